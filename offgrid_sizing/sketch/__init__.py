@@ -1,0 +1,46 @@
+"""The sketch: what is asked. Frozen models, JSON in and out, faults as sentences."""
+
+from offgrid_sizing.sketch.base import TimeWindow, WeekWindow
+from offgrid_sizing.sketch.decision import Run, Strategy, Targets, Wiring
+from offgrid_sizing.sketch.equipment import (
+    ArrayLosses,
+    BankPlace,
+    BatteryUnit,
+    Controller,
+    Drawn,
+    Equipment,
+    InverterCharger,
+    Module,
+)
+from offgrid_sizing.sketch.household import (
+    Appliance,
+    AwayPeriod,
+    Loads,
+    MeteredLoad,
+    Occupancy,
+    Variability,
+)
+from offgrid_sizing.sketch.io import (
+    BadInput,
+    SketchError,
+    json_schema,
+    read_sketch,
+    sentence_of,
+    sketch_from_dict,
+    sketch_from_json,
+    sketch_to_json,
+)
+from offgrid_sizing.sketch.model import SCHEMA_VERSION, Sketch
+from offgrid_sizing.sketch.money import Prices
+from offgrid_sizing.sketch.place import HorizonPoint, Obstacle, RoofPlane, Site, WeatherChoice
+from offgrid_sizing.sketch.supply import Generator, Grid, Tariff, TariffBand
+
+__all__ = [
+    "SCHEMA_VERSION", "Appliance", "ArrayLosses", "AwayPeriod", "BadInput", "BankPlace",
+    "BatteryUnit", "Controller", "Drawn", "Equipment", "Generator", "Grid", "HorizonPoint",
+    "InverterCharger", "Loads", "MeteredLoad", "Module", "Obstacle", "Occupancy", "Prices",
+    "RoofPlane", "Run", "Site", "Sketch", "SketchError", "Strategy", "Targets", "Tariff",
+    "TariffBand", "TimeWindow", "Variability", "WeatherChoice", "WeekWindow", "Wiring",
+    "json_schema", "read_sketch", "sentence_of", "sketch_from_dict", "sketch_from_json",
+    "sketch_to_json",
+]  # fmt: skip

@@ -1,0 +1,190 @@
+"""The boxes: module, charge controller, battery unit, inverter-charger, and array losses."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from offgrid_sizing.sketch.base import Frac, Name, NotNegative, Part, Positive, TwelveFrac
+
+Curve = Annotated[tuple[tuple[float, float], ...], Field(min_length=1, max_length=40)]
+
+
+class Module(Part):
+    """One PV module at standard test conditions (IEC 61836: 1,000 W/m², 25 °C, AM 1.5)."""
+
+    name: Name = "Generic 450 W monocrystalline module"
+    power_w: Positive = Field(450, le=2000)
+    voc_v: Positive = Field(49.5, le=400, description="open circuit")
+    isc_a: Positive = Field(11.5, le=60, description="short circuit")
+    vmp_v: Positive = Field(41.5, le=400, description="at maximum power")
+    imp_a: Positive = Field(10.85, le=60, description="at maximum power")
+    gamma_pmp_per_k: float = Field(-0.0035, ge=-0.01, le=0, description="power, relative per K")
+    beta_voc_per_k: float = Field(-0.0027, ge=-0.01, le=0, description="Voc, relative per K")
+    alpha_isc_per_k: float = Field(0.0005, ge=-0.002, le=0.005, description="Isc, relative per K")
+    cells_in_series: int = Field(72, ge=1, le=300)
+    noct_c: float = Field(45, ge=20, le=80)
+    max_fuse_a: Positive = Field(20, le=100, description="maximum overcurrent protection rating")
+    max_system_v: Positive = Field(1000, le=2000)
+    length_m: Positive = Field(2.1, le=5)
+    width_m: Positive = Field(1.05, le=3)
+    model: Literal["linear", "single_diode"] = Field(
+        "linear", description="linear in temperature, or fitted single-diode curve"
+    )
+    table_name: str | None = Field(
+        None, max_length=200, description="row of the module table that pvlib carries"
+    )
+
+    @model_validator(mode="after")
+    def _nameplate_agrees(self):
+        if self.vmp_v >= self.voc_v:
+            raise ValueError(f"vmp_v must be below voc_v (got {self.vmp_v:g} and {self.voc_v:g})")
+        if self.imp_a > self.isc_a:
+            raise ValueError(f"imp_a must not exceed isc_a (got {self.imp_a:g}, {self.isc_a:g})")
+        if abs(self.vmp_v * self.imp_a / self.power_w - 1) > 0.1:
+            raise ValueError(
+                f"power_w must be within 10 % of vmp_v × imp_a "
+                f"(got {self.power_w:g} W and {self.vmp_v * self.imp_a:.0f} W)"
+            )
+        return self
+
+
+class Controller(Part):
+    """The charge controller of one inverter-charger (its maximum-power-point trackers)."""
+
+    max_voc_v: Positive = Field(450, le=2000, description="highest open-circuit voltage allowed")
+    mppt_min_v: Positive = Field(60, le=2000, description="lowest tracking voltage")
+    mppt_max_v: Positive = Field(430, le=2000, description="highest tracking voltage")
+    inputs: int = Field(2, ge=1, le=12, description="independent tracker inputs")
+    max_input_a: Positive = Field(22, le=500, description="short-circuit current per input")
+    max_power_w: Positive = Field(7000, le=1_000_000, description="array power, all inputs")
+    max_charge_a: Positive = Field(100, le=5000, description="current into the bank")
+    efficiency_frac: float = Field(0.97, gt=0.5, le=1)
+
+
+class BatteryUnit(Part):
+    """One battery unit as bought. Curves are (x, y) points, interpolated, flat beyond the ends."""
+
+    name: Name = "Generic 48 V 100 Ah LiFePO4 unit"
+    chemistry: Literal["lifepo4", "lead_acid_flooded", "lead_acid_sealed", "sodium_ion"] = "lifepo4"
+    nominal_v: Positive = Field(51.2, le=1000)
+    capacity_ah: Positive = Field(100, le=20_000)
+    usable_dod_frac: float = Field(0.9, gt=0, le=1, description="depth of discharge allowed")
+    max_charge_a: Positive = Field(50, le=10_000)
+    max_discharge_a: Positive = Field(100, le=10_000)
+    peak_discharge_a: Positive = Field(150, le=20_000, description="for 10 s")
+    charge_efficiency_frac: float = Field(0.97, gt=0.3, le=1, description="energy, one way")
+    discharge_efficiency_frac: float = Field(0.97, gt=0.3, le=1, description="energy, one way")
+    self_discharge_per_month_frac: Frac = Field(0.02, le=0.5)
+    standby_w: NotNegative = Field(2, le=200, description="drawn by its own electronics")
+    min_charge_c: float = Field(0, ge=-60, le=60, description="no charging below")
+    max_charge_c: float = Field(55, ge=-20, le=90)
+    min_discharge_c: float = Field(-20, ge=-60, le=60)
+    max_discharge_c: float = Field(60, ge=-20, le=90)
+    capacity_vs_temp: Curve = Field(
+        ((-20, 0.485), (0, 0.79), (25, 1.0), (55, 1.0)), description="(°C, share of capacity)"
+    )
+    cycle_life: Curve = Field(
+        ((0.5, 5000), (0.7, 3000), (0.8, 2500)), description="(depth of discharge, cycles)"
+    )
+    calendar_life_y: Positive = Field(15, le=60, description="years at 25 °C")
+    end_of_life_frac: Frac = Field(0.8, description="capacity left when it is replaced")
+    internal_resistance_ohm: NotNegative = Field(0.02, le=10)
+    fault_current_a: float | None = Field(None, gt=0, description="maker's prospective value")
+    max_parallel: int = Field(16, ge=1, le=200)
+    charge_v: Positive = Field(56.0, le=1200, description="absorption voltage")
+    cutoff_v: Positive = Field(44.8, le=1200, description="low-voltage disconnect")
+    mass_kg: Positive = Field(45, le=5000)
+    height_mm: Positive = 440
+    width_mm: Positive = 480
+    depth_mm: Positive = 150
+    torque_min_nm: Positive = Field(10, le=100, description="terminal torque")
+    torque_max_nm: Positive = Field(12, le=100)
+
+    @property
+    def energy_wh(self) -> float:
+        """Nominal energy of one unit."""
+        return self.nominal_v * self.capacity_ah
+
+
+class InverterCharger(Part):
+    """One inverter-charger: inverter, grid charger and transfer switch in one box."""
+
+    name: Name = "Generic 5 kW 48 V inverter-charger"
+    rated_w: Positive = Field(5000, le=1_000_000)
+    rated_va: Positive = Field(5000, le=1_000_000)
+    surge_va: Positive = Field(10000, le=2_000_000)
+    surge_s: Positive = Field(5, le=60)
+    output_v: Positive = Field(230, le=1000, description="line to neutral")
+    frequency_hz: Literal[50, 60] = 50
+    bank_v: Positive = Field(48, le=1000, description="nominal bank voltage it needs")
+    bank_min_v: Positive = Field(40, le=1000)
+    bank_max_v: Positive = Field(60, le=1000)
+    standby_w: NotNegative = Field(50, le=2000, description="own draw while on")
+    efficiency_curve: Curve = Field(
+        ((0.05, 0.85), (0.1, 0.90), (0.2, 0.93), (0.5, 0.94), (1.0, 0.92)),
+        description="(load / rating, efficiency), standby excluded",
+    )
+    charger_max_a: NotNegative = Field(80, le=5000, description="from grid or generator, DC side")
+    charger_efficiency_frac: float = Field(0.93, gt=0.3, le=1)
+    transfer_max_a: Positive = Field(50, le=5000, description="AC input and bypass")
+    ac_breaker_a: float | None = Field(None, gt=0, description="breaker the maker names")
+    parallel_max: int = Field(6, ge=1, le=32)
+    can_split_phase: bool = True
+    can_three_phase: bool = True
+    mass_kg: Positive = Field(14, le=1000)
+    side_clearance_mm: NotNegative = 150
+    vertical_clearance_mm: NotNegative = 50
+    wait_after_shutdown_min: NotNegative = 5
+
+
+class ArrayLosses(Part):
+    """Losses between the light and the charge controller, each a share of what reaches it."""
+
+    soiling_frac: TwelveFrac = Field((0.02,) * 12, description="January to December")
+    mismatch_frac: Frac = 0.02
+    wiring_frac: Frac = Field(0.02, description="until the conductors are sized")
+    light_induced_frac: Frac = 0.015
+    age_per_year_frac: Frac = Field(0.005, description="loss of power a year")
+    age_years: NotNegative = Field(0, le=60, description="age the year is computed at")
+    availability_frac: Frac = Field(1.0, description="share of time it is working")
+
+
+class BankPlace(Part):
+    """Where the bank stands, which decides its temperature."""
+
+    kind: Literal["indoor", "outdoor"] = "indoor"
+    indoor_c: float = Field(20, ge=-40, le=60)
+
+
+class Equipment(Part):
+    """What the boxes are; how many of them is the system's matter."""
+
+    module: Module = Module()
+    controller: Controller = Controller()
+    battery: BatteryUnit = BatteryUnit()
+    inverter: InverterCharger = InverterCharger()
+    losses: ArrayLosses = ArrayLosses()
+    bank_place: BankPlace = BankPlace()
+
+
+class Drawn(Part):
+    """How many boxes the sketch holds now (strings stand with their roof plane)."""
+
+    units_in_series: int = Field(1, ge=1, le=200)
+    units_in_parallel: int = Field(2, ge=0, le=400)
+    inverters: int = Field(1, ge=1, le=32)
+    arrangement: Literal["single", "parallel", "split_phase", "three_phase"] = "single"
+
+    @model_validator(mode="after")
+    def _arrangement_has_its_machines(self):
+        need = {"single": 1, "parallel": 2, "split_phase": 2, "three_phase": 3}[self.arrangement]
+        if self.arrangement == "single" and self.inverters != 1:
+            raise ValueError(f"a single arrangement has one inverter (got {self.inverters})")
+        if self.inverters < need or (
+            self.arrangement in ("split_phase", "three_phase") and self.inverters % need
+        ):
+            raise ValueError(
+                f"arrangement {self.arrangement} needs {need} inverters or a multiple "
+                f"(got {self.inverters})"
+            )
+        return self

@@ -1,0 +1,120 @@
+"""What the home uses: appliances and their hours, who is at home, and a meter's file."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from offgrid_sizing.sketch.base import (
+    ALL_MONTHS,
+    WEEK,
+    Frac,
+    Month,
+    Name,
+    NotNegative,
+    Part,
+    Positive,
+    TimeWindow,
+)
+
+HourWeights = Annotated[tuple[Frac, ...], Field(min_length=24, max_length=24)]
+
+
+class Appliance(Part):
+    """One kind of appliance: what it draws and when it is on.
+
+    `hours` holds the share of each clock hour it is on; `windows` with `run_time_h` is the other
+    way to say it: on for that many hours a day, spread over those windows. With neither it is
+    always on. Mean power while on is `running_w × duty_frac`.
+    """
+
+    name: Name
+    kind: str | None = Field(None, max_length=80, description="row of the appliance catalogue")
+    count: int = Field(1, ge=0, le=10_000)
+    running_w: NotNegative = Field(le=1_000_000, description="power while it draws")
+    power_factor: float = Field(1.0, gt=0, le=1)
+    duty_frac: Frac = Field(1.0, description="share of time it draws while on (thermostat)")
+    starting_multiple: float = Field(1.0, ge=1, le=12, description="starting VA / running VA")
+    soft_starter: bool = Field(False, description="limits the start to 2 × running")
+    standby_w: NotNegative = Field(0, le=10_000, description="drawn whenever it is not on")
+    hours: HourWeights | None = Field(None, description="share of each hour it is on, 0 to 1")
+    windows: Annotated[tuple[TimeWindow, ...], Field(max_length=24)] = ()
+    run_time_h: float | None = Field(None, ge=0, le=24, description="hours a day, in the windows")
+    days: Annotated[tuple[bool, ...], Field(min_length=7, max_length=7)] = Field(
+        WEEK, description="Monday to Sunday"
+    )
+    months: Annotated[tuple[Month, ...], Field(max_length=12)] = ALL_MONTHS
+    driver: Literal["none", "cooling", "heating", "refrigeration", "irrigation"] = Field(
+        "none", description="what the weather does to its daily use"
+    )
+    leg: Literal["L1", "L2", "L3", "L1-L2", "auto"] = Field(
+        "auto", description="which line it sits on; L1-L2: across both legs"
+    )
+    critical: bool = Field(False, description="must stay on; shed last")
+    priority: int = Field(5, ge=1, le=9, description="1 is shed last, 9 first")
+    deferrable: bool = Field(False, description="may wait, within its windows, for surplus sun")
+
+    @model_validator(mode="after")
+    def _one_way_to_say_when(self):
+        if self.hours is not None and self.windows:
+            raise ValueError("say when it runs either by 24 hours or by windows, not both")
+        if self.run_time_h is not None and self.hours is not None:
+            raise ValueError("run_time_h goes with windows, not with 24 hourly shares")
+        return self
+
+
+class AwayPeriod(Part):
+    """Days of the year nobody is there; wraps over New Year."""
+
+    from_month: Month
+    from_day: int = Field(ge=1, le=31)
+    to_month: Month
+    to_day: int = Field(ge=1, le=31)
+
+
+class Occupancy(Part):
+    """When people are there. While away only what is always on or marked critical runs."""
+
+    present_days: Annotated[tuple[bool, ...], Field(min_length=7, max_length=7)] = Field(
+        WEEK, description="Monday to Sunday; a weekend cabin has only Saturday and Sunday"
+    )
+    present_months: Annotated[tuple[Month, ...], Field(max_length=12)] = ALL_MONTHS
+    away: Annotated[tuple[AwayPeriod, ...], Field(max_length=20)] = ()
+
+
+class Variability(Part):
+    """Seeded day-to-day and hour-to-hour spread that keeps the year's energy."""
+
+    day_sd_frac: Frac = Field(0, description="standard deviation of the daily sum / its mean")
+    hour_sd_frac: Frac = Field(0, description="the same from hour to hour")
+    seed: int = Field(1, ge=0, le=2**31 - 1)
+
+
+class MeteredLoad(Part):
+    """A meter's interval file instead of, or beside, the appliance table."""
+
+    file: str = Field(max_length=1000, description="path of the interval file (CSV or ESPI XML)")
+    time_column: str | None = Field(None, max_length=200)
+    value_column: str | None = Field(None, max_length=200)
+    quantity: Literal["auto", "energy_kwh", "energy_wh", "power_w", "power_kw", "register_kwh"] = (
+        "auto"
+    )
+    use: Literal["replace", "scale_appliances"] = Field(
+        "replace", description="use the meter's year, or scale the appliances' year to its energy"
+    )
+    peak_va: float | None = Field(
+        None, gt=0, description="peak running VA, when no appliances say it"
+    )
+
+
+class Loads(Part):
+    """The whole household's demand."""
+
+    appliances: Annotated[tuple[Appliance, ...], Field(max_length=500)] = ()
+    occupancy: Occupancy = Occupancy()
+    variability: Variability = Variability()
+    metered: MeteredLoad | None = None
+    scale: Positive = Field(1.0, le=100, description="multiplies every load")
+    growth_frac: float = Field(0, ge=0, le=5, description="planned growth added to every load")
+    room_temperature_c: float = Field(
+        22, ge=-10, le=45, description="kitchen air, for the refrigerator"
+    )

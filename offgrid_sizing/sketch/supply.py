@@ -1,0 +1,72 @@
+"""What else can feed the home: a grid with its cuts and tariff, a generator."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from offgrid_sizing.sketch.base import Frac, NotNegative, Part, Positive, TimeWindow, WeekWindow
+
+
+class TariffBand(WeekWindow):
+    """Hours with their own price; where bands overlap the later one in the list holds."""
+
+    price_per_kwh: float = Field(ge=0, le=1_000_000)
+
+
+class Tariff(Part):
+    """Price of grid energy by hour, day and season."""
+
+    price_per_kwh: NotNegative = Field(0.25, le=1_000_000, description="outside all bands")
+    bands: Annotated[tuple[TariffBand, ...], Field(max_length=40)] = ()
+    fixed_per_month: NotNegative = 0
+    export_price_per_kwh: NotNegative = 0
+
+
+class Grid(Part):
+    """The grid: none, steady, cut by a weekly timetable, failing at random, or both."""
+
+    kind: Literal["none", "steady", "scheduled", "failing", "scheduled_and_failing"] = "none"
+    import_limit_w: Positive = Field(10_000, le=10_000_000)
+    cuts: Annotated[tuple[WeekWindow, ...], Field(max_length=100)] = Field(
+        (), description="weekly timetable of cuts"
+    )
+    mean_time_between_cuts_h: Positive = Field(100, le=100_000)
+    mean_cut_length_h: Positive = Field(3, le=2000)
+    seed: int = Field(1, ge=0, le=2**31 - 1)
+    export_allowed: bool = False
+    export_limit_w: NotNegative = Field(5000, le=10_000_000)
+    tariff: Tariff = Tariff()
+
+    @model_validator(mode="after")
+    def _timetable_is_there(self):
+        if self.kind in ("scheduled", "scheduled_and_failing") and not self.cuts:
+            raise ValueError("a grid with scheduled cuts needs at least one cut window")
+        return self
+
+
+class Generator(Part):
+    """A generator that starts on the bank's state of charge.
+
+    Fuel: `slope × output + intercept × rating`, litres an hour with kW.
+    """
+
+    rated_w: Positive = Field(5000, le=10_000_000)
+    min_load_frac: Frac = Field(0.3, description="never run below")
+    fuel_slope_l_per_kwh: NotNegative = Field(0.246, le=5)
+    fuel_intercept_l_per_h_kw: NotNegative = Field(0.08415, le=5)
+    fuel_price_per_l: NotNegative = 1.6
+    start_soc_frac: Frac = Field(0.25, description="starts when the bank falls to this")
+    stop_soc_frac: Frac = Field(0.8, description="stops when the bank has risen to this")
+    quiet_hours: Annotated[tuple[TimeWindow, ...], Field(max_length=12)] = ()
+    service_interval_h: Positive = 250
+    service_cost: NotNegative = 60
+    life_h: Positive = 10_000
+
+    @model_validator(mode="after")
+    def _stops_above_start(self):
+        if self.stop_soc_frac <= self.start_soc_frac:
+            raise ValueError(
+                f"stop_soc_frac must be above start_soc_frac "
+                f"(got {self.stop_soc_frac:g} and {self.start_soc_frac:g})"
+            )
+        return self
