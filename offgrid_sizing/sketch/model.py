@@ -9,8 +9,14 @@ from offgrid_sizing.sketch.decision import Strategy, Targets, Wiring
 from offgrid_sizing.sketch.equipment import Drawn, Equipment
 from offgrid_sizing.sketch.household import Loads
 from offgrid_sizing.sketch.money import Prices
-from offgrid_sizing.sketch.place import Horizon, Obstacles, RoofPlane, RoofPlanes, Site
-from offgrid_sizing.sketch.place import WeatherChoice
+from offgrid_sizing.sketch.place import (
+    Horizon,
+    Obstacles,
+    RoofPlane,
+    RoofPlanes,
+    Site,
+    WeatherChoice,
+)
 from offgrid_sizing.sketch.supply import Generator, Grid
 
 SCHEMA_VERSION = 1

@@ -1,0 +1,83 @@
+"""The household's demand as the energy balance takes it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+
+@dataclass(frozen=True, eq=False)
+class Deferrable:
+    """A load that may wait for surplus within its window (pump, water heater, vehicle).
+
+    Parameters
+    ----------
+    name : str
+    power_w : float
+        Highest power it may draw. [W]
+    window : bool array, shape (n,)
+        Steps in which it may run.
+    daily_wh : float64 array, shape (years, 365)
+        Energy it must have got by the end of each day's window. [Wh]
+    """
+
+    name: str
+    power_w: float
+    window: np.ndarray
+    daily_wh: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
+class Peak:
+    """The peak that decides the inverter.
+
+    `running_va` is the largest coincident running demand, `starting_va` the largest moment when
+    the worst start comes on top of it; both also by leg. `together` names what runs together.
+    """
+
+    running_w: float
+    running_va: float
+    starting_va: float
+    starts: str
+    together: tuple[str, ...]
+    leg_va: dict[str, float]
+
+
+@dataclass(frozen=True, eq=False)
+class LoadYear:
+    """Demand of the home for each weather year.
+
+    Parameters
+    ----------
+    time : DatetimeIndex, shape (n,)
+        Same clock as the weather's.
+    step_h : float
+        [h]
+    load_w : float64 array, shape (years, n)
+        Mean power demanded, deferrable loads left out. [W]
+    critical_w : float64 array, shape (years, n)
+        The part of `load_w` that is shed last. [W]
+    appliance_names : tuple of str, length A
+    appliance_w : float64 array, shape (A, n)
+        Mean power of each appliance in the first year, deferrable ones at their usual hours. [W]
+    deferrable : tuple of Deferrable
+    peak : Peak
+    provenance : str
+    """
+
+    time: pd.DatetimeIndex
+    step_h: float
+    load_w: np.ndarray
+    critical_w: np.ndarray
+    appliance_names: tuple[str, ...]
+    appliance_w: np.ndarray
+    deferrable: tuple[Deferrable, ...]
+    peak: Peak
+    provenance: str
+
+    @property
+    def daily_kwh(self) -> float:
+        """Mean daily energy demanded, deferrable loads included. [kWh/day]"""
+        days = self.load_w.shape[1] * self.step_h / 24
+        fixed = self.load_w.sum() * self.step_h / self.load_w.shape[0] / days / 1000
+        return float(fixed + sum(d.daily_wh.mean() for d in self.deferrable) / 1000)
