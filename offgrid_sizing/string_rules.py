@@ -1,0 +1,177 @@
+"""Rules for a string of modules: its voltage in the cold and in the heat, its current, its fuse."""
+
+from math import floor
+
+from offgrid_sizing.rule_tables import rule_table
+from offgrid_sizing.sketch import BadInput, Controller, Module
+
+STC_CELL_C = 25.0
+IRRADIANCE_FACTOR = 1.25  # NFPA 70 690.8(A)(1): sun brighter than 1,000 W/m²
+_MANY_IN_SERIES = 200
+
+
+def cold_voc_v(module: Module, in_series: int, cell_c: float) -> float:
+    """Open-circuit voltage of a string at a cell temperature, by the module's coefficient.
+
+    Parameters
+    ----------
+    module : Module
+    in_series : int
+        Modules in the string.
+    cell_c : float
+        Cell temperature; before sunrise in the cold it equals the air's. [°C]
+
+    Returns
+    -------
+    float
+        [V]
+
+    References
+    ----------
+    NFPA 70, 690.7(A)(2): voltage from the maker's coefficient at the lowest expected temperature.
+
+    >>> round(cold_voc_v(Module(voc_v=49.5, beta_voc_per_k=-0.0027), 11, -10.0))
+    596
+    """
+    return in_series * module.voc_v * (1 + module.beta_voc_per_k * (cell_c - STC_CELL_C))
+
+
+def cold_voc_factor(min_c: float) -> float:
+    """Tabulated factor on the open-circuit voltage at the lowest expected temperature.
+
+    Parameters
+    ----------
+    min_c : float
+        Lowest expected ambient temperature. [°C]
+
+    Returns
+    -------
+    float
+        1 from 25 °C upwards. A temperature between two bands takes the colder band.
+
+    Raises
+    ------
+    BadInput
+        Below −40 °C, where the table ends.
+
+    References
+    ----------
+    NFPA 70, Table 690.7(A); crystalline silicon only.
+    """
+    if min_c >= STC_CELL_C:
+        return 1.0
+    table = rule_table("nfpa70_690_7a")
+    rows = zip(table.numbers("lower_c"), table.numbers("voc_factor"), strict=True)
+    for lower_c, factor in rows:
+        if min_c >= lower_c:
+            return factor
+    raise BadInput(
+        f"Table 690.7(A) ends at −40 °C (got {min_c:g} °C): use the module's own coefficient."
+    )
+
+
+def cold_voc_table_v(module: Module, in_series: int, min_c: float) -> float:
+    """Open-circuit voltage of a string by the table, to set beside `cold_voc_v`. [V]
+
+    Raises
+    ------
+    BadInput
+        Below −40 °C, where the table ends.
+    """
+    return in_series * module.voc_v * cold_voc_factor(min_c)
+
+
+def hot_vmp_v(module: Module, in_series: int, cell_c: float) -> float:
+    """Voltage at maximum power of a string with hot cells. [V]
+
+    Notes
+    -----
+    Makers seldom give the coefficient of Vmp. P = V I, so to first order the relative
+    coefficient of Vmp is that of the power less that of the current, for which Isc's stands.
+    """
+    per_k = module.gamma_pmp_per_k - module.alpha_isc_per_k
+    return in_series * module.vmp_v * max(0.0, 1 + per_k * (cell_c - STC_CELL_C))
+
+
+def series_faults(
+    module: Module,
+    controller: Controller,
+    in_series: int,
+    record_low_c: float,
+    hot_cell_c: float = 70.0,
+) -> tuple[str, ...]:
+    """Why a string of this length is refused, one sentence a broken limit; empty when allowed.
+
+    Parameters
+    ----------
+    record_low_c : float
+        Lowest air temperature to reckon with. [°C]
+    hot_cell_c : float
+        Hottest cell at which the tracker must still hold the string. [°C]
+    """
+    cold_v = cold_voc_v(module, in_series, record_low_c)
+    hot_v = hot_vmp_v(module, in_series, hot_cell_c)
+    vmp_v = in_series * module.vmp_v
+    at_low = f"{in_series} in series give {cold_v:.0f} V open circuit at {record_low_c:g} °C"
+    faults = []
+    if cold_v > controller.max_voc_v:
+        faults.append(f"{at_low}; the controller bears {controller.max_voc_v:g} V.")
+    if cold_v > module.max_system_v:
+        faults.append(f"{at_low}; the module is made for {module.max_system_v:g} V.")
+    if hot_v < controller.mppt_min_v:
+        faults.append(
+            f"{in_series} in series work at {hot_v:.0f} V with cells at {hot_cell_c:g} °C; "
+            f"the controller tracks from {controller.mppt_min_v:g} V."
+        )
+    if vmp_v > controller.mppt_max_v:
+        faults.append(
+            f"{in_series} in series work at {vmp_v:.0f} V; "
+            f"the controller tracks up to {controller.mppt_max_v:g} V."
+        )
+    return tuple(faults)
+
+
+def allowed_series(
+    module: Module, controller: Controller, record_low_c: float, hot_cell_c: float = 70.0
+) -> tuple[int, ...]:
+    """All string lengths whose voltages fit the controller and the module. [modules in series]
+
+    Cold open-circuit voltage stays under the controller's and the module's limit, hot working
+    voltage stays inside the tracking window. Empty when no length fits.
+    """
+    return tuple(
+        count
+        for count in range(1, _MANY_IN_SERIES + 1)
+        if not series_faults(module, controller, count, record_low_c, hot_cell_c)
+    )
+
+
+def strings_per_input_max(module: Module, controller: Controller) -> int:
+    """Strings that one tracker input bears in parallel; 0 when even one is too much.
+
+    The input's short-circuit rating is held against 1.25 × Isc a string, the largest current
+    under a bright sky (NFPA 70, 690.8(A)(1)).
+    """
+    return floor(controller.max_input_a / (IRRADIANCE_FACTOR * module.isc_a) + 1e-9)
+
+
+def fuse_required(parallel_strings: int, isc_a: float, max_fuse_a: float) -> bool:
+    """Whether each string needs its own fuse.
+
+    A faulty string is fed by all others: (N − 1) × Isc must not pass what the module bears.
+
+    Parameters
+    ----------
+    parallel_strings : int
+        Strings joined in parallel.
+    isc_a, max_fuse_a : float
+        Module's short-circuit current and maximum overcurrent protection rating. [A]
+
+    References
+    ----------
+    IEC 62548 and IEC TS 62257-7-1 as quoted in public texts.
+
+    >>> [fuse_required(n, 10, 20) for n in (2, 3, 4)]
+    [False, False, True]
+    """
+    return (parallel_strings - 1) * isc_a > max_fuse_a
