@@ -1,0 +1,224 @@
+"""The hand method, line by line, so that a person can check the hourly search with a pencil."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from offgrid_sizing.simulation import Inputs
+from offgrid_sizing.sizing import handbook
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.system import array_peak_w, drawn_system
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of the worksheet: what, how much, in what unit, from where."""
+
+    key: str
+    label: str
+    value: float
+    unit: str
+    how: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Worksheet:
+    """All lines in order, and the whole boxes they come to."""
+
+    lines: tuple[Line, ...]
+    modules: int
+    units_in_parallel: int
+    inverters: int
+
+    def value(self, key: str) -> float:
+        """The number on the line of that key."""
+        return next(line.value for line in self.lines if line.key == key)
+
+
+METHOD = "IEEE Std 1562 and 1013 hand method, as quoted in public engineering notes"
+
+
+def monthly_load_kwh(inputs: Inputs) -> np.ndarray:
+    """Mean daily demand by month, deferrable loads included, over all years. [kWh/day], (12,)"""
+    month = inputs.loads.time.month.to_numpy()
+    power = inputs.loads.load_w.mean(axis=0)
+    fixed = np.array([power[month == m].mean() for m in range(1, 13)]) * 24 / 1000
+    steps_a_day = round(24 / inputs.loads.step_h)
+    month_of_day = month[::steps_a_day]
+    for load in inputs.loads.deferrable:
+        daily = load.daily_wh.mean(axis=0) / 1000
+        fixed += np.array([daily[month_of_day == m].mean() for m in range(1, 13)])
+    return fixed
+
+
+def monthly_peak_sun_hours(sketch: Sketch, inputs: Inputs) -> np.ndarray:
+    """Peak sun hours a day on the planes by month, weighted by drawn modules. [h/day], (12,)"""
+    month = inputs.weather.time.month.to_numpy()
+    weights = np.array([plane.modules for plane in sketch.roof_planes], dtype=float)
+    if weights.sum() == 0:
+        weights = np.ones(len(sketch.roof_planes))
+    light = np.average(inputs.output.poa_global.mean(axis=1), axis=0, weights=weights)
+    return np.array([light[month == m].mean() for m in range(1, 13)]) * 24 / 1000
+
+
+def monthly_module_kwh(sketch: Sketch, inputs: Inputs) -> np.ndarray:
+    """Energy one module gives a day by month, all array losses taken. [kWh/day], (12,)"""
+    month = inputs.weather.time.month.to_numpy()
+    weights = np.array([plane.modules for plane in sketch.roof_planes], dtype=float)
+    if weights.sum() == 0:
+        weights = np.ones(len(sketch.roof_planes))
+    power = np.average(inputs.output.module_w.mean(axis=1), axis=0, weights=weights)
+    return np.array([power[month == m].mean() for m in range(1, 13)]) * 24 / 1000
+
+
+def _curve_at(curve, x: float) -> float:
+    xs, ys = zip(*sorted(curve), strict=True)
+    return float(np.interp(x, xs, ys))
+
+
+def bank_temperature_factor(sketch: Sketch, coldest_month_c: float) -> float:
+    """How much larger the bank must be for its cold: by maker's curve, or the lead-acid table."""
+    place = sketch.equipment.bank_place
+    temperature = place.indoor_c if place.kind == "indoor" else coldest_month_c
+    battery = sketch.equipment.battery
+    if battery.chemistry.startswith("lead_acid"):
+        return handbook.lead_acid_temperature_multiplier(temperature)
+    return 1 / max(_curve_at(battery.capacity_vs_temp, temperature), 0.05)
+
+
+def worksheet_of(sketch: Sketch, inputs: Inputs) -> Worksheet:
+    """Fill the worksheet for a sketch."""
+    load = monthly_load_kwh(inputs)
+    sun = monthly_peak_sun_hours(sketch, inputs)
+    array = _array_lines(sketch, inputs, load, sun)
+    design_month = int(array[0].value) - 1
+    bank = _bank_lines(sketch, inputs, float(load[design_month]))
+    inverter = _inverter_lines(sketch, inputs)
+    lines = (*array, *bank, *inverter)
+    values = {line.key: line.value for line in lines}
+    return Worksheet(
+        lines=lines,
+        modules=round(values["modules"]),
+        units_in_parallel=round(values["units_in_parallel"]),
+        inverters=round(values["inverters"]),
+    )
+
+
+def _array_lines(sketch: Sketch, inputs: Inputs, load, sun) -> tuple[Line, ...]:
+    module_kwh = monthly_module_kwh(sketch, inputs)
+    month = int(np.argmax(load / np.maximum(sun, 1e-6)))
+    standby_kwh = _standby_w(sketch) * 24 / 1000
+    inverter = _curve_at(sketch.equipment.inverter.efficiency_curve, 0.3)
+    dc_kwh = handbook.dc_energy_wh(load[month] * 1000, inverter) / 1000 + standby_kwh
+    night = _night_share(inputs)
+    battery = sketch.equipment.battery
+    round_trip = battery.charge_efficiency_frac * battery.discharge_efficiency_frac
+    path = sketch.equipment.controller.efficiency_frac * (1 - night + night * round_trip)
+    ratio = handbook.ARRAY_TO_LOAD_RATIO_MIN[sketch.targets.load_class]
+    rated_kw = sketch.equipment.module.power_w / 1000
+    derate = module_kwh[month] / max(sun[month] * rated_kw, 1e-9)
+    wanted_kwh = dc_kwh * ratio / path
+    array_w = handbook.array_power_w(wanted_kwh * 1000, max(sun[month], 1e-3)) / max(derate, 1e-3)
+    reserve = sketch.weather.array_reserve
+    modules = handbook.whole(array_w * reserve / 1000 / rated_kw)
+    here = "this sketch"
+    return (
+        Line("design_month", "Design month", month + 1, "", "highest load / peak sun hours", METHOD),
+        Line("load", "Load in that month", load[month], "kWh/day", "appliances", here),
+        Line("sun", "Peak sun hours on the array", sun[month], "h/day", "weather", here),
+        Line("inverter_eff", "Inverter efficiency at 30 % load", inverter, "", "curve", here),
+        Line("standby", "Electronics' own draw", standby_kwh, "kWh/day", "24 h", here),
+        Line("dc_load", "Energy at the DC bus", dc_kwh, "kWh/day", "load / η + standby", METHOD),
+        Line("night", "Share that passes the bank", night, "", "load outside array hours", here),
+        Line("path_eff", "Controller and bank efficiency", path, "", "η_c (1 − n + n η_bank)", here),
+        Line("ratio", "Array-to-load ratio", ratio, "", "least for this load class",
+             "IEEE Std 1562-2021 cl. 9.1 as quoted in public engineering notes"),
+        Line("derate", "Array yield / rating in that month", derate, "",
+             "reflection, heat, soiling and the other array losses", here),
+        Line("array", "Array rating", array_w / 1000, "kW",
+             "DC load × ratio / (path × sun × yield)", METHOD),
+        Line("reserve", "Reserve for the weather's uncertainty", reserve, "", "chosen", here),
+        Line("modules", "Modules", modules, "", "rounded up", here),
+    )  # fmt: skip
+
+
+def _standby_w(sketch: Sketch) -> float:
+    drawn = drawn_system(sketch)
+    return (
+        sketch.equipment.inverter.standby_w * drawn.inverters
+        + sketch.equipment.battery.standby_w * drawn.units
+    )
+
+
+def _night_share(inputs: Inputs) -> float:
+    """Share of the load that falls in steps where the array gives less than the load."""
+    power = inputs.loads.load_w.mean(axis=0)
+    output = inputs.output.module_w.mean(axis=(0, 1))
+    scaled = output * power.sum() / max(output.sum(), 1e-9)
+    return float(1 - np.minimum(power, scaled).sum() / max(power.sum(), 1e-9))
+
+
+def _bank_lines(sketch: Sketch, inputs: Inputs, load_kwh: float) -> tuple[Line, ...]:
+    targets, battery = sketch.targets, sketch.equipment.battery
+    inverter = _curve_at(sketch.equipment.inverter.efficiency_curve, 0.3)
+    days = targets.days_of_autonomy
+    unadjusted = handbook.bank_unadjusted_kwh(days, load_kwh, inverter)
+    month = inputs.weather.time.month.to_numpy()
+    air = inputs.weather.temp_air.mean(axis=0)
+    coldest = min(air[month == m].mean() for m in range(1, 13))
+    factor = bank_temperature_factor(sketch, coldest)
+    margin = 1 + targets.design_margin_frac
+    adjusted = handbook.bank_adjusted_kwh(
+        unadjusted, battery.usable_dod_frac, battery.end_of_life_frac, factor, margin
+    )
+    in_series = max(round(sketch.equipment.inverter.bank_v / battery.nominal_v), 1)
+    units = handbook.whole(adjusted * 1000 / (battery.energy_wh * in_series))
+    standard = "IEEE Std 1013-2019 6.1-6.3 as quoted in public engineering notes"
+    here = "this sketch"
+    return (
+        Line("days", "Days of autonomy asked", days, "days", "target", here),
+        Line("unadjusted", "Energy over those days", unadjusted, "kWh", "days × load / η", standard),
+        Line("dod", "Depth of discharge", battery.usable_dod_frac, "", "battery unit", here),
+        Line("end_of_life", "Capacity at end of life", battery.end_of_life_frac, "", "unit", here),
+        Line("cold", "Factor for the bank's temperature", factor, "", "capacity curve", here),
+        Line("margin", "Design margin", margin, "", "target", standard),
+        Line("bank", "Bank, nominal", adjusted, "kWh", "all of these", standard),
+        Line("units_in_parallel", f"Units in parallel ({in_series} in series)", units, "",
+             "rounded up", here),
+    )  # fmt: skip
+
+
+def _inverter_lines(sketch: Sketch, inputs: Inputs) -> tuple[Line, ...]:
+    inverter, peak = sketch.equipment.inverter, inputs.loads.peak
+    by_running = peak.running_va / inverter.rated_va
+    by_power = peak.running_w / inverter.rated_w
+    by_start = peak.starting_va / inverter.surge_va
+    need = max(by_running, by_power, by_start, 1e-9)
+    least = {"single": 1, "parallel": 2, "split_phase": 2, "three_phase": 3}
+    arrangement = sketch.drawn.arrangement
+    step = least[arrangement] if arrangement in ("split_phase", "three_phase") else 1
+    count = max(handbook.whole(need / step) * step, least[arrangement])
+    here = "this sketch"
+    return (
+        Line("running", "Largest demand running together", peak.running_va, "VA",
+             "coincidence of windows", here),
+        Line("starting", "Largest demand while one starts", peak.starting_va, "VA",
+             peak.starts or "no motor", here),
+        Line("inverters", "Inverter-chargers", count, "",
+             "running VA, running W and starting VA, whichever asks most", here),
+    )  # fmt: skip
+
+
+def array_of_worksheet_w(sketch: Sketch, worksheet: Worksheet) -> float:
+    """Rated power of the worksheet's modules. [W]"""
+    return worksheet.modules * sketch.equipment.module.power_w
+
+
+def drawn_array_to_load_ratio(sketch: Sketch, inputs: Inputs) -> float:
+    """Energy of the drawn array in the design month over the load it must carry then."""
+    load = monthly_load_kwh(inputs)
+    sun = monthly_peak_sun_hours(sketch, inputs)
+    month = int(np.argmax(load / np.maximum(sun, 1e-6)))
+    modules = array_peak_w(sketch, drawn_system(sketch)) / sketch.equipment.module.power_w
+    return float(monthly_module_kwh(sketch, inputs)[month] * modules / max(load[month], 1e-9))
