@@ -1,0 +1,140 @@
+"""Dropped files a sketch refers to: kept once per content, named `<sha256>/<name>` in the sketch.
+
+The digest in the name makes the sketch say exactly which bytes it means, keeps a sketch from
+naming any other file of the machine, and lets results be cached on the sketch alone.
+"""
+
+import hashlib
+import re
+import secrets
+from dataclasses import dataclass
+from pathlib import Path
+
+from offgrid_sizing.sketch import BadInput, Sketch
+from offgrid_sizing.store.database import Database
+from offgrid_sizing.store.revisions import stamp
+from offgrid_sizing.store.tables import FileRow
+
+MAX_FILE_BYTES = 50_000_000
+SUFFIXES = {
+    "weather": (".epw", ".csv", ".tm2", ".tmy", ".json", ".txt"),
+    "meter": (".csv", ".xml", ".txt"),
+    "logger": (".csv", ".txt"),
+}
+_REF = re.compile(r"[0-9a-f]{64}/[A-Za-z0-9][A-Za-z0-9._-]{0,79}")
+
+
+@dataclass(frozen=True)
+class FileRef:
+    """What goes into a sketch's `file` field (`ref`), and the file's clean name and size."""
+
+    ref: str
+    name: str
+    size: int
+
+    @property
+    def digest(self) -> str:
+        """SHA-256 of the content, hexadecimal."""
+        return self.ref.split("/")[0]
+
+
+def clean_name(name: str) -> str:
+    """A file name that is safe on every system; the suffix stays."""
+    base = re.split(r"[\\/]", name)[-1]
+    plain = re.sub(r"[^A-Za-z0-9._-]+", "_", base).lstrip("._-")
+    return plain[-80:].lstrip("._-") or "file"
+
+
+def checked_file(name: str, content: bytes, kind: str) -> FileRef:
+    """Judge a dropped file by size and type before it is kept.
+
+    Raises
+    ------
+    BadInput
+        When it is empty, too large, or not of the kind's types.
+    """
+    clean = clean_name(name)
+    if not content:
+        raise BadInput(f"{clean} is empty: choose another file.")
+    if len(content) > MAX_FILE_BYTES:
+        raise BadInput(
+            f"{clean} has {len(content) / 1e6:.0f} MB; at most {MAX_FILE_BYTES // 1_000_000} MB "
+            "are read: cut it to the years you need."
+        )
+    if Path(clean).suffix.lower() not in SUFFIXES[kind]:
+        raise BadInput(
+            f"{clean} is not a {kind} file: its name must end in {', '.join(SUFFIXES[kind])}."
+        )
+    return FileRef(f"{hashlib.sha256(content).hexdigest()}/{clean}", clean, len(content))
+
+
+def file_refs(sketch: Sketch) -> tuple[str, ...]:
+    """The files a sketch needs to be computed."""
+    named = (
+        sketch.weather.file if sketch.weather.source == "file" else None,
+        sketch.loads.metered.file if sketch.loads.metered else None,
+    )
+    return tuple(name for name in named if name)
+
+
+def checked_refs(sketch: Sketch) -> tuple[str, ...]:
+    """The sketch's files, all of them dropped ones.
+
+    Raises
+    ------
+    BadInput
+        When the sketch names a path of this machine: drop the file instead.
+    """
+    refs = file_refs(sketch)
+    for ref in refs:
+        if not _REF.fullmatch(ref):
+            raise BadInput(
+                f"this sketch asks for the file “{ref[:80]}”, which is not among the dropped "
+                "files: drop that file on its page again."
+            )
+    return refs
+
+
+def write_file(folder: Path, ref: str, content: bytes) -> None:
+    """Lay one file out for reading; whole or not at all, even when the program is killed."""
+    if hashlib.sha256(content).hexdigest() != ref.split("/")[0]:
+        raise BadInput(f"the saved file {ref.split('/')[1]} is damaged: drop it again.")
+    target = folder / ref
+    target.parent.mkdir(parents=True, exist_ok=True)
+    part = target.with_name(f"{target.name}.{secrets.token_hex(4)}.part")
+    part.write_bytes(content)
+    part.replace(target)
+
+
+class DroppedFiles:
+    """Files in the database, laid out in a folder when they are to be read."""
+
+    def __init__(self, database: Database, folder: Path):
+        self._database = database
+        self._folder = folder
+
+    def keep(self, name: str, content: bytes, kind: str) -> FileRef:
+        """Keep a file once per content."""
+        ref = checked_file(name, content, kind)
+        with self._database.writing() as session:
+            if session.get(FileRow, ref.digest) is None:
+                row = FileRow(
+                    digest=ref.digest, saved_at=stamp(), size=ref.size, content=bytes(content)
+                )
+                session.add(row)
+        return ref
+
+    def lay_out(self, sketch: Sketch) -> Path:
+        """The folder in which all of the sketch's files stand now."""
+        for ref in checked_refs(sketch):
+            if not (self._folder / ref).is_file():
+                self._lay_out_one(ref)
+        return self._folder
+
+    def _lay_out_one(self, ref: str) -> None:
+        digest, name = ref.split("/")
+        with self._database.reading() as session:
+            row = session.get(FileRow, digest)
+            if row is None:
+                raise BadInput(f"the file {name} did not come with this sketch: drop it again.")
+            write_file(self._folder, ref, row.content)

@@ -1,0 +1,308 @@
+"""The store: open, save, undo, redo, name, duplicate, delete, bring back, share."""
+
+import secrets
+from functools import cache
+from pathlib import Path
+
+from sqlalchemy import delete, func, select
+
+from offgrid_sizing.paths import user_dir
+from offgrid_sizing.sketch import BadInput, Sketch, sketch_from_dict, sketch_from_json
+from offgrid_sizing.store.database import Database
+from offgrid_sizing.store.files import DroppedFiles, FileRef
+from offgrid_sizing.store.merge import merge_edits
+from offgrid_sizing.store.records import Listed, Opened, Revision, Saved, SketchGone
+from offgrid_sizing.store.revisions import (
+    add_revision,
+    body_of,
+    newest_child,
+    point_to,
+    prune,
+    stamp,
+    text_of,
+)
+from offgrid_sizing.store.tables import RevisionRow, SketchRow
+
+TOKEN_BYTES = 24  # 192 random bits: not to be guessed
+WAY_BACK_DAYS = 30
+
+
+class Store:
+    """Saved sketches in one database; safe to share between threads and processes.
+
+    Parameters
+    ----------
+    url : str, optional
+        SQLAlchemy address; by default an SQLite file in the user's folder.
+    single_user : bool
+        Only then may all sketches be listed: on a shared server an address is the key.
+    folder : Path, optional
+        Where dropped files are laid out for reading; by default in the user's folder.
+
+    Raises
+    ------
+    BadInput
+        From every method: one sentence on what is wrong with the database, address or sketch.
+    """
+
+    def __init__(
+        self, url: str | None = None, *, single_user: bool = False, folder: Path | None = None
+    ):
+        self.single_user = single_user
+        self._database = Database(url or f"sqlite:///{user_dir() / 'sketches.sqlite'}")
+        self._files = DroppedFiles(self._database, folder or user_dir() / "files")
+
+    def close(self) -> None:
+        """Let go of the database."""
+        self._database.close()
+
+    # --- one sketch -----------------------------------------------------------------------
+
+    def new(self, sketch: Sketch, note: str = "") -> Opened:
+        """Keep a new sketch and give it its address."""
+        with self._database.writing() as session:
+            now = stamp()
+            row = SketchRow(
+                token=secrets.token_urlsafe(TOKEN_BYTES),
+                share_token=secrets.token_urlsafe(TOKEN_BYTES),
+                title=text_of(sketch.title, 200),
+                head=0,
+                last=0,
+                created_at=now,
+                changed_at=now,
+            )
+            session.add(row)
+            session.flush()
+            row.head = add_revision(session, row, sketch, None, note)
+            return self._opened(session, row, row.token)
+
+    def open(self, token: str) -> Opened:
+        """The sketch at an address, editable or read-only.
+
+        Raises
+        ------
+        SketchGone
+            When no sketch has this address, or it was deleted.
+        BadInput
+            When its saved state is damaged or newer than this program; `rescue` goes back.
+        """
+        with self._database.reading() as session:
+            return self._opened(session, self._row(session, token), token)
+
+    def save(self, token: str, sketch: Sketch, seen: int, note: str = "") -> Saved:
+        """Keep an edit made on revision `seen`.
+
+        When another window has saved meanwhile, edits of different fields are merged; edits of
+        the same field keep the other window's as current and this one aside in the history.
+        """
+        with self._database.writing() as session:
+            row = self._row(session, token, edit=True)
+            if seen == row.head:
+                if body_of(session, row, row.head, fallback="") == sketch.model_dump_json():
+                    return Saved("same", self._opened(session, row, token))
+                self._advance(session, row, sketch, note)
+                return Saved("saved", self._opened(session, row, token))
+            return self._save_beside(session, row, sketch, seen, note)
+
+    def undo(self, token: str, seen: int) -> Opened:
+        """Go back one edit; nothing is removed."""
+        with self._database.writing() as session:
+            row = self._row(session, token, edit=True)
+            target = session.get(RevisionRow, (row.token, row.head)).parent
+            if target is not None and seen == row.head:
+                point_to(session, row, target)
+            return self._opened(session, row, token)
+
+    def redo(self, token: str, seen: int) -> Opened:
+        """Take the last undo back."""
+        with self._database.writing() as session:
+            row = self._row(session, token, edit=True)
+            target = newest_child(session, row)
+            if target is not None and seen == row.head:
+                point_to(session, row, target)
+            return self._opened(session, row, token)
+
+    def go_to(self, token: str, number: int, note: str = "") -> Opened:
+        """Make an earlier or set-aside revision current, as a new edit that can be undone."""
+        with self._database.writing() as session:
+            row = self._row(session, token, edit=True)
+            sketch = sketch_from_json(body_of(session, row, number))
+            self._advance(session, row, sketch, note)
+            return self._opened(session, row, token)
+
+    def rescue(self, token: str) -> Opened:
+        """Step back from a damaged state to the newest one that can be read."""
+        with self._database.writing() as session:
+            row = self._row(session, token, edit=True)
+            numbers = select(RevisionRow.number).where(RevisionRow.token == row.token)
+            for number in session.scalars(numbers.order_by(RevisionRow.number.desc())).all():
+                try:
+                    sketch_from_json(body_of(session, row, number))
+                except BadInput:  # this one is damaged too: try the one before
+                    continue
+                point_to(session, row, number)
+                return self._opened(session, row, token)
+        raise BadInput("no saved state of this sketch can be read: start a new one.")
+
+    def name_version(self, token: str, name: str, number: int | None = None) -> None:
+        """Name a revision (the current one by default); named ones are never pruned."""
+        if not name.strip():
+            raise BadInput("a version needs a name: type one.")
+        with self._database.writing() as session:
+            row = self._row(session, token, edit=True)
+            revision = session.get(RevisionRow, (row.token, number or row.head))
+            if revision is None:
+                raise BadInput(f"this sketch has no revision {number}: reload the page.")
+            revision.name = text_of(name, 120)
+
+    def history(self, token: str) -> tuple[Revision, ...]:
+        """All kept revisions, newest first."""
+        with self._database.reading() as session:
+            row = self._row(session, token)
+            found = session.scalars(
+                select(RevisionRow)
+                .where(RevisionRow.token == row.token)
+                .order_by(RevisionRow.number.desc())
+            )
+            return tuple(
+                Revision(each.number, each.saved_at, each.note, each.name, each.number == row.head)
+                for each in found
+            )
+
+    def duplicate(self, token: str, title: str | None = None) -> Opened:
+        """An own, editable copy; a read-only address is enough."""
+        sketch = self.open(token).sketch
+        fields = dict(sketch) | {"title": text_of(title or f"{sketch.title} (copy)", 120)}
+        return self.new(Sketch(**fields), note="copy")
+
+    def delete(self, token: str) -> None:
+        """Take a sketch away; `bring_back` returns it for 30 days."""
+        with self._database.writing() as session:
+            self._row(session, token, edit=True).deleted_at = stamp()
+
+    def bring_back(self, token: str) -> Opened:
+        """Return a deleted sketch."""
+        with self._database.writing() as session:
+            row = self._row(session, token, edit=True, deleted=True)
+            row.deleted_at = None
+            return self._opened(session, row, token)
+
+    def renew_share(self, token: str) -> str:
+        """A fresh read-only address; the old one stops working."""
+        with self._database.writing() as session:
+            row = self._row(session, token, edit=True)
+            row.share_token = secrets.token_urlsafe(TOKEN_BYTES)
+            return row.share_token
+
+    # --- all sketches ---------------------------------------------------------------------
+
+    def listing(self, *, deleted: bool = False) -> tuple[Listed, ...]:
+        """All sketches, last changed first.
+
+        Raises
+        ------
+        BadInput
+            On a shared server: there an address is the only key.
+        """
+        if not self.single_user:
+            raise BadInput(
+                "sketches are listed only on your own machine: open yours by its address."
+            )
+        count = func.count(RevisionRow.number)
+        wanted = SketchRow.deleted_at.is_not(None) if deleted else SketchRow.deleted_at.is_(None)
+        query = (
+            select(SketchRow, count)
+            .outerjoin(RevisionRow, RevisionRow.token == SketchRow.token)
+            .where(wanted)
+            .group_by(SketchRow.token)
+            .order_by(SketchRow.changed_at.desc())
+        )
+        with self._database.reading() as session:
+            return tuple(
+                Listed(row.token, row.title, row.changed_at, revisions, row.deleted_at)
+                for row, revisions in session.execute(query)
+            )
+
+    def purge(self, older_than_days: float = WAY_BACK_DAYS) -> int:
+        """Remove for good what was deleted longer ago; how many."""
+        with self._database.writing() as session:
+            gone = select(SketchRow.token).where(SketchRow.deleted_at < stamp(-older_than_days))
+            tokens = session.scalars(gone).all()
+            session.execute(delete(RevisionRow).where(RevisionRow.token.in_(tokens)))
+            session.execute(delete(SketchRow).where(SketchRow.token.in_(tokens)))
+            return len(tokens)
+
+    # --- dropped files --------------------------------------------------------------------
+
+    def keep_file(self, name: str, content: bytes, kind: str) -> FileRef:
+        """Keep a dropped file (`kind`: weather, meter or logger); its `ref` goes in the sketch."""
+        return self._files.keep(name, content, kind)
+
+    def lay_out_files(self, sketch: Sketch) -> Path:
+        """Folder (`base_dir`) in which the sketch's files can be read by their names."""
+        return self._files.lay_out(sketch)
+
+    # --- inside ---------------------------------------------------------------------------
+
+    def _row(self, session, token: str, *, edit=False, deleted=False) -> SketchRow:
+        text = token if isinstance(token, str) and len(token) <= 64 and token.isascii() else ""
+        by_edit = SketchRow.token == text
+        by_any = by_edit if edit else by_edit | (SketchRow.share_token == text)
+        query = select(SketchRow).where(by_any)
+        row = session.scalar(query.with_for_update() if edit else query)
+        if row is None and edit and self._is_shared(session, text):
+            raise BadInput("this address is read-only: make your own copy to change it.")
+        if row is None:
+            raise SketchGone("no sketch has this address: check that all of it was copied.")
+        if row.deleted_at is not None and not deleted:
+            raise SketchGone("this sketch was deleted: bring it back to go on.", deleted=True)
+        return row
+
+    @staticmethod
+    def _is_shared(session, text: str) -> bool:
+        query = select(SketchRow.token).where(SketchRow.share_token == text)
+        return session.scalar(query) is not None
+
+    def _opened(self, session, row: SketchRow, token: str) -> Opened:
+        may_edit = token == row.token
+        head = session.get(RevisionRow, (row.token, row.head))
+        return Opened(
+            token=token,
+            sketch=sketch_from_json(body_of(session, row, row.head)),
+            revision=row.head,
+            may_edit=may_edit,
+            share_token=row.share_token if may_edit else None,
+            can_undo=may_edit and head.parent is not None,
+            can_redo=may_edit and newest_child(session, row) is not None,
+            changed_at=row.changed_at,
+        )
+
+    def _advance(self, session, row: SketchRow, sketch: Sketch, note: str) -> None:
+        number = add_revision(session, row, sketch, row.head, note)
+        point_to(session, row, number)
+        row.title = text_of(sketch.title, 200)
+        if number % 20 == 0:
+            prune(session, row)
+
+    def _save_beside(self, session, row, sketch, seen, note) -> Saved:
+        current = sketch_from_json(body_of(session, row, row.head))
+        base_text = body_of(session, row, seen, fallback="")
+        sides = [one.model_dump(mode="json") for one in (sketch, current)]
+        base = sketch_from_json(base_text).model_dump(mode="json") if base_text else None
+        merged = None if base is None else merge_edits(base, *sides)
+        if merged is not None:
+            try:
+                joined = sketch_from_dict(merged)
+            except BadInput:  # each edit is fine alone, together they break a rule
+                joined = None
+            if joined is not None:
+                self._advance(session, row, joined, note)
+                return Saved("merged", self._opened(session, row, row.token))
+        aside = add_revision(session, row, sketch, None, note or "set aside")
+        return Saved("kept_aside", self._opened(session, row, row.token), aside)
+
+
+@cache
+def default_store(url: str | None, folder: str, single_user: bool) -> Store:
+    """The one store of this process for this address."""
+    return Store(url, single_user=single_user, folder=Path(folder) / "files")
