@@ -124,14 +124,14 @@ def _array_lines(sketch: Sketch, inputs: Inputs, load, sun) -> tuple[Line, ...]:
     modules = handbook.whole(array_w * reserve / 1000 / rated_kw)
     here = "this sketch"
     return (
-        Line("design_month", "Design month", month + 1, "", "highest load / peak sun hours", METHOD),
+        Line("design_month", "Design month", month + 1, "", "highest load / sun", METHOD),
         Line("load", "Load in that month", load[month], "kWh/day", "appliances", here),
         Line("sun", "Peak sun hours on the array", sun[month], "h/day", "weather", here),
         Line("inverter_eff", "Inverter efficiency at 30 % load", inverter, "", "curve", here),
         Line("standby", "Electronics' own draw", standby_kwh, "kWh/day", "24 h", here),
         Line("dc_load", "Energy at the DC bus", dc_kwh, "kWh/day", "load / η + standby", METHOD),
         Line("night", "Share that passes the bank", night, "", "load outside array hours", here),
-        Line("path_eff", "Controller and bank efficiency", path, "", "η_c (1 − n + n η_bank)", here),
+        Line("path_eff", "Controller and bank efficiency", path, "", "η (1 − n + n η_bank)", here),
         Line("ratio", "Array-to-load ratio", ratio, "", "least for this load class",
              "IEEE Std 1562-2021 cl. 9.1 as quoted in public engineering notes"),
         Line("derate", "Array yield / rating in that month", derate, "",
@@ -178,7 +178,7 @@ def _bank_lines(sketch: Sketch, inputs: Inputs, load_kwh: float) -> tuple[Line, 
     here = "this sketch"
     return (
         Line("days", "Days of autonomy asked", days, "days", "target", here),
-        Line("unadjusted", "Energy over those days", unadjusted, "kWh", "days × load / η", standard),
+        Line("unadjusted", "Energy over those days", unadjusted, "kWh", "days × load/η", standard),
         Line("dod", "Depth of discharge", battery.usable_dod_frac, "", "battery unit", here),
         Line("end_of_life", "Capacity at end of life", battery.end_of_life_frac, "", "unit", here),
         Line("cold", "Factor for the bank's temperature", factor, "", "capacity curve", here),
