@@ -1,0 +1,176 @@
+"""The command line: the same answers as the dashboard, as files."""
+
+import json
+import sys
+import time
+import traceback
+from pathlib import Path
+
+import click
+
+from offgrid_sizing import __version__
+from offgrid_sizing.sketch import BadInput, json_schema, read_sketch, sketch_to_json
+
+BAD_INPUT, UNEXPECTED = 2, 1
+SKETCH = click.argument("sketch_file", metavar="SKETCH", type=click.Path(path_type=Path))
+FOLDER = click.option(
+    "-o", "--output", "folder", required=True, metavar="DIR", type=click.Path(path_type=Path),
+    help="folder to write into; made if missing",
+)  # fmt: skip
+
+
+class SentenceGroup(click.Group):
+    """Turns what goes wrong into sentences on stderr and an exit code."""
+
+    def invoke(self, ctx: click.Context):
+        """Run a command; bad input ends with code 2, a fault of ours with code 1."""
+        try:
+            return super().invoke(ctx)
+        except BadInput as error:
+            for sentence in error.sentences:
+                click.echo(sentence, err=True)
+            ctx.exit(BAD_INPUT)
+        except BrokenPipeError:
+            ctx.exit(0)
+        except OSError as error:
+            where = f" '{error.filename}'" if error.filename else ""
+            click.echo(f"cannot read or write{where}: {error.strerror}.", err=True)
+            ctx.exit(BAD_INPUT)
+        except (click.exceptions.ClickException, click.exceptions.Exit, click.Abort):
+            raise
+        except Exception:  # the last resort: a sentence and a diagnostic file, no traceback
+            click.echo(f"{_saved_diagnostic()}", err=True)
+            ctx.exit(UNEXPECTED)
+
+
+def _saved_diagnostic() -> str:
+    from offgrid_sizing.paths import user_dir
+
+    folder = user_dir() / "diagnostics"
+    folder.mkdir(parents=True, exist_ok=True)
+    path = folder / f"command-{time.strftime('%Y%m%d-%H%M%S')}.txt"
+    path.write_text(f"offgrid-sizing {__version__}\n{' '.join(sys.argv)}\n{traceback.format_exc()}")
+    return f"something went wrong that is not your fault; details were saved in {path}."
+
+
+def say(text: str) -> None:
+    """Progress, on stderr so that stdout stays clean."""
+    click.echo(text, err=True)
+
+
+@click.group(cls=SentenceGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="offgrid-sizing")
+def main() -> None:
+    """Size a home's battery bank, array and inverter-chargers, and see why.
+
+    Results guide a conversation; local codes and a licensed electrician decide what is built.
+    """
+
+
+@main.command()
+@click.argument("name", default="farmhouse")
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="file to write; else stdout")
+def demo(name: str, output: Path | None) -> None:
+    """Write a demo sketch: farmhouse, town_house or shop (all invented)."""
+    from offgrid_sizing.demos import demo as demo_sketch
+
+    _write_text(sketch_to_json(demo_sketch(name)), output)
+
+
+@main.command()
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="file to write; else stdout")
+def schema(output: Path | None) -> None:
+    """Print the JSON Schema of a sketch file."""
+    _write_text(json.dumps(json_schema(), indent=2) + "\n", output)
+
+
+def _write_text(text: str, output: Path | None) -> None:
+    if output is None:
+        click.echo(text, nl=False)
+        return
+    output.parent.mkdir(parents=True, exist_ok=True)
+    output.write_text(text, encoding="utf-8")
+    say(f"wrote {output}")
+
+
+@main.command()
+@SKETCH
+@FOLDER
+def simulate(sketch_file: Path, folder: Path) -> None:
+    """Run the system as drawn through its weather and write the year."""
+    from offgrid_sizing.outcome import drawn_outcome
+
+    _answer(drawn_outcome, sketch_file, folder)
+
+
+@main.command()
+@SKETCH
+@FOLDER
+def size(sketch_file: Path, folder: Path) -> None:
+    """Find bank, array and inverter-chargers, then run the answer and write it."""
+    from offgrid_sizing.outcome import sized_outcome
+
+    _answer(sized_outcome, sketch_file, folder)
+
+
+@main.command()
+@SKETCH
+@FOLDER
+def compare(sketch_file: Path, folder: Path) -> None:
+    """Run the system as drawn under PV-first, grid-first and blended priority."""
+    from offgrid_sizing.outcome import compared_outcome
+
+    _answer(compared_outcome, sketch_file, folder)
+
+
+def _answer(solve, sketch_file: Path, folder: Path) -> None:
+    from offgrid_sizing.report.folder import write_folder
+
+    sketch = read_sketch(sketch_file)
+    folder.mkdir(parents=True, exist_ok=True)
+    outcome = solve(sketch, base_dir=sketch_file.parent, progress=say)
+    for path in write_folder(outcome, folder, progress=say):
+        say(f"wrote {path}")
+    click.echo(outcome.sentence)
+
+
+@main.command()
+@click.option("--latitude", type=float, required=True, help="degrees, north positive")
+@click.option("--longitude", type=float, required=True, help="degrees, east positive")
+@click.option("--elevation", type=float, help="metres; else read from the altitude grid")
+@click.option("--years", type=int, default=20, show_default=True)
+@click.option("--seed", type=int, default=1, show_default=True)
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="hourly CSV to write")
+def climate(latitude, longitude, elevation, years, seed, output) -> None:
+    """Print the built-in climate of a place as JSON; -o writes its hours."""
+    from offgrid_sizing.weather.report import climate_report
+
+    report, hours = climate_report(latitude, longitude, elevation, years=years, seed=seed)
+    if output is not None:
+        output.parent.mkdir(parents=True, exist_ok=True)
+        hours.to_csv(output, index=False)
+        say(f"wrote {output}")
+    click.echo(json.dumps(report, indent=2, ensure_ascii=False))
+
+
+@main.command()
+@click.option("--port", type=click.IntRange(0, 65535), default=8501, show_default=True)
+@click.option("--address", default="localhost", show_default=True, help="who may reach it")
+@click.option("--browser/--no-browser", default=True, help="open a browser window")
+def dashboard(port: int, address: str, browser: bool) -> None:
+    """Open the dashboard."""
+    import subprocess
+
+    package = Path(__file__).resolve().parent
+    home = next(p for p in (package, package.parent) if (p / "app.py").is_file())
+    command = [
+        sys.executable, "-m", "streamlit", "run", str(home / "app.py"),
+        "--server.port", str(port), "--server.address", address,
+        "--server.headless", "false" if browser else "true",
+    ]  # fmt: skip
+    # Streamlit reads its settings from the folder it starts in
+    sys.exit(subprocess.run(command, cwd=home, check=False).returncode)
+
+
+if __name__ == "__main__":
+    main()

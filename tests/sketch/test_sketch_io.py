@@ -1,0 +1,86 @@
+"""A sketch survives JSON, and everything wrong with one is said at once."""
+
+import json
+
+import jsonschema
+import pytest
+
+from offgrid_sizing.demos import DEMOS, demo
+from offgrid_sizing.sketch import (
+    SketchError,
+    json_schema,
+    read_sketch,
+    sketch_from_dict,
+    sketch_from_json,
+    sketch_to_json,
+)
+
+
+def _raw(**changes):
+    raw = json.loads(sketch_to_json(demo("farmhouse")))
+    for path, value in changes.items():
+        target = raw
+        *parents, last = path.split("__")
+        for part in parents:
+            target = target[int(part)] if part.isdigit() else target[part]
+        target[last] = value
+    return raw
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_demo_survives_json(name):
+    sketch = demo(name)
+    assert sketch_from_json(sketch_to_json(sketch)) == sketch
+    assert sketch.invented
+    assert "(invented)" in sketch.title
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_demo_obeys_the_published_schema(name):
+    jsonschema.validate(json.loads(sketch_to_json(demo(name))), json_schema())
+
+
+@pytest.mark.parametrize(
+    ("changes", "expected"),
+    [
+        ({"site__latitude_deg": 123}, "site.latitude_deg"),
+        ({"loads__appliances__0__running_w": -5}, "loads.appliances[0].running_w"),
+        ({"loads__appliances__0__colour": "red"}, "loads.appliances[0].colour is not a field"),
+        ({"drawn__inverters": 3}, "a single arrangement has one inverter"),
+        ({"equipment__module__vmp_v": 60}, "vmp_v must be below voc_v"),
+        ({"schema_version": 99}, "newer than this program"),
+        ({"targets__max_unserved_frac": float("nan")}, "targets.max_unserved_frac"),
+        ({"prices__currency": "X" * 40}, "prices.currency"),
+        ({"prices__discount_rate_frac": 1.0}, "prices.discount_rate_frac"),
+        ({"grid__kind": "scheduled"}, "at least one cut window"),
+        ({"weather": {"source": "monthly"}}, "twelve values"),
+    ],
+)
+def test_a_fault_is_one_sentence_with_its_place(changes, expected):
+    with pytest.raises(SketchError) as caught:
+        sketch_from_dict(_raw(**changes))
+    assert len(caught.value.sentences) == 1
+    assert expected in caught.value.sentences[0]
+
+
+def test_all_faults_are_said_at_once():
+    raw = _raw(site__latitude_deg=123, drawn__units_in_series=0, prices__horizon_y=0)
+    with pytest.raises(SketchError) as caught:
+        sketch_from_dict(raw)
+    assert len(caught.value.sentences) == 3
+
+
+@pytest.mark.parametrize(
+    "text", ["{", "[1]", "null", "", "\x00", b"\x89PNG\r\n\x1a\n\xff\xfe", "[" * 100_000]
+)
+def test_what_is_no_sketch_is_refused_in_a_sentence(text):
+    with pytest.raises(SketchError) as caught:
+        sketch_from_json(text)
+    assert all(sentence.endswith(".") for sentence in caught.value.sentences)
+
+
+def test_missing_file_and_folder(tmp_path):
+    with pytest.raises(SketchError, match="there is no file"):
+        read_sketch(tmp_path / "none.json")
+    with pytest.raises(SketchError, match="is a folder"):
+        read_sketch(tmp_path)
