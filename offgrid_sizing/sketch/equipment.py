@@ -100,6 +100,17 @@ class BatteryUnit(Part):
     torque_min_nm: Positive = Field(10, le=100, description="terminal torque")
     torque_max_nm: Positive = Field(12, le=100)
 
+    @model_validator(mode="after")
+    def _cycle_life_can_be_read(self):
+        depths = [depth for depth, _ in self.cycle_life]
+        if not all(0 < depth <= 1 for depth in depths):
+            raise ValueError("cycle_life: each depth of discharge must be above 0 and at most 1")
+        if min(cycles for _, cycles in self.cycle_life) < 1:
+            raise ValueError("cycle_life: cycles must be at least 1 at every depth")
+        if len(set(depths)) < len(depths):
+            raise ValueError("cycle_life: give one number of cycles for each depth")
+        return self
+
     @property
     def energy_wh(self) -> float:
         """Nominal energy of one unit."""

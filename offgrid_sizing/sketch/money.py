@@ -7,6 +7,7 @@ from pydantic import Field, StringConstraints
 from offgrid_sizing.sketch.base import Frac, NotNegative, Part, Positive
 
 Currency = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=8)]
+Price = Annotated[float, Field(ge=0, le=1e12)]
 
 
 class Prices(Part):
@@ -14,14 +15,14 @@ class Prices(Part):
 
     currency: Currency = "EUR"
     as_of: str = Field("2026-01, placeholder prices", max_length=80)
-    module_each: NotNegative = 120
-    mounting_per_module: NotNegative = 60
-    battery_unit_each: NotNegative = 1100
-    inverter_each: NotNegative = 950
-    generator_each: NotNegative = 1500
-    wiring_and_protection: NotNegative = 900
+    module_each: Price = 120
+    mounting_per_module: Price = 60
+    battery_unit_each: Price = 1100
+    inverter_each: Price = 950
+    generator_each: Price = 1500
+    wiring_and_protection: Price = 900
     installation_frac: Frac = Field(0.25, description="labour, share of the boxes' price")
-    service_per_year: NotNegative = 100
+    service_per_year: Price = 100
     inverter_life_y: Positive = Field(12, le=60)
     module_life_y: Positive = Field(30, le=60)
     generator_life_y: Positive = Field(15, le=60)
@@ -31,7 +32,7 @@ class Prices(Part):
         0.0, ge=-0.5, le=0.5, description="real change of the bank's price a year"
     )
     horizon_y: int = Field(20, ge=1, le=60)
-    unserved_per_kwh: NotNegative = Field(
+    unserved_per_kwh: Price = Field(
         0, description="what an unserved kWh costs you; 0 leaves it out of the money"
     )
     alternative: Literal["auto", "grid", "generator", "nothing"] = Field(
@@ -41,3 +42,8 @@ class Prices(Part):
         0.4, description="your grid's factor; placeholder, from memory"
     )
     fuel_co2_kg_per_l: NotNegative = Field(2.68, description="diesel; from memory")
+    co2_source: str = Field(
+        "placeholders from memory: use your grid operator's published factor",
+        max_length=200,
+        description="where the two factors come from",
+    )

@@ -1,0 +1,276 @@
+"""Life-cycle cost of a system, and what it saves against doing without it.
+
+Method: NIST Handbook 135 / ASTM E917 in constant money: every cost is set in its year, discounted
+at the real rate and added; energy prices escalate from today's; what lasts beyond the horizon
+keeps a straight-line residual value.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from offgrid_sizing.ageing import Ageing
+from offgrid_sizing.economics import factors
+from offgrid_sizing.economics.costs import (
+    Box,
+    FirstCost,
+    boxes_of,
+    first_cost,
+    generator_life_y,
+    replacements_by_year,
+    residual_frac,
+)
+from offgrid_sizing.economics.flows import YearlyFlows
+from offgrid_sizing.sketch import Generator, Prices, Sketch
+from offgrid_sizing.system import System
+
+LINES = (
+    "purchase",
+    "installation",
+    "replacements",
+    "grid_energy",
+    "grid_fixed",
+    "export_income",
+    "fuel",
+    "generator_service",
+    "service",
+    "unserved",
+    "residual",
+)
+
+
+@dataclass(frozen=True, eq=False)
+class CashFlows:
+    """Costs by kind and year, arrays of shape (horizon + 1,); income is negative."""
+
+    lines: dict[str, np.ndarray]
+
+    @property
+    def total(self) -> np.ndarray:
+        """All costs of each year."""
+        return np.sum(list(self.lines.values()), axis=0)
+
+    def present(self, rate: float) -> dict[str, float]:
+        """Each kind's worth today."""
+        return {
+            name: factors.net_present_value(rate, values) for name, values in self.lines.items()
+        }
+
+
+@dataclass(frozen=True, eq=False)
+class Alternative:
+    """What the system is compared with, and its costs."""
+
+    kind: str
+    words: str
+    flows: CashFlows
+    present: float
+    co2_kg_per_year: float
+    unserved_kwh: float
+
+
+@dataclass(frozen=True, eq=False)
+class LifeCycle:
+    """Money of a system over its horizon, at today's prices, in the sketch's currency.
+
+    `net_saving` is the net present value against the alternative; the paybacks are None where the
+    savings never repay the outlay within the horizon; `lcoe_per_kwh` is None where nothing is
+    served. CO₂ counts running energy only, not what making the boxes took.
+    """
+
+    currency: str
+    horizon_y: int
+    rate: float
+    first: FirstCost
+    boxes: tuple[Box, ...]
+    yearly: YearlyFlows
+    flows: CashFlows
+    present: float
+    equivalent_annual: float
+    lcoe_per_kwh: float | None
+    alternative: Alternative
+    net_saving: float
+    simple_payback_y: float | None
+    discounted_payback_y: float | None
+    co2_kg_per_year: float
+    co2_avoided_kg_per_year: float
+    assumptions: tuple[str, ...]
+
+    @property
+    def present_by_line(self) -> dict[str, float]:
+        """Each kind of cost's worth today."""
+        return self.flows.present(self.rate)
+
+    @property
+    def savings(self) -> np.ndarray:
+        """Alternative's costs less the system's, year by year."""
+        return self.alternative.flows.total - self.flows.total
+
+
+def _empty(horizon_y: int) -> dict[str, np.ndarray]:
+    return {name: np.zeros(horizon_y + 1) for name in LINES}
+
+
+def _rising(prices: Prices) -> np.ndarray:
+    """Yearly energy price relative to today's; nothing in year 0."""
+    rising = (1 + prices.energy_escalation_frac) ** np.arange(prices.horizon_y + 1, dtype=float)
+    rising[0] = 0
+    return rising
+
+
+def box_flows(boxes: tuple[Box, ...], prices: Prices) -> dict[str, np.ndarray]:
+    """Purchase, installation, replacements and residual of boxes by year."""
+    horizon = prices.horizon_y
+    lines = _empty(horizon)
+    for box in boxes:
+        labour = prices.installation_frac if box.labour else 0.0
+        price = box.total * (1 + box.price_change_frac) ** np.arange(horizon + 1, dtype=float)
+        lines["purchase"][0] += box.total
+        lines["installation"][0] += box.total * labour
+        times = replacements_by_year(box.life_y, horizon)
+        lines["replacements"] += times * price * (1 + labour)
+        lines["residual"][-1] -= price[-1] * float(residual_frac(box.life_y, horizon))
+    return lines
+
+
+def system_flows(
+    sketch: Sketch, system: System, yearly: YearlyFlows, boxes: tuple[Box, ...]
+) -> CashFlows:
+    """All costs of the system by kind and year."""
+    prices, generator = sketch.prices, sketch.generator
+    lines = box_flows(boxes, prices)
+    rising, each_year = _rising(prices), np.ones(prices.horizon_y + 1)
+    each_year[0] = 0
+    lines["grid_energy"] = yearly.grid_cost * rising
+    lines["export_income"] = -yearly.export_income * rising
+    if sketch.grid.kind != "none":
+        lines["grid_fixed"] = 12 * sketch.grid.tariff.fixed_per_month * each_year
+    if generator is not None:
+        lines["fuel"] = yearly.fuel_l * generator.fuel_price_per_l * rising
+        lines["generator_service"] = _generator_service(generator, yearly.generator_h) * each_year
+    lines["service"] = prices.service_per_year * each_year
+    lines["unserved"] = yearly.unserved_kwh * prices.unserved_per_kwh * each_year
+    return CashFlows(lines)
+
+
+def _generator_service(generator: Generator, running_h: float) -> float:
+    return running_h / generator.service_interval_h * generator.service_cost
+
+
+def chosen_alternative(sketch: Sketch) -> str:
+    """The alternative's kind; 'auto' takes the grid where there is one, else a generator."""
+    wanted = sketch.prices.alternative
+    if wanted != "auto":
+        return wanted
+    return "grid" if sketch.grid.kind != "none" else "generator"
+
+
+def alternative_of(sketch: Sketch, yearly: YearlyFlows) -> Alternative:
+    """Costs of feeding the same home without the system."""
+    prices = sketch.prices
+    kind = chosen_alternative(sketch)
+    lines = _empty(prices.horizon_y)
+    rising, each_year = _rising(prices), np.ones(prices.horizon_y + 1)
+    each_year[0] = 0
+    unserved, co2 = yearly.load_kwh, 0.0
+    words = "nothing: the home goes without electricity"
+    if kind == "grid":
+        instead = yearly.grid_alone
+        unserved, co2 = instead.unserved_kwh, instead.kwh * prices.grid_co2_kg_per_kwh
+        lines["grid_energy"] = instead.cost * rising
+        lines["grid_fixed"] = 12 * sketch.grid.tariff.fixed_per_month * each_year
+        words = "the grid alone, cuts and all"
+    elif kind == "generator":
+        instead = yearly.generator_alone
+        generator = sketch.generator or Generator(rated_w=max(instead.rated_w, 1))
+        unserved, co2 = instead.unserved_kwh, instead.fuel_l * prices.fuel_co2_kg_per_l
+        life = generator_life_y(sketch, instead.running_h)
+        box = Box("generator", "Generator", 1, prices.generator_each, life)
+        lines = box_flows((box,), prices)
+        lines["fuel"] = instead.fuel_l * generator.fuel_price_per_l * rising
+        lines["generator_service"] = _generator_service(generator, instead.running_h) * each_year
+        words = (
+            f"a {generator.rated_w / 1000:.3g} kW generator alone, "
+            f"running {instead.running_h:,.0f} h a year"
+        )
+    lines["unserved"] = unserved * prices.unserved_per_kwh * each_year
+    flows = CashFlows(lines)
+    worth = factors.net_present_value(prices.discount_rate_frac, flows.total)
+    return Alternative(kind, words, flows, worth, co2, unserved)
+
+
+def life_cycle(
+    sketch: Sketch, system: System, yearly: YearlyFlows, ageing: Ageing | None = None
+) -> LifeCycle:
+    """Life-cycle cost of a system in a usual year repeated over the horizon.
+
+    Parameters
+    ----------
+    yearly : YearlyFlows
+        Of the simulated usual year.
+    ageing : Ageing, optional
+        Sets when the bank is replaced; its calendar life does where this is left out.
+
+    Notes
+    -----
+    Savings for the paybacks leave the residual value out, so that a payback never rests on it.
+    """
+    prices = sketch.prices
+    rate, horizon = prices.discount_rate_frac, prices.horizon_y
+    bank_life = ageing.life_y if ageing is not None else None
+    boxes = boxes_of(sketch, system, bank_life_y=bank_life, generator_h=yearly.generator_h)
+    flows = system_flows(sketch, system, yearly, boxes)
+    other = alternative_of(sketch, yearly)
+    worth = factors.net_present_value(rate, flows.total)
+    saving = _without_residual(other.flows) - _without_residual(flows)
+    outlay = -float(saving[0])
+    first_year = float(saving[1] + flows.lines["replacements"][1])
+    first_year -= float(other.flows.lines["replacements"][1])
+    own_co2 = (
+        yearly.grid_kwh * prices.grid_co2_kg_per_kwh + yearly.fuel_l * prices.fuel_co2_kg_per_l
+    )
+    return LifeCycle(
+        currency=prices.currency,
+        horizon_y=horizon,
+        rate=rate,
+        first=replace(first_cost(sketch, system), boxes=boxes),
+        boxes=boxes,
+        yearly=yearly,
+        flows=flows,
+        present=worth,
+        equivalent_annual=factors.equivalent_annual(worth, rate, horizon),
+        lcoe_per_kwh=factors.levelized_cost(worth, yearly.load_served_kwh, rate, horizon),
+        alternative=other,
+        net_saving=other.present - worth,
+        simple_payback_y=factors.simple_payback(outlay, first_year),
+        discounted_payback_y=factors.discounted_payback(rate, saving),
+        co2_kg_per_year=own_co2,
+        co2_avoided_kg_per_year=other.co2_kg_per_year - own_co2,
+        assumptions=_assumptions(sketch, ageing),
+    )
+
+
+def _without_residual(flows: CashFlows) -> np.ndarray:
+    return flows.total - flows.lines["residual"]
+
+
+def _assumptions(sketch: Sketch, ageing: Ageing | None) -> tuple[str, ...]:
+    prices = sketch.prices
+    bank = (
+        "The bank is replaced when counted cycles and the calendar have used up its life."
+        if ageing is not None
+        else "The bank is replaced after its calendar life; cycling was not counted."
+    )
+    return (
+        f"Prices are yours or placeholders ({prices.as_of}), in constant money; "
+        f"real discount rate {100 * prices.discount_rate_frac:.3g} % a year over "
+        f"{prices.horizon_y} years (NIST Handbook 135).",
+        f"Grid and fuel prices rise {100 * prices.energy_escalation_frac:.3g} % a year in real "
+        f"terms, the bank's price {100 * prices.battery_price_change_frac:.3g} %.",
+        f"Replacements carry the same labour share as the first installation "
+        f"({100 * prices.installation_frac:.3g} %).",
+        bank,
+        "Every year is like the simulated one; the array's ageing is not added to it.",
+        f"CO₂ factors: grid {prices.grid_co2_kg_per_kwh:.3g} kg/kWh, fuel "
+        f"{prices.fuel_co2_kg_per_l:.3g} kg/L ({prices.co2_source}); running energy only.",
+    )

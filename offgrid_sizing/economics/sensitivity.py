@@ -1,0 +1,185 @@
+"""What moves the money: one bar for each assumption, low and high, everything else held."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from offgrid_sizing.ageing import Ageing
+from offgrid_sizing.economics.flows import Instead, YearlyFlows
+from offgrid_sizing.economics.lifecycle import LifeCycle, life_cycle
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.system import System
+
+Rerun = Callable[[float, float], tuple[YearlyFlows, Ageing | None]]
+
+
+@dataclass(frozen=True)
+class Bar:
+    """One assumption moved down and up, and what that does to cost and saving.
+
+    `low` and `high` are equivalent annual costs, `low_saving` and `high_saving` net present
+    savings against the alternative.
+    """
+
+    words: str
+    low_words: str
+    high_words: str
+    low: float
+    high: float
+    low_saving: float
+    high_saving: float
+
+    @property
+    def width(self) -> float:
+        """How far this assumption moves the yearly cost."""
+        return abs(self.high - self.low)
+
+
+def with_prices(sketch: Sketch, **changes) -> Sketch:
+    """The sketch with some of its prices changed, validated anew."""
+    prices = type(sketch.prices).model_validate({**sketch.prices.model_dump(), **changes})
+    return sketch.model_copy(update={"prices": prices})
+
+
+def with_energy_price(
+    sketch: Sketch, yearly: YearlyFlows, factor: float
+) -> tuple[Sketch, YearlyFlows]:
+    """Grid and fuel made dearer or cheaper, for the system and for its alternatives alike."""
+    generator = sketch.generator
+    if generator is not None:
+        dearer = generator.fuel_price_per_l * factor
+        generator = generator.model_copy(update={"fuel_price_per_l": dearer})
+
+    def scaled(instead: Instead) -> Instead:
+        return replace(instead, cost=instead.cost * factor)
+
+    return sketch.model_copy(update={"generator": generator}), replace(
+        yearly,
+        grid_cost=yearly.grid_cost * factor,
+        export_income=yearly.export_income * factor,
+        grid_alone=scaled(yearly.grid_alone),
+        generator_alone=scaled(yearly.generator_alone),
+    )
+
+
+def _bar(words: str, labels: tuple[str, str], low: LifeCycle, high: LifeCycle) -> Bar:
+    return Bar(
+        words,
+        *labels,
+        low.equivalent_annual,
+        high.equivalent_annual,
+        low.net_saving,
+        high.net_saving,
+    )
+
+
+def _price_bars(sketch, system, yearly, ageing, swing: float):
+    def priced(**changes) -> LifeCycle:
+        return life_cycle(with_prices(sketch, **changes), system, yearly, ageing)
+
+    def energy(factor: float) -> LifeCycle:
+        dearer, flows = with_energy_price(sketch, yearly, factor)
+        return life_cycle(dearer, system, flows, ageing)
+
+    prices = sketch.prices
+    percent = (f"−{100 * swing:.0f} %", f"+{100 * swing:.0f} %")
+    bank = prices.battery_unit_each
+    rate = prices.discount_rate_frac
+    rates = (max(rate - 0.02, 0.0), min(rate + 0.02, 0.99))
+    yield _bar(
+        "Price of the bank",
+        percent,
+        priced(battery_unit_each=bank * (1 - swing)),
+        priced(battery_unit_each=bank * (1 + swing)),
+    )
+    yield _bar("Price of grid and fuel", percent, energy(1 - swing), energy(1 + swing))
+    yield _bar(
+        "Discount rate",
+        tuple(f"{100 * value:.3g} %" for value in rates),
+        *(priced(discount_rate_frac=value) for value in rates),
+    )
+
+
+def _life_bar(sketch, system, yearly, ageing: Ageing, swing: float) -> Bar:
+    def lasting(factor: float) -> LifeCycle:
+        return life_cycle(sketch, system, yearly, replace(ageing, life_y=ageing.life_y * factor))
+
+    labels = tuple(f"{ageing.life_y * factor:.3g} y" for factor in (1 - swing, 1 + swing))
+    return _bar("Life of the bank", labels, lasting(1 - swing), lasting(1 + swing))
+
+
+def sensitivity(
+    sketch: Sketch,
+    system: System,
+    yearly: YearlyFlows,
+    ageing: Ageing | None = None,
+    *,
+    rerun: Rerun | None = None,
+    swing: float = 0.2,
+    load_swing: float = 0.1,
+    sun_swing: float = 0.1,
+) -> tuple[Bar, ...]:
+    """Bars for prices, rate, bank life and (with `rerun`) load and sun, the widest first.
+
+    Parameters
+    ----------
+    rerun : callable, optional
+        `rerun(load_factor, sun_factor)` simulates anew and returns yearly flows and ageing;
+        `rerun_with` makes one from a simulation. Without it load and sun are left out.
+    swing, load_swing, sun_swing : float
+        How far prices and life, load, and sun are moved.
+    """
+    bars = list(_price_bars(sketch, system, yearly, ageing, swing))
+    if ageing is not None and system.units:
+        bars.append(_life_bar(sketch, system, yearly, ageing, swing))
+    if rerun is not None:
+        for words, size, factors in (
+            ("Load", load_swing, lambda change: (1 + change, 1.0)),
+            ("Sun", sun_swing, lambda change: (1.0, 1 + change)),
+        ):
+            low, high = (
+                life_cycle(sketch, system, *rerun(*factors(change))) for change in (-size, size)
+            )
+            labels = (f"−{100 * size:.0f} %", f"+{100 * size:.0f} %")
+            bars.append(_bar(words, labels, low, high))
+    return tuple(sorted(bars, key=lambda bar: -bar.width))
+
+
+def rerun_with(simulation) -> Rerun:
+    """A rerun of this simulation with its loads and its array output scaled."""
+    from offgrid_sizing.ageing import bank_ageing
+    from offgrid_sizing.economics.flows import yearly_flows
+    from offgrid_sizing.simulation import simulate
+
+    def rerun(load_factor: float, sun_factor: float):
+        inputs = simulation.inputs
+        loads = replace(
+            inputs.loads,
+            load_w=inputs.loads.load_w * load_factor,
+            critical_w=inputs.loads.critical_w * load_factor,
+            deferrable=tuple(
+                replace(wait, daily_wh=wait.daily_wh * load_factor)
+                for wait in inputs.loads.deferrable
+            ),
+        )
+        output = replace(inputs.output, module_w=inputs.output.module_w * sun_factor)
+        again = simulate(
+            simulation.sketch,
+            simulation.system,
+            inputs=replace(inputs, loads=loads, output=output),
+            year=simulation.year,
+        )
+        temp_c = np.asarray(bank_temperature_c(simulation))
+        soc = again.trace.columns["soc_frac"]
+        return yearly_flows(again), bank_ageing(again.sketch, soc, again.trace.step_h, temp_c)
+
+    return rerun
+
+
+def bank_temperature_c(simulation) -> np.ndarray | float:
+    """Temperature of the bank over the simulated year: its room's, or the air's outdoors. [°C]"""
+    place = simulation.sketch.equipment.bank_place
+    if place.kind == "indoor":
+        return place.indoor_c
+    return simulation.inputs.weather.temp_air[simulation.year]
