@@ -46,6 +46,12 @@ class Appliance(Part):
     driver: Literal["none", "cooling", "heating", "refrigeration", "irrigation"] = Field(
         "none", description="what the weather does to its daily use"
     )
+    driver_from_c: float | None = Field(
+        None, ge=-40, le=60, description="outdoor air at which cooling or heating use begins"
+    )
+    driver_full_c: float | None = Field(
+        None, ge=-60, le=70, description="outdoor air at which it runs all of its hours"
+    )
     leg: Literal["L1", "L2", "L3", "L1-L2", "auto"] = Field(
         "auto", description="which line it sits on; L1-L2: across both legs"
     )
@@ -59,6 +65,21 @@ class Appliance(Part):
             raise ValueError("say when it runs either by 24 hours or by windows, not both")
         if self.run_time_h is not None and self.hours is not None:
             raise ValueError("run_time_h goes with windows, not with 24 hourly shares")
+        return self
+
+    @model_validator(mode="after")
+    def _driver_points_in_order(self):
+        points = {"cooling": (20.0, 35.0), "heating": (16.0, -5.0)}.get(self.driver)
+        if points is None:
+            return self
+        begins = points[0] if self.driver_from_c is None else self.driver_from_c
+        full = points[1] if self.driver_full_c is None else self.driver_full_c
+        if (full <= begins) if self.driver == "cooling" else (full >= begins):
+            raise ValueError(
+                f"{self.driver} must reach full use at air "
+                f"{'warmer' if self.driver == 'cooling' else 'colder'} than where it begins "
+                f"(got {begins:g} °C and {full:g} °C)"
+            )
         return self
 
 

@@ -1,0 +1,197 @@
+"""Peak demand by coincidence: what may run together, and the worst start on top of it.
+
+The hourly mean hides peaks. Here every quarter-hour of every kind of day is asked which
+appliances their windows, days and months allow; all of them count in full. On top comes the one
+appliance whose start adds most.
+
+References
+----------
+"Non-motor running power plus 3 to 4 times the motor's" is the surge rule of the worked off-grid
+course example; 2 × running behind a soft starter is common practice, no source.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from offgrid_sizing.loads.calendar import always_on
+from offgrid_sizing.loads.usage import day_shares
+from offgrid_sizing.loads.year import Peak
+from offgrid_sizing.sketch import Appliance, Occupancy, Sketch
+
+SOFT_START_MULTIPLE = 2.0
+SLOTS = 96
+_LEGS = {"single": 1, "parallel": 1, "split_phase": 2, "three_phase": 3}
+
+
+@dataclass(frozen=True, eq=False)
+class Moments:
+    """Who may run when: `allowed[a, m]` for appliance a and moment m.
+
+    Moments are quarter-hours of the kinds of day that differ. `when` holds for each moment an
+    example: month (1 to 12), weekday (0 is Monday) and hour.
+    """
+
+    appliances: tuple[Appliance, ...]
+    allowed: np.ndarray
+    when: np.ndarray
+    running_w: np.ndarray
+    running_va: np.ndarray
+    start_va: np.ndarray
+
+    @property
+    def total_va(self) -> np.ndarray:
+        """Running VA at each moment."""
+        return self.running_va @ self.allowed
+
+    @property
+    def starting_va(self) -> np.ndarray:
+        """Running VA plus the worst start at each moment."""
+        worst = (self.allowed * self.start_va[:, None]).max(axis=0)
+        return self.total_va + worst
+
+
+def start_multiple(appliance: Appliance) -> float:
+    """Starting VA over running VA, soft starter considered."""
+    multiple = appliance.starting_multiple
+    return min(multiple, SOFT_START_MULTIPLE) if appliance.soft_starter else multiple
+
+
+def _months_and_days(appliance: Appliance, occupancy: Occupancy) -> tuple[list, list]:
+    """Months (12) and weekdays (7) on which it may run, as flags."""
+    months = [month in appliance.months for month in range(1, 13)]
+    days = list(appliance.days)
+    if appliance.critical or always_on(appliance):
+        return months, days
+    return (
+        [m and number in occupancy.present_months for number, m in enumerate(months, 1)],
+        [d and there for d, there in zip(days, occupancy.present_days, strict=True)],
+    )
+
+
+def _distinct(flags: np.ndarray) -> np.ndarray:
+    """Columns that differ, by their first index."""
+    return np.sort(np.unique(flags, axis=1, return_index=True)[1])
+
+
+def moments_of(sketch: Sketch, without: str = "none") -> Moments:
+    """Every moment that differs and who may run then; `without` leaves one driver out."""
+    appliances = tuple(
+        a
+        for a in sketch.loads.appliances
+        if a.count > 0 and (without == "none" or a.driver != without)
+    )
+    flags = [_months_and_days(a, sketch.loads.occupancy) for a in appliances]
+    months, days = (np.array(part, dtype=bool) for part in zip(*flags, strict=True))
+    parts = [day_shares(a, SLOTS) for a in appliances]
+    own, spill = (np.array(part) > 0 for part in zip(*parts, strict=True))
+    before = np.roll(days, 1, axis=1)
+    month, day = _distinct(months), _distinct(np.concatenate([days, before]))
+    week = days[:, day, None] & own[:, None] | before[:, day, None] & spill[:, None]
+    allowed = months[:, month, None, None] & week[:, None]
+    when = np.stack(np.meshgrid(month + 1, day, np.arange(SLOTS) * 24 / SLOTS, indexing="ij"))
+    by = sketch.loads.scale * (1 + sketch.loads.growth_frac)
+    counts = np.array([a.count for a in appliances], dtype=float)
+    unit_va = np.array([a.running_w / a.power_factor for a in appliances]) * by
+    multiples = np.array([start_multiple(a) for a in appliances])
+    return Moments(
+        appliances=appliances,
+        allowed=allowed.reshape(len(appliances), -1).astype(float),
+        when=when.reshape(3, -1),
+        running_w=np.array([a.running_w for a in appliances]) * counts * by,
+        running_va=unit_va * counts,
+        start_va=unit_va * (multiples - 1),
+    )
+
+
+def _seasons(sketch: Sketch) -> tuple[Moments, ...]:
+    # Heating and cooling by the weather never run in the same hour: two cases, the worse counts.
+    drivers = {a.driver for a in sketch.loads.appliances if a.count > 0}
+    if {"cooling", "heating"} <= drivers:
+        return moments_of(sketch, "heating"), moments_of(sketch, "cooling")
+    return (moments_of(sketch),)
+
+
+def _leg_shares(moments: Moments, legs: int) -> np.ndarray:
+    """Share of each appliance's VA on each leg, shape (A, legs); 'auto' units fill the lightest."""
+    shares = np.zeros((len(moments.appliances), legs))
+    if legs == 1:
+        return shares + 1.0
+    filled = np.zeros(legs)
+    busiest = moments.allowed[:, moments.total_va.argmax()] if len(shares) else np.zeros(0)
+    fixed = {"L1": (0,), "L2": (1,), "L3": (min(2, legs - 1),), "L1-L2": (0, 1)}
+    free = []
+    for row, appliance in enumerate(moments.appliances):
+        if appliance.leg in fixed:
+            on = list(fixed[appliance.leg])
+            shares[row, on] = 1 / len(on)
+            filled[on] += moments.running_va[row] * busiest[row] / len(on)
+        else:
+            free.append(row)
+    for row in sorted(free, key=lambda r: (-busiest[r], -moments.running_va[r])):
+        count = moments.appliances[row].count
+        even, rest = divmod(count, legs)
+        units = np.full(legs, even, dtype=float)
+        unit_va = moments.running_va[row] / count
+        for _ in range(rest):
+            units[np.argmin(filled + units * unit_va)] += 1
+        shares[row] = units / count
+        filled += units * unit_va * busiest[row]
+    return shares
+
+
+def _times(count: int, name: str) -> str:
+    return name if count == 1 else f"{count} × {name}"
+
+
+def _peak(moments: Moments, legs: int) -> Peak:
+    total, starting = moments.total_va, moments.starting_va
+    at, start_at = int(total.argmax()), int(starting.argmax())
+    together = sorted(
+        (row for row in range(len(moments.appliances)) if moments.allowed[row, at]),
+        key=lambda row: -moments.running_va[row],
+    )
+    names = [_times(a.count, a.name) for a in moments.appliances]
+    increments = moments.allowed[:, start_at] * moments.start_va
+    worst = int(increments.argmax())
+    shares = _leg_shares(moments, legs)
+    by_leg = {
+        f"L{leg + 1}": float(((moments.running_va * shares[:, leg]) @ moments.allowed).max())
+        for leg in range(legs)
+    }
+    return Peak(
+        running_w=float((moments.running_w @ moments.allowed).max()),
+        running_va=float(total[at]),
+        starting_va=float(starting[start_at]),
+        starts=moments.appliances[worst].name if increments[worst] > 0 else "",
+        together=tuple(names[row] for row in together if moments.running_va[row] > 0),
+        leg_va=by_leg,
+    )
+
+
+def peak_of(sketch: Sketch) -> Peak:
+    """The peak that decides the inverter-charger.
+
+    Parameters
+    ----------
+    sketch : Sketch
+
+    Returns
+    -------
+    Peak
+        VA of different appliances are added arithmetically, which is the safe side. On legs,
+        appliances across L1-L2 put half on each; 'auto' ones are spread to balance.
+
+    Raises
+    ------
+    BadInput
+        When an appliance's run time does not fit its windows.
+    """
+    legs = _LEGS[sketch.drawn.arrangement]
+    if not any(a.count for a in sketch.loads.appliances):
+        metered = sketch.loads.metered
+        va = metered.peak_va if metered is not None and metered.peak_va else 0.0
+        return Peak(va, va, va, "", (), {f"L{leg + 1}": va / legs for leg in range(legs)})
+    return max(
+        (_peak(moments, legs) for moments in _seasons(sketch)), key=lambda peak: peak.starting_va
+    )
