@@ -89,6 +89,11 @@ class Store:
         with self._database.reading() as session:
             return self._opened(session, self._row(session, token), token)
 
+    def head(self, token: str) -> int:
+        """Number of the current revision, for noticing what another window did."""
+        with self._database.reading() as session:
+            return self._row(session, token).head
+
     def save(self, token: str, sketch: Sketch, seen: int, note: str = "") -> Saved:
         """Keep an edit made on revision `seen`.
 

@@ -1,0 +1,9 @@
+"""Entry of the dashboard: page set-up and navigation, nothing else."""
+
+import streamlit as st
+
+from offgrid_sizing.ui import navigation, theme
+
+st.set_page_config(page_title="Off-grid sizing", page_icon=":material/solar_power:", layout="wide")
+theme.apply()
+navigation.run()

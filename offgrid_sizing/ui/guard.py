@@ -1,0 +1,74 @@
+"""Whatever goes wrong on a page becomes one sentence and a saved file, never a traceback."""
+
+import platform
+import secrets
+import traceback
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from functools import wraps
+
+import streamlit as st
+
+from offgrid_sizing import __version__
+from offgrid_sizing.paths import user_dir
+from offgrid_sizing.sketch import BadInput, sketch_to_json
+from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.words import t
+
+KEPT_DIAGNOSTICS = 50
+
+
+@contextmanager
+def page(name: str):
+    """Run a page's body: `with page("size"): ...`. Bad input and faults are said in its place."""
+    try:
+        yield
+    except BadInput as fault:
+        say(fault)
+    except Exception as fault:  # the last line of defence: said and saved, nothing is hidden
+        st.error(t("common.fault", file=save_diagnostic(fault, name)), icon=":material/error:")
+
+
+def guarded(body):
+    """The same for one function: a fragment (below `@st.fragment`) or a callback."""
+
+    @wraps(body)
+    def run(*args, **kwargs):
+        with page(body.__qualname__):
+            return body(*args, **kwargs)
+
+    return run
+
+
+def say(fault: BadInput) -> None:
+    """Show bad input, one line a sentence."""
+    for sentence in fault.sentences:
+        st.error(plain(sentence), icon=":material/edit:")
+
+
+def save_diagnostic(fault: Exception, where: str) -> str:
+    """Write what a developer needs to a file in the user's folder; its name.
+
+    The file stays on this machine; it holds the traceback, versions and the sketch.
+    """
+    folder = user_dir() / "diagnostics"
+    now = datetime.now(UTC)
+    name = f"{now:%Y%m%dT%H%M%S}-{secrets.token_hex(3)}.txt"
+    opened = st.session_state.get("offgrid_opened")
+    text = "\n".join(
+        (
+            f"offgrid-sizing {__version__}, Python {platform.python_version()}, "
+            f"Streamlit {st.__version__}, {platform.system()}",
+            f"{now.isoformat()} in {where}",
+            "".join(traceback.format_exception(fault)),
+            sketch_to_json(opened.sketch) if opened else "no sketch",
+        )
+    )
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_text(text, "utf-8")
+        for old in sorted(folder.glob("*.txt"))[:-KEPT_DIAGNOSTICS]:
+            old.unlink(missing_ok=True)
+    except OSError as error:  # a full disk must not hide the fault it caused
+        return f"({error.strerror})"
+    return str(folder / name)

@@ -1,0 +1,110 @@
+"""The pages and their addresses, in the order of the work."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from importlib import import_module
+
+import streamlit as st
+
+from offgrid_sizing.ui import guard, notices, prefs, state
+from offgrid_sizing.ui.words import LANGUAGES, t
+
+
+@dataclass(frozen=True)
+class Step:
+    """One page: `name` is its module in `ui/pages`, its address and its words file."""
+
+    name: str
+    icon: str
+
+
+# Add a page: write ui/pages/<name>.py with draw(), words/<language>/<name>.toml with `nav`, and a
+# line here. The first one is the front door.
+STEPS = (Step("start", ":material/home:"),)
+
+
+def pages() -> dict[str, st.Page]:
+    """Streamlit's page objects by name."""
+    return {
+        step.name: st.Page(
+            _body(step.name),
+            title=t(f"{step.name}.nav"),
+            icon=step.icon,
+            url_path=step.name,
+            default=index == 0,
+        )
+        for index, step in enumerate(STEPS)
+    }
+
+
+def _body(name: str) -> Callable[[], None]:
+    def draw() -> None:
+        with guard.page(name):
+            notices.show()
+            import_module(f"offgrid_sizing.ui.pages.{name}").draw()
+
+    draw.__name__ = name
+    return draw
+
+
+def run() -> None:
+    """Draw the frame and the page that the address names."""
+    with guard.page("frame"):
+        state.begin()
+        made = pages()
+        st.session_state["offgrid_pages"] = made
+    current = st.navigation(list(made.values()), position="hidden")
+    with guard.page("frame"), st.sidebar:
+        _links(made)
+        _history()
+        _preferences()
+    current.run()
+
+
+def link(name: str, label: str | None = None) -> None:
+    """A link to another page that keeps the sketch in the address."""
+    page = st.session_state["offgrid_pages"][name]
+    st.page_link(page, label=label or t(f"{name}.nav"), query_params=state.address())
+
+
+def go(name: str) -> None:
+    """Turn to another page now."""
+    st.switch_page(st.session_state["offgrid_pages"][name], query_params=state.address())
+
+
+def _links(made: dict[str, st.Page]) -> None:
+    for name in made:
+        link(name)
+
+
+def _history() -> None:
+    held = state.opened()
+    left, right = st.columns(2)
+    left.button(
+        t("common.undo"), key="undo", icon=":material/undo:", disabled=not held.can_undo,
+        on_click=state.undo, width="stretch",
+    )  # fmt: skip
+    right.button(
+        t("common.redo"), key="redo", icon=":material/redo:", disabled=not held.can_redo,
+        on_click=state.redo, width="stretch",
+    )  # fmt: skip
+
+
+def _preferences() -> None:
+    names = {
+        "lang": LANGUAGES,
+        "units": {"metric": t("common.units_metric"), "us": t("common.units_us")},
+        "clock": {"24": t("common.clock_24"), "12": t("common.clock_12")},
+    }
+    labels = {"lang": "language", "units": "units", "clock": "clock"}
+    for name, options in names.items():
+        key = f"prefs_{name}"
+        st.session_state[key] = prefs.chosen(name)
+        st.selectbox(
+            t(f"common.{labels[name]}"), list(options), key=key,
+            format_func=options.__getitem__, on_change=_choose, args=(name, key),
+        )  # fmt: skip
+
+
+def _choose(name: str, key: str) -> None:
+    prefs.choose(name, st.session_state[key])

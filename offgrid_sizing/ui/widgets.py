@@ -1,0 +1,223 @@
+"""Inputs bound to a field of the sketch: limits, default, help and label come with the field.
+
+Each shows the sketch's value in the reader's units, saves through `state.edit` when it changes,
+keeps what was typed when that is refused (with the reason beneath), and follows undo, redo and
+other windows. Values live in the sketch, so nothing is lost when the page is left.
+"""
+
+from collections.abc import Callable
+from typing import Any
+
+import streamlit as st
+
+from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.ui import fields, prefs, state
+from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.words import has, t
+from offgrid_sizing.units import Unit, unit_of
+
+_SHOWN, _REFUSED = "offgrid_shown", "offgrid_refused"
+
+
+def label_of(path: str, *, unit: bool = True) -> str:
+    """A field's label in this language, with the unit it is shown in."""
+    key = f"fields.{fields.key_path(path)}"
+    name = t(key) if has(key) else fields.steps_of(path)[-1].replace("_", " ")
+    shown = unit_of(path, state.reader()).label if unit else ""
+    return f"{name} ({plain(shown)})" if shown else name
+
+
+def help_of(path: str) -> str | None:
+    """What the field means, in this language; the model's own words when there are no others."""
+    key = f"help.{fields.key_path(path)}"
+    if has(key):
+        return t(key)
+    return plain(fields.facts_at(state.sketch(), path).help) or None
+
+
+def number(path: str, *, label: str | None = None, step: float | None = None, **options) -> None:
+    """A number field; an optional one may be left empty. Whole numbers stay whole."""
+    facts = fields.facts_at(state.sketch(), path)
+    integer = facts.kind == "integer"
+    unit = unit_of(path, state.reader())
+    kind: Callable[[float], float] = int if integer and unit.factor == 1 else float
+    bounds = [
+        None if edge is None else kind(unit.shown(edge)) for edge in (facts.least, facts.most)
+    ]
+    key = _seeded(path, lambda value: None if value is None else _rounded(kind(unit.shown(value))))
+    st.number_input(
+        label or label_of(path),
+        min_value=bounds[0],
+        max_value=bounds[1],
+        value=None,
+        step=step or (1 if kind is int else _step(facts.default, unit)),
+        format="%d" if kind is int else "%g",
+        key=key,
+        help=help_of(path),
+        disabled=not state.may_edit(),
+        on_change=_commit,
+        args=(path, key, _from_number(unit, integer)),
+        **options,
+    )
+    _reason(path)
+
+
+def _from_number(unit: Unit, integer: bool) -> Callable[[Any], Any]:
+    def back(typed):
+        if typed is None:
+            return None
+        inner = unit.entered(typed)
+        return round(inner) if integer else _clean(inner)
+
+    return back
+
+
+def _clean(value: float) -> float:
+    """Without the dust of unit conversion: 35 % is 0.35, not 0.35000000000000003."""
+    return float(f"{value:.12g}")
+
+
+def _rounded(value: float) -> float:
+    return value if isinstance(value, int) else float(f"{value:.6g}")
+
+
+def _step(default: float | None, unit: Unit) -> float:
+    """A step that moves the usual value by some per cent: 1, 2 or 5 times a power of ten."""
+    if not default:
+        return 1.0
+    size = abs(default * unit.factor) / 20
+    power = 10.0 ** len(str(int(size))) / 10 if size >= 1 else 0.001
+    while size >= power * 10:
+        power *= 10
+    return float(next(power * m for m in (1, 2, 5, 10) if size <= power * m or m == 10))
+
+
+def choice(
+    path: str, *, labels: dict[Any, str] | None = None, label: str | None = None, radio=False
+) -> None:
+    """One of the field's allowed values. Their names come from `choices.<field>.<value>`."""
+    facts = fields.facts_at(state.sketch(), path)
+    options = (None, *facts.options) if facts.optional else facts.options
+    key = _seeded(path, lambda value: value)
+    widget = st.radio if radio else st.selectbox
+    widget(
+        label or label_of(path),
+        options,
+        key=key,
+        format_func=lambda value: (labels or {}).get(value) or option_label(path, value),
+        help=help_of(path),
+        disabled=not state.may_edit(),
+        on_change=_commit,
+        args=(path, key, lambda value: value),
+        **({"horizontal": True} if radio else {}),
+    )
+    _reason(path)
+
+
+def option_label(path: str, value: Any) -> str:
+    """The name of one allowed value in this language."""
+    if value is None:
+        return t("choices.none")
+    key = f"choices.{fields.steps_of(path)[-1]}.{value}".replace("0.", "0_").replace("1.", "1_")
+    return t(key) if has(key) else str(value)
+
+
+def toggle(path: str, *, label: str | None = None) -> None:
+    """A yes-or-no field."""
+    key = _seeded(path, bool)
+    st.toggle(
+        label or label_of(path),
+        key=key,
+        help=help_of(path),
+        disabled=not state.may_edit(),
+        on_change=_commit,
+        args=(path, key, bool),
+    )
+    _reason(path)
+
+
+def text(path: str, *, label: str | None = None, area: bool = False) -> None:
+    """A line of text, or several with `area`."""
+    facts = fields.facts_at(state.sketch(), path)
+    key = _seeded(path, lambda value: value or "")
+    widget = st.text_area if area else st.text_input
+    widget(
+        label or label_of(path),
+        max_chars=facts.max_length,
+        key=key,
+        help=help_of(path),
+        disabled=not state.may_edit(),
+        on_change=_commit,
+        args=(path, key, lambda typed: typed or (None if facts.optional else "")),
+    )
+    _reason(path)
+
+
+def window(path: str, *, label: str | None = None) -> None:
+    """Hours of the day from–to, as two fields side by side; 22 to 6 runs over midnight."""
+    if label:
+        st.caption(label)
+    left, right = st.columns(2)
+    for column, end in ((left, "from_h"), (right, "to_h")):
+        with column:
+            hour(f"{path}.{end}", label=t(f"common.{end}"))
+
+
+def hour(path: str, *, label: str | None = None) -> None:
+    """A clock hour in half-hour steps, written in the reader's clock."""
+    from offgrid_sizing.units import hour as clock
+
+    here = fields.value_at(state.sketch(), path)
+    times = sorted({h / 2 for h in range(49)} | {here})
+    key = _seeded(path, float)
+    st.selectbox(
+        label or label_of(path, unit=False),
+        times,
+        key=key,
+        format_func=lambda value: clock(value, state.reader()),
+        disabled=not state.may_edit(),
+        on_change=_commit,
+        args=(path, key, float),
+    )
+    _reason(path)
+
+
+# --- inside -------------------------------------------------------------------------------
+
+
+def _seeded(path: str, to_shown: Callable[[Any], Any]) -> str:
+    """The widget's key, its state set from the sketch whenever the sketch says something new.
+
+    The state is written only when the sketch's value (or the unit it is shown in) differs from the
+    one last shown: a refused entry stays as typed, undo and other windows come through.
+    """
+    key = f"field:{path}"
+    value = fields.value_at(state.sketch(), path)
+    now = (state.opened().token, value, prefs.chosen("units"))
+    shown = st.session_state.setdefault(_SHOWN, {})
+    if key not in st.session_state or shown.get(key) != now:
+        st.session_state[key] = to_shown(value)
+        shown[key] = now
+        _refused().pop(path, None)
+    return key
+
+
+def _refused() -> dict[str, tuple[str, ...]]:
+    return st.session_state.setdefault(_REFUSED, {})
+
+
+def _commit(path: str, key: str, to_inner: Callable[[Any], Any]) -> None:
+    typed = st.session_state[key]
+    try:
+        new = fields.with_value(state.sketch(), path, to_inner(typed))
+    except BadInput as fault:
+        _refused()[path] = fault.sentences
+        return
+    _refused().pop(path, None)
+    state.edit(new, note=path)
+
+
+def _reason(path: str) -> None:
+    """Why the last entry was refused, right beneath it."""
+    for sentence in _refused().get(path, ()):
+        st.error(t("common.refused", reason=sentence), icon=":material/edit:")
