@@ -34,6 +34,15 @@ class Strategy(Part):
     dear_price_per_kwh: float | None = Field(
         None, ge=0, description="at or above this price the bank may be discharged to hold"
     )
+    grid_share_frac: Frac | None = Field(
+        None,
+        description="share of the load the grid takes before the array: 0 array first, "
+        "1 grid first",
+    )
+    shed_soc_frac: Frac | None = Field(
+        None,
+        description="off the grid, loads that are not critical stop drawing on the bank below this",
+    )
 
     @model_validator(mode="after")
     def _resume_above_hold(self):
@@ -75,7 +84,7 @@ class Run(Part):
     loaded_together: int = Field(1, ge=1, le=60, description="circuits bunched together")
     max_drop_frac: float = Field(0.03, gt=0, le=0.5)
     size: str | None = Field(
-        None, max_length=12, description="your own size, e.g. '2 AWG' or '35 mm2'"
+        None, max_length=16, description="your own size, e.g. '2 AWG', '35 mm2' or '2 x 70 mm2'"
     )
 
 
@@ -87,6 +96,9 @@ class Wiring(Part):
     roof_ambient_c: float = Field(60, ge=-40, le=90, description="air round array cables")
     insulation_c: Literal[70, 75, 90] = Field(90, description="conductor insulation")
     terminal_c: Literal[60, 75, 90] = Field(75, description="lowest terminal temperature rating")
+    terminals_free_air: bool = Field(
+        False, description="boxes are marked for free-air ratings at their terminals (NFPA 70)"
+    )
     string: Run = Run(length_m=15, method="free_air")
     array_feeder: Run = Run(length_m=10)
     unit_lead: Run = Run(length_m=1.0, method="free_air", max_drop_frac=0.01)

@@ -1,0 +1,177 @@
+"""The bank and the inverter-charger as limits and efficiencies the energy balance can use."""
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from offgrid_sizing.sketch import InverterCharger, Sketch
+from offgrid_sizing.system import System
+
+MONTH_H = 730.0
+PIECES = 4  # straight pieces of the inverter's curve that the kernel carries
+
+
+@dataclass(frozen=True, eq=False)
+class Bank:
+    """What a bank can hold, give and take.
+
+    Parameters
+    ----------
+    full_wh, lowest_wh : float
+        Stored energy when full, at present health, and the least that discharge may leave.
+    nominal_v : float
+        Series count × unit voltage. [V]
+    charge_w, discharge_w : float
+        Limits at the bank's terminals, from the units' currents. [W]
+    floor_frac : float64 array, shape (n,)
+        Least state of charge that can be drawn down to at this step's temperature.
+    charge_ok, discharge_ok : float64 arrays, shape (n,)
+        0 where it is too cold or too hot, else 1.
+    charge_efficiency_frac, discharge_efficiency_frac : float
+        Energy, one way.
+    leak_frac : float
+        Share of the stored energy lost in one step.
+    standby_w : float
+        Draw of the units' own electronics. [W]
+    temp_c : float64 array, shape (n,)
+        Temperature of the bank. [°C]
+
+    Notes
+    -----
+    Cold takes nothing out of the bank, it makes the last part unavailable: with capacity share
+    c(T) the floor rises from 1 − DoD to 1 − DoD × c(T), the ceiling stays. Stored energy thus
+    lies between `lowest_wh` and `full_wh` at any temperature. The bank is as warm as its room,
+    or outdoors as the air, without thermal mass (on the safe side in a frost).
+    """
+
+    full_wh: float
+    lowest_wh: float
+    nominal_v: float
+    charge_w: float
+    discharge_w: float
+    floor_frac: np.ndarray
+    charge_ok: np.ndarray
+    discharge_ok: np.ndarray
+    charge_efficiency_frac: float
+    discharge_efficiency_frac: float
+    leak_frac: float
+    standby_w: float
+    temp_c: np.ndarray
+
+
+def bank_of(
+    sketch: Sketch, system: System, temp_air: np.ndarray, *, health_frac: float = 1.0
+) -> Bank:
+    """The bank of a system in one year's air.
+
+    Parameters
+    ----------
+    sketch, system : Sketch, System
+    temp_air : float64 array, shape (n,)
+        One year. [°C]
+    health_frac : float
+        Capacity left by age, 1 when new. Current limits do not age.
+    """
+    unit, place = sketch.equipment.battery, sketch.equipment.bank_place
+    indoor = place.kind == "indoor"
+    temp = np.full(len(temp_air), place.indoor_c) if indoor else np.asarray(temp_air, np.float64)
+    full = unit.energy_wh * system.units * health_frac
+    volts = unit.nominal_v * system.units_in_series
+    share = np.minimum(np.interp(temp, *np.transpose(sorted(unit.capacity_vs_temp))), 1.0)
+    step_h = 8760 / len(temp_air)
+    low = 1.0 - unit.usable_dod_frac
+    return Bank(
+        full_wh=full,
+        lowest_wh=full * low,
+        nominal_v=volts,
+        charge_w=unit.max_charge_a * system.units_in_parallel * volts,
+        discharge_w=unit.max_discharge_a * system.units_in_parallel * volts,
+        floor_frac=np.maximum(1.0 - unit.usable_dod_frac * share, low),
+        charge_ok=((temp >= unit.min_charge_c) & (temp <= unit.max_charge_c)).astype(float),
+        discharge_ok=((temp >= unit.min_discharge_c) & (temp <= unit.max_discharge_c)).astype(
+            float
+        ),
+        charge_efficiency_frac=unit.charge_efficiency_frac,
+        discharge_efficiency_frac=unit.discharge_efficiency_frac,
+        leak_frac=1.0 - (1.0 - unit.self_discharge_per_month_frac) ** (step_h / MONTH_H),
+        standby_w=unit.standby_w * system.units,
+        temp_c=temp,
+    )
+
+
+@dataclass(frozen=True)
+class InverterCurve:
+    """DC input of an inverter against its AC output, both as a share of the rating.
+
+    `dc = min(ray × ac, max_k(a_k + b_k × ac))`, k = 1..4: straight pieces through the points of
+    the efficiency curve; below the first point the efficiency stays that of the first point.
+    """
+
+    ray: float
+    a: tuple[float, ...]
+    b: tuple[float, ...]
+
+    def dc_of(self, ac):
+        """DC input for an AC output, both / rating."""
+        pieces = [a + b * np.asarray(ac) for a, b in zip(self.a, self.b, strict=True)]
+        return np.minimum(self.ray * np.asarray(ac), np.max(pieces, axis=0))
+
+    def parameters(self, rated_w: float) -> dict[str, float]:
+        """Names and values as the kernel's parameters want them."""
+        pieces = enumerate(zip(self.a, self.b, strict=True), start=1)
+        values = {"ray": self.ray}
+        for k, (a, b) in pieces:
+            values |= {f"a{k}": a * rated_w, f"b{k}": b}
+        return values
+
+
+def inverter_curve(inverter: InverterCharger) -> InverterCurve:
+    """Straight pieces of loss for an efficiency curve.
+
+    Notes
+    -----
+    The DC input through the points is taken as its lower convex hull, which leaves the points of
+    any real curve where they are within a part in a thousand, and reduced to four pieces by
+    dropping the corners that bend least. Where the first point is the best of the curve the hull
+    begins at the origin, otherwise a line of constant efficiency joins it to the first point.
+    """
+    points = sorted({float(x): float(y) for x, y in inverter.efficiency_curve if x > 0}.items())
+    ac = np.array([x for x, _ in points])
+    efficiency = np.clip([y for _, y in points], 0.01, 1.0)
+    dc = ac / efficiency
+    corners = list(zip(ac, dc, strict=True))
+    worst, first_is_best = 1 / efficiency.min(), efficiency[0] >= efficiency.max()
+    if first_is_best:
+        corners, worst = [(0.0, 0.0), *corners], 1e30
+    elif len(corners) == 1 or efficiency[0] <= efficiency.min():
+        worst = 1 / efficiency[0]
+    hull = _fewer(_lower_hull(corners), PIECES + 1)
+    slopes = [(y1 - y0) / (x1 - x0) for (x0, y0), (x1, y1) in pairwise(hull)]
+    a = [y - slope * x for (x, y), slope in zip(hull[1:], slopes, strict=True)]
+    more = PIECES - len(a)
+    a, slopes = a + a[-1:] * more, slopes + slopes[-1:] * more
+    return InverterCurve(float(worst), tuple(map(float, a)), tuple(map(float, slopes)))
+
+
+def _lower_hull(points):
+    hull = []
+    for x, y in points:
+        while len(hull) > 1:
+            (x0, y0), (x1, y1) = hull[-2:]
+            if (y1 - y0) * (x - x0) < (y - y0) * (x1 - x0):
+                break
+            hull.pop()
+        hull.append((x, y))
+    return hull
+
+
+def _fewer(points, most):
+    """Drop inner corners, each time the one nearest the line through its neighbours."""
+    points = list(points)
+    while len(points) > most:
+        rise = []
+        for (x0, y0), (x1, y1), (x2, y2) in zip(points, points[1:], points[2:], strict=False):
+            rise.append(y0 + (y2 - y0) * (x1 - x0) / (x2 - x0) - y1)
+        points.pop(1 + int(np.argmin(rise)))
+    return points

@@ -1,0 +1,276 @@
+"""Charge priority as numbers per step.
+
+A strategy is not a class and the energy balance knows none by name: whatever a person chooses
+becomes, for every step, who serves the load first, how far the bank may be drawn down, when the
+grid may charge it and up to where. A fourth strategy is another row in `numbers_of`.
+"""
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+import pandas as pd
+
+from offgrid_sizing.sketch import Sketch, TimeWindow, WeekWindow
+from offgrid_sizing.weather.series import clock
+
+EVERY_HOUR: tuple[TimeWindow, ...] = ()
+
+
+@dataclass(frozen=True)
+class StrategyNumbers:
+    """The numbers of a strategy with nothing left open.
+
+    Parameters
+    ----------
+    kind : str
+        For the reader only; no rule asks for it.
+    grid_share_frac : float
+        Share of the load the grid takes before the array may.
+    hold_soc_frac, resume_soc_frac : float
+        While the grid is up the bank is not discharged below hold; having reached it, it waits
+        for resume.
+    grid_charge_target_frac : float
+        In the charging hours the grid charges the bank up to this; 0: not at all.
+    grid_charge_hours : tuple of TimeWindow, or None
+        Hours of charging; empty: any hour; None: hours cheaper than the year's mean price.
+    rescue_soc_frac, rescue_until_frac : float
+        Below rescue the grid charges at once, at any hour, until the second level.
+    dear_price_per_kwh : float
+        At or above this price the bank is discharged before the grid is drawn on.
+    shed_soc_frac : float
+        Without grid and generator, loads that are not critical leave the bank alone below this.
+    """
+
+    kind: str
+    grid_share_frac: float
+    hold_soc_frac: float
+    resume_soc_frac: float
+    grid_charge_target_frac: float
+    grid_charge_hours: tuple[TimeWindow, ...] | None
+    rescue_soc_frac: float
+    rescue_until_frac: float
+    dear_price_per_kwh: float
+    shed_soc_frac: float
+
+
+@dataclass(frozen=True, eq=False)
+class StepSchedule:
+    """Everything about grid, tariff and strategy that a step needs to know.
+
+    All arrays have shape (n,) and are float64; flags are 0.0 or 1.0.
+
+    Parameters
+    ----------
+    grid_up : the grid is there
+    tariff : price of grid energy [per kWh]
+    grid_share : share of the load the grid takes before the array
+    may_discharge : the bank may serve before the grid does
+    hold, resume : state-of-charge levels while the grid is up
+    charge_start, charge_stop : grid charging begins below the one and ends at the other
+    shed : level below which only critical loads draw on the bank
+    gen_allowed : the generator may run
+    """
+
+    grid_up: np.ndarray
+    tariff: np.ndarray
+    grid_share: np.ndarray
+    may_discharge: np.ndarray
+    hold: np.ndarray
+    resume: np.ndarray
+    charge_start: np.ndarray
+    charge_stop: np.ndarray
+    shed: np.ndarray
+    gen_allowed: np.ndarray
+
+    def columns(self) -> dict[str, np.ndarray]:
+        """The arrays by name, as the kernel's series want them."""
+        return {field.name: getattr(self, field.name) for field in fields(self)}
+
+
+def numbers_of(sketch: Sketch) -> StrategyNumbers:
+    """The sketch's strategy with every empty number filled by its kind's default.
+
+    Notes
+    -----
+    Defaults count in the usable part of the bank: u(x) = floor + x × depth of discharge.
+
+    ==================  ===========  ===========  =====================================
+    number              PV-first     grid-first   blended
+    ==================  ===========  ===========  =====================================
+    grid share          0            1            0
+    hold                u(0.2)       floor        u(0.5)
+    resume              u(0.5)       floor        hold + 0.05
+    grid-charge target  0 (never)    1 (full)     u(0.9); with one price all year: hold
+    charging hours      none         any          cheaper than the year's mean price
+    rescue, until       u(0.1), 0.2  0 (off)      u(0.1), u(0.2)
+    dear price          0 (always)   0            the year's mean price
+    shed level          floor        floor        floor
+    ==================  ===========  ===========  =====================================
+
+    Common practice, no source: the levels are where inverter-chargers are usually set, and each
+    is a field of the sketch.
+    """
+    chosen, tariff = sketch.strategy, sketch.grid.tariff
+    dod = sketch.equipment.battery.usable_dod_frac
+    low = 1.0 - dod
+    one_price = all(band.price_per_kwh == tariff.price_per_kwh for band in tariff.bands)
+    mean_price = tariff.price_per_kwh if one_price else _mean_price(sketch)
+    blended_hold = low + 0.5 * dod if chosen.hold_soc_frac is None else chosen.hold_soc_frac
+    rescue = low + 0.1 * dod
+    share, hold, resume, target, hours, rescue, dear = {
+        "pv_first": (0.0, low + 0.2 * dod, low + 0.5 * dod, 0.0, EVERY_HOUR, rescue, 0.0),
+        "grid_first": (1.0, low, low, 1.0, EVERY_HOUR, 0.0, 0.0),
+        "blended": (
+            0.0,
+            blended_hold,
+            min(blended_hold + 0.05, 1.0),
+            blended_hold if one_price else max(low + 0.9 * dod, blended_hold),
+            EVERY_HOUR if one_price else None,
+            rescue,
+            mean_price,
+        ),
+    }[chosen.kind]
+
+    def given(value, default):
+        return default if value is None else value
+
+    hold = given(chosen.hold_soc_frac, hold)
+    rescue = given(chosen.rescue_soc_frac, rescue)
+    return StrategyNumbers(
+        kind=chosen.kind,
+        grid_share_frac=given(chosen.grid_share_frac, share),
+        hold_soc_frac=hold,
+        resume_soc_frac=max(given(chosen.resume_soc_frac, resume), hold),
+        grid_charge_target_frac=given(chosen.grid_charge_target_frac, target),
+        grid_charge_hours=given(chosen.grid_charge_hours, hours),
+        rescue_soc_frac=rescue,
+        rescue_until_frac=min(rescue + 0.1 * dod, 1.0) if rescue > 0 else 0.0,
+        dear_price_per_kwh=given(chosen.dear_price_per_kwh, dear),
+        shed_soc_frac=given(chosen.shed_soc_frac, 0.0),
+    )
+
+
+def _mean_price(sketch: Sketch) -> float:
+    time = clock(sketch.targets.step_h, sketch.site.offset_h)
+    return float(tariff_per_kwh(sketch, time).mean())
+
+
+def in_window(window: TimeWindow, time: pd.DatetimeIndex, step_h: float) -> np.ndarray:
+    """Steps whose middle lies in the window, shape (n,), bool.
+
+    After midnight a window that wraps still belongs to the day and month it began in.
+    """
+    hour = time.hour.to_numpy() + time.minute.to_numpy() / 60 + step_h / 2
+    day, month = time.dayofweek.to_numpy(), time.month.to_numpy()
+    if isinstance(window, WeekWindow):
+        allowed = np.array(window.days)[day] & np.isin(month, window.months)
+    else:
+        allowed = np.ones(len(time), dtype=bool)
+    if window.to_h > window.from_h:
+        return allowed & (hour >= window.from_h) & (hour < window.to_h)
+    yesterday = np.roll(allowed, round(24 / step_h))
+    return (allowed & (hour >= window.from_h)) | (yesterday & (hour < window.to_h))
+
+
+def in_any(windows: tuple[TimeWindow, ...], time: pd.DatetimeIndex, step_h: float) -> np.ndarray:
+    """Steps that lie in at least one of the windows, shape (n,), bool."""
+    inside = np.zeros(len(time), dtype=bool)
+    for window in windows:
+        inside |= in_window(window, time, step_h)
+    return inside
+
+
+def _step_h(time: pd.DatetimeIndex) -> float:
+    return (time[1] - time[0]) / pd.Timedelta(hours=1)
+
+
+def tariff_per_kwh(sketch: Sketch, time: pd.DatetimeIndex) -> np.ndarray:
+    """Price of grid energy in every step, shape (n,); later bands overrule earlier ones."""
+    price = np.full(len(time), sketch.grid.tariff.price_per_kwh, dtype=np.float64)
+    for band in sketch.grid.tariff.bands:
+        price[in_window(band, time, _step_h(time))] = band.price_per_kwh
+    return price
+
+
+def random_cuts(sketch: Sketch, hours: float, step_h: float, year: int, draw: int) -> np.ndarray:
+    """Steps in which a grid failing at random is down at mid-step, shape (n,), bool.
+
+    Times between the end of a cut and the next, and cut lengths, are exponential with the
+    sketch's means; seeded by the grid's seed, the weather year and the draw, and the same
+    moments whatever the step length.
+    """
+    grid = sketch.grid
+    rng = np.random.default_rng([grid.seed, year, draw])
+    middle = (np.arange(round(hours / step_h)) + 0.5) * step_h
+    edges, now = [], 0.0
+    while now < hours:
+        up = rng.exponential(grid.mean_time_between_cuts_h, 64)
+        down = rng.exponential(grid.mean_cut_length_h, 64)
+        chunk = now + np.cumsum(np.stack([up, down], axis=1).ravel())
+        edges.append(chunk)
+        now = chunk[-1]
+    return np.searchsorted(np.concatenate(edges), middle, side="right") % 2 == 1
+
+
+def grid_up(sketch: Sketch, time: pd.DatetimeIndex, year: int = 0, draw: int = 0) -> np.ndarray:
+    """Steps in which the grid is there, shape (n,), bool, for one weather year and cut draw."""
+    kind, step_h = sketch.grid.kind, _step_h(time)
+    up = np.full(len(time), kind != "none")
+    if kind in ("scheduled", "scheduled_and_failing"):
+        up &= ~in_any(sketch.grid.cuts, time, step_h)
+    if kind in ("failing", "scheduled_and_failing"):
+        up &= ~random_cuts(sketch, len(time) * step_h, step_h, year, draw)
+    return up
+
+
+def schedule_of(
+    sketch: Sketch,
+    time: pd.DatetimeIndex,
+    year: int = 0,
+    *,
+    draw: int = 0,
+    numbers: StrategyNumbers | None = None,
+) -> StepSchedule:
+    """What grid, tariff, generator hours and strategy say in each step of one year.
+
+    Parameters
+    ----------
+    sketch : Sketch
+    time : DatetimeIndex, shape (n,)
+    year, draw : int
+        Which seeded draw of the random cuts.
+    numbers : StrategyNumbers, optional
+        Instead of the sketch's own strategy.
+    """
+    numbers = numbers_of(sketch) if numbers is None else numbers
+    step_h = _step_h(time)
+    tariff = tariff_per_kwh(sketch, time)
+    target = numbers.grid_charge_target_frac
+    if numbers.grid_charge_hours is None:
+        in_hours = tariff < tariff.mean() - 1e-12
+    elif numbers.grid_charge_hours == EVERY_HOUR:
+        in_hours = np.ones(len(time), dtype=bool)
+    else:
+        in_hours = in_any(numbers.grid_charge_hours, time, step_h)
+    # A target below the rescue's end changes nothing: the rescue is the stronger wish.
+    in_hours &= target > numbers.rescue_until_frac
+    generator = sketch.generator
+    may_run = np.full(len(time), generator is not None)
+    if generator is not None and generator.quiet_hours:
+        may_run &= ~in_any(generator.quiet_hours, time, step_h)
+
+    def level(value):
+        return np.full(len(time), value, dtype=np.float64)
+
+    return StepSchedule(
+        grid_up=grid_up(sketch, time, year, draw).astype(np.float64),
+        tariff=tariff,
+        grid_share=level(numbers.grid_share_frac),
+        may_discharge=(tariff >= numbers.dear_price_per_kwh - 1e-12).astype(np.float64),
+        hold=level(numbers.hold_soc_frac),
+        resume=level(numbers.resume_soc_frac),
+        charge_start=np.where(in_hours, target, numbers.rescue_soc_frac),
+        charge_stop=np.where(in_hours, target, numbers.rescue_until_frac),
+        shed=level(numbers.shed_soc_frac),
+        gen_allowed=may_run.astype(np.float64),
+    )
