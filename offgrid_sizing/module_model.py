@@ -116,7 +116,7 @@ def module_from_table(name: str) -> Module:
         isc_a=isc,
         vmp_v=vmp,
         imp_a=imp,
-        gamma_pmp_per_k=float(row["gamma_pmp"]) / 100,
+        gamma_pmp_per_k=float(row["gamma_r"]) / 100,
         beta_voc_per_k=float(row["beta_oc"]) / voc,
         alpha_isc_per_k=float(row["alpha_sc"]) / isc,
         cells_in_series=int(row["N_s"]),

@@ -68,16 +68,16 @@ def _sun_at(latitude: float, longitude: float, elevation: float, step_h: float, 
         position["apparent_zenith"],
         position["zenith"],
         position["azimuth"],
-        pvlib.irradiance.get_extra_radiation(middle),
+        pvlib.irradiance.get_extra_radiation(np.asarray(middle.day_of_year, dtype=float)),
         absolute,
     )
-    arrays = [np.ascontiguousarray(column.to_numpy(dtype=float)) for column in columns]
+    arrays = [np.array(column, dtype=float) for column in columns]
     for array in arrays:
         array.setflags(write=False)
     return Sun(*arrays)
 
 
-def sun_path(weather: Weather) -> Sun:
+def sun_positions(weather: Weather) -> Sun:
     """Sun position (NREL SPA, Reda & Andreas 2008) at mid-step, computed once for all years.
 
     The 365-day clock of 2025 serves every year: the yearly energy moves by about 1e-4.
@@ -179,7 +179,7 @@ def loss_factors(sketch: Sketch, months: np.ndarray) -> dict[str, np.ndarray | f
 
 def array_output(sketch: Sketch, weather: Weather, model: str = "perez") -> ArrayOutput:
     """DC power of one module on every roof plane for every weather year."""
-    sun = sun_path(weather)
+    sun = sun_positions(weather)
     shape = (len(sketch.roof_planes), weather.years, len(weather.time))
     module_w, poa, cell = np.empty(shape), np.empty(shape), np.empty(shape)
     factors = loss_factors(sketch, weather.time.month.to_numpy())

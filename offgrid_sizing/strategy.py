@@ -161,7 +161,7 @@ def in_window(window: TimeWindow, time: pd.DatetimeIndex, step_h: float) -> np.n
     After midnight a window that wraps still belongs to the day and month it began in.
     """
     hour = time.hour.to_numpy() + time.minute.to_numpy() / 60 + step_h / 2
-    day, month = time.dayofweek.to_numpy(), time.month.to_numpy()
+    day, month = time.day_of_week.to_numpy(), time.month.to_numpy()
     if isinstance(window, WeekWindow):
         allowed = np.array(window.days)[day] & np.isin(month, window.months)
     else:
