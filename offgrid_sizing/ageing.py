@@ -1,11 +1,18 @@
 """How the bank wears: rainflow-counted cycles and the calendar, health by year, replacement."""
 
+from __future__ import annotations
+
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 import rainflow
 
+from offgrid_sizing.battery import bank_of
 from offgrid_sizing.sketch import BatteryUnit, Sketch
+
+if TYPE_CHECKING:
+    from offgrid_sizing.simulation import Simulation
 
 REFERENCE_C = 25.0
 DOUBLING_K = 10.0
@@ -146,3 +153,11 @@ def bank_ageing(sketch: Sketch, soc_frac, step_h: float, bank_temp_c) -> Ageing:
         health_frac=health_by_year(life_y, unit.end_of_life_frac, horizon_y),
         replacement_years=tuple(float(year) for year in replacements),
     )
+
+
+def ageing_of(simulation: Simulation) -> Ageing:
+    """Wear of a simulated system's bank in its own year and at its own temperature."""
+    sketch, trace = simulation.sketch, simulation.trace
+    temp_air = simulation.inputs.weather.temp_air[simulation.year]
+    bank = bank_of(sketch, simulation.system, temp_air)
+    return bank_ageing(sketch, trace.columns["soc_frac"], trace.step_h, bank.temp_c)

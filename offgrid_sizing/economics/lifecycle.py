@@ -187,7 +187,7 @@ def alternative_of(sketch: Sketch, yearly: YearlyFlows) -> Alternative:
         life = generator_life_y(sketch, instead.running_h)
         box = Box("generator", "Generator", 1, prices.generator_each, life)
         lines = box_flows((box,), prices)
-        lines["fuel"] = instead.fuel_l * generator.fuel_price_per_l * rising
+        lines["fuel"] = instead.cost * rising
         lines["generator_service"] = _generator_service(generator, instead.running_h) * each_year
         words = (
             f"a {generator.rated_w / 1000:.3g} kW generator alone, "
@@ -213,7 +213,9 @@ def life_cycle(
 
     Notes
     -----
-    Savings for the paybacks leave the residual value out, so that a payback never rests on it.
+    Paybacks are the years until the yearly savings, replacements on both sides counted, have first
+    made up for the outlay: undiscounted (simple) and discounted. They leave the residual value out,
+    so that a payback never rests on it.
     """
     prices = sketch.prices
     rate, horizon = prices.discount_rate_frac, prices.horizon_y
@@ -223,9 +225,6 @@ def life_cycle(
     other = alternative_of(sketch, yearly)
     worth = factors.net_present_value(rate, flows.total)
     saving = _without_residual(other.flows) - _without_residual(flows)
-    outlay = -float(saving[0])
-    first_year = float(saving[1] + flows.lines["replacements"][1])
-    first_year -= float(other.flows.lines["replacements"][1])
     own_co2 = (
         yearly.grid_kwh * prices.grid_co2_kg_per_kwh + yearly.fuel_l * prices.fuel_co2_kg_per_l
     )
@@ -242,7 +241,7 @@ def life_cycle(
         lcoe_per_kwh=factors.levelized_cost(worth, yearly.load_served_kwh, rate, horizon),
         alternative=other,
         net_saving=other.present - worth,
-        simple_payback_y=factors.simple_payback(outlay, first_year),
+        simple_payback_y=factors.discounted_payback(0.0, saving),
         discounted_payback_y=factors.discounted_payback(rate, saving),
         co2_kg_per_year=own_co2,
         co2_avoided_kg_per_year=other.co2_kg_per_year - own_co2,

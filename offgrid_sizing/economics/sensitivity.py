@@ -3,10 +3,8 @@
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-import numpy as np
-
-from offgrid_sizing.ageing import Ageing
-from offgrid_sizing.economics.flows import Instead, YearlyFlows
+from offgrid_sizing.ageing import Ageing, ageing_of
+from offgrid_sizing.economics.flows import Instead, YearlyFlows, yearly_flows
 from offgrid_sizing.economics.lifecycle import LifeCycle, life_cycle
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
@@ -148,8 +146,6 @@ def sensitivity(
 
 def rerun_with(simulation) -> Rerun:
     """A rerun of this simulation with its loads and its array output scaled."""
-    from offgrid_sizing.ageing import bank_ageing
-    from offgrid_sizing.economics.flows import yearly_flows
     from offgrid_sizing.simulation import simulate
 
     def rerun(load_factor: float, sun_factor: float):
@@ -170,16 +166,6 @@ def rerun_with(simulation) -> Rerun:
             inputs=replace(inputs, loads=loads, output=output),
             year=simulation.year,
         )
-        temp_c = np.asarray(bank_temperature_c(simulation))
-        soc = again.trace.columns["soc_frac"]
-        return yearly_flows(again), bank_ageing(again.sketch, soc, again.trace.step_h, temp_c)
+        return yearly_flows(again), ageing_of(again)
 
     return rerun
-
-
-def bank_temperature_c(simulation) -> np.ndarray | float:
-    """Temperature of the bank over the simulated year: its room's, or the air's outdoors. [°C]"""
-    place = simulation.sketch.equipment.bank_place
-    if place.kind == "indoor":
-        return place.indoor_c
-    return simulation.inputs.weather.temp_air[simulation.year]
