@@ -56,10 +56,18 @@ def t(key: str, **values) -> str:
     KeyError
         When no catalogue has the key or a value is missing: a fault of the page, found by tests.
     """
+    return t_raw(key, **{name: _safe(value) for name, value in values.items()})
+
+
+def t_raw(key: str, **values) -> str:
+    """The same unescaped, for what is not read as markdown: `st.text`, files, alt texts.
+
+    Chart titles and hover texts: pass user text through `plain.chart_text` first.
+    """
     text = catalogue(language()).get(key)
     if text is None:
         text = catalogue(DEFAULT)[key]
-    return text.format(**{name: _safe(value) for name, value in values.items()})
+    return text.format(**values)
 
 
 def has(key: str) -> bool:

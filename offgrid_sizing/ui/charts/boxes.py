@@ -1,0 +1,77 @@
+"""Pictures of the equipment: efficiency, what cold takes, how long cycles last, losses."""
+
+import numpy as np
+import plotly.graph_objects as go
+
+from offgrid_sizing.ui.charts.marks import bar_look, ink, line_look, told
+from offgrid_sizing.ui.charts.plates import framed, plate
+
+
+def efficiency(
+    load_w: np.ndarray, efficiency_frac: np.ndarray, usual_w: float | None, *,
+    answer: str, dark: bool = False,
+) -> go.Figure:  # fmt: skip
+    """Inverter efficiency against its load, with the home's mean load marked."""
+    figure = go.Figure(
+        go.Scatter(
+            x=load_w / 1000,
+            y=efficiency_frac * 100,
+            mode="lines+markers",
+            line={"color": ink(dark), "width": 2.5},
+            hovertemplate="%{x:.3g} kW: %{y:.3g} %<extra></extra>",
+        )
+    )
+    if usual_w is not None:
+        figure.add_vline(x=usual_w / 1000, line={"color": ink(dark), "dash": "dot"})
+        plate(figure, usual_w / 1000, float(efficiency_frac.min()) * 100, told("pictures.usual"), dark=dark,
+             xanchor="left", xshift=6)  # fmt: skip
+    return framed(
+        figure,
+        answer,
+        x=told("pictures.load"),
+        y=told("pictures.efficiency"),
+        dark=dark,
+        height=280,
+    )
+
+
+def curve(
+    x_values: np.ndarray, y_values: np.ndarray, *, answer: str, x: str, y: str, thing="bank",
+    marks: tuple[tuple[float, str], ...] = (), dark: bool = False,
+) -> go.Figure:  # fmt: skip
+    """A data-sheet curve through its points, with named values of x marked."""
+    figure = go.Figure(
+        go.Scatter(
+            x=x_values, y=y_values, mode="lines+markers",
+            line=line_look(thing, dark, 2.5),
+            hovertemplate="%{x:.4g}: %{y:.4g}<extra></extra>",
+        )
+    )  # fmt: skip
+    for at, label in marks:
+        figure.add_vline(x=at, line={"color": ink(dark), "dash": "dot"})
+        plate(figure, at, float(y_values.min()), label, dark=dark, xanchor="left", xshift=5)
+    framed(figure, answer, x=x, y=y, dark=dark, height=280)
+    figure.update_yaxes(rangemode="tozero")
+    return figure
+
+
+def losses(names: list[str], left_frac: np.ndarray, *, answer: str, dark=False) -> go.Figure:
+    """Share of the light's worth left after each stage, stage under stage, what each took named."""
+    rows = list(range(len(names)))
+    took = -np.diff(left_frac, prepend=left_frac[:1])
+    figure = go.Figure()
+    figure.add_bar(
+        x=left_frac * 100, y=rows, orientation="h", width=0.34,
+        marker=bar_look("pv", dark), customdata=names,
+        hovertemplate="%{customdata}<br>%{x:.3g} %<extra></extra>",
+    )  # fmt: skip
+    for row, name in enumerate(names):
+        change = "" if row == 0 or abs(took[row]) < 5e-5 else f"  −{took[row] * 100:.2g}"
+        figure.add_annotation(
+            x=0, y=row - 0.38, text=f"{name}  <b>{left_frac[row] * 100:.3g} %</b>{change}",
+            showarrow=False, xanchor="left", font={"size": 12, "color": ink(dark)},
+        )  # fmt: skip
+    framed(figure, answer, x=told("pictures.left"), dark=dark, height=60 + 36 * len(names))
+    figure.update_yaxes(visible=False, range=[len(rows) - 0.4, -0.8])
+    figure.update_xaxes(range=[0, max(float(left_frac.max()) * 100, 100)])
+    return figure

@@ -1,0 +1,206 @@
+"""Pictures of the place's weather: light by month and day, warmth, the sun's way over the sky."""
+
+import numpy as np
+import plotly.graph_objects as go
+
+from offgrid_sizing.ui.charts.marks import bar_look, colour, faint, ink, month_names, told
+from offgrid_sizing.ui.charts.plates import framed, plate
+from offgrid_sizing.ui.plain import chart_text
+
+COLD = "#56B4E9"
+
+
+def monthly_light(
+    mean: np.ndarray, low: np.ndarray, high: np.ndarray, *,
+    answer: str, dark: bool = False,
+) -> go.Figure:  # fmt: skip
+    """Daily light of each month with the spread between weather years.
+
+    Parameters
+    ----------
+    mean, low, high : arrays, shape (12,)
+        Daily irradiation; low and high are the edges of the spread. [kWh/m²]
+    """
+    months = month_names()
+    several = bool(np.any(high - low > 1e-9))
+    figure = go.Figure(
+        go.Bar(
+            x=months,
+            y=mean,
+            marker=bar_look("pv", dark),
+            error_y={
+                "type": "data",
+                "array": high - mean,
+                "arrayminus": mean - low,
+                "color": ink(dark),
+                "thickness": 1.6,
+                "visible": several,
+            },
+            customdata=np.column_stack([low, high]),
+            hovertemplate="%{x}<br>%{y:.3g} kWh/m²"
+            + (" (%{customdata[0]:.3g}–%{customdata[1]:.3g})" if several else "")
+            + "<extra></extra>",
+        )
+    )
+    for month in {int(mean.argmin()), int(mean.argmax())}:
+        plate(figure, months[month], high[month], f"{mean[month]:.2g}", dark=dark, yshift=10)
+    framed(figure, answer, y=told("pictures.light"), dark=dark)
+    figure.update_yaxes(range=[0, max(float(high.max()) * 1.15, 0.1)])
+    figure.update_xaxes(type="category")
+    return figure
+
+
+def year_of_days(
+    day: np.ndarray, low: np.ndarray | None, high: np.ndarray | None, dates: list, *,
+    answer: str, dark: bool = False,
+) -> go.Figure:  # fmt: skip
+    """Light of each day of one year, over the band in which the day falls in other years.
+
+    Parameters
+    ----------
+    day : array, shape (365,)
+        [kWh/m²]
+    low, high : arrays, shape (365,), or None
+        Edges of the band over all weather years; None with a single year.
+    """
+    figure = go.Figure()
+    if low is not None and high is not None:
+        figure.add_scatter(x=dates, y=high, mode="lines", line={"width": 0}, hoverinfo="skip")
+        figure.add_scatter(
+            x=dates, y=low, mode="lines", line={"width": 0}, fill="tonexty",
+            fillcolor="rgba(230,159,0,0.22)", hoverinfo="skip",
+        )  # fmt: skip
+        at = int(np.argmax(high))
+        plate(figure, dates[at], high[at], told("pictures.band"), dark=dark, yshift=10)
+    figure.add_scatter(
+        x=dates,
+        y=day,
+        mode="lines",
+        line={"color": colour("pv", dark), "width": 1.4},
+        hovertemplate="%{x|%d %b}<br>%{y:.3g} kWh/m²<extra></extra>",
+    )
+    darkest = int(day.argmin())
+    plate(figure, dates[darkest], day[darkest], told("pictures.darkest"), dark=dark, yshift=-10)
+    framed(figure, answer, y=told("pictures.light"), dark=dark)
+    figure.update_xaxes(tickformat="%b", dtick="M2")
+    figure.update_yaxes(rangemode="tozero")
+    return figure
+
+
+def warmth(
+    mean: np.ndarray, low: np.ndarray, high: np.ndarray, *, limit: float,
+    unit: str, answer: str, dark: bool = False,
+) -> go.Figure:  # fmt: skip
+    """Air temperature by month with its range, and the cold limit that string voltage reckons with.
+
+    All temperatures are given in the shown `unit`; arrays have shape (12,).
+    """
+    months = month_names()
+    figure = go.Figure()
+    figure.add_scatter(x=months, y=high, mode="lines", line={"width": 0}, hoverinfo="skip")
+    figure.add_scatter(
+        x=months, y=low, mode="lines", line={"width": 0}, fill="tonexty", fillcolor=faint(dark),
+        hoverinfo="skip",
+    )  # fmt: skip
+    figure.add_scatter(
+        x=months, y=mean, mode="lines+markers", line={"color": ink(dark), "width": 2.2},
+        customdata=np.column_stack([low, high]),
+        hovertemplate="%{x}<br>%{y:.3g} " + unit
+        + " (%{customdata[0]:.3g}–%{customdata[1]:.3g})<extra></extra>",
+    )  # fmt: skip
+    figure.add_hline(y=limit, line={"color": COLD, "dash": "dash", "width": 2})
+    plate(figure, months[6], limit, told("pictures.limit"), dark=dark, yshift=10)
+    framed(figure, answer, y=told("pictures.air"), dark=dark)
+    figure.update_xaxes(type="category")
+    return figure
+
+
+def sun_way(
+    tracks: list[tuple[str, np.ndarray, np.ndarray, np.ndarray]],
+    skyline: tuple[np.ndarray, np.ndarray] | None,
+    boxes: list[tuple[str, float, float, float, float]],
+    planes: list[tuple[str, float]],
+    *,
+    answer: str,
+    north_centred: bool = False,
+    dark: bool = False,
+) -> go.Figure:
+    """The sun over the sky on chosen days, with skyline, obstacles and where the roof looks.
+
+    Parameters
+    ----------
+    tracks : list of (name, azimuth_deg, elevation_deg, hour)
+        Arrays of one length a day, only while the sun is up.
+    skyline : (azimuth_deg, elevation_deg) or None
+    boxes : list of (name, azimuth_from, azimuth_to, elevation_from, elevation_to)
+    planes : list of (name, azimuth_deg)
+    north_centred : bool
+        South of the equator the picture looks north.
+    """
+    figure = go.Figure()
+    dashes = ("solid", "dash", "dot")
+    if skyline is not None:
+        x, y = _turned(skyline[0], north_centred), skyline[1]
+        order = np.argsort(x)
+        figure.add_scatter(
+            x=x[order], y=y[order], mode="lines", fill="tozeroy", line={"color": ink(dark)},
+            fillcolor="rgba(127,127,127,0.35)", name=told("pictures.skyline"),
+            hovertemplate="%{y:.3g}°<extra></extra>",
+        )  # fmt: skip
+    for name, left, right, low, high in boxes:
+        for a, b in _stretches(left, right, north_centred):
+            figure.add_shape(
+                type="rect", x0=a, x1=b, y0=low, y1=high,
+                fillcolor="rgba(127,127,127,0.35)", line={"color": ink(dark), "dash": "dot"},
+            )  # fmt: skip
+            plate(figure, (a + b) / 2, high, chart_text(name), dark=dark, yshift=9)
+    for index, (name, azimuth, elevation, hour) in enumerate(tracks):
+        x = _turned(azimuth, north_centred)
+        order = np.argsort(x)
+        figure.add_scatter(
+            x=x[order], y=elevation[order], mode="lines+markers",
+            line={"color": colour("pv", dark), "dash": dashes[index % 3], "width": 2},
+            marker={"size": 4}, customdata=hour[order],
+            hovertemplate=name + "<br>%{customdata:.3g} h · %{y:.3g}°<extra></extra>",
+        )  # fmt: skip
+        at = int(elevation.argmax()) if len(elevation) else None
+        if at is not None:
+            plate(figure, x[at], elevation[at], name, dark=dark, yshift=10)
+    for name, azimuth in planes:
+        at = float(_turned(np.array([azimuth]), north_centred)[0])
+        figure.add_vline(x=at, line={"color": colour("bank", dark), "dash": "dashdot"})
+        plate(
+            figure, at, 4, chart_text(name), dark=dark, textangle=-90, xshift=-9, yanchor="bottom"
+        )
+    framed(
+        figure,
+        answer,
+        x=told("pictures.azimuth"),
+        y=told("pictures.elevation"),
+        dark=dark,
+        height=380,
+    )
+    centre = 0 if north_centred else 180
+    ticks = [centre - 180, centre - 90, centre, centre + 90, centre + 180]
+    marks = [told(f"pictures.{mark}") for mark in ("n", "e", "s", "w")]
+    figure.update_xaxes(
+        range=[centre - 180, centre + 180], tickvals=ticks,
+        ticktext=[marks[round(tick % 360 / 90) % 4] for tick in ticks],
+    )  # fmt: skip
+    figure.update_yaxes(range=[0, 92], tickvals=[0, 30, 60, 90], ticksuffix="°")
+    return figure
+
+
+def _turned(azimuth: np.ndarray, north_centred: bool) -> np.ndarray:
+    azimuth = np.asarray(azimuth, dtype=float)
+    return (azimuth + 180) % 360 - 180 if north_centred else azimuth
+
+
+def _stretches(left: float, right: float, north_centred: bool) -> list[tuple[float, float]]:
+    """A box round the compass as one or two pieces of the picture's x."""
+    span = (right - left) % 360 or (360 if left != right else 0)
+    start = float(_turned(np.array([left]), north_centred)[0])
+    edge = 180 if north_centred else 360
+    if start + span <= edge:
+        return [(start, start + span)]
+    return [(start, edge), (edge - 360, start + span - 360)]

@@ -1,0 +1,30 @@
+"""Labels on plates, named axes and clock hours: what several pictures of the inputs share."""
+
+import plotly.graph_objects as go
+
+from offgrid_sizing.ui.charts.marks import finish, label, paper, told
+from offgrid_sizing.units import METRIC, Reader, hour
+
+
+def plate(figure: go.Figure, x, y, text: str, *, dark: bool, **more) -> None:
+    """A label centred on a small plate, so that no line runs through its words."""
+    look = {"xanchor": "center", "yanchor": "middle", "bgcolor": paper(dark), "opacity": 0.88}
+    label(figure, x, y, text, dark=dark, **(look | more))
+
+
+def framed(
+    figure: go.Figure, answer: str, *, dark: bool, x: str = "", y: str = "", height: int = 300
+) -> go.Figure:
+    """The answer as title and both axes named with their units."""
+    finish(figure, answer, dark=dark, height=height)
+    figure.update_xaxes(title=x or None)
+    return figure.update_yaxes(title=y or None)
+
+
+def hour_ticks(figure: go.Figure, reader: Reader = METRIC, *, title: bool = True) -> None:
+    """The hours of a day on x in this reader's clock, a mark every six."""
+    marks = [0, 6, 12, 18, 24]
+    figure.update_xaxes(
+        range=[0, 24], tickvals=marks, ticktext=[hour(mark, reader) for mark in marks],
+        title=told("pictures.hour") if title else None,
+    )  # fmt: skip

@@ -1,0 +1,114 @@
+"""Work in the background that tells how far it is and can be stopped; knows no Streamlit."""
+
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass, field
+from typing import Any, Protocol
+
+
+class Stopped(Exception):  # noqa: N818 - a person's wish, not an error
+    """Raised inside the work when it is to stop."""
+
+
+class Progress(Protocol):
+    """What the work calls now and then: share done 0–1, and what it is doing."""
+
+    def __call__(self, done_frac: float, doing: str = "") -> None: ...
+
+
+@dataclass(eq=False)
+class Job:
+    """One piece of work; `waiting` are the sessions that want its result."""
+
+    future: Future
+    stop: threading.Event
+    waiting: set[str] = field(default_factory=set)
+    done_frac: float = 0.0
+    doing: str = ""
+
+    def report(self, done_frac: float, doing: str = "") -> None:
+        """Called by the work; ends it when it was stopped."""
+        if self.stop.is_set():
+            raise Stopped
+        self.done_frac = min(max(float(done_frac), 0.0), 1.0)
+        self.doing = doing
+
+
+class Jobs:
+    """Running work and the latest results, shared by all sessions of this process.
+
+    The same work asked for twice runs once; it stops when nobody waits for it any more.
+    """
+
+    def __init__(self, workers: int = 2, kept: int = 64):
+        self._pool = ThreadPoolExecutor(workers, thread_name_prefix="offgrid-job")
+        self._lock = threading.Lock()
+        self._running: dict[Hashable, Job] = {}
+        self._results: OrderedDict[Hashable, Any] = OrderedDict()
+        self._faults: dict[Hashable, BaseException] = {}
+        self._kept = kept
+
+    def result(self, key: Hashable) -> tuple[Any] | None:
+        """The finished result in a tuple of one, or None.
+
+        Raises
+        ------
+        Exception
+            What ended the work, once: asking again finds nothing, so that it can be tried anew.
+        """
+        with self._lock:
+            if key in self._faults:
+                raise self._faults.pop(key)
+            if key not in self._results:
+                return None
+            self._results.move_to_end(key)
+            return (self._results[key],)
+
+    def running(self, key: Hashable) -> Job | None:
+        """The work under way for this key."""
+        with self._lock:
+            return self._running.get(key)
+
+    def start(self, key: Hashable, work: Callable[[Progress], Any], session: str) -> Job:
+        """Begin, or join what is already under way."""
+        with self._lock:
+            job = self._running.get(key)
+            if job is None or job.stop.is_set():
+                job = Job(Future(), threading.Event())
+                self._running[key] = job
+                self._pool.submit(self._run, key, job, work)
+            job.waiting.add(session)
+            return job
+
+    def leave(self, key: Hashable, session: str) -> None:
+        """This session no longer waits; the last to leave stops the work."""
+        with self._lock:
+            job = self._running.get(key)
+            if job is None:
+                return
+            job.waiting.discard(session)
+            if not job.waiting:
+                job.stop.set()
+
+    def _run(self, key: Hashable, job: Job, work: Callable[[Progress], Any]) -> None:
+        result, fault = None, None
+        try:
+            job.report(0.0)
+            result = work(job.report)
+        except BaseException as error:  # handed to whoever waits
+            fault = error
+        with self._lock:
+            if self._running.get(key) is job:
+                del self._running[key]
+            if fault is not None and not isinstance(fault, Stopped):
+                self._faults[key] = fault
+            if fault is None:
+                self._results[key] = result
+                while len(self._results) > self._kept:
+                    self._results.popitem(last=False)
+        if fault is None:
+            job.future.set_result(result)
+        else:
+            job.future.set_exception(fault)
