@@ -155,9 +155,14 @@ def bank_ageing(sketch: Sketch, soc_frac, step_h: float, bank_temp_c) -> Ageing:
     )
 
 
+def bank_temperature_c(simulation: Simulation) -> np.ndarray:
+    """Temperature of the bank in each step of the simulated year, shape (n,). [°C]"""
+    temp_air = simulation.inputs.weather.temp_air[simulation.year]
+    return bank_of(simulation.sketch, simulation.system, temp_air).temp_c
+
+
 def ageing_of(simulation: Simulation) -> Ageing:
     """Wear of a simulated system's bank in its own year and at its own temperature."""
-    sketch, trace = simulation.sketch, simulation.trace
-    temp_air = simulation.inputs.weather.temp_air[simulation.year]
-    bank = bank_of(sketch, simulation.system, temp_air)
-    return bank_ageing(sketch, trace.columns["soc_frac"], trace.step_h, bank.temp_c)
+    trace = simulation.trace
+    soc, temp_c = trace.columns["soc_frac"], bank_temperature_c(simulation)
+    return bank_ageing(simulation.sketch, soc, trace.step_h, temp_c)

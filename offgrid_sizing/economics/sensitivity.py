@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from offgrid_sizing.ageing import Ageing, ageing_of
+from offgrid_sizing.ageing import Ageing, bank_ageing, bank_temperature_c
 from offgrid_sizing.economics.flows import Instead, YearlyFlows, yearly_flows
 from offgrid_sizing.economics.lifecycle import LifeCycle, life_cycle
 from offgrid_sizing.sketch import Sketch
@@ -166,6 +166,8 @@ def rerun_with(simulation) -> Rerun:
             inputs=replace(inputs, loads=loads, output=output),
             year=simulation.year,
         )
-        return yearly_flows(again), ageing_of(again)
+        soc, step_h = again.trace.columns["soc_frac"], again.trace.step_h
+        wear = bank_ageing(again.sketch, soc, step_h, bank_temperature_c(again))
+        return yearly_flows(again), wear
 
     return rerun
