@@ -23,8 +23,16 @@ def efficiency(
     )
     if usual_w is not None:
         figure.add_vline(x=usual_w / 1000, line={"color": ink(dark), "dash": "dot"})
-        plate(figure, usual_w / 1000, float(efficiency_frac.min()) * 100, told("pictures.usual"), dark=dark,
-             xanchor="left", xshift=6)  # fmt: skip
+        foot = float(efficiency_frac.min()) * 100
+        plate(
+            figure,
+            usual_w / 1000,
+            foot,
+            told("pictures.usual"),
+            dark=dark,
+            xanchor="left",
+            xshift=6,
+        )
     return framed(
         figure,
         answer,
@@ -47,9 +55,9 @@ def curve(
             hovertemplate="%{x:.4g}: %{y:.4g}<extra></extra>",
         )
     )  # fmt: skip
-    for at, label in marks:
+    for at, name in marks:
         figure.add_vline(x=at, line={"color": ink(dark), "dash": "dot"})
-        plate(figure, at, float(y_values.min()), label, dark=dark, xanchor="left", xshift=5)
+        plate(figure, at, float(y_values.min()), name, dark=dark, xanchor="left", xshift=5)
     framed(figure, answer, x=x, y=y, dark=dark, height=280)
     figure.update_yaxes(rangemode="tozero")
     return figure

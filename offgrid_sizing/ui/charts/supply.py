@@ -9,7 +9,8 @@ from offgrid_sizing.units import METRIC, Reader
 
 
 def week(
-    price: np.ndarray, up: np.ndarray, days: list[str], *, answer: str, reader: Reader = METRIC, dark: bool = False,
+    price: np.ndarray, up: np.ndarray, days: list[str], *, answer: str,
+    reader: Reader = METRIC, dark: bool = False,
 ) -> go.Figure:  # fmt: skip
     """A week of the grid: price as shade, timetabled cuts as hatched blocks.
 
@@ -108,8 +109,8 @@ def fuel(
         )
     )  # fmt: skip
     figure.add_vline(x=least_w / 1000, line={"color": ink(dark), "dash": "dot"})
-    plate(figure, least_w / 1000, float(l_per_h.max()), told("pictures.least"), dark=dark, xanchor="left",
-         xshift=5)  # fmt: skip
+    top = float(l_per_h.max())
+    plate(figure, least_w / 1000, top, told("pictures.least"), dark=dark, xanchor="left", xshift=5)
     framed(
         figure, answer, x=told("pictures.output"), y=told("pictures.fuel"), dark=dark, height=280
     )
