@@ -1,0 +1,248 @@
+"""The bank as joined: voltages, currents, busbar, sharing, addresses, torque and lead lengths."""
+
+from dataclasses import dataclass
+
+from offgrid_sizing.electrical.protection import FaultCurrent, unit_fault_current
+from offgrid_sizing.electrical.sharing import Sharing, all_feeds, current_shares
+from offgrid_sizing.rule_tables import rule_table
+from offgrid_sizing.sketch import BadInput, Sketch
+from offgrid_sizing.system import System
+
+BAR_A_PER_MM2 = 2.0  # common practice, no source: copper bar in free air
+BAR_OHM_MM2_PER_M = 0.017241 * (1 + 0.00393 * 45)  # IEC 60028 copper, bar at 65 °C
+NO_BANK = "no bank is drawn: choose at least one battery unit, or leave the bank's runs out."
+
+
+@dataclass(frozen=True)
+class Busbar:
+    """A flat copper bar for one polarity.
+
+    Parameters
+    ----------
+    label : str
+        Width × thickness in mm.
+    area_mm2 : float
+    bears_a : float
+        At 2 A/mm². [A]
+    segment_ohm : float
+        Between two neighbouring units. [Ω]
+    """
+
+    label: str
+    area_mm2: float
+    bears_a: float
+    segment_ohm: float
+
+
+@dataclass(frozen=True)
+class BankWiring:
+    """The bank as it is joined.
+
+    Parameters
+    ----------
+    in_series, in_parallel : int
+    nominal_v, highest_v, lowest_v : float
+        Nominal, at full charge voltage, at cut-off. [V]
+    nominal_wh : float
+        [Wh]
+    discharge_a, charge_a : float
+        Largest lasting currents of the whole bank. [A]
+    busbar : Busbar or None
+        None for a single string of units.
+    sharing : Sharing
+        As drawn.
+    feeds : tuple of Sharing
+        All ways of tapping, most even first.
+    worst_unit_a : float
+        Current of the unit that works hardest. [A]
+    fault : FaultCurrent
+        Of one unit.
+    fault_a : float
+        Of the whole bank at its busbar. [A]
+    addresses : tuple of (int, str)
+        Address and unit, in the order of the communication cable, lead unit first.
+    faults, advice : tuple of str
+        What is broken, and what is recommended.
+    """
+
+    in_series: int
+    in_parallel: int
+    nominal_v: float
+    highest_v: float
+    lowest_v: float
+    nominal_wh: float
+    discharge_a: float
+    charge_a: float
+    busbar: Busbar | None
+    sharing: Sharing
+    feeds: tuple[Sharing, ...]
+    worst_unit_a: float
+    fault: FaultCurrent
+    fault_a: float
+    addresses: tuple[tuple[int, str], ...]
+    faults: tuple[str, ...]
+    advice: tuple[str, ...]
+
+
+def lowest_bank_v(sketch: Sketch, system: System) -> float:
+    """Lowest voltage at which the machines still draw full power. [V]"""
+    unit, inverter = sketch.equipment.battery, sketch.equipment.inverter
+    return max(unit.cutoff_v * system.units_in_series, inverter.bank_min_v)
+
+
+def machine_discharge_a(sketch: Sketch, system: System) -> float:
+    """Direct current of one machine at full power and the lowest bank voltage. [A]
+
+    NFPA 70, 690.8(A)(1): inverter input current at its lowest input voltage.
+    """
+    inverter = sketch.equipment.inverter
+    points = sorted(inverter.efficiency_curve)
+    efficiency = points[-1][1]
+    return inverter.rated_w / (efficiency * lowest_bank_v(sketch, system))
+
+
+def machine_charge_a(sketch: Sketch, system: System) -> float:
+    """Largest charge current through one machine's battery lead. [A]
+
+    Array and grid may charge together; the bank takes no more than its own limit, which the
+    charge-current setting holds.
+    """
+    controller, inverter = sketch.equipment.controller, sketch.equipment.inverter
+    bank_limit_a = sketch.equipment.battery.max_charge_a * system.units_in_parallel
+    return min(controller.max_charge_a + inverter.charger_max_a, bank_limit_a)
+
+
+def pick_busbar(current_a: float, length_m: float, groups: int) -> Busbar:
+    """Smallest stock bar that bears a current.
+
+    Raises
+    ------
+    BadInput
+        When the current is beyond the largest stock bar.
+    """
+    table = rule_table("copper_bars")
+    sizes = zip(table.numbers("width_mm"), table.numbers("thickness_mm"), strict=True)
+    for width, thickness in sorted(sizes, key=lambda bar: (bar[0] * bar[1], bar[1])):
+        area = width * thickness
+        if area * BAR_A_PER_MM2 >= current_a:
+            segment_m = length_m / max(1, groups - 1)
+            return Busbar(
+                label=f"{width:g} × {thickness:g} mm",
+                area_mm2=area,
+                bears_a=area * BAR_A_PER_MM2,
+                segment_ohm=BAR_OHM_MM2_PER_M * segment_m / area,
+            )
+    raise BadInput(
+        f"the busbar would carry {current_a:.0f} A, beyond a 100 × 10 mm copper bar: raise the "
+        "bank's voltage or divide it into two banks."
+    )
+
+
+def _faults(sketch: Sketch, system: System) -> tuple[str, ...]:
+    unit, inverter = sketch.equipment.battery, sketch.equipment.inverter
+    series, parallel = system.units_in_series, system.units_in_parallel
+    nominal_v, full_v = unit.nominal_v * series, unit.charge_v * series
+    faults = []
+    if not 0.8 * inverter.bank_v <= nominal_v <= 1.2 * inverter.bank_v:
+        faults.append(
+            f"the bank has {nominal_v:g} V nominal ({series} in series), the machine needs "
+            f"{inverter.bank_v:g} V: change units_in_series or the machine."
+        )
+    if full_v > inverter.bank_max_v:
+        faults.append(
+            f"the bank is charged to {full_v:g} V, the machine bears {inverter.bank_max_v:g} V."
+        )
+    if unit.cutoff_v * series < inverter.bank_min_v:
+        faults.append(
+            f"the bank's cut-off of {unit.cutoff_v * series:g} V lies below the "
+            f"{inverter.bank_min_v:g} V at which the machine stops: part of it stays unused."
+        )
+    if parallel > unit.max_parallel:
+        faults.append(f"{parallel} units in parallel; the maker allows {unit.max_parallel}.")
+    need_a = machine_discharge_a(sketch, system) * system.inverters
+    bank_a = unit.max_discharge_a * parallel
+    if need_a > bank_a:
+        faults.append(
+            f"the machines draw up to {need_a:.0f} A, the bank gives {bank_a:g} A for long: "
+            "add units in parallel or limit the machines."
+        )
+    return tuple(faults)
+
+
+def _addresses(system: System) -> tuple[tuple[int, str], ...]:
+    rows = []
+    for group in range(system.units_in_parallel):
+        for place in range(system.units_in_series):
+            number = group * system.units_in_series + place + 1
+            name = f"unit {number}" + (" (lead unit)" if number == 1 else "")
+            if system.units_in_series > 1:
+                name += f", string {group + 1}, place {place + 1}"
+            rows.append((number, name))
+    return tuple(rows)
+
+
+def _advice(feeds: tuple[Sharing, ...], drawn: Sharing, parallel: int) -> tuple[str, ...]:
+    advice = []
+    if parallel > 1:
+        best = feeds[0]
+        if drawn.worst_ratio > best.worst_ratio + 0.005:
+            advice.append(
+                f"tapped at the {drawn.feed}, unit {drawn.worst_unit} carries "
+                f"{drawn.worst_ratio - 1:.0%} more than an equal share; {best.feed} wiring "
+                f"brings that to {best.worst_ratio - 1:.1%}."
+            )
+        advice.append(
+            "leads of all units to the busbar equal in length and size, plus and minus alike."
+        )
+    return tuple(advice)
+
+
+def bank_wiring(sketch: Sketch, system: System, lead_ohm: float) -> BankWiring:
+    """Join the bank and say how its units share the work.
+
+    Parameters
+    ----------
+    sketch : Sketch
+    system : System
+    lead_ohm : float
+        Both leads of one unit (or series group) to the busbar. [Ω]
+
+    Raises
+    ------
+    BadInput
+        Without a unit in the bank, or beyond the largest busbar.
+    """
+    series, parallel = system.units_in_series, system.units_in_parallel
+    if parallel == 0:
+        raise BadInput(NO_BANK)
+    unit = sketch.equipment.battery
+    discharge_a = machine_discharge_a(sketch, system) * system.inverters
+    charge_a = min(
+        machine_charge_a(sketch, system) * system.inverters, unit.max_charge_a * parallel
+    )
+    total_a = max(discharge_a, charge_a)
+    bar = pick_busbar(total_a, sketch.wiring.busbar_length_m, parallel) if parallel > 1 else None
+    group_ohm = unit.internal_resistance_ohm * series + lead_ohm
+    segment_ohm = bar.segment_ohm if bar else 0.0
+    drawn = current_shares(parallel, group_ohm, segment_ohm, sketch.wiring.bank_feed)
+    feeds = all_feeds(parallel, group_ohm, segment_ohm)
+    fault = unit_fault_current(unit)
+    return BankWiring(
+        in_series=series,
+        in_parallel=parallel,
+        nominal_v=unit.nominal_v * series,
+        highest_v=unit.charge_v * series,
+        lowest_v=lowest_bank_v(sketch, system),
+        nominal_wh=unit.energy_wh * system.units,
+        discharge_a=discharge_a,
+        charge_a=charge_a,
+        busbar=bar,
+        sharing=drawn,
+        feeds=feeds,
+        worst_unit_a=total_a * max(drawn.shares),
+        fault=fault,
+        fault_a=fault.unit_a * parallel,
+        addresses=_addresses(system),
+        faults=_faults(sketch, system),
+        advice=_advice(feeds, drawn, parallel),
+    )

@@ -1,0 +1,59 @@
+"""Short warnings for the screen and every export: what kills, who decides, what is not checked."""
+
+from offgrid_sizing.electrical.sizes import RULE_BOOK_NAMES, RuleBook
+
+LICENSED = (
+    "This is a plan, not a permit. Local code and a licensed electrician decide; have the work "
+    "done or checked by one."
+)
+BANK_KILLS = (
+    "A battery bank cannot be switched off. A dropped tool across its busbars draws thousands of "
+    "amperes: burns, molten metal, fire. Insulated tools, no rings or watches, covers on."
+)
+ARRAY_KILLS = (
+    "Modules are live whenever there is light. A string's direct voltage can kill, and its arc "
+    "does not go out by itself. Open the load-break isolator before any connector."
+)
+BACKFEED_KILLS = (
+    "An inverter can feed wires that look dead. Lock the grid and generator switches open and "
+    "prove every conductor dead with a tester before touching it."
+)
+WAIT = (
+    "Capacitors hold their charge after shutdown. Wait the time on the box's own label, then "
+    "measure, then touch."
+)
+
+NOT_CHECKED = (
+    "let-through energy of devices and short-circuit heating of conductors",
+    "selectivity between devices in series, and tripping by inrush",
+    "touch voltage, earth-fault loop impedance and residual-current devices",
+    "lightning protection and the choice of surge protection devices",
+    "arc-fault detection and rapid shutdown of the array",
+    "strength of roof, walls and fixings; wind and snow load",
+    "ventilation, gas and fire separation of the battery room",
+    "conduit fill, bending radius and mechanical protection",
+    "reactance of long alternating-current runs, harmonics in the neutral",
+    "grid connection rules, metering and permits",
+)
+
+
+def cautions(book: RuleBook) -> tuple[str, ...]:
+    """The cautions every page and export carries, with the rule book used.
+
+    Parameters
+    ----------
+    book : {"nfpa70", "iec60364"}
+        The one shown as chosen; the other is always computed too.
+    """
+    other = "iec60364" if book == "nfpa70" else "nfpa70"
+    return (
+        LICENSED,
+        BANK_KILLS,
+        ARRAY_KILLS,
+        BACKFEED_KILLS,
+        WAIT,
+        f"Sizes shown follow {RULE_BOOK_NAMES[book]}; {RULE_BOOK_NAMES[other]} is set beside "
+        "them. Tables were copied by hand, some from memory: compare with the edition in force "
+        "where you live.",
+        "Not checked here: " + "; ".join(NOT_CHECKED) + ".",
+    )

@@ -1,0 +1,266 @@
+"""One conductor run in one rule book: smallest size that fits load, device, terminals and drop."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from offgrid_sizing.electrical.ampacity import (
+    ambient_factor,
+    ampacity_table,
+    base_ampacity_a,
+    grouping_factor,
+    pv_cable_ampacity_a,
+    resistance_ohm_per_m,
+    voltage_drop_v,
+)
+from offgrid_sizing.electrical.protection import (
+    Device,
+    breaking_ka,
+    coordinated,
+    next_rating_a,
+    rated_ac_v,
+    rated_dc_v,
+)
+from offgrid_sizing.electrical.run_need import Choice, Judged, RunNeed
+from offgrid_sizing.electrical.sizes import (
+    RULE_BOOK_NAMES,
+    RuleBook,
+    Size,
+    nearest_below,
+    parse_size,
+    sizes_of,
+)
+from offgrid_sizing.rule_tables import rule_table
+from offgrid_sizing.sketch import BadInput
+
+MAX_PARALLEL = 6
+PARALLEL_FROM_MM2 = 50.0  # NFPA 70, 310.10(G): 1/0 AWG (53.5 mm²) and larger
+CRITERIA = ("ampacity", "terminal", "device", "drop")
+
+
+@dataclass(frozen=True)
+class _Case:
+    """A need in one book with its device, ready to judge sizes."""
+
+    need: RunNeed
+    book: RuleBook
+    device: Device | None
+
+    @cached_property
+    def carry_a(self) -> float:
+        return self.device.rating_a if self.device else self.need.design_a(self.book)
+
+    def judge(self, size: Size, parallel: int) -> Judged:
+        """All figures of a size laid `parallel` times."""
+        need, book, run = self.need, self.book, self.need.run
+        together = run.loaded_together * (1 if run.method == "free_air" else parallel)
+        group = grouping_factor(book, together, need.loaded)
+        table, base_a, ambient = self._way(size)
+        drop_v = voltage_drop_v(
+            resistance_ohm_per_m(book, size, need.insulation_c, flexible=need.side != "ac"),
+            run.length_m,
+            need.drop_current_a / parallel,
+        )
+        return Judged(
+            size=size,
+            parallel=parallel,
+            table=table,
+            base_a=base_a,
+            ambient_factor=ambient,
+            grouping_factor=group,
+            corrected_a=parallel * base_a * ambient * group,
+            terminal_a=parallel * self._terminal_a(size),
+            drop_v=drop_v,
+            drop_frac=drop_v / need.drop_base_v,
+        )
+
+    def _way(self, size: Size) -> tuple[str, float, float]:
+        need, book, run = self.need, self.book, self.need.run
+        if need.pv_cable and book == "iec60364" and run.method == "free_air":
+            base_a = pv_cable_ampacity_a(size, 60.0)
+            now_a = pv_cable_ampacity_a(size, need.ambient_c)
+            return rule_table("en50618").cited, base_a, now_a / base_a if base_a else 0.0
+        table = ampacity_table(book, run.method, need.insulation_c, need.loaded)
+        base_a = base_ampacity_a(book, size, run.method, need.insulation_c, need.loaded)
+        in_ground = run.method == "D1"
+        ambient = ambient_factor(book, need.insulation_c, need.ambient_c, in_ground=in_ground)
+        return table.cited, base_a, ambient
+
+    def _terminal_a(self, size: Size) -> float:
+        """NFPA 70, 110.14(C): Table 310.16 uncorrected; IEC: the cooler column, corrected."""
+        need, book, run = self.need, self.book, self.need.run
+        limit_c = min(need.terminal_c, need.insulation_c)
+        if book == "nfpa70":
+            method = "free_air" if need.terminals_free_air else "C"
+            return base_ampacity_a(book, size, method, limit_c, need.loaded)
+        method = "free_air" if need.pv_cable else run.method
+        base_a = base_ampacity_a(book, size, method, limit_c, need.loaded)
+        return base_a * ambient_factor(book, limit_c, need.box_c)
+
+    def passes(self, judged: Judged) -> dict[str, bool]:
+        """Which criteria a judged size meets."""
+        need, slack = self.need, 1 + 1e-9
+        design_a = need.design_a(self.book)
+        capacity_a = min(judged.corrected_a, judged.terminal_a)
+        fits_device = capacity_a * slack >= self.carry_a and self._small_conductor(judged)
+        if self.device and self.book == "iec60364":
+            fits_device = fits_device and coordinated(
+                design_a, self.device.rating_a, judged.corrected_a, need.device_factor
+            )
+        return {
+            "ampacity": judged.corrected_a * slack >= design_a,
+            "terminal": judged.terminal_a * slack >= design_a,
+            "device": fits_device,
+            "drop": judged.drop_frac <= need.run.max_drop_frac * slack,
+        }
+
+    def _small_conductor(self, judged: Judged) -> bool:
+        """NFPA 70, 240.4(D): small conductors have a largest device."""
+        if self.book != "nfpa70" or self.device is None:
+            return True
+        table = rule_table("nfpa70_240_4_d")
+        caps = dict(zip(table.texts("size"), table.numbers("max_device_a"), strict=True))
+        return self.device.rating_a <= caps.get(judged.size.label, float("inf"))
+
+
+def device_of(need: RunNeed, book: RuleBook) -> Device | None:
+    """The fuse or breaker of a run, or None where none is needed.
+
+    Raises
+    ------
+    BadInput
+        When current, voltage or fault current are beyond what devices are made for.
+    """
+    if not need.device_kind:
+        return None
+    design_a = need.design_a(book)
+    named = need.maker_device_a
+    from_maker = named is not None and named >= design_a
+    rating_a = named if from_maker else next_rating_a(book, design_a)
+    by = "NFPA 70, 240.6(A)" if book == "nfpa70" else "preferred IEC rating, IEC 60364-4-43 433.1"
+    volts = rated_ac_v(need.highest_v) if need.side == "ac" else rated_dc_v(need.highest_v)
+    return Device(
+        kind=need.device_kind,
+        rating_a=rating_a,
+        works_at_v=need.highest_v,
+        rated_v=volts,
+        fault_a=need.fault_a,
+        breaking_ka=breaking_ka(need.fault_a),
+        poles=need.poles,
+        from_maker=from_maker,
+        rule="named by the maker" if from_maker else by,
+    )
+
+
+def _candidates(book: RuleBook, parallel: int) -> tuple[Size, ...]:
+    floor_mm2 = PARALLEL_FROM_MM2 if parallel > 1 else 0.0
+    return tuple(size for size in sizes_of(book) if size.area_mm2 >= floor_mm2)
+
+
+def _by_rule(case: _Case) -> tuple[Judged, tuple[tuple[str, str], ...], str]:
+    """Fewest parallel sets, then the smallest size, that meet every criterion."""
+    for parallel in range(1, MAX_PARALLEL + 1):
+        judged = [case.judge(size, parallel) for size in _candidates(case.book, parallel)]
+        met = [case.passes(one) for one in judged]
+        good = [one for one, passed in zip(judged, met, strict=True) if all(passed.values())]
+        if not good:
+            continue
+        first = {name: next(i for i, passed in enumerate(met) if passed[name]) for name in CRITERIA}
+        smallest = tuple((name, judged[place].label) for name, place in first.items())
+        return good[0], smallest, max(CRITERIA, key=lambda name: first[name])
+    need = case.need
+    largest = sizes_of(case.book)[-1].label
+    raise BadInput(
+        f"{need.title}: {case.carry_a:.0f} A over {need.run.length_m:g} m is beyond "
+        f"{MAX_PARALLEL} parallel conductors of {largest} "
+        f"({'NFPA 70' if case.book == 'nfpa70' else 'IEC 60364'}): share it between more "
+        "machines, each with its own run, shorten the run, or raise the voltage."
+    )
+
+
+_BROKEN = {
+    "ampacity": "carries {corrected:.0f} A on its way, {design:.0f} A are asked for",
+    "terminal": "its terminals allow {terminal:.0f} A, {design:.0f} A are asked for",
+    "device": "its {usable:.0f} A do not protect it behind a device of {device:g} A",
+    "drop": "loses {drop:.1%} of the voltage, the limit is {limit:.1%}",
+}
+
+
+def _faults(case: _Case, judged: Judged) -> tuple[str, ...]:
+    passed = case.passes(judged)
+    values = {
+        "corrected": judged.corrected_a,
+        "terminal": judged.terminal_a,
+        "usable": judged.usable_a,
+        "design": case.need.design_a(case.book),
+        "device": case.carry_a,
+        "drop": judged.drop_frac,
+        "limit": case.need.run.max_drop_frac,
+    }
+    return tuple(
+        f"{case.need.title}, {judged.label}: {_BROKEN[name].format(**values)}."
+        for name in CRITERIA
+        if not passed[name]
+    )
+
+
+def _rules(case: _Case, judged: Judged) -> tuple[str, ...]:
+    rules = [judged.table]
+    if case.book == "nfpa70":
+        rules += ["310.15(B)(1), 310.15(C)(1)", "110.14(C) terminals", "240.4(D), 240.6(A)"]
+        rules += ["690.8(A)(1), 690.8(B)"] if case.need.side == "array" else ["215.2, 215.3"]
+    else:
+        rules += ["Tables B.52.14, B.52.17", "IEC 60364-4-43, 433.1"]
+        rules += ["IEC 62548 as quoted"] if case.need.side == "array" else []
+    return tuple(rules)
+
+
+def size_run(need: RunNeed, book: RuleBook) -> Choice:
+    """Choose conductor and device of a run in one rule book.
+
+    The size in use is the user's own where the sketch names one, with all that it breaks.
+    Corrected capacity ≥ device ≥ design current always holds for the rules' choice; NFPA 70,
+    240.4(B), which lets the device be the next rating above the capacity, is not used.
+
+    Parameters
+    ----------
+    need : RunNeed
+    book : {"nfpa70", "iec60364"}
+
+    Raises
+    ------
+    BadInput
+        When no conductor carries it, or voltages and lengths are impossible.
+
+    References
+    ----------
+    NFPA 70, articles 110.14, 210, 215, 240, 310, 690; IEC 60364-5-52 and IEC 60364-4-43.
+    """
+    if not need.drop_base_v > 0:
+        raise BadInput(f"{need.title}: the voltage must be above 0 V (got {need.drop_base_v:g}).")
+    case = _Case(need, book, device_of(need, book))
+    by_rule, smallest, governs = _by_rule(case)
+    used = by_rule
+    if need.run.size:
+        where = f"{need.field}.size"
+        sets, area_mm2, _ = parse_size(need.run.size, where)
+        used = case.judge(nearest_below(book, area_mm2, where), sets)
+    faults = list(_faults(case, used))
+    device = case.device
+    if device and need.largest_device_a and device.rating_a > need.largest_device_a:
+        faults.append(
+            f"{need.title}: the next standard fuse, {device.rating_a:g} A, is above the "
+            f"{need.largest_device_a:g} A the module allows: choose another module or fewer "
+            "strings."
+        )
+    return Choice(
+        book=book,
+        design_a=need.design_a(book),
+        device=device,
+        judged=used,
+        smallest=smallest,
+        governs=governs,
+        faults=tuple(faults),
+        by_user=bool(need.run.size),
+        rule_label=by_rule.label,
+        rules=(RULE_BOOK_NAMES[book], *_rules(case, by_rule)),
+    )

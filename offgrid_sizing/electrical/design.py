@@ -1,0 +1,223 @@
+"""The whole electrical design of a system: strings, runs, bank, machines, bill and cautions."""
+
+from dataclasses import dataclass
+
+from offgrid_sizing.electrical.ampacity import resistance_ohm_per_m
+from offgrid_sizing.electrical.arrangement import ArrangementPlan, arrangement_plan
+from offgrid_sizing.electrical.bank import BankWiring, bank_wiring
+from offgrid_sizing.electrical.bill import BillItem, bill_of_materials
+from offgrid_sizing.electrical.cautions import cautions
+from offgrid_sizing.electrical.conductors import size_run
+from offgrid_sizing.electrical.earth import EarthChoice, earth_choice
+from offgrid_sizing.electrical.practice import PracticeFact, practice_facts
+from offgrid_sizing.electrical.run_need import Choice, RunNeed
+from offgrid_sizing.electrical.runs import run_needs
+from offgrid_sizing.electrical.sizes import RULE_BOOK_NAMES, RuleBook
+from offgrid_sizing.electrical.strings import (
+    BEST_REASON,
+    InputPlan,
+    StringChoice,
+    input_plans,
+    judge_string,
+    string_table,
+)
+from offgrid_sizing.loads.year import Peak
+from offgrid_sizing.sketch import BadInput, Sketch
+from offgrid_sizing.system import System
+
+
+@dataclass(frozen=True)
+class RunDesign:
+    """One run in both rule books; `shown` is the one the sketch chose.
+
+    Parameters
+    ----------
+    need : RunNeed
+    nfpa70, iec60364 : Choice
+    rule_book : str
+    """
+
+    need: RunNeed
+    nfpa70: Choice
+    iec60364: Choice
+    rule_book: RuleBook
+
+    @property
+    def shown(self) -> Choice:
+        """The choice in the sketch's rule book."""
+        return self.nfpa70 if self.rule_book == "nfpa70" else self.iec60364
+
+    @property
+    def other(self) -> Choice:
+        """The choice in the other rule book."""
+        return self.iec60364 if self.rule_book == "nfpa70" else self.nfpa70
+
+
+@dataclass(frozen=True)
+class ElectricalDesign:
+    """Everything the drawing, the sheet, the screens and the workbook need.
+
+    Parameters
+    ----------
+    rule_book, rule_book_name : str
+        The one shown; both are always computed.
+    record_low_c, hot_cell_c : float
+        [°C]
+    string_table : tuple of StringChoice
+        Every series × parallel with its reasons, the best marked.
+    best_reason : str
+    input_plans : tuple of InputPlan
+        The strings as drawn, on the controller inputs.
+    drawn_strings : tuple of StringChoice
+        The drawn strings judged, one for each plan.
+    runs : tuple of RunDesign
+    earth_nfpa70, earth_iec60364 : EarthChoice
+    bank : BankWiring or None
+        None without a unit.
+    arrangement : ArrangementPlan
+    practice : tuple of PracticeFact
+    bill_of_materials : tuple of BillItem
+    faults : tuple of str
+        Every broken limit of the drawn system in the rule book shown.
+    advice : tuple of str
+    cautions : tuple of str
+    """
+
+    rule_book: RuleBook
+    rule_book_name: str
+    record_low_c: float
+    hot_cell_c: float
+    string_table: tuple[StringChoice, ...]
+    best_reason: str
+    input_plans: tuple[InputPlan, ...]
+    drawn_strings: tuple[StringChoice, ...]
+    runs: tuple[RunDesign, ...]
+    earth_nfpa70: EarthChoice
+    earth_iec60364: EarthChoice
+    bank: BankWiring | None
+    arrangement: ArrangementPlan
+    practice: tuple[PracticeFact, ...]
+    bill_of_materials: tuple[BillItem, ...]
+    faults: tuple[str, ...]
+    advice: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def earth(self) -> EarthChoice:
+        """The earth conductor in the rule book shown."""
+        return self.earth_nfpa70 if self.rule_book == "nfpa70" else self.earth_iec60364
+
+    @property
+    def best_string(self) -> StringChoice | None:
+        """The recommended series × parallel on one input, None when nothing is allowed."""
+        return next((choice for choice in self.string_table if choice.best), None)
+
+    def run(self, key: str) -> RunDesign | None:
+        """A run by its key, or None where the system has no such run."""
+        return next((run for run in self.runs if run.need.key == key), None)
+
+
+def _check(record_low_c: float, hot_cell_c: float) -> None:
+    if not -90 <= record_low_c <= 50:
+        raise BadInput(f"record_low_c must be between -90 and 50 °C (got {record_low_c:g}).")
+    if not record_low_c < hot_cell_c <= 120:
+        raise BadInput(
+            f"hot_cell_c must lie above the record low and at most at 120 °C (got {hot_cell_c:g})."
+        )
+
+
+def _lead_ohm(sketch: Sketch, runs: tuple[RunDesign, ...]) -> float:
+    """Both leads of one unit, as chosen in the rule book shown. [Ω]"""
+    lead = next(run for run in runs if run.need.key == "unit_lead").shown
+    size, sets = lead.judged.size, lead.judged.parallel
+    per_m = resistance_ohm_per_m(lead.book, size, sketch.wiring.insulation_c)
+    return 2 * per_m * sketch.wiring.unit_lead.length_m / sets
+
+
+def _drawn(
+    sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float, hot_c: float
+) -> tuple[StringChoice, ...]:
+    return tuple(
+        judge_string(sketch, plan.in_series, plan.in_parallel, record_low_c=low_c, hot_cell_c=hot_c)
+        for plan in plans
+    )
+
+
+def electrical_design(
+    sketch: Sketch,
+    system: System,
+    *,
+    record_low_c: float,
+    hot_cell_c: float = 70.0,
+    peak: Peak | None = None,
+) -> ElectricalDesign:
+    """Size every conductor and device of a system and say what decides and what breaks.
+
+    Parameters
+    ----------
+    sketch : Sketch
+    system : System
+        The counts to wire; `system.drawn_system(sketch)` for those drawn.
+    record_low_c : float
+        Coldest air on record, for string voltage; an own value in the sketch comes first. [°C]
+    hot_cell_c : float
+        Hottest cells. [°C]
+    peak : Peak, optional
+        Coincident demand, to hold against each line's machines.
+
+    Raises
+    ------
+    BadInput
+        When a voltage, length or current is impossible, or no conductor carries a run.
+
+    References
+    ----------
+    NFPA 70 and IEC 60364 as named in each result.
+    """
+    own_low = sketch.weather.record_low_c
+    low_c = record_low_c if own_low is None else own_low
+    _check(low_c, hot_cell_c)
+    book = sketch.wiring.rule_book
+    plans, plan_faults = input_plans(sketch, system)
+    drawn = _drawn(sketch, plans, low_c, hot_cell_c)
+    runs = tuple(
+        RunDesign(need, size_run(need, "nfpa70"), size_run(need, "iec60364"), book)
+        for need in run_needs(sketch, system, plans, record_low_c=low_c)
+    )
+    earths = {
+        name: earth_choice(sketch, [getattr(run, name) for run in runs], name)
+        for name in ("nfpa70", "iec60364")
+    }
+    bank = bank_wiring(sketch, system, _lead_ohm(sketch, runs)) if system.units else None
+    plan = arrangement_plan(sketch, system, peak)
+    shown = [(run.need, run.shown) for run in runs]
+    strings = tuple(c for r in runs if r.need.key == "string" for c in (r.nfpa70, r.iec60364))
+    voltage_faults = (fault for choice in drawn for fault in choice.refused)
+    faults = (
+        *voltage_faults,
+        *plan_faults,
+        *(fault for _, choice in shown for fault in choice.faults),
+        *earths[book].faults,
+        *(bank.faults if bank else ()),
+        *plan.faults,
+    )
+    return ElectricalDesign(
+        rule_book=book,
+        rule_book_name=RULE_BOOK_NAMES[book],
+        record_low_c=low_c,
+        hot_cell_c=hot_cell_c,
+        string_table=string_table(sketch, record_low_c=low_c, hot_cell_c=hot_cell_c),
+        best_reason=BEST_REASON,
+        input_plans=plans,
+        drawn_strings=drawn,
+        runs=runs,
+        earth_nfpa70=earths["nfpa70"],
+        earth_iec60364=earths["iec60364"],
+        bank=bank,
+        arrangement=plan,
+        practice=practice_facts(sketch, strings),
+        bill_of_materials=bill_of_materials(sketch, system, shown, bank, plan, earths[book]),
+        faults=tuple(dict.fromkeys(faults)),
+        advice=(*(bank.advice if bank else ()), *plan.notes),
+        cautions=cautions(book),
+    )

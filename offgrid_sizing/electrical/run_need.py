@@ -1,0 +1,169 @@
+"""What a run must carry, a size held against it, and the conductor and device chosen."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from offgrid_sizing.electrical.protection import BREAKER_FACTOR, Device
+from offgrid_sizing.electrical.sizes import RuleBook, Size
+from offgrid_sizing.sketch import Run
+
+NFPA_CONTINUOUS = 1.25  # NFPA 70, 215.2, 215.3 and 690.8(B): continuous current
+
+
+@dataclass(frozen=True)
+class RunNeed:
+    """What one run must carry, the same for every rule book.
+
+    Parameters
+    ----------
+    key, title, field : str
+        Short name, name for people, and the sketch's field that holds the run.
+    side : {"array", "bank", "ac"}
+    current_a : float
+        Largest current that lasts, without any factor. [A]
+    why : str
+        How that current came about.
+    drop_current_a, drop_base_v : float
+        Current and voltage the drop is reckoned with. [A], [V]
+    highest_v : float
+        Highest voltage between its conductors. [V]
+    fault_a : float
+        Prospective fault current at its device. [A]
+    run : Run
+        Length, method, company, drop limit and own size.
+    ambient_c, box_c, insulation_c, terminal_c : float
+        Air on the way and at the terminals; limits of insulation and terminals. [°C]
+    factor : float
+        1.25 where the sun may exceed 1,000 W/m², else 1.
+    continuous : bool
+        Lasts three hours or more.
+    count : int
+        How many such runs there are.
+    loaded : int
+        Loaded conductors, 2 or 3.
+    pv_cable : bool
+        Photovoltaic cable (EN 50618), where laid in free air.
+    device_kind, poles : str
+        Fuse or breaker; an empty kind means none is needed, and `no_device` says why.
+    device_factor : float
+        Conventional current of the device over its rating.
+    maker_device_a, largest_device_a : float or None
+        A rating the maker names; the largest rating allowed. [A]
+    """
+
+    key: str
+    title: str
+    field: str
+    side: Literal["array", "bank", "ac"]
+    current_a: float
+    why: str
+    drop_current_a: float
+    drop_base_v: float
+    highest_v: float
+    fault_a: float
+    run: Run
+    ambient_c: float
+    box_c: float
+    insulation_c: float
+    terminal_c: float
+    factor: float = 1.0
+    continuous: bool = True
+    count: int = 1
+    loaded: int = 2
+    pv_cable: bool = False
+    terminals_free_air: bool = False
+    device_kind: str = ""
+    no_device: str = ""
+    poles: str = ""
+    device_factor: float = BREAKER_FACTOR
+    maker_device_a: float | None = None
+    largest_device_a: float | None = None
+
+    def design_a(self, book: RuleBook) -> float:
+        """Current the rule book asks conductor and device to bear. [A]"""
+        lasting = NFPA_CONTINUOUS if self.continuous and book == "nfpa70" else 1.0
+        return self.current_a * self.factor * lasting
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A size held against a need in one rule book; currents are those of all parallel sets.
+
+    Parameters
+    ----------
+    size, parallel : Size, int
+    table : str
+        Where its rating stands.
+    base_a : float
+        Table value of one conductor. [A]
+    ambient_factor, grouping_factor : float
+    corrected_a : float
+        Capacity on the way. [A]
+    terminal_a : float
+        Capacity its terminals allow. [A]
+    drop_v, drop_frac : float
+        Loss of voltage there and back. [V], share
+    """
+
+    size: Size
+    parallel: int
+    table: str
+    base_a: float
+    ambient_factor: float
+    grouping_factor: float
+    corrected_a: float
+    terminal_a: float
+    drop_v: float
+    drop_frac: float
+
+    @property
+    def usable_a(self) -> float:
+        """What it may carry, way and terminals together. [A]"""
+        return min(self.corrected_a, self.terminal_a)
+
+    @property
+    def label(self) -> str:
+        """Size as written on a drawing, e.g. '2 × 70 mm²'."""
+        return self.size.label if self.parallel == 1 else f"{self.parallel} × {self.size.label}"
+
+
+@dataclass(frozen=True)
+class Choice:
+    """The conductor and device of one run in one rule book.
+
+    Parameters
+    ----------
+    book : str
+    design_a : float
+        Current asked for, with all factors. [A]
+    device : Device or None
+    judged : Judged
+        The size in use.
+    smallest : tuple of (str, str)
+        Smallest size each criterion alone would accept.
+    governs : str
+        The criterion that decides: ampacity, terminal, device or drop.
+    faults : tuple of str
+        What the size in use breaks; empty when all is well.
+    by_user : bool
+    rule_label : str
+        Size the rules would choose.
+    rules : tuple of str
+        Rules used.
+    """
+
+    book: RuleBook
+    design_a: float
+    device: Device | None
+    judged: Judged
+    smallest: tuple[tuple[str, str], ...]
+    governs: str
+    faults: tuple[str, ...]
+    by_user: bool
+    rule_label: str
+    rules: tuple[str, ...]
+
+    @property
+    def label(self) -> str:
+        """Size as written on a drawing."""
+        return self.judged.label

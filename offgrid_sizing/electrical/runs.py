@@ -1,0 +1,249 @@
+"""The runs of a system: from the sketch, what each conductor must carry and what protects it."""
+
+from offgrid_sizing.electrical.bank import (
+    lowest_bank_v,
+    machine_charge_a,
+    machine_discharge_a,
+)
+from offgrid_sizing.electrical.legs import LINES
+from offgrid_sizing.electrical.protection import FUSE_FACTOR, unit_fault_current
+from offgrid_sizing.electrical.run_need import RunNeed
+from offgrid_sizing.electrical.strings import InputPlan
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.string_rules import IRRADIANCE_FACTOR, cold_voc_v, fuse_required
+from offgrid_sizing.system import System
+
+_NO_STRING_FUSE = "no fuse needed: (strings − 1) × Isc stays within what the module bears"
+_NO_FEEDER_DEVICE = (
+    "no overcurrent device needed: the conductors bear all strings together and the controller "
+    "feeds nothing back; a load-break isolator for both poles is"
+)
+
+
+def _common(sketch: Sketch, name: str, *, roof: bool = False) -> dict:
+    wiring = sketch.wiring
+    return {
+        "field": f"wiring.{name}",
+        "run": getattr(wiring, name),
+        "ambient_c": wiring.roof_ambient_c if roof else wiring.ambient_c,
+        "box_c": wiring.ambient_c,
+        "insulation_c": wiring.insulation_c,
+        "terminal_c": wiring.terminal_c,
+        "terminals_free_air": wiring.terminals_free_air,
+    }
+
+
+def _string(sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float) -> RunNeed:
+    module = sketch.equipment.module
+    most = max(plan.in_parallel for plan in plans)
+    longest = max(plan.in_series for plan in plans)
+    shortest = min(plan.in_series for plan in plans)
+    fused = fuse_required(most, module.isc_a, module.max_fuse_a)
+    feeding = 1 if fused else max(1, most - 1)
+    why = f"1.25 × Isc {module.isc_a:g} A" + (f" × {feeding} other strings" if feeding > 1 else "")
+    return RunNeed(
+        key="string",
+        title="String",
+        side="array",
+        current_a=module.isc_a * feeding,
+        factor=IRRADIANCE_FACTOR,
+        why=why + ", the brightest sky (NFPA 70, 690.8(A)(1))",
+        drop_current_a=module.imp_a,
+        drop_base_v=module.vmp_v * shortest,
+        highest_v=cold_voc_v(module, longest, low_c),
+        fault_a=IRRADIANCE_FACTOR * module.isc_a * max(1, most - 1),
+        count=sum(plan.strings for plan in plans),
+        pv_cable=True,
+        device_kind="photovoltaic fuse (gPV)" if fused else "",
+        no_device="" if fused else _NO_STRING_FUSE,
+        poles="both poles",
+        largest_device_a=module.max_fuse_a,
+        **_common(sketch, "string", roof=True),
+    )
+
+
+def _array_feeder(sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float) -> RunNeed:
+    module = sketch.equipment.module
+    widest = max(plans, key=lambda plan: plan.in_parallel)
+    return RunNeed(
+        key="array_feeder",
+        title="Array feeder",
+        side="array",
+        current_a=module.isc_a * widest.in_parallel,
+        factor=IRRADIANCE_FACTOR,
+        why=f"1.25 × Isc × {widest.in_parallel} strings on one input",
+        drop_current_a=module.imp_a * widest.in_parallel,
+        drop_base_v=module.vmp_v * min(plan.in_series for plan in plans),
+        highest_v=cold_voc_v(module, max(plan.in_series for plan in plans), low_c),
+        fault_a=IRRADIANCE_FACTOR * module.isc_a * widest.in_parallel,
+        count=sum(plan.inputs for plan in plans),
+        no_device=_NO_FEEDER_DEVICE,
+        **_common(sketch, "array_feeder"),
+    )
+
+
+def _bank_current(sketch: Sketch, system: System) -> tuple[float, str]:
+    discharge_a = machine_discharge_a(sketch, system)
+    charge_a = machine_charge_a(sketch, system)
+    if charge_a > discharge_a:
+        return charge_a, "charge current of array and grid together, within the bank's limit"
+    inverter = sketch.equipment.inverter
+    return discharge_a, (
+        f"{inverter.rated_w:g} W at {lowest_bank_v(sketch, system):g} V, the lowest bank voltage, "
+        "and the inverter's efficiency (NFPA 70, 690.8(A)(1))"
+    )
+
+
+def _bank_common(sketch: Sketch, system: System) -> dict:
+    unit = sketch.equipment.battery
+    return {
+        "side": "bank",
+        "drop_base_v": unit.nominal_v * system.units_in_series,
+        "highest_v": max(unit.charge_v * system.units_in_series, sketch.equipment.inverter.bank_v),
+        "device_factor": FUSE_FACTOR,
+        "poles": "plus pole; both poles where the bank is not earthed",
+    }
+
+
+def _unit_lead(sketch: Sketch, system: System) -> RunNeed:
+    unit = sketch.equipment.battery
+    per_machine, _ = _bank_current(sketch, system)
+    total_a = per_machine * system.inverters
+    one_a = unit_fault_current(unit).unit_a
+    limit_a = max(unit.max_discharge_a, unit.max_charge_a)
+    return RunNeed(
+        key="unit_lead",
+        title="Unit leads to busbar",
+        current_a=min(limit_a, total_a),
+        why=(
+            "what one unit may give for long"
+            if limit_a < total_a
+            else "all machines at full power, should this unit be the last one joined"
+        ),
+        drop_current_a=total_a / system.units_in_parallel,
+        fault_a=one_a * max(1, system.units_in_parallel - 1),
+        count=system.units_in_parallel,
+        device_kind="direct-current fuse or breaker for batteries",
+        **_bank_common(sketch, system),
+        **_common(sketch, "unit_lead"),
+    )
+
+
+def _bank_to_inverter(sketch: Sketch, system: System) -> RunNeed:
+    current_a, why = _bank_current(sketch, system)
+    return RunNeed(
+        key="bank_to_inverter",
+        title="Bank to inverter",
+        current_a=current_a,
+        why=why,
+        drop_current_a=current_a,
+        fault_a=unit_fault_current(sketch.equipment.battery).unit_a * system.units_in_parallel,
+        count=system.inverters,
+        device_kind="direct-current fuse or breaker for batteries",
+        **_bank_common(sketch, system),
+        **_common(sketch, "bank_to_inverter"),
+    )
+
+
+def _ac(sketch: Sketch, key: str, title: str, current_a: float, why: str, **more) -> RunNeed:
+    machine = sketch.equipment.inverter
+    return RunNeed(
+        key=key,
+        title=title,
+        side="ac",
+        current_a=current_a,
+        why=why,
+        drop_current_a=current_a,
+        drop_base_v=machine.output_v,
+        fault_a=sketch.wiring.prospective_ac_fault_a,
+        device_kind="circuit breaker",
+        **{
+            "highest_v": machine.output_v,
+            "poles": "line and neutral",
+            "maker_device_a": machine.ac_breaker_a,
+            **_common(sketch, key.removesuffix("_common")),
+            **more,
+        },
+    )
+
+
+def has_ac_source(sketch: Sketch) -> bool:
+    """Whether a grid or a generator feeds the machines' inputs."""
+    return sketch.grid.kind != "none" or sketch.generator is not None
+
+
+def _ac_runs(sketch: Sketch, system: System) -> tuple[RunNeed, ...]:
+    machine, fed = sketch.equipment.inverter, has_ac_source(sketch)
+    output_a = machine.rated_va / machine.output_v
+    runs = []
+    if fed:
+        why = "what the machine may draw and pass through"
+        runs.append(
+            _ac(sketch, "ac_in", "AC in, each machine", machine.transfer_max_a, why,
+                count=system.inverters)
+        )  # fmt: skip
+    passes = fed and machine.transfer_max_a > output_a
+    current_a = machine.transfer_max_a if passes else output_a
+    why = (
+        "what the input may pass through to the loads"
+        if passes
+        else f"{machine.rated_va:g} VA at {machine.output_v:g} V"
+    )
+    runs.append(
+        _ac(sketch, "ac_out", "AC out, each machine", current_a, why, count=system.inverters)
+    )
+    if system.inverters > 1:
+        if fed:
+            runs.append(
+                _ac_common(sketch, system, "ac_in", "AC in, common", machine.transfer_max_a)
+            )
+        title = "AC out, common to the sub-board"
+        runs.append(_ac_common(sketch, system, "ac_out", title, current_a))
+    return tuple(runs)
+
+
+def _ac_common(sketch: Sketch, system: System, name: str, title: str, each_a: float) -> RunNeed:
+    machine, lines = sketch.equipment.inverter, LINES[system.arrangement]
+    per_line = system.inverters // len(lines)
+    between = {"split_phase": 2.0, "three_phase": 3**0.5}.get(system.arrangement, 1.0)
+    return _ac(
+        sketch,
+        f"{name}_common",
+        title,
+        each_a * per_line,
+        f"{per_line} machine{'s' if per_line > 1 else ''} a line",
+        highest_v=machine.output_v * between,
+        poles="all lines and neutral" if len(lines) > 1 else "line and neutral",
+        loaded=3 if system.arrangement == "three_phase" else 2,
+        maker_device_a=None,
+    )
+
+
+def run_needs(
+    sketch: Sketch, system: System, plans: tuple[InputPlan, ...], *, record_low_c: float
+) -> tuple[RunNeed, ...]:
+    """Every run of the system but the earth, in the order the energy takes.
+
+    Runs of what is not there are left out: the array's without modules, the bank's without
+    units, the alternating-current input's without grid or generator.
+
+    Parameters
+    ----------
+    sketch : Sketch
+    system : System
+    plans : tuple of InputPlan
+        From `strings.input_plans`.
+    record_low_c : float
+        [°C]
+
+    Notes
+    -----
+    Voltage drop on alternating-current runs is reckoned there and back on one line, as if that
+    line alone were loaded: the worst case of an uneven home.
+    """
+    needs: list[RunNeed] = []
+    if plans:
+        needs += [_string(sketch, plans, record_low_c), _array_feeder(sketch, plans, record_low_c)]
+    if system.units_in_parallel:
+        needs += [_unit_lead(sketch, system), _bank_to_inverter(sketch, system)]
+    return (*needs, *_ac_runs(sketch, system))

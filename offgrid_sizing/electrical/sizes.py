@@ -1,0 +1,133 @@
+"""Conductor sizes in both systems, AWG and mm², and the way from one to the other."""
+
+import re
+from dataclasses import dataclass
+from functools import cache
+from math import pi
+from typing import Literal
+
+from offgrid_sizing.rule_tables import rule_table
+from offgrid_sizing.sketch import BadInput
+
+RuleBook = Literal["nfpa70", "iec60364"]
+RULE_BOOKS: tuple[RuleBook, RuleBook] = ("nfpa70", "iec60364")
+RULE_BOOK_NAMES = {
+    "nfpa70": "NFPA 70 (National Electrical Code), 2023",
+    "iec60364": "IEC 60364-5-52:2009",
+}
+MM2_PER_KCMIL = 0.5067075
+_WRITTEN = re.compile(
+    r"^(?:(?P<sets>\d)\s*[x×]\s*)?(?P<number>\d+(?:[.,]\d+)?|[1-4]/0)\s*"
+    r"(?P<unit>AWG|kcmil|mm2|mm²)$",
+    re.IGNORECASE,
+)
+
+
+@dataclass(frozen=True)
+class Size:
+    """A conductor size of one rule book: its name there and its nominal metal section. [mm²]"""
+
+    label: str
+    area_mm2: float
+
+
+def awg_diameter_mm(gauge: str) -> float:
+    """Diameter of a solid conductor. [mm]
+
+    Parameters
+    ----------
+    gauge : str
+        "14" to "1", or "1/0" to "4/0".
+
+    References
+    ----------
+    ASTM B258: d = 0.005 in × 92^((36 − n) / 39), with n = 0, −1, −2, −3 for 1/0 to 4/0.
+
+    >>> round(awg_diameter_mm("10"), 3)
+    2.588
+    """
+    number = 1 - int(gauge[0]) if gauge.endswith("/0") else int(gauge)
+    return 0.127 * 92 ** ((36 - number) / 39)
+
+
+def awg_area_mm2(gauge: str) -> float:
+    """Metal section of an American wire gauge. [mm²]
+
+    >>> round(awg_area_mm2("2"), 1)
+    33.6
+    """
+    return pi / 4 * awg_diameter_mm(gauge) ** 2
+
+
+def _nfpa_area_mm2(label: str) -> float:
+    number, unit = label.split()
+    return awg_area_mm2(number) if unit == "AWG" else float(number) * MM2_PER_KCMIL
+
+
+@cache
+def sizes_of(book: RuleBook) -> tuple[Size, ...]:
+    """All sizes of a rule book's ampacity tables, smallest first."""
+    if book == "nfpa70":
+        labels = rule_table("nfpa70_310_16").texts("size")
+        return tuple(Size(label, _nfpa_area_mm2(label)) for label in labels)
+    sections = rule_table("iec60364_5_52_b52_2").numbers("section_mm2")
+    return tuple(Size(f"{section:g} mm²", section) for section in sections)
+
+
+def parse_size(text: str, where: str = "size") -> tuple[int, float, str]:
+    """Read a size a person typed: "2 AWG", "1/0 AWG", "250 kcmil", "35 mm2", "2 x 70 mm2".
+
+    Parameters
+    ----------
+    text : str
+    where : str
+        Name of the field, for the message.
+
+    Returns
+    -------
+    (int, float, str)
+        Conductors in parallel, section of one in mm², and the size written plainly.
+
+    Raises
+    ------
+    BadInput
+    """
+    found = _WRITTEN.match(text.strip())
+    if not found:
+        raise BadInput(
+            f"{where} '{text}' is not a conductor size: write it like '2 AWG', '250 kcmil', "
+            "'35 mm2' or '2 x 70 mm2'."
+        )
+    number, unit = found["number"].replace(",", "."), found["unit"].lower()
+    sets = int(found["sets"] or 1)
+    if unit.startswith("mm"):
+        area_mm2, label = float(number), f"{float(number):g} mm²"
+    elif unit == "kcmil":
+        area_mm2, label = float(number) * MM2_PER_KCMIL, f"{float(number):g} kcmil"
+    else:
+        if "." in number or (not number.endswith("/0") and int(number) > 40):
+            raise BadInput(f"{where} '{text}' is not an American wire gauge (40 to 4/0).")
+        area_mm2, label = awg_area_mm2(number), f"{number} AWG"
+    if sets == 0 or area_mm2 <= 0:
+        raise BadInput(f"{where} '{text}' holds no metal: give a size above zero.")
+    return sets, area_mm2, label
+
+
+def nearest_below(book: RuleBook, area_mm2: float, where: str = "size") -> Size:
+    """Largest tabulated size whose metal does not exceed the given section.
+
+    Judging a foreign size by the next smaller one errs on the safe side.
+
+    Raises
+    ------
+    BadInput
+        When the section is smaller than the table's smallest.
+    """
+    fitting = [size for size in sizes_of(book) if size.area_mm2 <= area_mm2 * 1.001]
+    if not fitting:
+        smallest = sizes_of(book)[0].label
+        raise BadInput(
+            f"{where} of {area_mm2:.2g} mm² is below the smallest tabulated conductor "
+            f"({smallest}): choose {smallest} or more."
+        )
+    return fitting[-1]

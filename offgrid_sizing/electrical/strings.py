@@ -1,0 +1,222 @@
+"""Strings on the controller's inputs: every series × parallel judged, and those drawn laid out."""
+
+from dataclasses import dataclass
+from math import ceil
+
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.string_rules import (
+    IRRADIANCE_FACTOR,
+    cold_voc_factor,
+    cold_voc_v,
+    fuse_required,
+    hot_vmp_v,
+    series_faults,
+    strings_per_input_max,
+)
+from offgrid_sizing.system import System
+
+
+@dataclass(frozen=True)
+class StringChoice:
+    """One series × parallel on one controller input, allowed or refused with its reasons.
+
+    Parameters
+    ----------
+    in_series, in_parallel : int
+    modules : int
+        On this input.
+    cold_voc_v, table_voc_v, hot_vmp_v : float or None
+        Open circuit at the record low by coefficient and by Table 690.7(A) (None below −40 °C),
+        and working voltage with hot cells. [V]
+    max_current_a : float
+        1.25 × Isc of all its strings. [A]
+    power_w : float
+        [W]
+    fuse_required : bool
+        Whether each string needs its own fuse.
+    refused : tuple of str
+        Why not; empty when allowed.
+    best : bool
+        The allowed one recommended, see `best_reason`.
+    """
+
+    in_series: int
+    in_parallel: int
+    modules: int
+    cold_voc_v: float
+    table_voc_v: float | None
+    hot_vmp_v: float
+    max_current_a: float
+    power_w: float
+    fuse_required: bool
+    refused: tuple[str, ...]
+    best: bool = False
+
+    @property
+    def allowed(self) -> bool:
+        """Whether it breaks no limit."""
+        return not self.refused
+
+
+@dataclass(frozen=True)
+class InputPlan:
+    """The strings of one roof plane on the controller inputs given to it.
+
+    Parameters
+    ----------
+    plane : str
+    in_series, strings : int
+        As drawn on the plane.
+    inputs : int
+        Controller inputs the plane gets, over all machines.
+    in_parallel : int
+        Most strings on one of them.
+    """
+
+    plane: str
+    in_series: int
+    strings: int
+    inputs: int
+    in_parallel: int
+
+
+def _table_voc_v(sketch: Sketch, in_series: int, record_low_c: float) -> float | None:
+    if record_low_c < -40:
+        return None
+    return in_series * sketch.equipment.module.voc_v * cold_voc_factor(record_low_c)
+
+
+def judge_string(
+    sketch: Sketch, in_series: int, in_parallel: int, *, record_low_c: float, hot_cell_c: float
+) -> StringChoice:
+    """All figures and broken limits of one series × parallel on one input."""
+    module, controller = sketch.equipment.module, sketch.equipment.controller
+    refused = list(series_faults(module, controller, in_series, record_low_c, hot_cell_c))
+    most = strings_per_input_max(module, controller)
+    max_current_a = IRRADIANCE_FACTOR * module.isc_a * in_parallel
+    if in_parallel > most:
+        refused.append(
+            f"{in_parallel} in parallel give up to {max_current_a:.1f} A; "
+            f"one input bears {controller.max_input_a:g} A."
+        )
+    power_w = in_series * in_parallel * module.power_w
+    if power_w > controller.max_power_w:
+        refused.append(
+            f"{power_w:.0f} W on one input is more than the controller takes in all "
+            f"({controller.max_power_w:g} W)."
+        )
+    return StringChoice(
+        in_series=in_series,
+        in_parallel=in_parallel,
+        modules=in_series * in_parallel,
+        cold_voc_v=cold_voc_v(module, in_series, record_low_c),
+        table_voc_v=_table_voc_v(sketch, in_series, record_low_c),
+        hot_vmp_v=hot_vmp_v(module, in_series, hot_cell_c),
+        max_current_a=max_current_a,
+        power_w=power_w,
+        fuse_required=fuse_required(in_parallel, module.isc_a, module.max_fuse_a),
+        refused=tuple(refused),
+    )
+
+
+BEST_REASON = (
+    "the best is the longest allowed string that stays at or below 90 % of the controller's "
+    "highest voltage, so that fewer conductors carry less current and the cold keeps a reserve; "
+    "common practice, no source"
+)
+
+
+def string_table(
+    sketch: Sketch, *, record_low_c: float, hot_cell_c: float = 70.0
+) -> tuple[StringChoice, ...]:
+    """Every series × parallel up to one step past the limits, the best marked.
+
+    Parameters
+    ----------
+    sketch : Sketch
+    record_low_c : float
+        Coldest air to reckon with. [°C]
+    hot_cell_c : float
+        Hottest cells. [°C]
+
+    Returns
+    -------
+    tuple of StringChoice
+        Ordered by parallel, then series; refused ones carry their reasons.
+    """
+    module, controller = sketch.equipment.module, sketch.equipment.controller
+    ceiling_v = min(controller.max_voc_v, module.max_system_v)
+    longest = max(1, ceil(ceiling_v / max(1e-9, cold_voc_v(module, 1, record_low_c)))) + 1
+    widest = strings_per_input_max(module, controller) + 1
+    choices = [
+        judge_string(sketch, series, parallel, record_low_c=record_low_c, hot_cell_c=hot_cell_c)
+        for parallel in range(1, min(widest, 12) + 1)
+        for series in range(1, min(longest, 60) + 1)
+    ]
+    allowed = [c for c in choices if c.allowed]
+    modest = [c for c in allowed if c.cold_voc_v <= 0.9 * controller.max_voc_v] or allowed
+    if not modest:
+        return tuple(choices)
+    best = max(modest, key=lambda c: (c.in_series, c.in_parallel))
+    return tuple(_marked(c) if c is best else c for c in choices)
+
+
+def _marked(choice: StringChoice) -> StringChoice:
+    return StringChoice(**{**choice.__dict__, "best": True})
+
+
+def input_plans(sketch: Sketch, system: System) -> tuple[tuple[InputPlan, ...], tuple[str, ...]]:
+    """How the drawn strings sit on the controller inputs, and what does not fit.
+
+    Each plane has inputs of its own, because planes look elsewhere; spare inputs go, one by one,
+    to the plane with most strings on an input.
+
+    Returns
+    -------
+    (tuple of InputPlan, tuple of str)
+        Plans of the planes that hold modules, and faults as sentences.
+    """
+    controller = sketch.equipment.controller
+    total = controller.inputs * system.inverters
+    drawn = [
+        (roof.name, plane.modules_in_series, plane.strings)
+        for roof, plane in zip(sketch.roof_planes, system.planes, strict=True)
+        if plane.modules
+    ]
+    shares = [1] * len(drawn)
+    for _ in range(total - len(drawn)):
+        fullest = max(range(len(drawn)), key=lambda i: drawn[i][2] / shares[i], default=None)
+        if fullest is None or drawn[fullest][2] <= shares[fullest]:
+            break
+        shares[fullest] += 1
+    plans = tuple(
+        InputPlan(name, series, strings, share, ceil(strings / share))
+        for (name, series, strings), share in zip(drawn, shares, strict=True)
+    )
+    return plans, _plan_faults(sketch, plans, total, system)
+
+
+def _plan_faults(
+    sketch: Sketch, plans: tuple[InputPlan, ...], total: int, system: System
+) -> tuple[str, ...]:
+    faults = []
+    if len(plans) > total:
+        faults.append(
+            f"{len(plans)} roof planes need an input each, the machines have {total}: "
+            "use another machine or fewer planes."
+        )
+    most = strings_per_input_max(sketch.equipment.module, sketch.equipment.controller)
+    faults += [
+        f"{plan.plane}: {plan.in_parallel} strings on one input, it bears {most}: use longer "
+        "strings, another machine, or a controller for more current."
+        for plan in plans
+        if plan.in_parallel > most
+    ]
+    power_w = system.modules * sketch.equipment.module.power_w
+    limit_w = sketch.equipment.controller.max_power_w * system.inverters
+    if power_w > limit_w:
+        faults.append(
+            f"the array of {power_w / 1000:.1f} kW is more than the controllers take "
+            f"({limit_w / 1000:.1f} kW): the rest is clipped, or add a machine."
+        )
+    return tuple(faults)
