@@ -40,6 +40,8 @@ def design_params(sketch: Sketch, system: System, bank: Bank, step_h: float) -> 
         "de": bank.discharge_efficiency_frac,
         "leak": bank.leak_frac,
         "h": step_h,
+        "tight": 1.0,
+        "extras": 1.0,
     } | inverter_curve(inverter).parameters(rated_w)
     if generator is not None:
         values |= {

@@ -9,7 +9,7 @@ from offgrid_sizing.sketch import InverterCharger, Sketch
 from offgrid_sizing.system import System
 
 MONTH_H = 730.0
-PIECES = 4  # straight pieces of the inverter's curve that the kernel carries
+PIECES = 3  # straight pieces of the inverter's curve that the kernel carries
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,7 +104,7 @@ def bank_of(
 class InverterCurve:
     """DC input of an inverter against its AC output, both as a share of the rating.
 
-    `dc = min(ray × ac, max_k(a_k + b_k × ac))`, k = 1..4: straight pieces through the points of
+    `dc = min(ray × ac, max_k(a_k + b_k × ac))`, k = 1..3: straight pieces through the points of
     the efficiency curve; below the first point the efficiency stays that of the first point.
     """
 
@@ -132,7 +132,7 @@ def inverter_curve(inverter: InverterCharger) -> InverterCurve:
     Notes
     -----
     The DC input through the points is taken as its lower convex hull, which leaves the points of
-    any real curve where they are within a part in a thousand, and reduced to four pieces by
+    any real curve where they are within a part in a thousand, and reduced to three pieces by
     dropping the corners that bend least. Where the first point is the best of the curve the hull
     begins at the origin, otherwise a line of constant efficiency joins it to the first point.
     """

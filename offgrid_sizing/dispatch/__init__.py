@@ -1,6 +1,6 @@
 """The energy balance: one step's rules, run over a year for one design or for many at once."""
 
-from offgrid_sizing.dispatch.kernels import FLOWS, PARAMS, SERIES
+from offgrid_sizing.dispatch.kernels import FLOWS, SERIES
 from offgrid_sizing.dispatch.trace import (
     COLUMNS,
     EnergyError,
@@ -10,5 +10,5 @@ from offgrid_sizing.dispatch.trace import (
     run,
 )
 
-__all__ = ["COLUMNS", "FLOWS", "PARAMS", "SERIES", "EnergyError", "Params", "Trace",
+__all__ = ["COLUMNS", "FLOWS", "SERIES", "EnergyError", "Params", "Trace",
            "residual_frac", "run"]  # fmt: skip

@@ -56,23 +56,34 @@ def _import_compiler():
     return numba, folder is not None
 
 
-@cache
-def _build() -> types.SimpleNamespace:
-    numba, cached = _import_compiler()
-    # The kernels' own source with the helpers it calls replaced by their compiled twins.
-    names = dict(vars(kernels))
-
-    def compiled(name, **options):
+def _twins(numba, names, wanted, **options):
+    """Compiled twins of the kernels' functions that call each other; the source stays as it is."""
+    names = dict(names)
+    for name in wanted:
         plain = getattr(kernels, name)
         twin = types.FunctionType(plain.__code__, names, name, plain.__defaults__)
         twin.__qualname__, twin.__module__, twin.__doc__ = name, plain.__module__, plain.__doc__
-        names[name] = numba.njit(nogil=True, error_model="numpy", **options)(twin)
-        return names[name]
+        last = name == wanted[-1]
+        own = options if last else {**options, "cache": False, "forceinline": True}
+        names[name] = numba.njit(nogil=True, error_model="numpy", **own)(twin)
+    return names[wanted[-1]]
 
-    for helper in ("dc_of", "ac_of", "step"):
-        compiled(helper, forceinline=True)
+
+@cache
+def _build() -> types.SimpleNamespace:
+    numba, cached = _import_compiler()
+    # The scalar loop is strict: bit for bit what plain Python gives. The lanes may fuse a
+    # multiplication with an addition.
+    rules = ("dc_of", "ac_of", "step")
     return types.SimpleNamespace(
-        scalar_steps=compiled("scalar_steps", cache=cached),
+        scalar_steps=_twins(numba, vars(kernels), (*rules, "scalar_steps"), cache=cached),
+        lanes_steps=_twins(
+            numba,
+            vars(kernels),
+            (*rules, "lanes_row", "lanes_steps"),
+            cache=cached,
+            fastmath={"contract", "nnan", "nsz"},
+        ),
     )
 
 

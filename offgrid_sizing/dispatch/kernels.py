@@ -10,32 +10,33 @@ surplus to the bank, then to waiting loads, then to export; grid or generator ch
 left of the load is unserved, critical loads last.
 
 Powers are means over the step in W, energies in Wh, flags 0.0 or 1.0. Array power counts at the
-array's terminals, bank power at the bank's terminals, loads and grid on the AC bus. No divisions
-and no branches inside, or designs would not run as lanes: reciprocals are parameters.
+array's terminals, bank power at the bank's terminals, loads and grid on the AC bus. Branches ask
+only what all lanes share (grid, generator, two switches); what differs between designs goes
+through min, max and choice, and reciprocals are parameters: otherwise nothing runs as lanes.
 """
 
 SHORT_W = 1e-6  # less than this is rounding, not a shortage that starts a generator
-SOC_EPS = 1e-9  # a bank discharged to a threshold has reached it, whatever the last bit says
+SOC_EPS = 1e-9  # a bank charged or discharged to a threshold has reached it, last bit or not
 WIDTH = 32  # designs in one block of lanes
-LANE_PARAMS = 19  # parameters that differ between the lanes of a block
-LANE_STATE = 5
-LANE_SUMS = 16
 
-# Columns of the series array, shape (n, 19), one row a step.
+# Columns of the series array, one row a step.
 SERIES = (
     "pv", "load", "critical", "grid_up", "grid_share", "may_discharge", "hold", "resume",
     "charge_start", "charge_stop", "shed", "gen_allowed", "floor", "charge_ok", "discharge_ok",
     "must_wh", "may_wh", "defer_w", "tariff",
 )  # fmt: skip
 
-# Parameters of a design. The first LANE_PARAMS may differ between lanes, the others are shared.
-PARAMS = (
-    "scale", "clip_w", "pv_charge_w", "standby_w", "rated_w", "a1", "a2", "a3", "a4", "import_w",
-    "export_w", "charger_w", "full", "inv_full", "lowest", "charge_w", "discharge_w", "no_bank",
-    "may_export",
-    "ctrl", "inv_ctrl", "ray", "inv_ray", "b1", "b2", "b3", "b4", "ib1", "ib2", "ib3", "ib4",
-    "charger", "inv_charger", "ce", "inv_ce", "de", "inv_de", "leak", "gen_w", "gen_min_w",
-    "gen_start", "gen_stop", "h", "inv_h",
+STATE = ("stored", "held", "charging", "running", "queued")
+
+# Parameters that may differ between the lanes of a block, then those a block shares.
+LANE_PARAMS = (
+    "scale", "clip_w", "pv_charge_w", "standby_w", "rated_w", "a1", "a2", "a3", "c1", "c2", "c3",
+    "import_w", "charger_w", "full", "inv_full", "lowest", "charge_w", "discharge_w", "has_bank",
+)  # fmt: skip
+SHARED_PARAMS = (
+    "export_w", "may_export", "ctrl", "inv_ctrl", "ray", "inv_ray", "b1", "b2", "b3", "ib1",
+    "ib2", "ib3", "charger", "inv_charger", "ce", "inv_de", "keep", "to_w", "from_w", "in_h",
+    "out_h", "gen_w", "gen_min_w", "gen_start", "gen_stop", "h", "inv_h", "tight", "extras",
 )  # fmt: skip
 
 # What a step returns after its five states; the trace keeps all of it.
@@ -47,148 +48,190 @@ FLOWS = (
     "charge_loss_w", "discharge_loss_w", "self_discharge_w",
 )  # fmt: skip
 
+# What the lanes add up over the year, in W × steps but for the counts.
 SUMS = (
-    "load_wh", "unserved_wh", "critical_unserved_wh", "unserved_steps", "curtailed_wh",
-    "import_wh", "import_cost", "exported_wh", "generator_wh", "generator_steps",
-    "generator_starts", "dump_wh", "bank_out_wh", "bank_in_wh", "lowest_stored_wh", "losses_wh",
+    "unserved", "unserved_steps", "curtailed", "import", "import_cost", "bank_out", "exported",
+    "flexed", "generator", "generator_steps", "generator_starts",
 )  # fmt: skip
 
 
-def dc_of(ac, ray, a1, a2, a3, a4, b1, b2, b3, b4):
+def dc_of(ac, ray, a1, a2, a3, b1, b2, b3):
     """DC power the inverter draws for this AC output."""
-    return min(ray * ac, max(max(a1 + b1 * ac, a2 + b2 * ac), max(a3 + b3 * ac, a4 + b4 * ac)))
+    return min(ray * ac, max(max(a1 + b1 * ac, a2 + b2 * ac), a3 + b3 * ac))
 
 
-def ac_of(dc, inv_ray, a1, a2, a3, a4, ib1, ib2, ib3, ib4):
-    """AC output of the inverter from this DC power: the inverse of `dc_of`."""
-    return max(
-        inv_ray * dc,
-        min(min((dc - a1) * ib1, (dc - a2) * ib2), min((dc - a3) * ib3, (dc - a4) * ib4)),
-    )
+def ac_of(dc, inv_ray, c1, c2, c3, ib1, ib2, ib3):
+    """AC output of the inverter from this DC power: the inverse of `dc_of`, c = −a / b."""
+    return max(inv_ray * dc, min(min(c1 + ib1 * dc, c2 + ib2 * dc), c3 + ib3 * dc))
 
 
 def step(
     stored, held, charging, running, queued,
     pv, load, critical, grid_up, grid_share, may_discharge, hold, resume, charge_start,
     charge_stop, shed, gen_allowed, floor, charge_ok, discharge_ok, must_wh, may_wh, defer_w,
-    clip_w, pv_charge_w, standby_w, rated_w, a1, a2, a3, a4, import_w, export_w, charger_w,
-    full, inv_full, lowest, charge_w, discharge_w, no_bank, may_export,
-    ctrl, inv_ctrl, ray, inv_ray, b1, b2, b3, b4, ib1, ib2, ib3, ib4, charger, inv_charger,
-    ce, inv_ce, de, inv_de, leak, gen_w, gen_min_w, gen_start, gen_stop, h, inv_h,
+    clip_w, pv_charge_w, standby_w, rated_w, a1, a2, a3, c1, c2, c3, import_w, charger_w,
+    full, inv_full, lowest, charge_w, discharge_w, has_bank,
+    export_w, may_export, ctrl, inv_ctrl, ray, inv_ray, b1, b2, b3, ib1, ib2, ib3, charger,
+    inv_charger, ce, inv_de, keep, to_w, from_w, in_h, out_h, gen_w, gen_min_w, gen_start,
+    gen_stop, h, inv_h, tight, extras,
 ):  # fmt: skip
     """One step of the balance: five states and this step's numbers in, states and flows out."""
-    # Latches look at the state the step begins with. Without a bank nothing waits for one.
-    soc = stored * inv_full + no_bank
-    held = 1.0 if soc <= hold + SOC_EPS else (0.0 if soc >= resume else held)
-    charging = 1.0 if soc < charge_start else (0.0 if soc >= charge_stop else charging)
-    latch = 1.0 if soc <= gen_start + SOC_EPS else (0.0 if soc >= gen_stop else running)
-
-    # Self-discharge stops at the lowest permitted energy, then limits at the terminals.
-    leaked = min(stored * leak, max(stored - lowest, 0.0))
-    inside = stored - leaked
-    to_w = inv_ce * inv_h
-    from_w = de * inv_h
-    accept = min(charge_w * charge_ok, max(full - inside, 0.0) * to_w)
+    # Self-discharge stops at the lowest permitted energy; then limits at the bank's terminals.
+    inside = max(stored * keep, lowest)
+    leaked = stored - inside
+    accept = min(charge_w * charge_ok, (full - inside) * to_w)
     discharge = min(discharge_w * discharge_ok, max(inside - full * floor, 0.0) * from_w)
 
-    # Standby from the array, then the grid; generator or bank below.
+    # Standby is served by the array first.
     pv = min(pv, clip_w)
     pv_dc = pv * ctrl
     standby_pv = min(standby_w, pv_dc)
+    standby_left = standby_w - standby_pv
     dc = pv_dc - standby_pv
-    grid_left = import_w * grid_up
-    standby_grid = min(standby_w - standby_pv, grid_left)
-    grid_left = grid_left - standby_grid
-    standby_left = standby_w - standby_pv - standby_grid
-    standby_bank = min(standby_left, discharge)
 
     # A waiting load must run as late as its window allows, and may run earlier on surplus.
-    forced = max(must_wh - queued, 0.0) * inv_h
-    flexible = max(min((may_wh - queued) * inv_h, defer_w) - forced, 0.0)
+    forced = 0.0
+    flexible = 0.0
+    if extras > 0.0:
+        forced = max(must_wh - queued, 0.0) * inv_h
+        flexible = max(min((may_wh - queued) * inv_h, defer_w) - forced, 0.0)
     demand = load + forced
 
-    # The grid's own share first (priority means nothing without a bank), then array and bank.
-    early = min(grid_share * (1.0 - no_bank) * demand, grid_left)
-    grid_left = grid_left - early
-    rest = demand - early
-    reserve = hold if grid_up > 0.0 else shed
-    above = max(inside - full * reserve, 0.0) * from_w
-    spare = max(min(discharge, above) - standby_bank, 0.0)
-    before_grid = may_discharge * (1.0 - held) * (1.0 - charging)
-    first = spare * (before_grid if grid_up > 0.0 else 1.0)
-    wanted = min(rest, rated_w)
-    from_dc = min(wanted, ac_of(dc + first, inv_ray, a1, a2, a3, a4, ib1, ib2, ib3, ib4))
+    soc = stored * inv_full
+    standby_grid = 0.0
+    standby_gen = 0.0
+    early = 0.0
+    grid_load = 0.0
+    grid_left = 0.0
+    gen_load = 0.0
+    gen_left = 0.0
+    if grid_up > 0.0:
+        held = 1.0 if soc <= hold + SOC_EPS else (0.0 if soc >= resume - SOC_EPS else held)
+        charging = (
+            1.0
+            if soc < charge_start - SOC_EPS
+            else (0.0 if soc >= charge_stop - SOC_EPS else charging)
+        )
+        running = 0.0
+        standby_grid = min(standby_left, import_w)
+        grid_left = import_w - standby_grid
+        standby_bank = 0.0
+        # The grid's own share first; priority means nothing without a bank.
+        early = min(grid_share * demand * has_bank, grid_left)
+        grid_left = grid_left - early
+        rest = demand - early
+        spare = min(discharge, max(inside - full * hold, 0.0) * from_w)
+        deepest = dc + spare * (may_discharge * (1.0 - held) * (1.0 - charging))
+        wanted = min(rest, rated_w)
+        from_dc = min(wanted, ac_of(deepest, inv_ray, c1, c2, c3, ib1, ib2, ib3))
+        grid_load = min(rest - from_dc, grid_left)
+        unserved = rest - from_dc - grid_load
+        if tight > 0.0:
+            # What a tight grid leaves falls to the bank after all, down to hold.
+            standby_bank = min(standby_left - standby_grid, discharge)
+            deepest = dc + max(spare - standby_bank, 0.0)
+            most = ac_of(deepest, inv_ray, c1, c2, c3, ib1, ib2, ib3)
+            from_dc = min(min(rest - grid_load, rated_w), most)
+            unserved = rest - grid_load - from_dc
+        grid_left = grid_left - grid_load
+    elif gen_allowed > 0.0:
+        # The generator runs on its latch, or because this step would fall short without it.
+        # Without a bank nothing waits for one: it counts as full.
+        soc = soc + (1.0 - has_bank)
+        latch = (
+            1.0 if soc <= gen_start + SOC_EPS else (0.0 if soc >= gen_stop - SOC_EPS else running)
+        )
+        wanted = min(demand, rated_w)
+        standby_bank = min(standby_left, discharge)
+        spare = min(discharge, max(inside - full * shed, 0.0) * from_w)
+        deepest = dc + max(spare - standby_bank, 0.0)
+        with_bank = min(wanted, ac_of(deepest, inv_ray, c1, c2, c3, ib1, ib2, ib3))
+        running = max(latch, 1.0 if demand - with_bank > SHORT_W else 0.0)
+        standby_gen = min(standby_left, gen_w * running)
+        gen_left = gen_w * running - standby_gen
+        alone = min(wanted, ac_of(dc, inv_ray, c1, c2, c3, ib1, ib2, ib3))
+        gen_load = min(demand - alone, gen_left)
+        standby_bank = min(standby_left - standby_gen, discharge)
+        deepest = dc + (discharge - standby_bank)
+        most = ac_of(deepest, inv_ray, c1, c2, c3, ib1, ib2, ib3)
+        from_dc = min(min(demand - gen_load, rated_w), most)
+        gen_left = gen_left - gen_load
+        unserved = demand - gen_load - from_dc
+    else:
+        running = 0.0
+        standby_bank = min(standby_left, discharge)
+        deepest = dc + (discharge - standby_bank)
+        late = demand
+        if shed > 0.0:
+            # Below the shed level only critical loads may draw on the bank.
+            spare = min(discharge, max(inside - full * shed, 0.0) * from_w)
+            shallow = dc + max(spare - standby_bank, 0.0)
+            late = min(demand, ac_of(shallow, inv_ray, c1, c2, c3, ib1, ib2, ib3))
+            late = max(late, min(critical, demand))
+        from_dc = min(min(late, rated_w), ac_of(deepest, inv_ray, c1, c2, c3, ib1, ib2, ib3))
+        unserved = demand - from_dc
 
-    # The generator runs on its latch, or because this step would fall short without it.
-    short = 1.0 if rest - from_dc > SHORT_W else 0.0
-    running = gen_allowed * (1.0 - grid_up) * max(latch, short)
-    gen_left = gen_w * running
-    standby_gen = min(standby_left, gen_left)
-    gen_left = gen_left - standby_gen
-    standby_bank = min(standby_left - standby_gen, discharge)
-    alone = min(wanted, ac_of(dc, inv_ray, a1, a2, a3, a4, ib1, ib2, ib3, ib4))
-    from_dc = alone if running > 0.0 else from_dc
-    from_ac = min(rest - from_dc, grid_left + gen_left)
-
-    # What grid or generator leave: the bank again; off-grid below the shed level critical only.
-    late = rest - from_ac if grid_up + running > 0.0 else max(from_dc, min(critical, rest))
-    deepest = dc + (spare if grid_up > 0.0 else discharge - standby_bank)
-    most = ac_of(deepest, inv_ray, a1, a2, a3, a4, ib1, ib2, ib3, ib4)
-    from_dc = min(min(late, rated_w), most)
-    dc_load = min(dc_of(from_dc, ray, a1, a2, a3, a4, b1, b2, b3, b4), deepest)
+    dc_load = min(dc_of(from_dc, ray, a1, a2, a3, b1, b2, b3), deepest)
     bank_load = max(dc_load - dc, 0.0)
-    gen_load = from_ac if running > 0.0 else 0.0
-    grid_load = early + from_ac - gen_load
-    unserved = max(rest - from_ac - from_dc, 0.0)
-
-    # Surplus: bank, waiting loads, then export; where the inverter may feed the grid, surplus
-    # first takes over what the grid was serving.
     spill = max(dc - dc_load, 0.0)
     pv_bank = min(min(spill, accept), pv_charge_w)
     spill = spill - pv_bank
-    top = min(ac_of(dc_load + spill, inv_ray, a1, a2, a3, a4, ib1, ib2, ib3, ib4), rated_w)
-    extra = max(top - from_dc, 0.0)
-    flexed = min(flexible, extra)
-    swapped = min(early, extra - flexed) * may_export * grid_up
-    exported = min(export_w * grid_up, extra - flexed - swapped)
-    grid_load = grid_load - swapped
-    grid_left = grid_left - (from_ac - gen_load) + swapped
-    ac_load = from_dc + flexed + swapped
-    ac_all = ac_load + exported
-    dc_all = min(dc_of(ac_all, ray, a1, a2, a3, a4, b1, b2, b3, b4), dc_load + spill)
-    dc_all = max(dc_all, dc_load)
+
+    # Surplus beyond the bank: waiting loads, then export. Where the inverter may feed the grid,
+    # surplus first takes over what the grid was serving.
+    ac_all = from_dc
+    dc_all = dc_load
+    flexed = 0.0
+    exported = 0.0
+    if extras > 0.0:
+        top = min(ac_of(dc_load + spill, inv_ray, c1, c2, c3, ib1, ib2, ib3), rated_w)
+        extra = max(top - from_dc, 0.0)
+        flexed = min(flexible, extra)
+        swapped = min(early, extra - flexed) * may_export * grid_up
+        exported = min(export_w * grid_up, extra - flexed - swapped)
+        early = early - swapped
+        grid_left = grid_left + swapped
+        ac_all = from_dc + flexed + swapped + exported
+        dc_all = min(dc_of(ac_all, ray, a1, a2, a3, b1, b2, b3), dc_load + spill)
+        dc_all = max(dc_all, dc_load)
+        spill = max(spill - (dc_all - dc_load), 0.0)
     dc_pv = dc_all - bank_load
 
     # Charging from the grid up to the level asked for, or from the generator up to its stop.
-    accept = min(accept - pv_bank, charger_w)
-    to_stop = max((charge_stop * full - inside) * to_w - pv_bank, 0.0)
-    grid_dc = charging * min(min(accept, to_stop), grid_left * charger)
-    to_stop = max((gen_stop * full - inside) * to_w - pv_bank, 0.0)
-    gen_dc = running * min(min(accept, to_stop), (gen_left - gen_load) * charger)
-    # A generator below its minimum load pushes the difference into the bank, then wastes it.
-    lacking = max(gen_min_w * running - standby_gen - gen_load - gen_dc * inv_charger, 0.0)
-    more = min(accept - gen_dc, lacking * charger) * running
-    gen_dc = gen_dc + more
-    dump = max(lacking - more * inv_charger, 0.0)
+    grid_dc = 0.0
+    gen_dc = 0.0
+    dump = 0.0
+    if grid_up > 0.0:
+        most = min(accept - pv_bank, charger_w)
+        to_stop = max((charge_stop * full - inside) * to_w - pv_bank, 0.0)
+        grid_dc = charging * min(min(most, to_stop), grid_left * charger)
+    elif gen_allowed > 0.0:
+        most = min(accept - pv_bank, charger_w)
+        to_stop = max((gen_stop * full - inside) * to_w - pv_bank, 0.0)
+        gen_dc = running * min(min(most, to_stop), gen_left * charger)
+        # Below its minimum load the difference is pushed into the bank, then wasted.
+        used = standby_gen + gen_load + gen_dc * inv_charger
+        lacking = max(gen_min_w * running - used, 0.0)
+        more = min(most - gen_dc, lacking * charger) * running
+        gen_dc = gen_dc + more
+        dump = max(lacking - more * inv_charger, 0.0)
     grid_bank = grid_dc * inv_charger
     gen_bank = gen_dc * inv_charger
-    generator = standby_gen + gen_load + gen_bank + dump
 
     bank_in = pv_bank + grid_dc + gen_dc
     bank_out = bank_load + standby_bank
-    stored = inside + (bank_in * ce - bank_out * inv_de) * h
-    stored = min(max(stored, lowest), full)
+    stored = min(max(inside + bank_in * in_h - bank_out * out_h, lowest), full)
 
     pv_exported = dc_pv * (exported / ac_all) if exported > 0.0 else 0.0
-    standby = standby_pv + standby_grid + standby_gen + standby_bank
     array_used = (standby_pv + dc_pv + pv_bank) * inv_ctrl
     return (
         stored, held, charging, running, queued + (forced + flexed) * h,
         demand + flexed, (dc_pv - pv_exported) * inv_ctrl, pv_bank * inv_ctrl,
-        standby_pv * inv_ctrl, max(pv - array_used, 0.0), exported, grid_load, grid_bank,
-        standby_grid, generator, gen_load, gen_bank, dump, bank_load, standby_bank, unserved,
-        max(min(unserved - (demand - critical), critical), 0.0), standby,
-        array_used * (1.0 - ctrl), dc_all - ac_all, grid_bank + gen_bank - grid_dc - gen_dc,
+        standby_pv * inv_ctrl, spill * inv_ctrl, exported, early + grid_load, grid_bank,
+        standby_grid, standby_gen + gen_load + gen_bank + dump, gen_load, gen_bank, dump,
+        bank_load, standby_bank, unserved, max(unserved - (demand - critical), 0.0),
+        standby_pv + standby_grid + standby_gen + standby_bank,
+        array_used * (1.0 - ctrl), max(dc_all - ac_all, 0.0), grid_bank + gen_bank - grid_dc - gen_dc,
         bank_in * (1.0 - ce), bank_out * (inv_de - 1.0), leaked * inv_h,
     )  # fmt: skip
 
@@ -197,7 +240,7 @@ def plain_steps(rows, params, state):
     """Run `step` over rows of plain floats; returns the state and what each step returned."""
     told = []
     for row in rows:
-        result = step(*state, *row[:18], *params)
+        result = step(*state, *row, *params)
         state = result[:5]
         told.append(result)
     return state, told
@@ -226,3 +269,147 @@ def scalar_steps(series, params, state, begin, end, out):
         out[t, 3] = running
         out[t, 4] = queued
     return stored, held, charging, running, queued
+
+
+def lanes_row(
+    block, shared, tight, extras,
+    pv, load, critical, grid_up, grid_share, may_discharge, hold, resume, charge_start,
+    charge_stop, shed, gen_allowed, floor, charge_ok, discharge_ok, must_wh, may_wh, defer_w,
+    tariff,
+):  # fmt: skip
+    """One step of 32 designs that share weather, load, grid and strategy.
+
+    `block` holds parameters, states and sums of the designs in one array, 32 apart, so that the
+    compiler sees at once that no two of them overlap and runs 8 (or 4) designs an instruction.
+    """
+    (
+        export_w, may_export, ctrl, inv_ctrl, ray, inv_ray, b1, b2, b3, ib1, ib2, ib3, charger,
+        inv_charger, ce, inv_de, keep, to_w, from_w, in_h, out_h, gen_w, gen_min_w, gen_start,
+        gen_stop, h, inv_h, _, _,
+    ) = shared  # fmt: skip
+    for i in range(32):
+        scale = block[i]
+        clip_w = block[i + 32]
+        pv_charge_w = block[i + 64]
+        standby_w = block[i + 96]
+        rated_w = block[i + 128]
+        a1 = block[i + 160]
+        a2 = block[i + 192]
+        a3 = block[i + 224]
+        c1 = block[i + 256]
+        c2 = block[i + 288]
+        c3 = block[i + 320]
+        import_w = block[i + 352]
+        charger_w = block[i + 384]
+        full = block[i + 416]
+        inv_full = block[i + 448]
+        lowest = block[i + 480]
+        charge_w = block[i + 512]
+        discharge_w = block[i + 544]
+        has_bank = block[i + 576]
+        stored = block[i + 608]
+        held = block[i + 640]
+        charging = block[i + 672]
+        running = block[i + 704]
+        queued = block[i + 736]
+        was_running = running
+        (
+            stored, held, charging, running, queued,
+            load_w, _, _, _, curtailed, exported, grid_load, grid_bank, grid_standby, generator,
+            _, _, _, bank_load, bank_standby, unserved, _, _, _, _, _, _, _, _,
+        ) = step(
+            stored, held, charging, running, queued,
+            pv * scale, load, critical, grid_up, grid_share, may_discharge, hold, resume,
+            charge_start, charge_stop, shed, gen_allowed, floor, charge_ok, discharge_ok, must_wh,
+            may_wh, defer_w,
+            clip_w, pv_charge_w, standby_w, rated_w, a1, a2, a3, c1, c2, c3, import_w, charger_w,
+            full, inv_full, lowest, charge_w, discharge_w, has_bank,
+            export_w, may_export, ctrl, inv_ctrl, ray, inv_ray, b1, b2, b3, ib1, ib2, ib3,
+            charger, inv_charger, ce, inv_de, keep, to_w, from_w, in_h, out_h, gen_w, gen_min_w,
+            gen_start, gen_stop, h, inv_h, tight, extras,
+        )  # fmt: skip
+        block[i + 608] = stored
+        block[i + 640] = held
+        block[i + 672] = charging
+        block[i + 704] = running
+        block[i + 736] = queued
+        block[i + 768] = block[i + 768] + unserved
+        block[i + 800] = block[i + 800] + (1.0 if unserved > SHORT_W else 0.0)
+        block[i + 832] = block[i + 832] + curtailed
+        block[i + 928] = block[i + 928] + (bank_load + bank_standby)
+        if grid_up > 0.0:
+            drawn = grid_load + grid_bank + grid_standby
+            block[i + 864] = block[i + 864] + drawn
+            block[i + 896] = block[i + 896] + drawn * tariff
+        elif gen_allowed > 0.0:
+            block[i + 1024] = block[i + 1024] + generator
+            block[i + 1056] = block[i + 1056] + running
+            block[i + 1088] = block[i + 1088] + running * (1.0 - was_running)
+        if extras > 0.0:
+            block[i + 960] = block[i + 960] + exported
+            block[i + 992] = block[i + 992] + (load_w - load)
+
+
+def lanes_steps(block, series, shared, begin, end):
+    """A block of 32 designs from step `begin` to `end`; states and sums stay in `block`.
+
+    With constants for what the lanes share the compiler makes one loop for each case, without
+    the dead parts.
+    """
+    tight, extras = shared[27], shared[28]
+    for t in range(begin, end):
+        pv = series[t, 0]
+        load = series[t, 1]
+        critical = series[t, 2]
+        grid_up = series[t, 3]
+        grid_share = series[t, 4]
+        may_discharge = series[t, 5]
+        hold = series[t, 6]
+        resume = series[t, 7]
+        charge_start = series[t, 8]
+        charge_stop = series[t, 9]
+        shed = series[t, 10]
+        gen_allowed = series[t, 11]
+        floor = series[t, 12]
+        charge_ok = series[t, 13]
+        discharge_ok = series[t, 14]
+        must_wh = series[t, 15]
+        may_wh = series[t, 16]
+        defer_w = series[t, 17]
+        tariff = series[t, 18]
+        if grid_up > 0.0 and tight + extras > 0.0:
+            lanes_row(
+                block, shared, tight, extras, pv, load, critical, 1.0, grid_share, may_discharge, hold,
+                resume, charge_start, charge_stop, 0.0, 0.0, floor, charge_ok, discharge_ok, must_wh,
+                may_wh, defer_w, tariff,
+            )  # fmt: skip
+        elif grid_up > 0.0:
+            lanes_row(
+                block, shared, 0.0, 0.0, pv, load, critical, 1.0, grid_share, may_discharge, hold,
+                resume, charge_start, charge_stop, 0.0, 0.0, floor, charge_ok, discharge_ok, must_wh,
+                may_wh, defer_w, tariff,
+            )  # fmt: skip
+        elif gen_allowed > 0.0 and extras > 0.0:
+            lanes_row(
+                block, shared, 0.0, 1.0, pv, load, critical, 0.0, grid_share, may_discharge, hold,
+                resume, charge_start, charge_stop, shed, 1.0, floor, charge_ok, discharge_ok, must_wh,
+                may_wh, defer_w, tariff,
+            )  # fmt: skip
+        elif gen_allowed > 0.0:
+            lanes_row(
+                block, shared, 0.0, 0.0, pv, load, critical, 0.0, grid_share, may_discharge, hold,
+                resume, charge_start, charge_stop, shed, 1.0, floor, charge_ok, discharge_ok, must_wh,
+                may_wh, defer_w, tariff,
+            )  # fmt: skip
+        elif shed + extras > 0.0:
+            lanes_row(
+                block, shared, 0.0, extras, pv, load, critical, 0.0, grid_share, may_discharge, hold,
+                resume, charge_start, charge_stop, shed, 0.0, floor, charge_ok, discharge_ok, must_wh,
+                may_wh, defer_w, tariff,
+            )  # fmt: skip
+        else:
+            lanes_row(
+                block, shared, 0.0, 0.0, pv, load, critical, 0.0, grid_share, may_discharge, hold,
+                resume, charge_start, charge_stop, 0.0, 0.0, floor, charge_ok, discharge_ok, must_wh,
+                may_wh, defer_w, tariff,
+            )  # fmt: skip

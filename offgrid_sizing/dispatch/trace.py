@@ -33,30 +33,42 @@ class EnergyError(ArithmeticError):
 
 @dataclass(frozen=True, eq=False)
 class Params:
-    """The numbers of one design, by the names in `kernels.PARAMS`; what is left out is 0.
+    """The numbers of one design, by the names in `kernels`; what is left out is 0.
 
-    `scale` multiplies the series' array power; `a1..a4`, `b1..b4` and `ray` are the inverter's
-    curve (`battery.inverter_curve` makes them). Reciprocals are filled in here.
+    `scale` multiplies the series' array power; `a1..a3`, `b1..b3` and `ray` are the inverter's
+    curve (`battery.inverter_curve` makes them); `de` is the bank's discharge efficiency, `leak`
+    its self-discharge in one step. `tight` 0 promises that the grid's limit never binds, `extras`
+    0 that nothing is exported and no load waits; 1 is always right, and slower.
     """
 
     values: dict[str, float]
 
     def __post_init__(self):
-        unknown = set(self.values) - set(kernels.PARAMS)
+        known = {*kernels.LANE_PARAMS, *kernels.SHARED_PARAMS, "de", "leak"}
+        unknown = set(self.values) - known
         if unknown:
             raise ValueError(f"unknown parameters: {', '.join(sorted(unknown))}")
 
-    def array(self) -> np.ndarray:
-        """All parameters in kernel order, shape (44,)."""
-        values = dict.fromkeys(kernels.PARAMS, 0.0) | self.values
-        for name in ("ctrl", "ray", "charger", "ce", "de", "h"):
+    def filled(self) -> dict[str, float]:
+        """All parameters by name, reciprocals and step factors included."""
+        values = dict.fromkeys(kernels.LANE_PARAMS + kernels.SHARED_PARAMS, 0.0) | self.values
+        for name in ("ctrl", "ray", "charger"):
             values[f"inv_{name}"] = 1 / values[name]
-        for k in "1234":
+        for k in "123":
             values[f"ib{k}"] = 1 / values[f"b{k}"]
-        full = values["full"]
-        values["inv_full"] = 1 / full if full > 0 else 0.0
-        values["no_bank"] = 0.0 if full > 0 else 1.0
-        return np.array([values[name] for name in kernels.PARAMS], dtype=np.float64)
+            values[f"c{k}"] = -values[f"a{k}"] / values[f"b{k}"]
+        full, h, ce, de = values["full"], values["h"], values["ce"], values.pop("de")
+        return values | {
+            "inv_full": 1 / full if full > 0 else 0.0,
+            "has_bank": 1.0 if full > 0 else 0.0,
+            "keep": 1 - values.pop("leak"),
+            "inv_de": 1 / de,
+            "to_w": 1 / (ce * h),
+            "from_w": de / h,
+            "in_h": ce * h,
+            "out_h": h / de,
+            "inv_h": 1 / h,
+        }
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,10 +124,9 @@ def residual_frac(columns: dict[str, np.ndarray], stored_before, step_h: float) 
     return np.abs(into - change - out) / (1.0 + into + c["load_w"] + c["stored_wh"] / step_h)
 
 
-def start_state(params: np.ndarray, soc_frac: float, queued_wh: float = 0.0) -> tuple:
+def start_state(params: dict[str, float], soc_frac: float, queued_wh: float = 0.0) -> tuple:
     """States of a bank at this state of charge with every latch open."""
-    at = kernels.PARAMS.index
-    full, lowest = params[at("full")], params[at("lowest")]
+    full, lowest = params["full"], params["lowest"]
     stored = float(min(max(soc_frac * full, lowest), full))
     return stored, 0.0, 0.0, 0.0, float(queued_wh)
 
@@ -127,7 +138,7 @@ def _runner(compiled: bool):
 
 
 def _plain(series, params, state, begin, end, out):
-    state, told = kernels.plain_steps(series[begin:end].tolist(), params, state)
+    state, told = kernels.plain_steps(series[begin:end, :18].tolist(), params, state)
     out[begin:end] = told
     return state
 
@@ -160,16 +171,17 @@ def run(
     EnergyError
         When a step does not close to 1e-9 of what flows in it.
     """
-    numbers = params.array()
-    h = params.values["h"]
+    numbers = params.filled()
+    h = numbers["h"]
     n = series.shape[0]
     if run_in_steps is None:
         run_in_steps = min(round(30 * 24 / h), n)
     series = np.ascontiguousarray(series, dtype=np.float64).copy()
-    series[:, 0] *= numbers[0]
+    series[:, 0] *= numbers["scale"]
     steps = _runner(compiled)
     out = np.empty((n, _STATES + len(kernels.FLOWS)))
-    rest = tuple(numbers[1:].tolist())
+    names = kernels.LANE_PARAMS[1:] + kernels.SHARED_PARAMS
+    rest = tuple(float(numbers[name]) for name in names)
     must_before = series[n - run_in_steps - 1, 15] if 0 < run_in_steps < n else 0.0
     state = start_state(numbers, start_soc_frac, must_before)
     if run_in_steps:
@@ -182,9 +194,7 @@ def run(
 def _trace(series, numbers, out, stored_start, h) -> Trace:
     flow = {name: out[:, k].copy() for name, k in _FLOW_COLUMN.items()}
     stored = out[:, 0].copy()
-    full = numbers[kernels.PARAMS.index("full")]
-    inv_full = 1 / full if full > 0 else 0.0
-    clip = numbers[kernels.PARAMS.index("clip_w")]
+    inv_full, clip = numbers["inv_full"], numbers["clip_w"]
     parts = {part: flow.pop(name) for part, name in _LOSSES.items()}
     critical_unserved = flow.pop("critical_unserved_w")
     flow |= {
