@@ -94,8 +94,8 @@ def current_shares(
             f"the bank's resistances must be above zero (unit {unit_ohm:g} Ω, "
             f"busbar {segment_ohm:g} Ω)."
         )
-    # A busbar without resistance would short nodes; 1e-12 of the unit's is far below any effect.
-    segment_ohm = max(segment_ohm, unit_ohm * 1e-12)
+    if segment_ohm < unit_ohm * 1e-7:  # far below any effect, and the network would be singular
+        return Sharing(feed, (1 / units,) * units, 1, 1.0)
     plus_tap, minus_tap = _ends(feed, units)
     plus, plus_node, free = _bar(units, 0, plus_tap, segment_ohm)
     minus, minus_node, nodes = _bar(units, free, minus_tap, segment_ohm)
