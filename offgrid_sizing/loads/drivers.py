@@ -25,20 +25,8 @@ import numpy as np
 from offgrid_sizing.sketch import Appliance
 from offgrid_sizing.weather.series import Weather
 
-COOLING_C = (20.0, 35.0)
-HEATING_C = (16.0, -5.0)
 INSIDE_C = 5.0
 DUTY_ROOM_C = 22.0
-
-
-def turning_points_c(appliance: Appliance) -> tuple[float, float]:
-    """Outdoor temperatures of no use and of full use for a cooling or heating appliance."""
-    none_c, full_c = COOLING_C if appliance.driver == "cooling" else HEATING_C
-    if appliance.driver_from_c is not None:
-        none_c = appliance.driver_from_c
-    if appliance.driver_full_c is not None:
-        full_c = appliance.driver_full_c
-    return none_c, full_c
 
 
 def refrigeration_factor(room_c: np.ndarray | float) -> np.ndarray:
@@ -50,7 +38,7 @@ def group_of(appliance: Appliance, use: np.ndarray, highest_share: float) -> tup
     """What appliances must share for one factor to serve them all."""
     driver = appliance.driver
     if driver in ("cooling", "heating"):
-        return (driver, *turning_points_c(appliance))
+        return (driver, *appliance.driver_points_c)
     if driver == "refrigeration":
         return (driver, 1 / appliance.duty_frac if appliance.duty_frac else np.inf)
     if driver == "irrigation":

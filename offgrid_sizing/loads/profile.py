@@ -1,15 +1,16 @@
 """From a sketch's household to its load year: power by step for every weather year."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from offgrid_sizing.loads.calendar import civil_index, present_days
+from offgrid_sizing.loads.calendar import MONTH, civil_index, present_days
 from offgrid_sizing.loads.drivers import factor
+from offgrid_sizing.loads.meter import metered_load, metered_year
 from offgrid_sizing.loads.peaks import peak_of
 from offgrid_sizing.loads.usage import Usage, usage_of
 from offgrid_sizing.loads.variability import day_factors, step_factors
-from offgrid_sizing.loads.year import Deferrable, LoadYear
+from offgrid_sizing.loads.year import Deferrable, LoadYear, Peak
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.weather.series import Weather
 
@@ -67,13 +68,15 @@ def _deferrable(usage: Usage, factors: dict, days: np.ndarray) -> Deferrable:
     appliance = usage.appliance
     power_w = float(appliance.count * appliance.running_w)
     room_wh = window.reshape(365, slots).sum(axis=1) * step_h * power_w
-    return Deferrable(appliance.name, power_w, window, np.minimum(daily, room_wh))
+    return Deferrable(appliance.name, power_w, window, np.minimum(daily, room_wh), power[0].copy())
 
 
-def _scaled(deferrable: Deferrable, by: float) -> Deferrable:
-    return Deferrable(
-        deferrable.name, deferrable.power_w * by, deferrable.window, deferrable.daily_wh * by
-    )
+def _scaled(one: Deferrable, by: float, power_by: float) -> Deferrable:
+    # More energy than its power gives within its window cannot be asked for.
+    power_w = one.power_w * power_by
+    room_wh = one.window.reshape(365, -1).mean(axis=1) * 24 * power_w
+    daily_wh = np.minimum(one.daily_wh * by, room_wh)
+    return Deferrable(one.name, power_w, one.window, daily_wh, one.usual_w * by)
 
 
 def appliance_year(sketch: Sketch, weather: Weather) -> LoadYear:
@@ -110,7 +113,7 @@ def appliance_year(sketch: Sketch, weather: Weather) -> LoadYear:
         rows *= noise[0]
     days = day_factors(spread, years)
     later = tuple(
-        _scaled(_deferrable(usage, factors, days), by)
+        _scaled(_deferrable(usage, factors, days), by, by)
         for usage in usages
         if usage.appliance.deferrable
     )
@@ -175,4 +178,95 @@ def load_year(sketch: Sketch, weather: Weather, *, base_dir=None) -> LoadYear:
             "loads.appliances is empty: add at least one appliance, choose a household, or name a "
             "metered file."
         )
-    return appliance_year(sketch, weather)
+    if sketch.loads.metered is None:
+        return appliance_year(sketch, weather)
+    return _metered(sketch, weather, base_dir)
+
+
+def usual_w(year: LoadYear) -> np.ndarray:
+    """The first year's load with what may wait at its usual hours, shape (n,). [W]"""
+    return year.load_w[0] + sum((one.usual_w for one in year.deferrable), np.zeros(len(year.time)))
+
+
+def _month_shape(year: LoadYear) -> np.ndarray:
+    daily = usual_w(year).reshape(365, -1).mean(axis=1)
+    return np.array([daily[month == MONTH].mean() for month in range(1, 13)])
+
+
+def _metered(sketch: Sketch, weather: Weather, base_dir) -> LoadYear:
+    """The load year of a metered file, alone or together with the appliances."""
+    loads, wanted = sketch.loads, sketch.loads.metered
+    drawn = any(a.count for a in loads.appliances)
+    table = appliance_year(sketch, weather) if drawn else None
+    if table is None and wanted.use != "replace":
+        raise BadInput(
+            "loads.appliances is empty, so there is nothing to scale: add appliances, or let the "
+            "metered file replace them."
+        )
+    found = metered_load(
+        wanted,
+        base_dir=base_dir,
+        civil_zone=sketch.site.civil_zone,
+        utc_offset_h=sketch.site.offset_h,
+    )
+    power, notes = metered_year(
+        found, weather.step_h, None if table is None else _month_shape(table)
+    )
+    power = power * loads.scale * (1 + loads.growth_frac)
+    said = " ".join([_about(found.report), *notes])
+    if wanted.use == "scale_appliances":
+        return scaled_year(
+            table, power.sum() / usual_w(table).sum(), "The appliances' year. " + said
+        )
+    if wanted.use == "scale_metered":
+        power *= usual_w(table).sum() / power.sum()
+        said += " Scaled to the appliances' energy."
+    return _replaced(sketch, weather, power, table, said)
+
+
+def _about(report: dict) -> str:
+    return (
+        f"Metered file {report['file']}, {report['first'][:10]} to {report['last'][:10]}, "
+        f"{report['daily_kwh']:.3g} kWh a day."
+    )
+
+
+def _replaced(sketch, weather, power, table, said) -> LoadYear:
+    years = weather.temp_air.shape[0]
+    load = np.repeat(power[None], years, axis=0)
+    spread = sketch.loads.variability
+    if spread.day_sd_frac > 0 or spread.hour_sd_frac > 0:
+        load *= step_factors(spread, load)
+    critical = np.zeros_like(load) if table is None else np.minimum(table.critical_w, load)
+    peak = peak_of(sketch)
+    highest = float(load.max())
+    if peak.running_va < highest:
+        length = f"{weather.step_h * 60:g} min"
+        peak = Peak(
+            highest, highest, max(highest, peak.starting_va), peak.starts,
+            (f"metered load, highest mean over {length}: the true peak is higher",),
+            {leg: highest / len(peak.leg_va) for leg in peak.leg_va},
+        )  # fmt: skip
+    return LoadYear(
+        time=weather.time,
+        step_h=weather.step_h,
+        load_w=load,
+        critical_w=critical,
+        appliance_names=("Metered load",),
+        appliance_w=load[:1].copy(),
+        deferrable=(),
+        peak=peak,
+        provenance=said,
+    )
+
+
+def scaled_year(year: LoadYear, by: float, provenance: str) -> LoadYear:
+    """A load year with all its energy times `by`; the peak stays, since the appliances do."""
+    return replace(
+        year,
+        load_w=year.load_w * by,
+        critical_w=year.critical_w * by,
+        appliance_w=year.appliance_w * by,
+        deferrable=tuple(_scaled(one, by, power_by=1.0) for one in year.deferrable),
+        provenance=f"{provenance} Energy times {by:.3g}.",
+    )

@@ -46,11 +46,7 @@ def hour_by_month(year: LoadYear) -> np.ndarray:
 
 def _total(year: LoadYear) -> np.ndarray:
     """Load of every year with what may wait at its usual hours. [W]"""
-    if not year.deferrable:
-        return year.load_w
-    names = {one.name for one in year.deferrable}
-    waiting = [row for row, name in enumerate(year.appliance_names) if name in names]
-    return year.load_w + year.appliance_w[waiting].sum(axis=0)
+    return year.load_w + sum((one.usual_w for one in year.deferrable), np.zeros(len(year.time)))
 
 
 def duration_curve(year: LoadYear) -> tuple[np.ndarray, np.ndarray]:

@@ -19,12 +19,23 @@ class Deferrable:
         Steps in which it may run.
     daily_wh : float64 array, shape (years, 365)
         Energy it must have got by the end of each day's window. [Wh]
+    usual_w : float64 array, shape (n,)
+        What it would draw in the first year at its usual hours, over its standby; spread evenly
+        over each day's window where not given. [W]
     """
 
     name: str
     power_w: float
     window: np.ndarray
     daily_wh: np.ndarray
+    usual_w: np.ndarray | None = None
+
+    def __post_init__(self):
+        if self.usual_w is None:
+            window = self.window.reshape(self.daily_wh.shape[1], -1)
+            hours = np.maximum(window.sum(axis=1), 1) * 24 / window.shape[1]
+            even = (window * (self.daily_wh[0] / hours)[:, None]).ravel()
+            object.__setattr__(self, "usual_w", even)
 
 
 @dataclass(frozen=True, eq=False)

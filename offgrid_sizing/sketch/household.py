@@ -16,6 +16,9 @@ from offgrid_sizing.sketch.base import (
     TimeWindow,
 )
 
+# Outdoor air at which weather-driven use begins, and at which it runs all of its hours. [°C]
+DRIVER_POINTS_C = {"cooling": (20.0, 35.0), "heating": (16.0, -5.0)}
+
 HourWeights = Annotated[tuple[Frac, ...], Field(min_length=24, max_length=24)]
 
 
@@ -67,13 +70,20 @@ class Appliance(Part):
             raise ValueError("run_time_h goes with windows, not with 24 hourly shares")
         return self
 
+    @property
+    def driver_points_c(self) -> tuple[float, float]:
+        """Outdoor air at which cooling or heating use begins and is full. [°C]"""
+        begins, full = DRIVER_POINTS_C[self.driver]
+        return (
+            begins if self.driver_from_c is None else self.driver_from_c,
+            full if self.driver_full_c is None else self.driver_full_c,
+        )
+
     @model_validator(mode="after")
     def _driver_points_in_order(self):
-        points = {"cooling": (20.0, 35.0), "heating": (16.0, -5.0)}.get(self.driver)
-        if points is None:
+        if self.driver not in DRIVER_POINTS_C:
             return self
-        begins = points[0] if self.driver_from_c is None else self.driver_from_c
-        full = points[1] if self.driver_full_c is None else self.driver_full_c
+        begins, full = self.driver_points_c
         if (full <= begins) if self.driver == "cooling" else (full >= begins):
             raise ValueError(
                 f"{self.driver} must reach full use at air "
@@ -116,11 +126,25 @@ class MeteredLoad(Part):
     file: str = Field(max_length=1000, description="path of the interval file (CSV or ESPI XML)")
     time_column: str | None = Field(None, max_length=200)
     value_column: str | None = Field(None, max_length=200)
-    quantity: Literal["auto", "energy_kwh", "energy_wh", "power_w", "power_kw", "register_kwh"] = (
-        "auto"
+    quantity: Literal[
+        "auto",
+        "energy_kwh",
+        "energy_wh",
+        "power_w",
+        "power_kw",
+        "register_kwh",
+        "register_wh",
+    ] = Field("auto", description="what the value column holds; auto: guessed and said")
+    day_first: bool | None = Field(
+        None, description="01/02/2024 is 1 February (true) or 2 January (false); empty: guessed"
     )
-    use: Literal["replace", "scale_appliances"] = Field(
-        "replace", description="use the meter's year, or scale the appliances' year to its energy"
+    labels: Literal["auto", "begin", "end"] = Field(
+        "auto", description="whether a time stamp begins or ends its interval"
+    )
+    use: Literal["replace", "scale_appliances", "scale_metered"] = Field(
+        "replace",
+        description="use the meter's year, or the appliances' year scaled to its energy, or its "
+        "shape scaled to the appliances' energy",
     )
     peak_va: float | None = Field(
         None, gt=0, description="peak running VA, when no appliances say it"

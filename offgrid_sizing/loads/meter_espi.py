@@ -1,0 +1,236 @@
+"""ESPI XML (NAESB REQ.21), streamed with a parser that refuses entities and document types.
+
+Nothing is kept but numbers: nesting, text and readings are bounded.
+
+References
+----------
+NAESB REQ.21, Energy Services Provider Interface: element names, `uom` 72 (Wh) and 38 (W),
+`flowDirection` 1 (delivered) and 19 (received), `powerOfTenMultiplier`, `accumulationBehaviour`
+3 (cumulative) and 4 (delta). Code values from memory of the standard's enumerations.
+"""
+
+import xml.sax
+from array import array
+from collections import defaultdict
+from dataclasses import dataclass, field
+
+import defusedxml
+import defusedxml.sax
+import numpy as np
+
+from offgrid_sizing.loads.meter_text import MAX_ROWS, name_of, open_bytes
+from offgrid_sizing.sketch import BadInput
+
+MAX_DEPTH = 40
+MAX_TEXT = 400
+_WH, _W = 72, 38
+_DELIVERED, _RECEIVED = 1, 19
+_CUMULATIVE = 3
+_KEPT = {"start", "duration", "value", "uom", "powerOfTenMultiplier", "flowDirection",
+         "accumulationBehaviour", "tzOffset", "intervalLength"}  # fmt: skip
+
+
+@dataclass
+class _Block:
+    start: array = field(default_factory=lambda: array("q"))
+    duration: array = field(default_factory=lambda: array("q"))
+    value: array = field(default_factory=lambda: array("q"))
+
+
+@dataclass(frozen=True, eq=False)
+class EspiReadings:
+    """Readings of one flow.
+
+    Parameters
+    ----------
+    start : datetime64[s] array
+        UTC, start of each interval.
+    duration_s : int array
+    value : float64 array
+        Wh or W by `quantity`.
+    quantity : str
+        'energy_wh', 'power_w' or 'register_wh'.
+    offset_min : int or None
+        Standard-time offset of the place, where the file says it.
+    notes : tuple of str
+    """
+
+    start: np.ndarray
+    duration_s: np.ndarray
+    value: np.ndarray
+    quantity: str
+    offset_min: int | None
+    notes: tuple[str, ...]
+
+
+class _Handler(xml.sax.ContentHandler):
+    """Collects readings by meter reading, and what each reading type says."""
+
+    def __init__(self, name: str):
+        super().__init__()
+        self.name, self.depth, self.text, self.count = name, 0, "", 0
+        self.path: list[str] = []
+        self.links: dict[str, str] = {}
+        self.related: list[str] = []
+        self.types: dict[str, dict] = {}
+        self.type_of: dict[str, list] = {}
+        self.blocks: dict[str, _Block] = defaultdict(_Block)
+        self.numbers: dict[str, int] = {}
+        self.offset_s: int | None = None
+        self.content = ""
+
+    def startElement(self, name, attrs):  # noqa: N802 - the name xml.sax calls
+        tag = name.rpartition(":")[2]
+        self.path.append(tag)
+        if len(self.path) > MAX_DEPTH:
+            raise BadInput(f"{self.name} is nested too deeply to be an ESPI file.")
+        self.text = ""
+        if tag == "entry":
+            self.links, self.related, self.content = {}, [], ""
+        elif tag == "link":
+            relation, href = attrs.get("rel", ""), attrs.get("href", "")[:MAX_TEXT]
+            self.links[relation] = href
+            if relation == "related":
+                self.related.append(href)
+        elif tag in ("ReadingType", "IntervalBlock", "MeterReading", "LocalTimeParameters"):
+            self.content, self.numbers = tag, {}
+        elif tag == "IntervalReading":
+            self.numbers = {}
+
+    def characters(self, content):
+        if len(self.text) < MAX_TEXT:
+            self.text += content[:MAX_TEXT]
+
+    def endElement(self, name):  # noqa: N802 - the name xml.sax calls
+        tag = self.path.pop()
+        if tag in _KEPT:
+            self._keep(tag)
+        elif tag == "IntervalReading":
+            self._reading()
+        elif tag == "ReadingType":
+            self.types[self.links.get("self", f"type {len(self.types)}")] = dict(self.numbers)
+        elif tag == "LocalTimeParameters":
+            self.offset_s = self.numbers.get("tzOffset")
+        elif tag == "entry" and self.content == "MeterReading":
+            self.type_of[self.links.get("self", "")] = list(self.related)
+
+    def _keep(self, tag: str) -> None:
+        text = self.text.strip()
+        try:
+            number = int(text)
+        except ValueError:
+            raise BadInput(
+                f"{self.name}: {tag} must be a whole number (got '{text[:40]}')."
+            ) from None
+        if abs(number) >= 2**62:
+            raise BadInput(f"{self.name}: {tag} is too large to be true (got {text[:40]}).")
+        # The block's own interval must not overwrite that of its readings.
+        if self.path and self.path[-1] == "interval":
+            return
+        self.numbers[tag] = number
+
+    def _reading(self) -> None:
+        self.count += 1
+        if self.count > MAX_ROWS:
+            raise BadInput(f"{self.name} has more than {MAX_ROWS:,} readings: export one year.")
+        if not {"start", "value"} <= self.numbers.keys():
+            return
+        up = self.links.get("up", "") or self.links.get("self", "")
+        block = self.blocks[up.partition("/IntervalBlock")[0]]
+        block.start.append(self.numbers["start"])
+        block.duration.append(self.numbers.get("duration", 0))
+        block.value.append(self.numbers["value"])
+
+
+def looks_like_xml(source) -> bool:
+    """Whether the file begins as XML does."""
+    with open_bytes(source) as stream:
+        head = stream.read(400)
+    return head.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"<") or head.startswith(
+        (b"\xff\xfe<", b"\xfe\xff\x00<")
+    )
+
+
+def _parse(source, name: str) -> _Handler:
+    handler = _Handler(name)
+    with open_bytes(source) as stream:
+        try:
+            defusedxml.sax.parse(stream, handler, forbid_dtd=True)
+        except defusedxml.DefusedXmlException:
+            raise BadInput(
+                f"{name} declares a document type or entities, which no ESPI file needs and which "
+                "can be an attack: it was not read."
+            ) from None
+        except xml.sax.SAXParseException as error:
+            raise BadInput(
+                f"{name} is not well-formed XML: {error.getMessage()} at line "
+                f"{error.getLineNumber()}; download it again."
+            ) from None
+        except (LookupError, UnicodeError, ValueError) as error:
+            if isinstance(error, BadInput):
+                raise
+            raise BadInput(f"{name} names a text encoding that cannot be read: {error}.") from None
+    return handler
+
+
+def _type_for(handler: _Handler, reading: str) -> dict:
+    for href in handler.type_of.get(reading, []):
+        if href in handler.types:
+            return handler.types[href]
+    return next(iter(handler.types.values())) if len(handler.types) == 1 else {}
+
+
+def _rank(kind: dict, block: _Block) -> tuple:
+    delivered = kind.get("flowDirection", _DELIVERED) != _RECEIVED
+    known = kind.get("uom", _WH) in (_WH, _W)
+    delta = kind.get("accumulationBehaviour") != _CUMULATIVE
+    return known, delivered, kind.get("uom", _WH) == _WH, delta, len(block.value)
+
+
+def read_espi(source) -> EspiReadings:
+    """Readings of the energy delivered to the home.
+
+    Raises
+    ------
+    BadInput
+        Not XML, entities or a document type, no readings, or readings that are neither Wh nor W.
+    """
+    name = name_of(source)
+    handler = _parse(source, name)
+    if not handler.blocks:
+        raise BadInput(f"{name} is XML but holds no IntervalReading: choose an ESPI interval file.")
+    ranked = [(_type_for(handler, key), block) for key, block in handler.blocks.items()]
+    kind, block = max(ranked, key=lambda pair: _rank(*pair))
+    uom = kind.get("uom", _WH)
+    if uom not in (_WH, _W):
+        raise BadInput(
+            f"{name} holds readings of unit code {uom}, neither Wh (72) nor W (38): choose the "
+            "electricity file."
+        )
+    notes = []
+    if len(handler.blocks) > 1:
+        notes.append(f"{len(handler.blocks)} flows in the file; the energy delivered was read.")
+    if not kind:
+        notes.append("the file names no reading type; values are read as Wh.")
+    if kind.get("flowDirection") == _RECEIVED:
+        notes.append("the file says this energy was fed out, not used: check that it is the load.")
+    multiplier = kind.get("powerOfTenMultiplier", 0)
+    if abs(multiplier) > 12:
+        raise BadInput(f"{name}: powerOfTenMultiplier {multiplier} is too large to be true.")
+    quantity = "power_w" if uom == _W else "energy_wh"
+    if kind.get("accumulationBehaviour") == _CUMULATIVE and quantity == "energy_wh":
+        quantity = "register_wh"
+    start = np.array(block.start, dtype=np.int64)
+    low, high = np.datetime64("1990-01-01", "s"), np.datetime64("2101-01-01", "s")
+    good = (start >= low.astype(int)) & (start < high.astype(int))
+    at = np.where(good, start, 0).astype("datetime64[s]")
+    duration = np.array(block.duration, dtype=np.int64)
+    duration = np.where(duration > 0, duration, kind.get("intervalLength", 0))
+    return EspiReadings(
+        start=np.where(good, at, np.datetime64("NaT", "s")),
+        duration_s=np.clip(duration, 0, 86400 * 40),
+        value=np.array(block.value, dtype=float) * 10.0**multiplier,
+        quantity=quantity,
+        offset_min=None if handler.offset_s is None else handler.offset_s // 60,
+        notes=tuple(notes),
+    )

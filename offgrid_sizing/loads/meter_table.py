@@ -1,0 +1,119 @@
+"""The rows of a meter's file as times and values, before anything is cleaned."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from offgrid_sizing.loads.meter_columns import Columns, guess_columns
+from offgrid_sizing.loads.meter_espi import read_espi
+from offgrid_sizing.loads.meter_text import layout_of, read_columns
+from offgrid_sizing.loads.meter_times import Stamps, parse_serial, parse_times
+from offgrid_sizing.loads.meter_values import decimal_of, is_missing, parse_values
+
+_DELIMITER_NAMES = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", " ": "space"}
+
+
+@dataclass(frozen=True, eq=False)
+class Raw:
+    """Readings in file order; `facts` and `notes` go into the report."""
+
+    stamps: Stamps
+    values: np.ndarray
+    quantity: str
+    labels: str
+    facts: dict
+    notes: list
+    duration_s: np.ndarray | None = None
+    offset_min: int | None = None
+
+
+def column_options(options: dict) -> dict:
+    """The options that say which column is what."""
+    return {k: options.get(k) for k in ("time_column", "value_column", "quantity", "labels")}
+
+
+def _time_cells(rows: list, columns: Columns) -> list[str]:
+    if len(columns.time) == 1:
+        return [row[0] for row in rows]
+    if columns.hour_numbers < 0:
+        return [f"{row[0]} {row[1]}" for row in rows]
+    return [row[0] for row in rows]
+
+
+def _bare_hours(rows: list, columns: Columns) -> np.ndarray:
+    hours = parse_values([row[1] for row in rows])[0] - columns.hour_numbers
+    return np.where((hours >= 0) & (hours < 25), hours, np.nan)
+
+
+def read_table(source, options: dict) -> Raw:
+    """A text table's readings; a day a row is unfolded."""
+    layout = layout_of(source)
+    columns = guess_columns(layout, **column_options(options))
+    rows = read_columns(source, layout, columns.time + columns.value)
+    cells = _time_cells(rows, columns)
+    stamps = parse_times(cells, options.get("day_first"))
+    if np.isnat(stamps.at).mean() > 0.9:
+        numbers = parse_values(cells)[0]
+        stamps = parse_serial(numbers) if np.isfinite(numbers).mean() > 0.5 else stamps
+    width = len(columns.time)
+    texts = [cell for row in rows for cell in row[width:]]
+    values, decimal = parse_values(texts, decimal_of(texts))
+    missing = sum(map(is_missing, texts))
+    unreadable = int(np.isnan(values).sum()) - missing
+    notes = list(columns.guesses)
+    if columns.hour_numbers >= 0:
+        hours = _bare_hours(rows, columns)
+        seconds = np.where(np.isfinite(hours), hours * 3600, 0).astype("timedelta64[s]")
+        at = np.where(np.isfinite(hours), stamps.at + seconds, np.datetime64("NaT", "s"))
+        stamps = Stamps(
+            at, stamps.offset_min, stamps.day_first, stamps.ambiguous, stamps.far, False
+        )
+    if len(columns.value) > 1:
+        stamps = _unfold(stamps, len(columns.value))
+    if stamps.ambiguous:
+        order = "day first" if stamps.day_first else "month first"
+        notes.append(f"dates could be read both ways: taken as {order}.")
+    facts = {
+        "format": "text table",
+        "encoding": layout.encoding,
+        "delimiter": _DELIMITER_NAMES[layout.delimiter],
+        "decimal": decimal,
+        "time_column": " + ".join(layout.header[at] for at in columns.time),
+        "value_column": layout.header[columns.value[0]]
+        + (f" and {len(columns.value) - 1} more" if len(columns.value) > 1 else ""),
+        "rows_read": len(rows),
+        "values_missing": missing,
+        "values_unreadable": unreadable,
+    }
+    labels = columns.labels
+    if stamps.midnight_24 and options.get("labels") in (None, "auto"):
+        labels = "end"
+    return Raw(stamps, values, columns.quantity, labels, facts, notes)
+
+
+def _unfold(stamps: Stamps, count: int) -> Stamps:
+    """Stamps of a table with a day a row: one for each of its intervals."""
+    step = np.timedelta64(86400 // count, "s")
+    at = (stamps.at.astype("datetime64[D]").astype("datetime64[s]")[:, None]
+          + step * np.arange(count)).ravel()  # fmt: skip
+    return Stamps(
+        at,
+        np.repeat(stamps.offset_min, count),
+        stamps.day_first,
+        stamps.ambiguous,
+        stamps.far,
+        False,
+    )
+
+
+def read_xml(source) -> Raw:
+    """An ESPI file's readings."""
+    found = read_espi(source)
+    offset = np.zeros(found.start.size, dtype=int)
+    stamps = Stamps(found.start, offset, True, False, int(np.isnat(found.start).sum()), False)
+    facts = {"format": "ESPI XML", "rows_read": int(found.start.size), "values_missing": 0,
+             "values_unreadable": 0}  # fmt: skip
+    return Raw(
+        stamps, found.value, found.quantity, "begin", facts, list(found.notes), found.duration_s,
+        found.offset_min,
+    )  # fmt: skip

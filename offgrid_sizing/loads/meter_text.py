@@ -1,0 +1,227 @@
+"""Reading a meter's table as text, whatever wrote it, without ever holding all of it.
+
+Encoding, delimiter, preamble and header are found from the first lines; then only the wanted
+columns are streamed. Size, rows, columns and fields are bounded.
+"""
+
+import csv
+import io
+from collections import Counter
+from dataclasses import dataclass
+from pathlib import Path
+
+from offgrid_sizing.loads.meter_times import looks_like_time
+from offgrid_sizing.loads.meter_values import looks_like_number
+from offgrid_sizing.sketch import BadInput
+
+MAX_METER_BYTES = 60_000_000
+MAX_ROWS = 800_000
+MAX_COLUMNS = 400
+SAMPLE_LINES = 200
+_DELIMITERS = (";", "\t", "|", ",")
+_MAGIC = (
+    (b"PK\x03\x04", "a spreadsheet workbook or ZIP archive"),
+    (b"\xd0\xcf\x11\xe0", "an old spreadsheet workbook"),
+    (b"\x1f\x8b", "a compressed file"),
+    (b"\x89PNG", "a picture"),
+    (b"\xff\xd8\xff", "a picture"),
+    (b"%PDF", "a PDF"),
+)
+
+
+@dataclass(frozen=True)
+class Layout:
+    """How a table is written.
+
+    `sample` holds the first data rows; `skipped` the lines before the first of them.
+    """
+
+    name: str
+    encoding: str
+    delimiter: str
+    header: tuple[str, ...]
+    has_header: bool
+    skipped: int
+    sample: tuple[tuple[str, ...], ...]
+
+
+def name_of(source) -> str:
+    """What to call a source in a sentence."""
+    return "the uploaded file" if isinstance(source, bytes) else Path(source).name
+
+
+def _size(source) -> int:
+    return len(source) if isinstance(source, bytes) else Path(source).stat().st_size
+
+
+def open_bytes(source):
+    """The bytes of a path or an upload, after checks that it exists and is not too large.
+
+    Raises
+    ------
+    BadInput
+        No such file, a folder, unreadable, empty or larger than 60 MB.
+    """
+    name = name_of(source)
+    try:
+        size = _size(source)
+        # The caller closes it.
+        stream = io.BytesIO(source) if isinstance(source, bytes) else open(source, "rb")  # noqa: PTH123, SIM115
+    except FileNotFoundError:
+        raise BadInput(f"there is no metered file {source}: check the name.") from None
+    except IsADirectoryError:
+        raise BadInput(f"{name} is a folder: name a metered file.") from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        raise BadInput(f"{name} cannot be read: {reason}.") from None
+    if size > MAX_METER_BYTES:
+        stream.close()
+        raise BadInput(
+            f"{name} is {size / 1e6:,.0f} MB: a metered file may be {MAX_METER_BYTES / 1e6:.0f} MB "
+            "at most; export one year, or longer intervals."
+        )
+    if size == 0:
+        stream.close()
+        raise BadInput(f"{name} is empty: export it again.")
+    return stream
+
+
+def _encoding(head: bytes, name: str) -> str:
+    for magic, what in _MAGIC:
+        if head.startswith(magic):
+            raise BadInput(f"{name} is {what}, not a text table: export the readings as CSV.")
+    if head.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return "utf-16"
+    if head.startswith(b"\xef\xbb\xbf"):
+        return "utf-8-sig"
+    even, odd = head[0::2].count(0), head[1::2].count(0)
+    if max(even, odd) > 0.4 * len(head) / 2 and min(even, odd) < 0.05 * len(head):
+        return "utf-16-be" if even > odd else "utf-16-le"
+    if head.count(0) > 0.02 * len(head):
+        raise BadInput(
+            f"{name} is full of NUL bytes, so it is not a text table: export the readings as CSV."
+        )
+    try:
+        head[: len(head) - 4 if len(head) > 8 else None].decode("utf-8")
+    except UnicodeDecodeError as error:
+        if error.end < len(head) - 8:
+            return "latin-1"
+    return "utf-8"
+
+
+def _text(source, encoding: str):
+    return io.TextIOWrapper(open_bytes(source), encoding=encoding, errors="replace", newline="")
+
+
+def _rows(lines, delimiter: str):
+    if delimiter == " ":
+        yield from (line.split() for line in lines)
+    else:
+        yield from csv.reader(lines, delimiter=delimiter, skipinitialspace=True)
+
+
+def _delimiter(lines: list[str], name: str) -> tuple[str, int]:
+    best = (0.0, "", 0)
+    for delimiter in (*_DELIMITERS, " "):
+        try:
+            widths = [len(row) for row in _rows(lines, delimiter) if any(c.strip() for c in row)]
+        except csv.Error:
+            continue
+        usual, times = Counter(widths).most_common(1)[0] if widths else (0, 0)
+        share = times / max(len(widths), 1)
+        if usual >= 2 and share > best[0] + (0.0 if best[0] < 0.8 else 1.0):
+            best = (share, delimiter, usual)
+    if not best[1]:
+        raise BadInput(
+            f"{name} has no columns: a metered file needs a time and a value in each line, "
+            "separated by comma, semicolon or tab."
+        )
+    return best[1], best[2]
+
+
+def _is_data(row: list[str], width: int) -> bool:
+    cells = [cell.strip() for cell in row]
+    if len(cells) < min(width, 2):
+        return False
+    times = [looks_like_time(cell) for cell in cells]
+    numbers = [looks_like_number(cell) and not t for cell, t in zip(cells, times, strict=True)]
+    # Epoch seconds or spreadsheet days: a row of numbers alone.
+    return sum(numbers) >= (1 if any(times) else 2)
+
+
+def layout_of(source) -> Layout:
+    """Find encoding, delimiter and header from the first lines.
+
+    Raises
+    ------
+    BadInput
+        Not text, no columns, or no line that holds a time and a number.
+    """
+    name = name_of(source)
+    with open_bytes(source) as stream:
+        encoding = _encoding(stream.read(65536), name)
+    with _text(source, encoding) as text:
+        lines = [line for _ in range(SAMPLE_LINES) if (line := text.readline(100_000))]
+    delimiter, width = _delimiter(lines, name)
+    rows = [[cell.strip() for cell in row] for row in _rows(lines, delimiter)]
+    first = next((at for at, row in enumerate(rows) if _is_data(row, width)), None)
+    if first is None:
+        raise BadInput(
+            f"{name} has no line with a time and a value in its first {len(lines)}: "
+            "choose an interval file with one reading a line."
+        )
+    if max(len(row) for row in rows[first:]) > MAX_COLUMNS:
+        raise BadInput(f"{name} has more than {MAX_COLUMNS} columns: export only what was metered.")
+    above = [row for row in rows[:first] if any(row)]
+    header = _header(above, len(rows[first]))
+    return Layout(
+        name=name,
+        encoding=encoding,
+        delimiter=delimiter,
+        header=header or tuple(f"column {n + 1}" for n in range(len(rows[first]))),
+        has_header=bool(header),
+        skipped=first,
+        sample=tuple(tuple(row) for row in rows[first:] if row),
+    )
+
+
+def _header(above: list[list[str]], width: int) -> tuple[str, ...]:
+    """The header's cells; a second line of units is joined to the names."""
+    if not above or len(above[-1]) < max(width - 1, 1):
+        return ()
+    cells = above[-1]
+    if len(above) > 1 and len(above[-2]) == len(cells) and all(len(c) < 8 for c in cells):
+        cells = [f"{name} {unit}".strip() for name, unit in zip(above[-2], cells, strict=True)]
+    cells = [*cells, ""][:width] + [""] * (width - len(cells) - 1)
+    return tuple(cell or f"column {n + 1}" for n, cell in enumerate(cells))
+
+
+def read_columns(source, layout: Layout, wanted: tuple[int, ...]) -> list[tuple[str, ...]]:
+    """The wanted columns of every data row, as text.
+
+    Rows too short to hold them come as empty cells.
+
+    Raises
+    ------
+    BadInput
+        More rows than 800,000, or a quote sign left open.
+    """
+    found = []
+    with _text(source, layout.encoding) as text:
+        rows = _rows(text, layout.delimiter)
+        try:
+            for number, row in enumerate(rows):
+                if number < layout.skipped or not row:
+                    continue
+                if len(found) >= MAX_ROWS:
+                    raise BadInput(
+                        f"{layout.name} has more than {MAX_ROWS:,} rows: export one year, or "
+                        "longer intervals."
+                    )
+                found.append(tuple(row[at] if at < len(row) else "" for at in wanted))
+        except csv.Error as error:
+            raise BadInput(
+                f"{layout.name} cannot be read as a table near row {len(found) + layout.skipped}: "
+                f"{error}; look for a quote sign left open."
+            ) from None
+    return found
