@@ -23,6 +23,7 @@ from offgrid_sizing.economics.costs import (
 from offgrid_sizing.economics.flows import YearlyFlows
 from offgrid_sizing.sketch import Generator, Prices, Sketch
 from offgrid_sizing.system import System
+from offgrid_sizing.units import power, whole
 
 LINES = (
     "purchase",
@@ -190,8 +191,8 @@ def alternative_of(sketch: Sketch, yearly: YearlyFlows) -> Alternative:
         lines["fuel"] = instead.cost * rising
         lines["generator_service"] = _generator_service(generator, instead.running_h) * each_year
         words = (
-            f"a {generator.rated_w / 1000:.3g} kW generator alone, "
-            f"running {instead.running_h:,.0f} h a year"
+            f"a {power(generator.rated_w)} generator alone, "
+            f"running {whole(instead.running_h)} h a year"
         )
     lines["unserved"] = unserved * prices.unserved_per_kwh * each_year
     flows = CashFlows(lines)

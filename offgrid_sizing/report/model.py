@@ -1,0 +1,86 @@
+"""What a summary is made of: plain blocks that paper, workbook and screen can each set."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from offgrid_sizing.economics.lifecycle import LifeCycle
+from offgrid_sizing.report.charts_svg import Figure
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.system import System
+
+Cell = str | float | int | None
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows under a head; numbers stay numbers, so that a workbook can compute with them.
+
+    `widths` are relative widths of the columns on paper; empty lets them follow their content.
+    """
+
+    title: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    note: str = ""
+    widths: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True)
+class Notes:
+    """Sentences, one below the other."""
+
+    title: str
+    items: tuple[str, ...]
+
+
+Block = Table | Notes | Figure
+
+
+@dataclass(frozen=True)
+class Section:
+    """One subject: a sentence that answers it, then the blocks that show why."""
+
+    key: str
+    title: str
+    sentence: str
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Hourly:
+    """The simulated year step by step, columns as in the hourly file."""
+
+    time: tuple[str, ...]
+    columns: dict[str, np.ndarray]
+    step_h: float
+
+
+@dataclass(frozen=True, eq=False)
+class Summary:
+    """Everything handed over about one sketch, in the order it is read.
+
+    `facts` and `price` are (label, value) pairs for the first page; parts that were not computed
+    are None and simply do not appear.
+    """
+
+    sketch: Sketch
+    system: System
+    title: str
+    place: str
+    sentence: str
+    facts: tuple[tuple[str, str], ...]
+    price: tuple[tuple[str, str], ...]
+    cautions: tuple[str, ...]
+    front: tuple[Figure, ...]
+    sections: tuple[Section, ...]
+    sketch_id: str
+    version: str
+    date: str
+    monthly: Table | None = None
+    frontier: Table | None = None
+    conductors: Table | None = None
+    life: LifeCycle | None = None
+    hourly: Hourly | None = None

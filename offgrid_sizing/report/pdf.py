@@ -1,0 +1,149 @@
+"""The summary as a PDF: set by Typst, every word of the user's handed over as data."""
+
+import datetime
+import json
+from functools import cache
+from pathlib import Path
+
+from offgrid_sizing.paths import data_dir
+from offgrid_sizing.report.charts_svg import Figure
+from offgrid_sizing.report.model import Block, Cell, Notes, Section, Summary, Table
+from offgrid_sizing.report.svg import printable
+from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.units import digits
+
+PAPERS = {"a4": "a4", "us-letter": "us-letter", "letter": "us-letter"}
+FOOTER = "Guides a conversation; local codes and a licensed electrician decide what is built."
+LONGEST_WORD = 28
+
+
+def breakable(text: str) -> str:
+    """Text that paper can set: no control characters, and places to break in endless words."""
+    words = []
+    for word in printable(text).split(" "):
+        pieces = [word[i : i + LONGEST_WORD] for i in range(0, len(word), LONGEST_WORD)]
+        words.append("\u200b".join(pieces))
+    return " ".join(words).replace("\u2009", "\u202f")  # a figure stays with its unit
+
+
+def cell_text(cell: Cell) -> str:
+    """A cell as paper shows it: three significant digits, whole numbers in full."""
+    if cell is None:
+        return "–"
+    if isinstance(cell, bool):
+        return "yes" if cell else "no"
+    if isinstance(cell, int | float):
+        return digits(float(cell))
+    return breakable(cell)
+
+
+def _table(table: Table) -> dict:
+    columns = []
+    for index in range(len(table.head)):
+        cells = [row[index] for row in table.rows if row[index] is not None]
+        numeric = bool(cells) and all(
+            isinstance(cell, int | float) and not isinstance(cell, bool) for cell in cells
+        )
+        longest = max((len(str(cell)) for cell in cells), default=0)
+        columns.append("number" if numeric else "words" if longest > 44 else "short")
+    return {
+        "kind": "table",
+        "title": breakable(table.title),
+        "head": [breakable(head) for head in table.head],
+        "rows": [[cell_text(cell) for cell in row] for row in table.rows],
+        "note": breakable(table.note),
+        "columns": list(table.widths) or columns,
+    }
+
+
+def _figure(figure: Figure) -> dict:
+    return {
+        "kind": "figure",
+        "title": breakable(figure.title),
+        "alt": printable(figure.alt),
+        "svg": figure.svg,
+    }
+
+
+def _block(block: Block) -> dict:
+    if isinstance(block, Table):
+        return _table(block)
+    if isinstance(block, Notes):
+        items = [breakable(item) for item in block.items]
+        return {"kind": "notes", "title": breakable(block.title), "items": items}
+    return _figure(block)
+
+
+def _section(section: Section) -> dict:
+    return {
+        "title": breakable(section.title),
+        "sentence": breakable(section.sentence),
+        "blocks": [_block(block) for block in section.blocks],
+    }
+
+
+def _pairs(pairs) -> list[list[str]]:
+    return [[breakable(label), breakable(value)] for label, value in pairs]
+
+
+def as_data(summary: Summary, paper: str) -> dict:
+    """The summary as the template takes it: strings, lists and nothing else."""
+    invented = "An invented scenario: nobody lives here." if summary.sketch.invented else ""
+    return {
+        "paper": paper,
+        "title": breakable(summary.title),
+        "place": breakable(summary.place),
+        "invented_note": invented,
+        "sentence": breakable(summary.sentence),
+        "facts": _pairs(summary.facts),
+        "front": [_figure(figure) for figure in summary.front],
+        "price": _pairs(summary.price),
+        "caution": breakable(summary.cautions[0]),
+        "sections": [_section(section) for section in summary.sections],
+        "sketch_id": printable(summary.sketch_id),
+        "footer": f"{FOOTER} Sketch {printable(summary.sketch_id)}, {summary.date}, "
+        f"offgrid-sizing {summary.version}.",
+        "page_word": "page",
+    }
+
+
+@cache
+def _fonts():
+    import typst
+
+    return typst.Fonts(include_system_fonts=True, font_paths=[str(data_dir() / "fonts")])
+
+
+def pdf_bytes(summary: Summary, *, paper: str = "a4") -> bytes:
+    """The summary as PDF: tagged, searchable, fonts embedded, charts as vectors.
+
+    Raises
+    ------
+    BadInput
+        When the paper is not known.
+
+    Notes
+    -----
+    PDF/UA-1 is written where it can be. Where a name uses a script that no font here holds, its
+    rules forbid the empty boxes such letters become; then an ordinary tagged PDF is written.
+    """
+    import typst
+
+    if paper not in PAPERS:
+        raise BadInput(f"there is no paper '{paper}' here: choose a4 or us-letter.")
+    data = {"summary": json.dumps(as_data(summary, PAPERS[paper]), ensure_ascii=False)}
+    template = (Path(__file__).parent / "template.typ").read_bytes()
+    compiler = typst.Compiler(template, font_paths=_fonts(), sys_inputs=data)
+    stamp = datetime.datetime.fromisoformat(summary.date).replace(tzinfo=datetime.UTC)
+    try:
+        return compiler.compile(format="pdf", pdf_standards=["ua-1"], timestamp=stamp)
+    except typst.TypstError:
+        return compiler.compile(format="pdf", timestamp=stamp)
+
+
+def write_pdf(summary: Summary, path: str | Path, *, paper: str = "a4") -> Path:
+    """Write the PDF and return its path. `paper` is "a4" or "us-letter"."""
+    path = Path(path)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(pdf_bytes(summary, paper=paper))
+    return path

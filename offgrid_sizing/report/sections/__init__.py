@@ -1,0 +1,1 @@
+"""The subjects of a summary, each made from the results it speaks of."""

@@ -1,0 +1,139 @@
+"""Strings, conductors, protection, bank, machines, drawing and bill, as sections of a summary."""
+
+from __future__ import annotations
+
+from offgrid_sizing.electrical.design import ElectricalDesign
+from offgrid_sizing.report.charts_svg import Figure
+from offgrid_sizing.report.model import Block, Notes, Section, Table
+from offgrid_sizing.units import digits
+
+
+def conductors_table(design: ElectricalDesign) -> Table:
+    """Every run with its current, size, device and drop in the rule book shown."""
+    rows = []
+    for run in design.runs:
+        need, choice = run.need, run.shown
+        rows.append(
+            (
+                need.title,
+                need.count,
+                need.run.length_m,
+                round(choice.design_a, 2),
+                choice.label,
+                round(choice.judged.usable_a, 1),
+                round(100 * choice.judged.drop_frac, 2),
+                choice.device.label if choice.device else "none needed",
+                choice.governs,
+                run.other.label,
+            )
+        )
+    earth = design.earth
+    rows.append(
+        ("Equipment earth", 1, None, None, earth.label, None, None, "–", earth.because, "–")
+    )
+    head = (
+        "Run", "Count", "One way, m", "Design, A", "Size", "Carries, A", "Drop, %", "Device",
+        "Decided by", "Other rule book",
+    )  # fmt: skip
+    return Table(f"Conductors and protection, {design.rule_book_name}", head, tuple(rows))
+
+
+def _rules(design: ElectricalDesign) -> Notes:
+    items = [
+        f"{run.need.title}: {run.need.why}. {'; '.join(run.shown.rules)}." for run in design.runs
+    ]
+    items += [f"Equipment earth: {'; '.join(design.earth.rules)}."]
+    return Notes("Where each size comes from", tuple(items))
+
+
+def _strings(design: ElectricalDesign) -> Table:
+    rows = tuple(
+        (
+            plan.plane,
+            f"{plan.in_series} × {plan.strings}",
+            plan.inputs,
+            round(string.cold_voc_v, 1),
+            None if string.table_voc_v is None else round(string.table_voc_v, 1),
+            round(string.hot_vmp_v, 1),
+            round(string.max_current_a, 1),
+            "yes" if string.fuse_required else "no",
+            "; ".join(string.refused) or "allowed",
+        )
+        for plan, string in zip(design.input_plans, design.drawn_strings, strict=True)
+    )
+    head = (
+        "Plane", "Series × strings", "Inputs", "Cold open, V", "By table, V", "Hot working, V",
+        "1.25 × Isc, A", "Fuse each", "Verdict",
+    )  # fmt: skip
+    note = (
+        f"Cold: {digits(design.record_low_c)} °C on record, by the module's own coefficient; by "
+        f"table: NFPA 70, 690.7(A). Hot: cells at {digits(design.hot_cell_c)} °C."
+    )
+    return Table("Strings as drawn", head, rows, note)
+
+
+def _bank(design: ElectricalDesign) -> list[Block]:
+    bank = design.bank
+    if bank is None:
+        return []
+    rows = [
+        ("Series × parallel", f"{bank.in_series} × {bank.in_parallel}"),
+        ("Voltage, cut-off to full", f"{bank.lowest_v:g} to {bank.highest_v:g} V"),
+        ("Largest lasting discharge", f"{digits(bank.discharge_a)} A"),
+        ("Largest lasting charge", f"{digits(bank.charge_a)} A"),
+        ("Hardest-working unit", f"{digits(bank.worst_unit_a)} A"),
+        ("Prospective fault at the busbar", f"{digits(bank.fault_a)} A"),
+    ]
+    if bank.busbar is not None:
+        rows.append(("Busbar, each pole", f"{bank.busbar.label}, copper"))
+    order = ", ".join(f"{number}: {unit}" for number, unit in bank.addresses)
+    return [Table("Bank", ("Quantity", "Value"), tuple(rows), f"Order: {order}.")]
+
+
+def _machines(design: ElectricalDesign) -> list[Block]:
+    plan = design.arrangement
+    rows = (
+        ("Arrangement", plan.name),
+        ("Machines", f"{plan.machines}, {plan.per_line} on each line"),
+        ("Together", f"{digits(plan.total_va)} VA, for a start {digits(plan.surge_va)} VA"),
+        ("Each line", f"{plan.line_v:g} V, {digits(plan.line_a)} A"),
+    )
+    notes = (*plan.notes, *(f"{rule} (common practice)" for rule in plan.rules))
+    blocks: list[Block] = [Table("Inverter-chargers", ("Quantity", "Value"), rows)]
+    return [*blocks, Notes("", notes)] if notes else blocks
+
+
+def wires_section(design: ElectricalDesign, diagram_svg: str | None = None) -> Section:
+    """Strings, conductors, devices, bank and machines, with the single-line diagram."""
+    blocks: list[Block] = []
+    if diagram_svg:
+        words = "Array, controllers, bank, inverter-chargers and their devices, with sizes"
+        blocks.append(Figure("diagram", "Single-line diagram", words, diagram_svg))
+    blocks += [conductors_table(design), _strings(design), *_bank(design), *_machines(design)]
+    if design.faults:
+        blocks.insert(0, Notes("To be put right", design.faults))
+    if design.advice:
+        blocks.append(Notes("Advice", design.advice))
+    blocks.append(_rules(design))
+    count = len(design.faults)
+    verdict = (
+        "every limit it checks is kept"
+        if not count
+        else f"{count} limit{'s are' if count > 1 else ' is'} broken, named below"
+    )
+    sentence = (
+        f"By {design.rule_book_name}, {verdict}. Local code and a licensed electrician decide."
+    )
+    return Section("wires", "Strings, conductors and protection", sentence, tuple(blocks))
+
+
+def bill_section(design: ElectricalDesign) -> Section:
+    """What to buy, in generic terms."""
+    rows = tuple(
+        (item.item, item.quantity, item.unit, item.must_bear) for item in design.bill_of_materials
+    )
+    table = Table("", ("Item", "Quantity", "Unit", "Must bear"), rows)
+    sentence = (
+        "In generic terms, cable with a tenth to spare; makes and models are yours to choose."
+    )
+    return Section("bill", "Bill of materials", sentence, (table,))

@@ -1,0 +1,315 @@
+"""Loads, weather and the simulated year, as sections of a summary."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from offgrid_sizing.report import charts_svg
+from offgrid_sizing.report.charts_svg import Figure
+from offgrid_sizing.report.model import Hourly, Notes, Section, Table
+from offgrid_sizing.report.svg import MONTHS
+from offgrid_sizing.units import digits, duration, percent
+
+if TYPE_CHECKING:
+    from offgrid_sizing.simulation import Simulation
+
+DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+LONG_MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+
+
+def by_month(values: np.ndarray, month: np.ndarray) -> np.ndarray:
+    """Mean of each month, shape (12,); `month` holds 1 to 12 for each step."""
+    return np.bincount(month - 1, values, 12) / np.maximum(np.bincount(month - 1, minlength=12), 1)
+
+
+def monthly_kwh(simulation: Simulation, name: str) -> np.ndarray:
+    """Energy of one flow in each month, shape (12,). [kWh]"""
+    month = simulation.time.month.to_numpy()
+    flow = simulation.trace.columns[name]
+    return np.bincount(month - 1, flow, 12) * simulation.trace.step_h / 1000
+
+
+def served_by(simulation: Simulation) -> dict[str, np.ndarray]:
+    """What fed the load in each month, at the AC bus. [kWh/day], each shape (12,)
+
+    Grid and generator are measured there; what array and bank gave together is the rest, shared
+    by the power each sent towards the load.
+    """
+    flows = {
+        name: monthly_kwh(simulation, name)
+        for name in (
+            "load_w", "unserved_w", "grid_to_load_w", "generator_to_load_w", "pv_to_load_w",
+            "bank_to_load_w",
+        )
+    }  # fmt: skip
+    rest = flows["load_w"] - flows["unserved_w"] - flows["grid_to_load_w"]
+    rest = np.maximum(rest - flows["generator_to_load_w"], 0)
+    sun = flows["pv_to_load_w"] * simulation.sketch.equipment.controller.efficiency_frac
+    both = sun + flows["bank_to_load_w"]
+    share = np.divide(sun, both, out=np.zeros(12), where=both > 0)
+    days = np.array(DAYS)
+    return {
+        "sun": rest * share / days,
+        "bank": rest * (1 - share) / days,
+        "grid": flows["grid_to_load_w"] / days,
+        "generator": flows["generator_to_load_w"] / days,
+    }
+
+
+def months_figure(simulation: Simulation, height: float = 190) -> Figure:
+    """What fed the home, month by month."""
+    totals = simulation.metrics
+    unserved = monthly_kwh(simulation, "unserved_w") / np.array(DAYS)
+    if totals.load_kwh <= 0:
+        title = "Nothing draws power in this sketch"
+    elif totals.unserved_kwh <= 1e-6 * totals.load_kwh:
+        title = "Every month is served in full"
+    else:
+        worst = int(np.argmax(unserved))
+        title = (
+            f"{LONG_MONTHS[worst]} is the hardest month: {digits(unserved[worst])} kWh a day "
+            f"unserved"
+        )
+    return charts_svg.months_by_source(title, served_by(simulation), unserved, height=height)
+
+
+def hardest_week(simulation: Simulation) -> int:
+    """First step of the seven days with the most unserved energy, or else the emptiest bank."""
+    columns, a_day = simulation.trace.columns, round(24 / simulation.trace.step_h)
+    days = len(columns["load_w"]) // a_day
+    if columns["unserved_w"].sum() > 1e-6 * max(columns["load_w"].sum(), 1):
+        daily = columns["unserved_w"][: days * a_day].reshape(days, a_day).sum(axis=1)
+    else:
+        daily = -columns["soc_frac"][: days * a_day].reshape(days, a_day).min(axis=1)
+        daily = np.exp(8 * daily)  # one very low day counts more than seven middling ones
+    week = np.convolve(daily, np.ones(7), "valid")
+    return int(np.argmax(week)) * a_day
+
+
+def stretch_figure(simulation: Simulation, width: float = charts_svg.WIDTH) -> Figure:
+    """The hardest seven days of the simulated year."""
+    first, step_h = hardest_week(simulation), simulation.trace.step_h
+    rows = slice(first, first + round(7 * 24 / step_h))
+    flows = {name: values[rows] for name, values in simulation.trace.columns.items()}
+    days = simulation.time[rows][:: round(24 / step_h)]
+    words = tuple(f"{day.day} {MONTHS[day.month - 1]}" for day in days)
+    dark_h = float((flows["unserved_w"] > 1e-6 * np.maximum(flows["load_w"], 1)).sum()) * step_h
+    if dark_h > 0:
+        kwh = float(flows["unserved_w"].sum()) * step_h / 1000
+        title = f"Hardest week, from {words[0]}: {duration(dark_h)} with {digits(kwh)} kWh unserved"
+    else:
+        title = (
+            f"Hardest week, from {words[0]}: the bank falls to "
+            f"{percent(float(flows['soc_frac'].min()))}, nothing is unserved"
+        )
+    return charts_svg.stretch(
+        title,
+        words[0],
+        flows["load_w"],
+        flows["pv_available_w"],
+        flows["unserved_w"],
+        flows["soc_frac"],
+        step_h,
+        day_words=words,
+        width=width,
+    )
+
+
+def flow_figure(simulation: Simulation) -> Figure:
+    """Where the year's energy came from and went to."""
+    totals, trace = simulation.metrics, simulation.trace
+    change = (trace.columns["stored_wh"][-1] - trace.stored_wh_start) / 1000
+    sources = {
+        "Sun": totals.pv_available_kwh,
+        "Grid": totals.grid_import_kwh,
+        "Generator": totals.generator_kwh,
+        "Bank, start of year": max(-change, 0.0),
+    }
+    uses = {
+        "Load": totals.served_kwh,
+        "Exported": totals.exported_kwh,
+        "Curtailed": totals.curtailed_kwh,
+        "Generator surplus": totals.dump_kwh,
+        "Own electronics": totals.standby_kwh,
+        "Losses": totals.losses_kwh,
+        "Bank, end of year": max(change, 0.0),
+    }
+    floor = 1e-3 * max(sum(sources.values()), 1e-9)
+    sources = {name: kwh for name, kwh in sources.items() if kwh > floor}
+    uses = {name: kwh for name, kwh in uses.items() if kwh > floor}
+    lost = totals.losses_kwh + totals.standby_kwh
+    share = lost / max(sum(sources.values()), 1e-9)
+    title = f"Of all energy taken in, {percent(share)} goes into conversion and own electronics"
+    return charts_svg.energy_flow(title, sources, uses)
+
+
+def monthly_table(simulation: Simulation) -> Table:
+    """The simulated year by month. [kWh]"""
+    names = {
+        "Load": "load_w",
+        "Unserved": "unserved_w",
+        "Array available": "pv_available_w",
+        "Curtailed": "curtailed_w",
+        "Exported": "exported_w",
+        "From grid": "grid_import_w",
+        "Generator": "generator_w",
+        "Losses": "losses_w",
+    }
+    month = simulation.time.month.to_numpy()
+    soc = simulation.trace.columns["soc_frac"]
+    energies = [monthly_kwh(simulation, column) for column in names.values()]
+    rows = [
+        (
+            MONTHS[m],
+            *(round(float(kwh[m]), 3) for kwh in energies),
+            round(100 * float(soc[month == m + 1].min()), 1),
+        )
+        for m in range(12)
+    ]
+    rows.append(("Year", *(round(float(kwh.sum()), 3) for kwh in energies),
+                 round(100 * float(soc.min()), 1)))  # fmt: skip
+    head = ("Month", *(f"{name}, kWh" for name in names), "Lowest charge, %")
+    return Table("Month by month", head, tuple(rows))
+
+
+def year_section(simulation: Simulation) -> Section:
+    """The simulated year: where energy went, month by month, and the reliability reached."""
+    totals = simulation.metrics
+    name = simulation.inputs.weather.year_names[simulation.year]
+    rows = (
+        ("Energy demanded", totals.load_kwh, "kWh"),
+        ("Energy served", totals.served_kwh, "kWh"),
+        ("Unserved energy", 100 * totals.unserved_frac, "% of demand"),
+        ("Hours with something unserved", totals.unserved_h, "h"),
+        ("Loss-of-load probability", totals.loss_of_load_probability, ""),
+        ("Longest gap", totals.longest_gap_h, "h"),
+        ("Curtailed array energy", 100 * totals.curtailed_frac, "% of available"),
+        ("Self-sufficiency", 100 * totals.self_sufficiency_frac, "% of served"),
+        ("Performance ratio (IEC 61724-1)", totals.performance_ratio, ""),
+        ("Full cycles of the bank", totals.equivalent_full_cycles, "a year"),
+        ("Generator running", totals.generator_h, "h"),
+        ("Fuel", totals.fuel_l, "L"),
+    )
+    quantities = Table("The year in figures", ("Quantity", "Value", "Unit"), rows)
+    soc = simulation.trace.columns["soc_frac"]
+    blocks = [flow_figure(simulation), monthly_table(simulation), quantities]
+    if simulation.system.units:
+        low = f"The bank's lowest charge in the year is {percent(float(soc.min()))}"
+        blocks.insert(1, charts_svg.year_of_charge(low, soc, simulation.trace.step_h))
+    sentence = (
+        f"In the weather year '{name}' the system serves "
+        f"{percent(1 - totals.unserved_frac)} of {digits(totals.load_kwh)} kWh demanded."
+    )
+    return Section("year", "A year in operation", sentence, tuple(blocks))
+
+
+def design_month(simulation: Simulation) -> int:
+    """Month (0 to 11) with the highest ratio of load to array output."""
+    load = monthly_kwh(simulation, "load_w")
+    sun = monthly_kwh(simulation, "pv_available_w")
+    return int(np.argmax(load / np.maximum(sun, 1e-6 * max(load.max(), 1e-9))))
+
+
+def day_figure(simulation: Simulation, width: float = charts_svg.WIDTH) -> Figure:
+    """A mean day of the month with the least sun for its load."""
+    worst = design_month(simulation)
+    time, loads = simulation.time, simulation.inputs.loads
+    chosen, hour = (time.month == worst + 1).nonzero()[0], time.hour.to_numpy()
+    count = np.bincount(hour[chosen], minlength=24)
+
+    def mean_day(power_w: np.ndarray) -> np.ndarray:
+        return np.bincount(hour[chosen], power_w[chosen], 24) / np.maximum(count, 1) / 1000
+
+    named = {
+        name: mean_day(loads.appliance_w[index]) for index, name in enumerate(loads.appliance_names)
+    }
+    if not named:
+        named = {"Load": mean_day(simulation.trace.columns["load_w"])}
+    pv = mean_day(simulation.trace.columns["pv_available_w"])
+    used = sum(named.values()).sum()
+    title = (
+        f"In {LONG_MONTHS[worst]}, the leanest month, a mean day uses {digits(used)} kWh and the "
+        f"array can give {digits(pv.sum())} kWh"
+    )
+    return charts_svg.day_of_use(title, named, pv, width=width)
+
+
+def loads_section(simulation: Simulation) -> Section:
+    """What the home uses, when, and its peak."""
+    loads, sketch = simulation.inputs.loads, simulation.sketch
+    daily = loads.appliance_w.sum(axis=1) * loads.step_h / 1000 / 365
+    kinds = {appliance.name: appliance for appliance in sketch.loads.appliances}
+    rows = []
+    for index in np.argsort(-daily):
+        name = loads.appliance_names[index]
+        known = kinds.get(name)
+        rows.append(
+            (
+                name,
+                known.count if known else None,
+                known.running_w if known else None,
+                round(float(daily[index]), 3),
+                "yes" if known is not None and known.critical else "no",
+            )
+        )
+    peak = loads.peak
+    peaks = Table(
+        "Peak that decides the inverter-charger",
+        ("Quantity", "Value", "Unit"),
+        (
+            ("Running together", peak.running_va, "VA"),
+            ("With the hardest start on top", peak.starting_va, "VA"),
+            ("What starts", peak.starts, ""),
+        ),
+        note="Together: " + (", ".join(peak.together) if peak.together else "nothing") + ".",
+    )
+    head = ("Appliance", "Count", "Running, W each", "kWh a day", "Critical")
+    blocks = [day_figure(simulation), Table("Appliances, by energy", head, tuple(rows)), peaks]
+    if not rows:
+        del blocks[1]
+    sentence = f"The home uses {digits(loads.daily_kwh)} kWh a day. {loads.provenance}"
+    return Section("loads", "What the home uses", sentence, tuple(blocks))
+
+
+def weather_section(simulation: Simulation) -> Section:
+    """Sun and air at the place, where the numbers came from, and what to beware of."""
+    weather = simulation.inputs.weather
+    month = weather.time.month.to_numpy()
+    daily = np.array([by_month(year, month) for year in weather.ghi]) * 24 / 1000
+    temp = np.mean([by_month(year, month) for year in weather.temp_air], axis=0)
+    mean, low, high = daily.mean(axis=0), daily.min(axis=0), daily.max(axis=0)
+    worst, best = int(np.argmin(mean)), int(np.argmax(mean))
+    title = (
+        f"{LONG_MONTHS[worst]} has {digits(mean[worst])} kWh/m² a day, "
+        f"{LONG_MONTHS[best]} {digits(mean[best])}"
+    )
+    rows = tuple(
+        (MONTHS[m], *(round(float(v[m]), 3) for v in (mean, low, high)), round(float(temp[m]), 2))
+        for m in range(12)
+    )
+    head = ("Month", "Mean", "Poorest year", "Best year", "Air, °C")
+    table = Table("Sun on the horizontal, kWh/m² a day", head, rows)
+    small, large = weather.band_frac
+    caveats = [*weather.caveats]
+    if (small, large) != (1.0, 1.0):
+        caveats.append(
+            f"For this source the array truly needed may lie between {digits(small)} and "
+            f"{digits(large)} times the one found."
+        )
+    blocks = [charts_svg.sun_by_month(title, mean, low, high, temp), table]
+    if caveats:
+        blocks.append(Notes("To bear in mind", tuple(caveats)))
+    plural = "year" if weather.years == 1 else "years"
+    sentence = f"{weather.provenance} {weather.years} weather {plural}."
+    return Section("weather", "Sun and air", sentence, tuple(blocks))
+
+
+def hourly_of(simulation: Simulation) -> Hourly:
+    """The simulated year step by step, for the workbook."""
+    time = simulation.time.strftime("%Y-%m-%dT%H:%M:%S%z")
+    return Hourly(tuple(time), simulation.trace.columns, simulation.trace.step_h)

@@ -1,0 +1,147 @@
+"""The summary of one sketch: what was computed, put in the order people read it."""
+
+from __future__ import annotations
+
+import hashlib
+from datetime import date as calendar_date
+from typing import TYPE_CHECKING
+
+from offgrid_sizing import __version__
+from offgrid_sizing.ageing import Ageing
+from offgrid_sizing.economics.lifecycle import LifeCycle
+from offgrid_sizing.economics.sensitivity import Bar
+from offgrid_sizing.electrical.cautions import cautions
+from offgrid_sizing.report import charts_svg
+from offgrid_sizing.report.model import Notes, Section, Summary, Table
+from offgrid_sizing.report.sections import energy, inputs, money
+from offgrid_sizing.sketch import Sketch, sketch_to_json
+from offgrid_sizing.system import System, array_peak_w, bank_nominal_wh
+from offgrid_sizing.units import digits, percent, power
+from offgrid_sizing.units import energy as energy_words
+
+if TYPE_CHECKING:
+    from offgrid_sizing.simulation import Simulation
+
+
+def fingerprint(sketch: Sketch) -> str:
+    """Twelve letters and digits that change with anything in the sketch."""
+    return hashlib.sha256(sketch_to_json(sketch).encode()).hexdigest()[:12]
+
+
+def counts_words(sketch: Sketch, system: System) -> str:
+    """What the system is made of, in words."""
+    units = f"a bank of {system.units} units ({energy_words(bank_nominal_wh(sketch, system))})"
+    if not system.units:
+        units = "no bank"
+    modules = f"{system.modules} modules ({power(array_peak_w(sketch, system))})"
+    plural = "" if system.inverters == 1 else "s"
+    return f"{units}, {modules} and {system.inverters} inverter-charger{plural}"
+
+
+def plain_sentence(simulation: Simulation) -> str:
+    """The answer where nothing but one year was computed."""
+    counts = counts_words(simulation.sketch, simulation.system)
+    share = percent(1 - simulation.metrics.unserved_frac)
+    words = f"{counts} serve {share} of the energy this home asks for in the year computed."
+    return words[0].upper() + words[1:]
+
+
+def place_words(sketch: Sketch) -> str:
+    """Where it stands."""
+    site = sketch.site
+    north = "N" if site.latitude_deg >= 0 else "S"
+    east = "E" if site.longitude_deg >= 0 else "W"
+    where = ", ".join(part for part in (site.name, site.country) if part)
+    return f"{where} ({abs(site.latitude_deg):.2f}° {north}, {abs(site.longitude_deg):.2f}° {east})"
+
+
+def _facts(simulation: Simulation, autonomy_days: float | None, bad_year_h: float | None):
+    sketch, system, totals = simulation.sketch, simulation.system, simulation.metrics
+    facts = [
+        ("Used a day", f"{digits(simulation.inputs.loads.daily_kwh)} kWh"),
+        ("Array", f"{system.modules} modules, {power(array_peak_w(sketch, system))}"),
+        ("Bank", f"{system.units} units, {energy_words(bank_nominal_wh(sketch, system))}"),
+        ("Inverter-chargers", f"{system.inverters} ({system.arrangement.replace('_', ' ')})"),
+    ]
+    if autonomy_days is not None:
+        facts.append(("Carries the home without sun", f"{digits(autonomy_days)} days"))
+    else:
+        facts.append(("Self-sufficiency", percent(totals.self_sufficiency_frac)))
+    if bad_year_h is not None:
+        facts.append(("Unserved in a 1-in-10 bad year", f"{digits(bad_year_h)} h"))
+    else:
+        facts.append(("Unserved in the year computed", f"{digits(totals.unserved_h)} h"))
+    return tuple(facts)
+
+
+def summary_of(
+    simulation: Simulation,
+    *,
+    sentence: str | None = None,
+    life_cycle: LifeCycle | None = None,
+    ageing: Ageing | None = None,
+    bars: tuple[Bar, ...] = (),
+    more: tuple[Section, ...] = (),
+    frontier: Table | None = None,
+    conductors: Table | None = None,
+    autonomy_days: float | None = None,
+    bad_year_h: float | None = None,
+    sketch_id: str | None = None,
+    date: str | None = None,
+) -> Summary:
+    """Put results in order; whatever is left out does not appear.
+
+    Parameters
+    ----------
+    simulation : Simulation
+        The year that was computed.
+    sentence : str, optional
+        The answer in one sentence; a plainer one is made from the year where it is left out.
+    more : tuple of Section
+        Sections between the weather and the year: sizing, priorities, electrical, commissioning.
+    sketch_id : str, optional
+        The saved sketch's id; a fingerprint of its content where it was not saved.
+    date : str, optional
+        ISO date; today where it is left out.
+    """
+    sketch = simulation.sketch
+    says = cautions(sketch.wiring.rule_book)
+    half = charts_svg.WIDTH / 2 if life_cycle is not None else charts_svg.WIDTH
+    front = [energy.months_figure(simulation, height=215)]
+    if simulation.system.units:
+        front.append(energy.stretch_figure(simulation, half))
+    else:
+        front.append(energy.day_figure(simulation, half))
+    if life_cycle is not None:
+        front.append(money.money_figure(life_cycle, half))
+    sections = [energy.loads_section(simulation), energy.weather_section(simulation)]
+    sections += [section for section in more if section.key not in AFTER_MONEY]
+    sections.append(energy.year_section(simulation))
+    if life_cycle is not None:
+        sections.append(money.money_section(sketch, life_cycle, ageing, bars))
+    sections += [section for section in more if section.key in AFTER_MONEY]
+    sections += [inputs.inputs_section(sketch), inputs.methods_section()]
+    sections.append(Section("cautions", "Cautions", says[0], (Notes("", says[1:]),)))
+    return Summary(
+        sketch=sketch,
+        system=simulation.system,
+        title=sketch.title,
+        place=place_words(sketch),
+        sentence=sentence or plain_sentence(simulation),
+        facts=_facts(simulation, autonomy_days, bad_year_h),
+        price=money.price_pairs(life_cycle) if life_cycle is not None else (),
+        cautions=says,
+        front=tuple(front),
+        sections=tuple(sections),
+        sketch_id=sketch_id or fingerprint(sketch),
+        version=__version__,
+        date=date or calendar_date.today().isoformat(),
+        monthly=energy.monthly_table(simulation),
+        frontier=frontier,
+        conductors=conductors,
+        life=life_cycle,
+        hourly=energy.hourly_of(simulation),
+    )
+
+
+AFTER_MONEY = ("wires", "bill", "commissioning")
