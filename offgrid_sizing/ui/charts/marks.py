@@ -5,23 +5,21 @@ from textwrap import wrap
 import numpy as np
 import plotly.graph_objects as go
 
+from offgrid_sizing.ui.charts.template import template
 from offgrid_sizing.ui.plain import chart_text
 from offgrid_sizing.ui.theme import LOOKS
-from offgrid_sizing.ui.words import DEFAULT, catalogue, language
+from offgrid_sizing.ui.words import t_raw
 
 TITLE_COLUMNS = 46  # characters of a title line that fit 390 px
 
 
 def told(key: str, **values) -> str:
     """The words for a key with its values put in, safe in a chart's text."""
-    words = catalogue(language()).get(key)
-    if words is None:
-        words = catalogue(DEFAULT)[key]
     safe = {
         name: chart_text(value) if isinstance(value, str) else value
         for name, value in values.items()
     }
-    return words.format(**safe)
+    return t_raw(key, **safe)
 
 
 def colour(thing: str, dark: bool) -> str:
@@ -59,27 +57,28 @@ def wrapped(text: str, columns: int = TITLE_COLUMNS) -> str:
 def finish(
     figure: go.Figure, answer: str, *, dark: bool, height: int, legend: bool = False
 ) -> go.Figure:
-    """Title (the answer), margins and type, the same for every chart."""
-    lines = wrapped(answer)
-    top = 22 + 19 * (lines.count("<br>") + 1) + (26 if legend else 0)
+    """Title (the answer), margins and type, the same for every chart.
+
+    With `legend` the named traces are explained in a line right beneath the title, each with its
+    own mark: it wraps on a phone, where a legend would cover the picture.
+    """
+    lines = wrapped(answer).split("<br>")
+    marks = _mark_lines(figure, dark) if legend else []
+    top = 26 + 19 * len(lines) + 17 * len(marks)
+    text = "<br>".join([*lines, *(f'<span style="font-size:12px">{line}</span>' for line in marks)])
     figure.update_layout(
+        template=template(dark),
         title={
-            "text": lines, "x": 0, "xref": "container", "xanchor": "left", "y": 1,
-            "yref": "container", "yanchor": "top", "pad": {"t": 8, "l": 4},
-            "font": {"size": 15, "color": ink(dark)},
+            "text": text, "x": 0, "xref": "container", "xanchor": "left", "automargin": False,
+            "y": 1 - 16 / (height + top), "yref": "container", "yanchor": "top",
+            "pad": {"l": 4}, "font": {"size": 15, "color": ink(dark)},
         },
         height=height + top,
         margin={"l": 8, "r": 8, "t": top, "b": 8},
         font={"color": ink(dark), "size": 12},
-        paper_bgcolor="rgba(0,0,0,0)",
-        plot_bgcolor="rgba(0,0,0,0)",
-        showlegend=legend,
-        legend={
-            "orientation": "h", "x": 0, "xanchor": "left", "y": 1.0, "yanchor": "bottom",
-            "traceorder": "normal", "font": {"size": 11},
-        },
+        showlegend=False,
         hoverlabel={"align": "left"},
-        bargap=0.25,
+        bargap=0.25 if figure.layout.bargap is None else figure.layout.bargap,
         dragmode=False,
         meta={"answer": answer},
     )  # fmt: skip
@@ -90,6 +89,38 @@ def finish(
         gridcolor=faint(dark), zerolinecolor=faint(dark), automargin=True, title_standoff=6
     )
     return figure
+
+
+def _mark_lines(figure: go.Figure, dark: bool) -> list[str]:
+    """What each named trace is, a coloured mark before each name, in lines that fit a phone."""
+    lines: list[str] = []
+    used = TITLE_COLUMNS
+    for trace in figure.data:
+        if trace.showlegend is False or not trace.name:
+            continue
+        shape, code = _mark(trace)
+        word = f'<span style="color:{code or ink(dark)}">{shape}</span>\u00a0' + trace.name.replace(
+            " ", "\u00a0"
+        )
+        if used + len(trace.name) + 4 > TITLE_COLUMNS:
+            lines.append(word)
+            used = 0
+        else:
+            lines[-1] += "   " + word
+        used += len(trace.name) + 5
+    return lines
+
+
+_GLYPHS = {"dash": "╍", "dot": "┅", "dashdot": "╍", "solid": "━"}
+
+
+def _mark(trace) -> tuple[str, str | None]:
+    """The sign and colour that stand for a trace: a block, a line in its dash, a cross."""
+    if trace.type == "bar":
+        return "▨" if trace.marker.pattern.shape else "■", trace.marker.color
+    if trace.mode and "lines" in trace.mode:
+        return _GLYPHS.get(trace.line.dash or "solid", "━") * 2, trace.line.color
+    return "✕" if trace.marker.symbol == "x" else "●", trace.marker.color
 
 
 def label(
@@ -109,7 +140,7 @@ def label(
     where = {} if row is None else {"row": row, "col": col or 1}
     figure.add_annotation(
         x=x, y=y, text=text, showarrow=False, font={"color": colour(thing, dark), "size": 12},
-        bgcolor="rgba(0,0,0,0)", **placed, **where,
+        **placed, **where,
     )  # fmt: skip
 
 
@@ -119,8 +150,8 @@ def bar_look(thing: str, dark: bool) -> dict:
     marker: dict = {"color": look.colour(dark), "line": {"width": 0}}
     if look.hatch:
         marker["pattern"] = {
-            "shape": look.hatch, "size": 5, "solidity": 0.25, "fgcolor": paper(dark),
-            "fgopacity": 0.55,
+            "shape": look.hatch, "size": 6, "solidity": 0.2, "fgcolor": paper(dark),
+            "fgopacity": 0.6, "fillmode": "overlay",
         }  # fmt: skip
     return marker
 

@@ -1,0 +1,46 @@
+"""Pictures of the bank's wires: how the current divides between units in parallel."""
+
+import numpy as np
+import plotly.graph_objects as go
+
+from offgrid_sizing.ui.charts.marks import bar_look, colour, finish, ink, told
+from offgrid_sizing.units import METRIC, Reader, digits
+
+
+def sharing(
+    unit_a: np.ndarray,
+    limit_a: float,
+    *,
+    answer: str,
+    reader: Reader = METRIC,
+    dark: bool = False,
+) -> go.Figure:
+    """Current of each unit at full discharge, the even share and the unit's limit drawn in.
+
+    Parameters
+    ----------
+    unit_a : array, shape (units in parallel,)
+        [A]
+    limit_a : float
+        Continuous discharge limit of one unit. [A]
+    """
+    figure = go.Figure()
+    numbers = np.arange(1, len(unit_a) + 1)
+    marker = bar_look("bank", dark)
+    figure.add_bar(
+        x=numbers, y=unit_a, marker=marker, hoverinfo="skip",
+        text=[f"{digits(value, reader)} A" for value in unit_a] if len(unit_a) <= 8 else None,
+        textposition="outside", cliponaxis=False,
+    )  # fmt: skip
+    figure.add_hline(
+        y=float(np.mean(unit_a)), line={"color": ink(dark), "dash": "dot"},
+        annotation_text=told("wiring.sharing.even"), annotation_position="top left",
+    )  # fmt: skip
+    figure.add_hline(
+        y=limit_a, line={"color": colour("unserved", dark), "dash": "dash"},
+        annotation_text=told("wiring.sharing.limit"), annotation_position="bottom right",
+        annotation_font={"color": colour("unserved", dark)},
+    )  # fmt: skip
+    figure.update_xaxes(title=told("wiring.sharing.unit"), dtick=1 if len(unit_a) <= 16 else None)
+    figure.update_yaxes(title="A", range=[0, 1.15 * max(float(np.max(unit_a)), limit_a)])
+    return finish(figure, answer, dark=dark, height=280)

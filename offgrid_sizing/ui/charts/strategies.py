@@ -1,0 +1,180 @@
+"""Pictures that set charge priorities side by side: one week, the year's totals, the regret."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import plotly.graph_objects as go
+from plotly.subplots import make_subplots
+
+from offgrid_sizing.ui.charts.marks import (
+    bar_look,
+    faint,
+    finish,
+    ink,
+    line_look,
+    rgba,
+    told,
+    wrapped,
+)
+from offgrid_sizing.units import METRIC, Reader, money
+
+
+@dataclass(frozen=True, eq=False)
+class WeekRow:
+    """One priority's week: its name, one line of yearly figures, and its flows."""
+
+    name: str
+    figures: str
+    soc_frac: np.ndarray
+    grid_import_w: np.ndarray
+    unserved_w: np.ndarray
+
+
+def week(
+    rows: Sequence[WeekRow],
+    grid_up: np.ndarray,
+    day_names: Sequence[str],
+    step_h: float,
+    *,
+    answer: str,
+    dark: bool = False,
+) -> go.Figure:
+    """The same days under each priority on one time axis; cuts shaded.
+
+    Parameters
+    ----------
+    rows : sequence of WeekRow
+        Arrays of shape (n,), the same n for all.
+    grid_up : array, shape (n,)
+    """
+    titles = [f"<b>{row.name}</b><br>{wrapped(row.figures, 56)}" for row in rows]
+    figure = make_subplots(
+        rows=len(rows), cols=1, shared_xaxes=True, vertical_spacing=0.26 / max(len(rows), 1),
+        subplot_titles=titles,
+    )  # fmt: skip
+    for note in figure.layout.annotations:
+        note.update(
+            x=0, xanchor="left", align="left", font={"size": 12, "color": ink(dark)}, yshift=2
+        )
+    hours = np.arange(len(grid_up)) * step_h
+    peak = max((float(row.grid_import_w.max()) for row in rows), default=0.0) / 1000 or 1.0
+    for number, row in enumerate(rows, start=1):
+        _week_row(figure, number, row, hours, step_h, peak, dark)
+        _cuts(figure, number, grid_up, hours, step_h, dark)
+    days = len(day_names)
+    figure.update_xaxes(
+        tickvals=24 * np.arange(days) + 12, ticktext=list(day_names), range=[0, 24 * days],
+        showgrid=False,
+    )
+    figure.update_yaxes(range=[0, 108], tickvals=[0, 50, 100], ticksuffix=" %")
+    figure.update_layout(bargap=0)
+    return finish(figure, answer, dark=dark, height=170 * len(rows) + 40, legend=True)
+
+
+def _week_row(figure, number, row: WeekRow, hours, step_h, peak, dark) -> None:
+    first = number == 1
+    figure.add_bar(
+        x=hours + step_h / 2, y=100 * row.grid_import_w / 1000 / peak, width=step_h,
+        marker=bar_look("grid", dark), name=told("strategies.week.grid", peak=f"{peak:.3g} kW"),
+        showlegend=first, legendgroup="grid", customdata=row.grid_import_w / 1000,
+        hovertemplate="%{customdata:.2f} kW<extra></extra>", row=number, col=1,
+    )  # fmt: skip
+    figure.add_scatter(
+        x=hours + step_h, y=100 * row.soc_frac, mode="lines", line=line_look("bank", dark, 2),
+        fill="tozeroy", fillcolor=rgba("bank", dark, 0.12), name=told("strategies.week.soc"),
+        showlegend=first, legendgroup="soc", row=number, col=1,
+        hovertemplate="%{y:.0f} %<extra></extra>",
+    )  # fmt: skip
+    short = row.unserved_w > 0
+    figure.add_scatter(
+        x=hours[short] + step_h / 2, y=np.full(int(short.sum()), 4.0), mode="markers",
+        marker={"symbol": "x", "size": 7, "color": bar_look("unserved", dark)["color"]},
+        name=told("strategies.week.short"), showlegend=first, legendgroup="short",
+        hovertemplate=told("strategies.week.short") + "<extra></extra>", row=number, col=1,
+    )  # fmt: skip
+
+
+def _cuts(figure, number, grid_up, hours, step_h, dark) -> None:
+    down = np.where(grid_up < 0.5, 108.0, 0.0)
+    if not down.any():
+        return
+    figure.add_bar(
+        x=hours + step_h / 2, y=down, width=step_h, marker={"color": faint(dark)},
+        name=told("strategies.week.cut"), showlegend=number == 1, legendgroup="cut",
+        hoverinfo="skip", row=number, col=1,
+    )  # fmt: skip
+    figure.update_layout(barmode="overlay")
+
+
+@dataclass(frozen=True)
+class Measure:
+    """One yardstick over all priorities: values, their words, and the thing it is about."""
+
+    title: str
+    values: tuple[float, ...]
+    words: tuple[str, ...]
+    thing: str
+    more_is_better: bool = False
+
+
+def comparison(
+    names: Sequence[str], measures: Sequence[Measure], *, answer: str, dark: bool = False
+) -> go.Figure:
+    """A row of bars for each yardstick, one bar a priority, its figure written on it."""
+    figure = make_subplots(
+        rows=len(measures), cols=1, subplot_titles=[one.title for one in measures],
+        vertical_spacing=0.28 / max(len(measures), 1),
+    )  # fmt: skip
+    for note in figure.layout.annotations:
+        note.update(x=0, xanchor="left", xref="paper", font={"size": 13, "color": ink(dark)})
+    for row, measure in enumerate(measures, start=1):
+        best = (max if measure.more_is_better else min)(measure.values)
+        marks = ["★ " if value == best else "" for value in measure.values]
+        figure.add_bar(
+            y=[wrapped(name, 16) for name in names], x=measure.values, orientation="h",
+            text=[mark + words for mark, words in zip(marks, measure.words, strict=True)],
+            textposition="auto", insidetextanchor="start", cliponaxis=False,
+            marker=bar_look(measure.thing, dark), hoverinfo="skip", row=row, col=1,
+            textfont={"size": 12},
+            insidetextfont={"color": _on(measure.thing, dark)},
+        )  # fmt: skip
+        top = max([*measure.values, 0.0])
+        figure.update_xaxes(
+            showticklabels=False, showgrid=False, zeroline=True, row=row, col=1,
+            range=[min([*measure.values, 0.0]), 1.02 * top or 1],
+        )
+    figure.update_yaxes(autorange="reversed", showgrid=False)
+    return finish(
+        figure, answer, dark=dark, height=len(measures) * (46 + 25 * len(names)), legend=False
+    )
+
+
+def _on(thing: str, dark: bool) -> str:
+    """Ink that is readable on a thing's bar."""
+    pale = {"pv", "curtailed", "grid"} | ({"load", "bank", "generator", "good"} if dark else set())
+    return "#111111" if thing in pale else "#FFFFFF"
+
+
+def regret(
+    names: Sequence[str],
+    above: Sequence[float],
+    bound: float,
+    *,
+    answer: str,
+    reader: Reader = METRIC,
+    dark: bool = False,
+) -> go.Figure:
+    """What each priority costs a year above what perfect foresight would."""
+    figure = go.Figure()
+    figure.add_bar(
+        y=[wrapped(name, 16) for name in names], x=list(above), orientation="h",
+        text=["+ " + money(value, reader) for value in above], textposition="auto",
+        marker=bar_look("load", dark), hoverinfo="skip", cliponaxis=False,
+        insidetextfont={"color": _on("load", dark)},
+    )  # fmt: skip
+    figure.update_yaxes(autorange="reversed")
+    figure.update_xaxes(
+        title=told("strategies.regret.axis", bound=money(bound, reader)), rangemode="tozero"
+    )
+    return finish(figure, answer, dark=dark, height=80 + 42 * len(names))

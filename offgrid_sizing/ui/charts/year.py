@@ -1,0 +1,323 @@
+"""Pictures of a year in operation: every hour at a glance, one day's flows, how the bad days went."""
+
+import numpy as np
+import pandas as pd
+import plotly.graph_objects as go
+from plotly.subplots import make_subplots
+
+from offgrid_sizing.ui.charts.marks import (
+    bar_look,
+    colour,
+    faint,
+    finish,
+    hourly,
+    ink,
+    label,
+    line_look,
+    month_names,
+    month_starts,
+    paper,
+    rgba,
+    told,
+)
+from offgrid_sizing.units import METRIC, Reader, digits, percent
+
+_CLICK_HOURS = (3, 9, 15, 21)
+
+
+def soc_scale(dark: bool) -> list:
+    """Blue from full to empty: what is empty stands out on either background."""
+    empty, half, full = ("#E4F3FF", "#4BA3DB", "#0B2A40") if dark else (
+        "#00263F", "#3E8DC0", "#E3F0F9")  # fmt: skip
+    return [[0, empty], [0.5, half], [1, full]]
+
+
+def year_strip(
+    soc_frac: np.ndarray,
+    unserved_w: np.ndarray,
+    step_h: float,
+    *,
+    answer: str,
+    chosen_day: int | None = None,
+    reader: Reader = METRIC,
+    dark: bool = False,
+) -> go.Figure:
+    """State of charge of every hour of the year, 365 columns by 24 rows; unserved hours marked.
+
+    Parameters
+    ----------
+    soc_frac, unserved_w : arrays, shape (n,)
+        One value a step; shown as hourly means.
+    answer : str
+        The title.
+    chosen_day : int, optional
+        Day of the year from 0 that is framed.
+
+    Notes
+    -----
+    Unseen dots carry the day as `customdata`, so that a click chooses it.
+    """
+    soc = hourly(soc_frac, step_h).reshape(365, 24).T
+    dark_hours = hourly(unserved_w, step_h).reshape(365, 24).T
+    days = pd.date_range("2001-01-01", periods=365, freq="D")
+    names = np.array([f"{day.day} {month_names()[day.month - 1]}" for day in days])
+    figure = go.Figure()
+    figure.add_heatmap(
+        x=np.arange(365), y=np.arange(24), z=100 * soc, zmin=0, zmax=100,
+        colorscale=soc_scale(dark), customdata=np.broadcast_to(names, (24, 365)),
+        colorbar={
+            "title": {"text": told("year.strip.scale"), "side": "top"}, "orientation": "h",
+            "x": 0.5, "y": -0.16, "yanchor": "top", "thickness": 10, "len": 0.95,
+            "ticksuffix": " %",
+        },
+        hovertemplate="%{customdata}, %{y}:00<br>%{z:.0f} %<extra></extra>",
+    )  # fmt: skip
+    if (dark_hours > 0).any():
+        figure.add_heatmap(
+            x=np.arange(365), y=np.arange(24), z=np.where(dark_hours > 0, 1.0, np.nan),
+            colorscale=[[0, colour("unserved", dark)], [1, colour("unserved", dark)]],
+            showscale=False, customdata=np.broadcast_to(names, (24, 365)),
+            hovertemplate="%{customdata}, %{y}:00<br>" + told("year.strip.short")
+            + "<extra></extra>",
+        )  # fmt: skip
+        short_days = np.flatnonzero((dark_hours > 0).any(axis=0))
+        figure.add_scatter(
+            x=short_days, y=np.full(len(short_days), -1.4), mode="markers", hoverinfo="skip",
+            marker={"symbol": "triangle-down", "size": 8, "color": colour("unserved", dark)},
+            selected={"marker": {"opacity": 1}}, unselected={"marker": {"opacity": 1}},
+        )  # fmt: skip
+    _click_dots(figure, names)
+    if chosen_day is not None:
+        figure.add_shape(
+            type="rect", x0=chosen_day - 0.5, x1=chosen_day + 0.5, y0=-0.5, y1=23.5,
+            line={"color": ink(dark), "width": 2},
+        )  # fmt: skip
+    figure.update_xaxes(
+        tickvals=month_starts() + 14, ticktext=month_names(), showgrid=False, range=[-0.5, 364.5],
+    )
+    figure.update_yaxes(
+        title=told("year.axis_hour"), tickvals=[0, 6, 12, 18, 23], range=[23.5, -2.4],
+        showgrid=False,
+    )
+    finish(figure, answer, dark=dark, height=330)
+    figure.update_layout(clickmode="event+select", hovermode="closest")
+    return figure
+
+
+def _click_dots(figure: go.Figure, names: np.ndarray) -> None:
+    day, hour = np.meshgrid(np.arange(365), _CLICK_HOURS, indexing="ij")
+    figure.add_scatter(
+        x=day.ravel(), y=hour.ravel(), mode="markers", customdata=day.ravel(),
+        text=names[day.ravel()], marker={"size": 6, "opacity": 0},
+        selected={"marker": {"opacity": 0}}, unselected={"marker": {"opacity": 0}},
+        hovertemplate=told("year.strip.open") + "<extra></extra>",
+    )  # fmt: skip
+
+
+_FED = (
+    ("pv_to_load_w", "pv"),
+    ("bank_to_load_w", "bank"),
+    ("grid_to_load_w", "grid"),
+    ("generator_to_load_w", "generator"),
+    ("unserved_w", "unserved"),
+)
+_AWAY = (
+    ("pv_to_bank_w", "pv"),
+    ("grid_to_bank_w", "grid"),
+    ("generator_to_bank_w", "generator"),
+    ("curtailed_w", "curtailed"),
+)
+
+
+def day_flows(
+    hours: np.ndarray, flows: dict[str, np.ndarray], *, answer: str, dark: bool = False
+) -> go.Figure:
+    """One day step by step: what fed the house (up), what was stored or curtailed (down), charge.
+
+    Parameters
+    ----------
+    hours : array, shape (n,)
+        Beginning of each step, hours of the day.
+    flows : dict of arrays, shape (n,)
+        Columns of the hourly file. [W]
+    """
+    figure = make_subplots(
+        rows=2, cols=1, shared_xaxes=True, vertical_spacing=0.06, row_heights=[0.72, 0.28]
+    )
+    width = hours[1] - hours[0] if len(hours) > 1 else 1.0
+    for columns, sign, where in ((_FED, 1, "fed"), (_AWAY, -1, "away")):
+        for column, thing in columns:
+            if flows[column].max() <= 0:
+                continue
+            marker = bar_look(thing, dark)
+            if sign < 0:
+                marker["opacity"] = 0.6
+            figure.add_bar(
+                x=hours + width / 2, y=sign * flows[column] / 1000, width=width, marker=marker,
+                name=told(f"year.day.{where}_{thing}"),
+                hovertemplate="%{x:.2f} h: %{y:.2f} kW<extra>%{fullData.name}</extra>",
+                row=1, col=1,
+            )  # fmt: skip
+    figure.add_scatter(
+        x=hours + width / 2, y=flows["load_w"] / 1000, mode="lines", line_shape="hvh",
+        line=line_look("load", dark), name=told("year.day.load"), row=1, col=1,
+        hovertemplate="%{x:.2f} h: %{y:.2f} kW<extra>%{fullData.name}</extra>",
+    )  # fmt: skip
+    figure.add_scatter(
+        x=hours + width, y=100 * flows["soc_frac"], mode="lines", line=line_look("bank", dark),
+        fill="tozeroy", fillcolor=rgba("bank", dark, 0.2), showlegend=False, row=2, col=1,
+        hovertemplate="%{x:.2f} h: %{y:.0f} %<extra></extra>",
+    )  # fmt: skip
+    _shade_cuts(figure, hours, width, flows["grid_up"], flows, dark)
+    figure.update_xaxes(range=[0, 24], tickvals=[0, 6, 12, 18, 24])
+    figure.update_xaxes(title=told("year.axis_hour"), row=2, col=1)
+    figure.update_yaxes(title="kW", row=1, col=1)
+    figure.update_yaxes(title=told("year.axis_soc"), range=[0, 103], row=2, col=1)
+    figure.update_layout(barmode="relative", bargap=0)
+    return finish(figure, answer, dark=dark, height=430, legend=True)
+
+
+def _shade_cuts(figure, hours, width, grid_up, flows, dark: bool) -> None:
+    has_grid = flows["grid_import_w"].max() > 0 or grid_up.max() > 0
+    if not has_grid:
+        return
+    for begin, end in spans(grid_up < 0.5):
+        figure.add_vrect(
+            x0=hours[begin], x1=hours[end - 1] + width, fillcolor=faint(dark), line_width=0,
+            layer="below", row="all", col=1,
+        )  # fmt: skip
+
+
+def spans(flags: np.ndarray) -> list[tuple[int, int]]:
+    """Unbroken runs of true flags as (first, one past the last).
+
+    >>> spans(np.array([True, False, True, True]))
+    [(0, 1), (2, 4)]
+    """
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], np.asarray(flags, np.int8), [0]])))
+    return [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+
+
+def stretch(
+    days: list[str],
+    sun_kwh: np.ndarray,
+    load_kwh: np.ndarray,
+    soc_frac: np.ndarray,
+    unserved_w: np.ndarray,
+    step_h: float,
+    *,
+    answer: str,
+    floor_frac: float,
+    ghost_soc_frac: np.ndarray | None = None,
+    ghost_words: str = "",
+    dark: bool = False,
+) -> go.Figure:
+    """The shortage that decided: sun and load by day, the charge sliding to its floor, a ghost.
+
+    Parameters
+    ----------
+    days : list of str
+        Names of the days.
+    sun_kwh, load_kwh : arrays, shape (days,)
+        What the array could give, what the home asked.
+    soc_frac, unserved_w, ghost_soc_frac : arrays, shape (steps,)
+        Charge as it went, the dark steps, and the charge with more units.
+    """
+    figure = make_subplots(
+        rows=2, cols=1, shared_xaxes=True, vertical_spacing=0.08, row_heights=[0.45, 0.55]
+    )
+    at = np.arange(len(days)) + 0.5
+    for values, thing, shift in ((sun_kwh, "pv", -0.2), (load_kwh, "load", 0.2)):
+        figure.add_bar(
+            x=at + shift, y=values, width=0.36, marker=bar_look(thing, dark), row=1, col=1,
+            name=told(f"year.stretch.{thing}"), hovertemplate="%{y:.3g} kWh<extra></extra>",
+        )  # fmt: skip
+    steps = (np.arange(len(soc_frac)) + 1) * step_h / 24
+    figure.add_scatter(
+        x=steps, y=100 * soc_frac, mode="lines", line=line_look("bank", dark, 3), row=2, col=1,
+        showlegend=False, hovertemplate="%{y:.0f} %<extra></extra>",
+    )  # fmt: skip
+    dark_steps = unserved_w > 0
+    if dark_steps.any():
+        figure.add_scatter(
+            x=steps[dark_steps], y=100 * soc_frac[dark_steps], mode="markers", row=2, col=1,
+            marker={"symbol": "x", "size": 7, "color": colour("unserved", dark)},
+            name=told("year.stretch.short"), hovertemplate="%{x:.2f}<extra></extra>",
+        )  # fmt: skip
+    if ghost_soc_frac is not None:
+        figure.add_scatter(
+            x=steps, y=100 * ghost_soc_frac, mode="lines", row=2, col=1, showlegend=False,
+            line={"color": colour("bank", dark), "width": 2, "dash": "dot"}, opacity=0.7,
+            hovertemplate="%{y:.0f} %<extra></extra>",
+        )  # fmt: skip
+        at_gap = int(np.argmax(ghost_soc_frac - soc_frac))
+        label(
+            figure, steps[at_gap], 100 * ghost_soc_frac[at_gap], ghost_words, dark=dark,
+            thing="bank", row=2, col=1, yshift=8, bgcolor=paper(dark), opacity=0.9,
+            xanchor="right" if at_gap > len(steps) / 2 else "left",
+        )  # fmt: skip
+    figure.add_hline(
+        y=100 * floor_frac, line={"color": ink(dark), "dash": "dot", "width": 1}, row=2, col=1,
+        annotation_text=told("year.stretch.floor"), annotation_position="bottom left",
+    )  # fmt: skip
+    figure.update_xaxes(tickvals=at, ticktext=days, range=[0, len(days)], showgrid=False)
+    figure.update_yaxes(title=told("year.axis_kwh_day"), row=1, col=1)
+    figure.update_yaxes(title=told("year.axis_soc"), range=[-4, 104], row=2, col=1)
+    return finish(figure, answer, dark=dark, height=430, legend=True)
+
+
+def autonomy(
+    no_sun_h: np.ndarray,
+    real_sun_h: np.ndarray | None,
+    asked_days: float,
+    *,
+    answer: str,
+    reader: Reader = METRIC,
+    dark: bool = False,
+) -> go.Figure:
+    """Days a full bank lasts by month: median and 1-in-20, without sun and with the real sun.
+
+    Parameters
+    ----------
+    no_sun_h, real_sun_h : arrays, shape (12, 2)
+        Median and 1-in-20 (5th percentile) hours until the floor; `inf` where it never came.
+    asked_days : float
+        The target, drawn as a line.
+    """
+    figure = go.Figure()
+    months = month_names()
+    tops = [1.2 * asked_days, 1.2 * _largest(no_sun_h) / 24]
+    for hours, thing, key in ((real_sun_h, "pv", "real_sun"), (no_sun_h, "bank", "no_sun")):
+        if hours is None:
+            continue
+        days = np.where(np.isfinite(hours), hours, np.nan) / 24
+        tops.append(min(1.15 * _largest(hours) / 24, 4 * max(tops[:2])))
+        figure.add_scatter(
+            x=months, y=days[:, 0], mode="lines+markers", line=line_look(thing, dark, 3),
+            name=told(f"year.endure.{key}"), hovertemplate="%{x}: %{y:.2f} d<extra>"
+            + told("year.endure.median") + "</extra>",
+        )  # fmt: skip
+        figure.add_scatter(
+            x=months, y=days[:, 1], mode="lines", fill="tonexty",
+            fillcolor=rgba(thing, dark, 0.18), line=line_look(thing, dark, 1),
+            name=told(f"year.endure.{key}_bad"), hovertemplate="%{x}: %{y:.2f} d<extra>"
+            + told("year.endure.one_in_20") + "</extra>",
+        )  # fmt: skip
+    if asked_days > 0:
+        figure.add_hline(
+            y=asked_days, line={"color": colour("good", dark), "dash": "dash", "width": 2},
+            annotation_text=told("year.endure.asked", days=digits(asked_days, reader)),
+            annotation_position="top left", annotation_font={"color": colour("good", dark)},
+        )  # fmt: skip
+    figure.update_yaxes(title=told("year.axis_days"), range=[0, max(tops) or 1])
+    return finish(figure, answer, dark=dark, height=330, legend=True)
+
+
+def _largest(hours: np.ndarray) -> float:
+    finite = hours[np.isfinite(hours)]
+    return float(finite.max()) if finite.size else 24.0
+
+
+def share_words(share: float, reader: Reader) -> str:
+    """A share for a title; tiny ones are not written as zero."""
+    return percent(share, reader) if share >= 1e-4 or share == 0 else "< " + percent(1e-4, reader)
