@@ -112,6 +112,11 @@ def _seasons(sketch: Sketch) -> tuple[Moments, ...]:
     return (moments_of(sketch),)
 
 
+def worst_season(sketch: Sketch) -> Moments:
+    """The moments of the season with the higher starting peak."""
+    return max(_seasons(sketch), key=lambda moments: moments.starting_va.max())
+
+
 def _leg_shares(moments: Moments, legs: int) -> np.ndarray:
     """Share of each appliance's VA on each leg, shape (A, legs); 'auto' units fill the lightest."""
     shares = np.zeros((len(moments.appliances), legs))

@@ -1,0 +1,129 @@
+"""A metered year beside the appliances' year: energy, shape of the day, months; one scaled to the
+other."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from offgrid_sizing.loads.calendar import MONTH
+from offgrid_sizing.loads.profile import appliance_year, load_year, usual_w
+from offgrid_sizing.sketch import BadInput, Sketch
+from offgrid_sizing.weather.series import Weather
+
+
+@dataclass(frozen=True, eq=False)
+class LoadComparison:
+    """How far the appliance table explains the meter.
+
+    Parameters
+    ----------
+    metered_kwh, appliance_kwh : float
+        Mean day. [kWh/day]
+    factor : float
+        metered / appliance energy.
+    day_correlation : float
+        Pearson correlation of the two average days.
+    by_hour : DataFrame
+        Average day: `hour`, `metered_w`, `appliance_w`.
+    by_month : DataFrame
+        `month`, `metered_kwh_per_day`, `appliance_kwh_per_day`.
+    sentence : str
+    """
+
+    metered_kwh: float
+    appliance_kwh: float
+    factor: float
+    day_correlation: float
+    by_hour: pd.DataFrame
+    by_month: pd.DataFrame
+    sentence: str
+
+
+def average_day(load_w: np.ndarray) -> np.ndarray:
+    """Mean power by slot of the day. Shape (n,) to (slots,). [W]"""
+    return load_w.reshape(365, -1).mean(axis=0)
+
+
+def correlation(first: np.ndarray, second: np.ndarray) -> float:
+    """Pearson correlation; NaN where one of them is flat."""
+    if first.std() == 0 or second.std() == 0:
+        return float("nan")
+    return float(np.corrcoef(first, second)[0, 1])
+
+
+def compare_loads(metered_w: np.ndarray, appliance_w: np.ndarray, step_h: float) -> LoadComparison:
+    """Compare two load years on the same clock, each of shape (n,). [W]"""
+    kwh = [load.sum() * step_h / 365 / 1000 for load in (metered_w, appliance_w)]
+    days = [average_day(load) for load in (metered_w, appliance_w)]
+    months = [
+        [load.reshape(365, -1)[month == MONTH].sum() * step_h / 1000 / (month == MONTH).sum()
+         for month in range(1, 13)]
+        for load in (metered_w, appliance_w)
+    ]  # fmt: skip
+    factor = kwh[0] / kwh[1] if kwh[1] > 0 else float("inf")
+    alike = correlation(*days)
+    direction = "more" if factor >= 1 else "less"
+    hours = [int(day.argmax() * step_h) for day in days]
+    shape = "" if np.isnan(alike) else f" The average days correlate {alike:.2f};"
+    return LoadComparison(
+        metered_kwh=float(kwh[0]),
+        appliance_kwh=float(kwh[1]),
+        factor=float(factor),
+        day_correlation=alike,
+        by_hour=pd.DataFrame(
+            {"hour": np.arange(days[0].size) * step_h, "metered_w": days[0], "appliance_w": days[1]}
+        ),
+        by_month=pd.DataFrame(
+            {
+                "month": range(1, 13),
+                "metered_kwh_per_day": months[0],
+                "appliance_kwh_per_day": months[1],
+            }
+        ),
+        sentence=(
+            f"The meter shows {kwh[0]:.3g} kWh a day, the appliances {kwh[1]:.3g}: the meter is "
+            f"{abs(factor - 1):.0%} {direction}.{shape} the highest hour is {hours[0]} metered and "
+            f"{hours[1]} by appliances."
+        ).replace(". the", ". The"),
+    )
+
+
+def compare_with_meter(sketch: Sketch, weather: Weather, *, base_dir=None) -> LoadComparison:
+    """Compare the sketch's metered file with its appliances, in the first weather year.
+
+    Raises
+    ------
+    BadInput
+        When the sketch has no metered file or no appliances.
+    """
+    loads = sketch.loads
+    if loads.metered is None or not any(a.count for a in loads.appliances):
+        raise BadInput(
+            "to compare, loads needs both a metered file and at least one appliance: add the one "
+            "that is missing."
+        )
+    alone = loads.model_copy(
+        update={"metered": loads.metered.model_copy(update={"use": "replace"})}
+    )
+    metered = load_year(sketch.model_copy(update={"loads": alone}), weather, base_dir=base_dir)
+    table = appliance_year(sketch, weather)
+    return compare_loads(metered.load_w[0], usual_w(table), weather.step_h)
+
+
+def scale_appliances(sketch: Sketch, factor: float) -> Sketch:
+    """The sketch with every load's hours times `factor` by its `scale` field.
+
+    Raises
+    ------
+    BadInput
+        When the product is outside what a sketch allows.
+    """
+    scale = sketch.loads.scale * factor
+    if not 0 < scale <= 100:
+        raise BadInput(
+            f"scaling the loads by {factor:.3g} gives {scale:.3g}, outside 0 to 100: check the "
+            "meter's unit."
+        )
+    loads = sketch.loads.model_copy(update={"scale": scale})
+    return sketch.model_copy(update={"loads": loads})

@@ -1,0 +1,144 @@
+"""Appliances pasted from a spreadsheet: rows of text, with or without a header."""
+
+import re
+
+from pydantic import ValidationError
+
+from offgrid_sizing.loads.catalogue import all_kinds, appliance_from, plain
+from offgrid_sizing.loads.hours import parse_windows
+from offgrid_sizing.loads.meter_values import looks_like_number, parse_values
+from offgrid_sizing.sketch import Appliance, BadInput, sentence_of
+
+MAX_LINES = 500
+MAX_CHARS = 200_000
+_COLUMNS = {
+    "name": ("name", "appliance", "item", "device", "load", "what", "description", "equipment"),
+    "count": ("count", "qty", "quantity", "number", "no", "pcs", "pieces", "how many", "amount"),
+    "running_w": ("w", "watt", "watts", "power", "running", "wattage"),
+    "hours": ("hours", "hour", "h", "hrs", "when", "windows", "use", "h day", "time"),
+    "duty_frac": ("duty", "duty cycle", "duty factor"),
+    "starting_multiple": ("start", "starting", "surge", "starting multiple", "inrush"),
+    "power_factor": ("power factor", "pf", "cos phi", "cosphi"),
+    "standby_w": ("standby", "stand by", "idle", "standby w"),
+    "critical": ("critical", "essential", "important", "must"),
+    "leg": ("leg", "phase", "line"),
+    "priority": ("priority", "prio"),
+}
+_ORDER = ("name", "count", "running_w", "hours")
+_YES = {"yes", "y", "true", "x", "1", "critical"}
+
+
+def _cells(text: str) -> list[list[str]]:
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    sample = "\n".join(lines[:50])
+    delimiter = next((d for d in ("\t", ";", "|") if d in sample), ",")
+    return [[cell.strip().strip('"') for cell in line.split(delimiter)] for line in lines]
+
+
+def _field_of(header: str) -> str | None:
+    text = re.sub(r"[^a-z]+", " ", plain(header)).strip()
+    for field, words in _COLUMNS.items():
+        if text in words:
+            return field
+    # "Power (W)", "Hours per day": the longest known word it begins with.
+    best = ("", None)
+    for field, words in _COLUMNS.items():
+        for word in words:
+            if text.startswith(word + " ") and len(word) > len(best[0]):
+                best = (word, field)
+    return best[1]
+
+
+def _header(row: list[str]) -> tuple[str | None, ...] | None:
+    if any(looks_like_number(cell) for cell in row):
+        return None
+    fields = tuple(_field_of(cell) for cell in row)
+    return fields if "name" in fields and len([f for f in fields if f]) >= 2 else None
+
+
+def _number(text: str, what: str) -> float:
+    value = parse_values([re.sub(r"(?i)\s*(w|watts?|h|hrs?|hours?|x|×|%)$", "", text)])[0][0]
+    if value != value:
+        raise BadInput(f"{what} must be a number (got '{text[:40]}')")
+    return float(value)
+
+
+def _known_kind(name: str) -> str | None:
+    wanted = plain(name)
+    return next((k.kind for k in all_kinds() if wanted in (plain(k.name), k.kind)), None)
+
+
+def _hours(text: str) -> dict:
+    if looks_like_number(text):
+        hours = _number(text, "hours a day")
+        if not 0 <= hours <= 24:
+            raise BadInput(f"hours a day must be between 0 and 24 (got {hours:g})")
+        return {"windows": (), "run_time_h": None if hours == 24 else hours, "hours": None}
+    windows, run_time_h = parse_windows(text)
+    return {"windows": windows, "run_time_h": run_time_h, "hours": None}
+
+
+def _value(field: str, text: str):
+    if field == "critical":
+        return plain(text) in _YES
+    if field == "leg":
+        return text.upper().replace(" ", "") if text.lower() != "auto" else "auto"
+    number = _number(text, field)
+    if field == "duty_frac":
+        return number / 100 if "%" in text or number > 1 else number
+    return int(number) if field in ("count", "priority") and number == int(number) else number
+
+
+def _appliance(fields: dict) -> Appliance:
+    name = fields.pop("name", "")
+    if not name:
+        raise BadInput("the name is missing")
+    kind = _known_kind(name)
+    values = {}
+    for field, text in fields.items():
+        values.update(_hours(text) if field == "hours" else {field: _value(field, text)})
+    if kind is not None:
+        return appliance_from(kind, **({"name": name} | values))
+    if "running_w" not in values:
+        raise BadInput(f"'{name[:40]}' has no watts and is not in the catalogue")
+    return Appliance(name=name, **values)
+
+
+def appliances_from_text(text: str) -> tuple[tuple[Appliance, ...], tuple[str, ...]]:
+    """Read rows copied from a spreadsheet.
+
+    Columns by header (name, count, W, hours, duty, starting multiple, power factor, standby,
+    critical, leg, priority), else in the order name, count, W, hours. Hours may be a number a day
+    or windows such as "06–09 and 17–22, 3 h". A name of the catalogue brings its values along.
+
+    Parameters
+    ----------
+    text : str
+        Tab, semicolon, bar or comma between cells.
+
+    Returns
+    -------
+    (appliances, sentences)
+        One sentence for each row that could not be read; the other rows are there.
+    """
+    if len(text) > MAX_CHARS:
+        return (), (f"this is more than {MAX_CHARS:,} characters: paste a smaller table.",)
+    rows = [(number, row) for number, row in enumerate(_cells(text), 1) if any(row)]
+    if not rows:
+        return (), ("nothing was pasted: copy the rows of a table first.",)
+    fields = _header(rows[0][1])
+    body = rows if fields is None else rows[1:]
+    fields = fields or _ORDER
+    found, sentences = [], []
+    for number, row in body[:MAX_LINES]:
+        named = {f: cell for f, cell in zip(fields, row, strict=False) if f and cell}
+        try:
+            found.append(_appliance(named))
+        except BadInput as error:
+            sentences.append(f"row {number}: {' '.join(error.sentences).rstrip('.')}.")
+        except ValidationError as error:
+            faults = error.errors(include_url=False)
+            sentences.append(f"row {number}: {' '.join(sentence_of(fault) for fault in faults)}")
+    if len(body) > MAX_LINES:
+        sentences.append(f"only the first {MAX_LINES} rows were read.")
+    return tuple(found), tuple(sentences)

@@ -1,0 +1,177 @@
+"""What starts together, in words and rows, and what a soft starter or another hour would change."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from offgrid_sizing.loads.peaks import Moments, peak_of, start_multiple, worst_season
+from offgrid_sizing.loads.year import Peak
+from offgrid_sizing.sketch import Appliance, Sketch, TimeWindow
+
+_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September",
+           "October", "November", "December")  # fmt: skip
+AWAKE_H = (6, 22)
+
+
+@dataclass(frozen=True)
+class PeakRow:
+    """One appliance that runs at the worst moment; `start_va` is what its start would add."""
+
+    name: str
+    count: int
+    running_w: float
+    running_va: float
+    start_va: float
+    leg: str
+
+
+@dataclass(frozen=True)
+class PeakOption:
+    """One change and the peak after it."""
+
+    name: str
+    change: str
+    running_va: float
+    starting_va: float
+    sentence: str
+
+
+@dataclass(frozen=True)
+class PeakStory:
+    """The worst moment: when, what runs, whose start counts, and what would lower it."""
+
+    when: str
+    rows: tuple[PeakRow, ...]
+    sentence: str
+    options: tuple[PeakOption, ...]
+
+
+def _when(moments: Moments, at: int) -> str:
+    """Hour, and weekday and month where they make a difference."""
+    month, day, hour = moments.when[:, at]
+    minutes = round(hour * 60)
+    text = f"{minutes // 60:02d}:{minutes % 60:02d}"
+    if np.unique(moments.when[1]).size > 1:
+        text += f" on a {_DAYS[int(day)]}"
+    if np.unique(moments.when[0]).size > 1:
+        text += f" in {_MONTHS[int(month) - 1]}"
+    return text
+
+
+def _changed(sketch: Sketch, old: Appliance, **changes) -> Sketch:
+    new = old.model_copy(update=changes)
+    appliances = tuple(new if a is old else a for a in sketch.loads.appliances)
+    return sketch.model_copy(
+        update={"loads": sketch.loads.model_copy(update={"appliances": appliances})}
+    )
+
+
+def _kva(value: float) -> str:
+    return f"{value / 1000:.3g} kVA"
+
+
+def with_soft_starter(sketch: Sketch, appliance: Appliance) -> PeakOption:
+    """The peak with a soft starter before one appliance of the sketch."""
+    before, after = peak_of(sketch), peak_of(_changed(sketch, appliance, soft_starter=True))
+    sentence = (
+        f"A soft starter on {appliance.name} takes the starting peak from "
+        f"{_kva(before.starting_va)} to {_kva(after.starting_va)}."
+    )
+    return PeakOption(appliance.name, "soft starter", after.running_va, after.starting_va, sentence)
+
+
+def _calm_window(sketch: Sketch, appliance: Appliance) -> TimeWindow:
+    """The stretch of its run time, while people are awake, in which least else runs."""
+    others = _changed(sketch, appliance, count=0)
+    hours = appliance.run_time_h if appliance.run_time_h is not None else sum(appliance.hours or ())
+    length = max(1, int(np.ceil(hours))) if hours else 1
+    starts = range(AWAKE_H[0], max(AWAKE_H[1] - length, AWAKE_H[0]) + 1)
+    if not any(a.count for a in others.loads.appliances):
+        return TimeWindow(from_h=AWAKE_H[0], to_h=min(AWAKE_H[0] + length, 24))
+    moments = worst_season(others)
+    hourly = np.zeros(24)
+    np.maximum.at(hourly, moments.when[2].astype(int), moments.starting_va)
+    start = min(starts, key=lambda h: hourly[h : h + length].max())
+    return TimeWindow(from_h=start, to_h=min(start + length, 24))
+
+
+def at_a_calm_hour(sketch: Sketch, appliance: Appliance) -> PeakOption:
+    """The peak when one appliance of the sketch is only used while least else runs."""
+    window = _calm_window(sketch, appliance)
+    length = window.to_h - window.from_h
+    run = appliance.run_time_h
+    changed = _changed(
+        sketch, appliance, windows=(window,), hours=None,
+        run_time_h=None if run is None else min(run, length),
+    )  # fmt: skip
+    before, after = peak_of(sketch), peak_of(changed)
+    span = f"{window.from_h:02.0f}–{window.to_h:02.0f}"
+    sentence = (
+        f"Using {appliance.name} only at {span} takes the running peak from "
+        f"{_kva(before.running_va)} to {_kva(after.running_va)} and the starting peak to "
+        f"{_kva(after.starting_va)}."
+    )
+    return PeakOption(appliance.name, f"at {span}", after.running_va, after.starting_va, sentence)
+
+
+def _options(sketch: Sketch, moments: Moments, at: int, most: int) -> tuple[PeakOption, ...]:
+    here = [row for row in range(len(moments.appliances)) if moments.allowed[row, at]]
+    by_start = sorted(here, key=lambda row: -moments.start_va[row])[:most]
+    by_size = sorted(here, key=lambda row: -moments.running_va[row])
+    soft = [
+        with_soft_starter(sketch, moments.appliances[row])
+        for row in by_start
+        if not moments.appliances[row].soft_starter and start_multiple(moments.appliances[row]) > 2
+    ]
+    movable = [
+        moments.appliances[row]
+        for row in by_size
+        if moments.appliances[row].windows or moments.appliances[row].hours
+    ]
+    moved = [at_a_calm_hour(sketch, appliance) for appliance in movable[:most]]
+    now = peak_of(sketch)
+    helps = [o for o in (*soft, *moved) if o.starting_va < now.starting_va - 1e-6
+             or o.running_va < now.running_va - 1e-6]  # fmt: skip
+    return tuple(sorted(helps, key=lambda option: option.starting_va))
+
+
+def _sentence(when: str, peak: Peak, rows: tuple[PeakRow, ...]) -> str:
+    largest = ", ".join(row.name for row in rows[:4])
+    text = f"At {when} {largest}"
+    text += f" and {len(rows) - 4} more" if len(rows) > 4 else ""
+    text += f" may run together: {_kva(peak.running_va)}"
+    if peak.starts:
+        text += f"; with {peak.starts} starting {_kva(peak.starting_va)}"
+    return text + "."
+
+
+def peak_story(sketch: Sketch, most: int = 3) -> PeakStory | None:
+    """Explain the peak of a sketch; None without appliances.
+
+    Parameters
+    ----------
+    sketch : Sketch
+    most : int
+        Appliances tried behind a soft starter, and at another hour.
+    """
+    if not any(a.count for a in sketch.loads.appliances):
+        return None
+    moments = worst_season(sketch)
+    at = int(moments.starting_va.argmax())
+    rows = sorted(
+        (
+            PeakRow(
+                a.name, a.count, float(moments.running_w[row]), float(moments.running_va[row]),
+                float(moments.start_va[row]), a.leg,
+            )
+            for row, a in enumerate(moments.appliances)
+            if moments.allowed[row, at] and moments.running_va[row] > 0
+        ),
+        key=lambda row: -row.running_va,
+    )  # fmt: skip
+    when = _when(moments, at)
+    peak = peak_of(sketch)
+    return PeakStory(
+        when, tuple(rows), _sentence(when, peak, tuple(rows)), _options(sketch, moments, at, most)
+    )
