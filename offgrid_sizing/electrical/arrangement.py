@@ -179,5 +179,5 @@ def arrangement_plan(sketch: Sketch, system: System, peak: Peak | None = None) -
         legs=legs,
         rules=(*shared, *_PHASE_RULES[kind]),
         faults=_faults(sketch, system, legs, peak),
-        notes=_notes(sketch, system),
+        notes=(*legs.notes, *_notes(sketch, system)),
     )

@@ -101,15 +101,21 @@ def machine_discharge_a(sketch: Sketch, system: System) -> float:
     return inverter.rated_w / (efficiency * lowest_bank_v(sketch, system))
 
 
+def has_ac_source(sketch: Sketch) -> bool:
+    """Whether a grid or a generator feeds the machines' inputs."""
+    return sketch.grid.kind != "none" or sketch.generator is not None
+
+
 def machine_charge_a(sketch: Sketch, system: System) -> float:
     """Largest charge current through one machine's battery lead. [A]
 
-    Array and grid may charge together; the bank takes no more than its own limit, which the
-    charge-current setting holds.
+    Array and grid (or generator) may charge together; each machine's charge-current setting
+    holds its share of what the bank may take.
     """
     controller, inverter = sketch.equipment.controller, sketch.equipment.inverter
+    from_ac_a = inverter.charger_max_a if has_ac_source(sketch) else 0.0
     bank_limit_a = sketch.equipment.battery.max_charge_a * system.units_in_parallel
-    return min(controller.max_charge_a + inverter.charger_max_a, bank_limit_a)
+    return min(controller.max_charge_a + from_ac_a, bank_limit_a / system.inverters)
 
 
 def pick_busbar(current_a: float, length_m: float, groups: int) -> Busbar:
@@ -217,9 +223,7 @@ def bank_wiring(sketch: Sketch, system: System, lead_ohm: float) -> BankWiring:
         raise BadInput(NO_BANK)
     unit = sketch.equipment.battery
     discharge_a = machine_discharge_a(sketch, system) * system.inverters
-    charge_a = min(
-        machine_charge_a(sketch, system) * system.inverters, unit.max_charge_a * parallel
-    )
+    charge_a = machine_charge_a(sketch, system) * system.inverters
     total_a = max(discharge_a, charge_a)
     bar = pick_busbar(total_a, sketch.wiring.busbar_length_m, parallel) if parallel > 1 else None
     group_ohm = unit.internal_resistance_ohm * series + lead_ohm

@@ -61,8 +61,7 @@ def _boxes(sketch: Sketch, system: System, plan: ArrangementPlan) -> list[BillIt
 
 
 def _run_rows(need: RunNeed, choice: Choice) -> list[BillItem]:
-    conductors = 2 if need.loaded == 2 else 4
-    metres = need.run.length_m * need.count * conductors * choice.judged.parallel * SPARE
+    metres = need.run.length_m * need.count * need.conductors * choice.judged.parallel * SPARE
     kind = "photovoltaic cable" if need.pv_cable else "copper cable"
     rows = [
         BillItem(

@@ -34,7 +34,7 @@ from offgrid_sizing.sketch import BadInput
 
 MAX_PARALLEL = 6
 PARALLEL_FROM_MM2 = 50.0  # NFPA 70, 310.10(G): 1/0 AWG (53.5 mm²) and larger
-CRITERIA = ("ampacity", "terminal", "device", "drop")
+CRITERIA = ("ampacity", "terminal", "device", "drop", "practice")
 
 
 @dataclass(frozen=True)
@@ -111,6 +111,7 @@ class _Case:
             "terminal": judged.terminal_a * slack >= design_a,
             "device": fits_device,
             "drop": judged.drop_frac <= need.run.max_drop_frac * slack,
+            "practice": judged.size.area_mm2 * judged.parallel >= need.habit_mm2 * 0.999,
         }
 
     def _small_conductor(self, judged: Judged) -> bool:
@@ -181,6 +182,7 @@ _BROKEN = {
     "ampacity": "carries {corrected:.0f} A on its way, {design:.0f} A are asked for",
     "terminal": "its terminals allow {terminal:.0f} A, {design:.0f} A are asked for",
     "device": "its {usable:.0f} A do not protect it behind a device of {device:g} A",
+    "practice": "is thinner than common practice, though no rule is broken",
     "drop": "loses {drop:.1%} of the voltage, the limit is {limit:.1%}",
 }
 

@@ -55,6 +55,8 @@ class Legs:
     across : tuple of str
         Appliances across two lines.
     faults : tuple of str
+    notes : tuple of str
+        Appliances put on another line than the sketch names.
     """
 
     placed: tuple[Placed, ...]
@@ -64,6 +66,7 @@ class Legs:
     neutral_a: float
     across: tuple[str, ...]
     faults: tuple[str, ...]
+    notes: tuple[str, ...]
 
     @property
     def balanced(self) -> bool:
@@ -100,30 +103,17 @@ def _place(
     """Line, who chose it, and a fault if what the sketch asks cannot be."""
     wish = appliance.leg
     lightest = min(lines, key=lambda line: (va[line], line))
-    if wish == "auto":
-        return lightest, "balance", None
     if wish == "L1-L2":
         if len(lines) > 1:
             return wish, "sketch", None
-        return (
-            "L1",
-            "balance",
-            (
-                f"{appliance.name} is drawn across two lines, but on one phase there is 0 V "
-                "between two line outputs: choose split phase or three phase, or a single-line "
-                "appliance."
-            ),
+        fault = (
+            f"{appliance.name} is drawn across two lines, but on one phase there is 0 V between "
+            "two line outputs: choose split phase or three phase, or a single-line appliance."
         )
+        return "L1", "balance", fault
     if wish in lines:
         return wish, "sketch", None
-    return (
-        lightest,
-        "balance",
-        (
-            f"{appliance.name} is drawn on {wish}, which this arrangement does not have: "
-            f"it was put on {lightest}."
-        ),
-    )
+    return lightest, "balance", None
 
 
 def legs_of(appliances: tuple[Appliance, ...], arrangement: Arrangement, output_v: float) -> Legs:
@@ -169,4 +159,16 @@ def legs_of(appliances: tuple[Appliance, ...], arrangement: Arrangement, output_
         neutral_a=neutral_current_a(arrangement, to_neutral),
         across=across,
         faults=tuple(faults),
+        notes=_moved(appliances, lines),
+    )
+
+
+def _moved(appliances: tuple[Appliance, ...], lines: tuple[str, ...]) -> tuple[str, ...]:
+    """One sentence on appliances whose line this arrangement does not have."""
+    moved = [a.name for a in appliances if a.leg in ("L1", "L2", "L3") and a.leg not in lines]
+    if not moved:
+        return ()
+    return (
+        f"drawn on a line that this arrangement does not have, and put on {' or '.join(lines)}: "
+        f"{', '.join(moved)}.",
     )

@@ -8,7 +8,7 @@ from offgrid_sizing.electrical.bank import machine_discharge_a
 from offgrid_sizing.electrical.conductors import size_run
 from offgrid_sizing.electrical.protection import FUSE_FACTOR
 from offgrid_sizing.electrical.run_need import Choice, RunNeed
-from offgrid_sizing.electrical.sizes import RULE_BOOK_NAMES, Size, awg_area_mm2
+from offgrid_sizing.electrical.sizes import RULE_BOOK_NAMES, Size, awg_area_mm2, sizes_of
 from offgrid_sizing.sketch import Equipment, Run, Site, Sketch
 from offgrid_sizing.system import System
 
@@ -160,13 +160,24 @@ def array_conductor_fact(strings: tuple[Choice, ...]) -> PracticeFact:
         computed=tuple(
             (
                 RULE_BOOK_NAMES[choice.book],
-                f"{choice.rule_label} for {choice.design_a:.1f} A, {choice.governs} decides",
+                _thinnest_by_rule(choice),
             )
             for choice in strings
         ),
-        agrees=all(choice.judged.size.area_mm2 <= habit_mm2 * 1.15 for choice in strings),
-        decides="The larger of the two: a thinner wire may pass the rule, but not every terminal.",
+        agrees=all(choice.governs == "practice" for choice in strings),
+        decides=(
+            "The larger of the two is drawn: a thinner wire may pass the rule, but not suit every "
+            "terminal and connector."
+        ),
     )
+
+
+def _thinnest_by_rule(choice: Choice) -> str:
+    """The size the rules alone would allow, and what decides among them."""
+    by_rule = [(name, label) for name, label in choice.smallest if name != "practice"]
+    areas = {size.label: size.area_mm2 for size in sizes_of(choice.book)}
+    name, label = max(by_rule, key=lambda pair: areas.get(pair[1], 0.0))
+    return f"{label} for {choice.design_a:.1f} A, {name} decides"
 
 
 def _plain_facts(sketch: Sketch) -> tuple[PracticeFact, ...]:

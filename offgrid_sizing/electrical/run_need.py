@@ -39,8 +39,10 @@ class RunNeed:
         Lasts three hours or more.
     count : int
         How many such runs there are.
-    loaded : int
-        Loaded conductors, 2 or 3.
+    loaded, conductors : int
+        Loaded conductors (2 or 3), and all laid, earth left out.
+    habit_mm2 : float
+        Smallest section the trade lays here, whatever the rules allow; 0: no habit. [mm²]
     pv_cable : bool
         Photovoltaic cable (EN 50618), where laid in free air.
     device_kind, poles : str
@@ -70,6 +72,8 @@ class RunNeed:
     continuous: bool = True
     count: int = 1
     loaded: int = 2
+    conductors: int = 2
+    habit_mm2: float = 0.0
     pv_cable: bool = False
     terminals_free_air: bool = False
     device_kind: str = ""
@@ -142,7 +146,7 @@ class Choice:
     smallest : tuple of (str, str)
         Smallest size each criterion alone would accept.
     governs : str
-        The criterion that decides: ampacity, terminal, device or drop.
+        What decides: ampacity, terminal, device, drop, or practice (a habit above the rules).
     faults : tuple of str
         What the size in use breaks; empty when all is well.
     by_user : bool

@@ -1,6 +1,7 @@
 """The runs of a system: from the sketch, what each conductor must carry and what protects it."""
 
 from offgrid_sizing.electrical.bank import (
+    has_ac_source,
     lowest_bank_v,
     machine_charge_a,
     machine_discharge_a,
@@ -13,6 +14,7 @@ from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.string_rules import IRRADIANCE_FACTOR, cold_voc_v, fuse_required
 from offgrid_sizing.system import System
 
+ARRAY_HABIT_MM2 = 5.26  # common practice, no source: array conductors 10 AWG or larger
 _NO_STRING_FUSE = "no fuse needed: (strings − 1) × Isc stays within what the module bears"
 _NO_FEEDER_DEVICE = (
     "no overcurrent device needed: the conductors bear all strings together and the controller "
@@ -54,6 +56,7 @@ def _string(sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float) -> RunNe
         fault_a=IRRADIANCE_FACTOR * module.isc_a * max(1, most - 1),
         count=sum(plan.strings for plan in plans),
         pv_cable=True,
+        habit_mm2=ARRAY_HABIT_MM2,
         device_kind="photovoltaic fuse (gPV)" if fused else "",
         no_device="" if fused else _NO_STRING_FUSE,
         poles="both poles",
@@ -78,6 +81,7 @@ def _array_feeder(sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float) ->
         fault_a=IRRADIANCE_FACTOR * module.isc_a * widest.in_parallel,
         count=sum(plan.inputs for plan in plans),
         no_device=_NO_FEEDER_DEVICE,
+        habit_mm2=ARRAY_HABIT_MM2,
         **_common(sketch, "array_feeder"),
     )
 
@@ -86,7 +90,10 @@ def _bank_current(sketch: Sketch, system: System) -> tuple[float, str]:
     discharge_a = machine_discharge_a(sketch, system)
     charge_a = machine_charge_a(sketch, system)
     if charge_a > discharge_a:
-        return charge_a, "charge current of array and grid together, within the bank's limit"
+        return (
+            charge_a,
+            "charge current of array and grid together, within the charge-current setting",
+        )
     inverter = sketch.equipment.inverter
     return discharge_a, (
         f"{inverter.rated_w:g} W at {lowest_bank_v(sketch, system):g} V, the lowest bank voltage, "
@@ -159,17 +166,12 @@ def _ac(sketch: Sketch, key: str, title: str, current_a: float, why: str, **more
         device_kind="circuit breaker",
         **{
             "highest_v": machine.output_v,
-            "poles": "line and neutral",
+            "poles": "line, and neutral where the rules ask",
             "maker_device_a": machine.ac_breaker_a,
             **_common(sketch, key.removesuffix("_common")),
             **more,
         },
     )
-
-
-def has_ac_source(sketch: Sketch) -> bool:
-    """Whether a grid or a generator feeds the machines' inputs."""
-    return sketch.grid.kind != "none" or sketch.generator is not None
 
 
 def _ac_runs(sketch: Sketch, system: System) -> tuple[RunNeed, ...]:
@@ -213,7 +215,8 @@ def _ac_common(sketch: Sketch, system: System, name: str, title: str, each_a: fl
         each_a * per_line,
         f"{per_line} machine{'s' if per_line > 1 else ''} a line",
         highest_v=machine.output_v * between,
-        poles="all lines and neutral" if len(lines) > 1 else "line and neutral",
+        poles="all lines together" if len(lines) > 1 else "line, and neutral where the rules ask",
+        conductors=len(lines) + 1,
         loaded=3 if system.arrangement == "three_phase" else 2,
         maker_device_a=None,
     )
