@@ -4,6 +4,6 @@ import streamlit as st
 
 from offgrid_sizing.ui import navigation, theme
 
-st.set_page_config(page_title="Off-grid sizing", page_icon=":material/solar_power:", layout="wide")
+st.set_page_config(page_title="Off-grid sizing", page_icon=theme.icon(), layout="wide")
 theme.apply()
 navigation.run()

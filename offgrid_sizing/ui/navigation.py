@@ -20,7 +20,10 @@ class Step:
 
 # Add a page: write ui/pages/<name>.py with draw(), words/<language>/<name>.toml with `nav`, and a
 # line here. The first one is the front door.
-STEPS = (Step("start", ":material/home:"),)
+STEPS = (
+    Step("start", ":material/home:"),
+    Step("saved", ":material/inventory_2:"),
+)
 
 
 def pages() -> dict[str, st.Page]:
@@ -29,7 +32,6 @@ def pages() -> dict[str, st.Page]:
         step.name: st.Page(
             _body(step.name),
             title=t(f"{step.name}.nav"),
-            icon=step.icon,
             url_path=step.name,
             default=index == 0,
         )
@@ -64,7 +66,9 @@ def run() -> None:
 def link(name: str, label: str | None = None) -> None:
     """A link to another page that keeps the sketch in the address."""
     page = st.session_state["offgrid_pages"][name]
-    st.page_link(page, label=label or t(f"{name}.nav"), query_params=state.address())
+    icon = next(step.icon for step in STEPS if step.name == name)
+    words = label or t(f"{name}.nav")
+    st.page_link(page, label=words, icon=icon, query_params=state.address())
 
 
 def go(name: str) -> None:

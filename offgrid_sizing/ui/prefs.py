@@ -40,8 +40,8 @@ def chosen(name: str) -> str:
 
 
 def address() -> dict[str, str]:
-    """The choices, for the address."""
-    return {name: chosen(name) for name in CHOICES}
+    """The choices that differ from what this browser would be given anyway, for the address."""
+    return {name: chosen(name) for name in CHOICES if chosen(name) != _guess(name)}
 
 
 def reader(currency: str) -> Reader:

@@ -51,6 +51,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import streamlit as st
+from streamlit.runtime.scriptrunner import get_script_run_ctx
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.paths import user_dir
@@ -158,10 +159,17 @@ def begin() -> None:
 
 
 def _set_address() -> None:
-    wanted = address()
-    for key, value in wanted.items():
-        if st.query_params.get(key) != value:
-            st.query_params[key] = value
+    """One step in the browser's history at most; none when the reader just went back."""
+    context = get_script_run_ctx(suppress_warning=True)
+    if context is None or context.is_history_navigation:
+        return
+    now = st.query_params.to_dict()
+    ours = ("sketch", *prefs.CHOICES)
+    wanted = {key: value for key, value in now.items() if key not in ours} | address()
+    if not opened().token and "sketch" in now:  # it could not be opened: leave it to be seen
+        wanted["sketch"] = now["sketch"]
+    if wanted != now:
+        st.query_params.from_dict(wanted)
 
 
 def _open_from_address(token: str) -> None:
@@ -195,6 +203,13 @@ def start(first: Sketch, note: str = "") -> None:
     """Save this as a new sketch and work on it; the former one stays saved."""
     _hold(store().new(first, note))
     st.session_state[_BEFORE] = None
+
+
+def leave() -> None:
+    """Close the sketch; the demo takes its place."""
+    _hold(_fresh(demo()))
+    st.session_state[_BEFORE] = None
+    st.query_params.pop("sketch", None)
 
 
 def edit(new: Sketch | Callable[[Sketch], Sketch], note: str = "") -> bool:

@@ -44,6 +44,18 @@ def colour(thing: str) -> str:
     return LOOKS[thing].colour(is_dark())
 
 
+def icon():
+    """The browser tab's picture, drawn here: a named symbol would be fetched from outside."""
+    from PIL import Image, ImageDraw
+
+    picture = Image.new("RGBA", (64, 64))
+    pen = ImageDraw.Draw(picture)
+    pen.ellipse((18, 2, 46, 30), fill=LOOKS["pv"].light)
+    pen.rounded_rectangle((6, 36, 58, 62), 5, fill=LOOKS["bank"].light)
+    pen.rectangle((14, 43, 30, 55), fill="white")
+    return picture
+
+
 _STYLE = """
 <style>
 :root { font-variant-numeric: tabular-nums; }

@@ -61,19 +61,17 @@ def _coast_in(view: View) -> tuple[np.ndarray, np.ndarray]:
         return lon, lat
     west, east, south, north = view.box
     margin = 2.0
-    # a map that crosses ±180° sees the coast from the other side too
-    lons = [lon + turn for turn in (-360, 0, 360)]
-    kept = []
-    for each in lons:
+    pieces = []
+    for turn in (-360, 0, 360):  # a map across ±180° sees the coast from the other side too
+        turned = lon + turn
         inside = (
-            (each > west - margin) & (each < east + margin)
+            (turned > west - margin) & (turned < east + margin)
             & (lat > south - margin) & (lat < north + margin)
         )  # fmt: skip
-        near = inside | np.roll(inside, 1) | np.roll(inside, -1) | np.isnan(each)
-        kept.append((np.where(inside | near, each, np.nan)[near], lat[near]))
-    x, y = (np.concatenate([pair[axis] for pair in kept]) for axis in (0, 1))
-    # runs of gaps say nothing: one is enough
-    use = ~(np.isnan(x) & np.isnan(np.roll(x, 1)))
+        near = inside | np.roll(inside, 1) | np.roll(inside, -1)
+        pieces.append((np.where(near, turned, np.nan), np.where(near, lat, np.nan)))
+    x, y = (np.concatenate([piece[axis] for piece in pieces]) for axis in (0, 1))
+    use = ~(np.isnan(x) & np.isnan(np.roll(x, 1)))  # of a run of gaps one is enough
     return x[use].astype(np.float32), y[use].astype(np.float32)
 
 
