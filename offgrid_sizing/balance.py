@@ -40,8 +40,6 @@ def design_params(sketch: Sketch, system: System, bank: Bank, step_h: float) -> 
         "de": bank.discharge_efficiency_frac,
         "leak": bank.leak_frac,
         "h": step_h,
-        "tight": 1.0,
-        "extras": 1.0,
     } | inverter_curve(inverter).parameters(rated_w)
     if generator is not None:
         values |= {
@@ -157,7 +155,7 @@ def dispatch_year(
     draw: int = 0,
     health_frac: float = 1.0,
     schedule: StepSchedule | None = None,
-    compiled: bool = True,
+    compiled: bool | None = None,
 ) -> Trace:
     """One year of a system under the sketch's strategy.
 
@@ -172,8 +170,8 @@ def dispatch_year(
         Capacity of the bank left by age.
     schedule : StepSchedule, optional
         Instead of the sketch's own strategy.
-    compiled : bool
-        False: answer with the plain Python step, without the compiler.
+    compiled : bool, optional
+        As in `dispatch.run`.
 
     Notes
     -----

@@ -1,14 +1,18 @@
 """The energy balance: one step's rules, run over a year for one design or for many at once."""
 
-from offgrid_sizing.dispatch.kernels import FLOWS, SERIES
-from offgrid_sizing.dispatch.trace import (
-    COLUMNS,
-    EnergyError,
-    Params,
-    Trace,
-    residual_frac,
-    run,
+from offgrid_sizing.dispatch.cache import (
+    kernel_cache_dir,
+    kernels_ready,
+    warm_kernels,
+    warm_kernels_in_subprocess,
 )
+from offgrid_sizing.dispatch.kernels import FLOWS, SERIES
+from offgrid_sizing.dispatch.lanes import LaneSums, Stopped, cpu_count, run_lanes
+from offgrid_sizing.dispatch.params import Params
+from offgrid_sizing.dispatch.trace import COLUMNS, EnergyError, Trace, residual_frac, run
 
-__all__ = ["COLUMNS", "FLOWS", "SERIES", "EnergyError", "Params", "Trace",
-           "residual_frac", "run"]  # fmt: skip
+__all__ = [
+    "COLUMNS", "FLOWS", "SERIES", "EnergyError", "LaneSums", "Params", "Stopped", "Trace",
+    "cpu_count", "kernel_cache_dir", "kernels_ready", "residual_frac", "run", "run_lanes",
+    "warm_kernels", "warm_kernels_in_subprocess",
+]  # fmt: skip

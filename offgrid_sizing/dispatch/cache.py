@@ -4,11 +4,17 @@ The compiler reads its cache folder when it is first imported and fails where no
 so a folder is probed before. Without one the kernels are compiled anew in every process.
 """
 
+import getpass
+import hashlib
 import os
+import platform
+import subprocess
+import sys
 import tempfile
 import threading
 import types
 from functools import cache
+from importlib.metadata import version
 from pathlib import Path
 
 import platformdirs
@@ -20,7 +26,9 @@ _LOCK = threading.Lock()
 
 def _writable(folder: Path) -> bool:
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        if hasattr(os, "getuid") and folder.stat().st_uid not in (os.getuid(), 0):
+            return False  # compiled code is loaded from here: nobody else may put any
         with tempfile.TemporaryFile(dir=folder):
             return True
     except OSError:
@@ -39,7 +47,7 @@ def kernel_cache_dir() -> Path | None:
     candidates += [
         Path(kernels.__file__).parent / "__pycache__",
         Path(moved or platformdirs.user_cache_dir("offgrid-sizing")) / "kernels",
-        Path(tempfile.gettempdir()) / f"offgrid-sizing-kernels-{os.getuid()}",
+        Path(tempfile.gettempdir()) / f"offgrid-sizing-kernels-{getpass.getuser()}",
     ]
     return next((folder for folder in candidates if _writable(folder)), None)
 
@@ -85,6 +93,58 @@ def _build() -> types.SimpleNamespace:
             fastmath={"contract", "nnan", "nsz"},
         ),
     )
+
+
+_ready_here = threading.Event()
+
+
+def _stamp() -> str:
+    """What compiled code depends on; another stamp means that it must be compiled again."""
+    source = Path(kernels.__file__).read_bytes()
+    about = (version("numba"), sys.version, platform.machine(), platform.processor())
+    return hashlib.sha256(source + repr(about).encode()).hexdigest()
+
+
+def _marker() -> Path | None:
+    folder = kernel_cache_dir()
+    return None if folder is None else folder / "offgrid-kernels-ready"
+
+
+def kernels_ready() -> bool:
+    """Whether the compiled kernels answer at once, in this process or from the cache."""
+    if _ready_here.is_set():
+        return True
+    marker = _marker()
+    return marker is not None and marker.is_file() and marker.read_text() == _stamp()
+
+
+def warm_kernels() -> None:
+    """Compile the kernels, or load them from the cache, and say so to other processes."""
+    from offgrid_sizing.dispatch.warm import run_small
+
+    run_small()
+    _ready_here.set()
+    marker = _marker()
+    if marker is not None:
+        marker.write_text(_stamp())
+
+
+def warm_kernels_in_subprocess() -> subprocess.Popen | None:
+    """Fill the cache in a process of low priority, so that this one stays quick meanwhile.
+
+    Returns
+    -------
+    Popen or None
+        None when nothing is to be done: ready already, or nowhere to keep compiled code.
+    """
+    if kernels_ready() or kernel_cache_dir() is None:
+        return None
+    code = (
+        "import os; getattr(os, 'nice', int)(10); "
+        "from offgrid_sizing.dispatch.cache import warm_kernels; warm_kernels()"
+    )
+    environment = os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, sys.path))}
+    return subprocess.Popen([sys.executable, "-c", code], env=environment)
 
 
 def compiled_kernels() -> types.SimpleNamespace:

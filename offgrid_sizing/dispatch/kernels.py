@@ -231,7 +231,8 @@ def step(
         standby_grid, standby_gen + gen_load + gen_bank + dump, gen_load, gen_bank, dump,
         bank_load, standby_bank, unserved, max(unserved - (demand - critical), 0.0),
         standby_pv + standby_grid + standby_gen + standby_bank,
-        array_used * (1.0 - ctrl), max(dc_all - ac_all, 0.0), grid_bank + gen_bank - grid_dc - gen_dc,
+        array_used * (1.0 - ctrl), max(dc_all - ac_all, 0.0),
+        grid_bank + gen_bank - grid_dc - gen_dc,
         bank_in * (1.0 - ce), bank_out * (inv_de - 1.0), leaked * inv_h,
     )  # fmt: skip
 
@@ -272,10 +273,9 @@ def scalar_steps(series, params, state, begin, end, out):
 
 
 def lanes_row(
-    block, shared, tight, extras,
-    pv, load, critical, grid_up, grid_share, may_discharge, hold, resume, charge_start,
-    charge_stop, shed, gen_allowed, floor, charge_ok, discharge_ok, must_wh, may_wh, defer_w,
-    tariff,
+    block, shared, tight, extras, grid_up, shed, gen_allowed,
+    pv, load, critical, grid_share, may_discharge, hold, resume, charge_start, charge_stop, floor,
+    charge_ok, discharge_ok, must_wh, may_wh, defer_w, tariff,
 ):  # fmt: skip
     """One step of 32 designs that share weather, load, grid and strategy.
 
@@ -358,58 +358,21 @@ def lanes_steps(block, series, shared, begin, end):
     """
     tight, extras = shared[27], shared[28]
     for t in range(begin, end):
-        pv = series[t, 0]
-        load = series[t, 1]
-        critical = series[t, 2]
-        grid_up = series[t, 3]
-        grid_share = series[t, 4]
-        may_discharge = series[t, 5]
-        hold = series[t, 6]
-        resume = series[t, 7]
-        charge_start = series[t, 8]
-        charge_stop = series[t, 9]
-        shed = series[t, 10]
-        gen_allowed = series[t, 11]
-        floor = series[t, 12]
-        charge_ok = series[t, 13]
-        discharge_ok = series[t, 14]
-        must_wh = series[t, 15]
-        may_wh = series[t, 16]
-        defer_w = series[t, 17]
-        tariff = series[t, 18]
-        if grid_up > 0.0 and tight + extras > 0.0:
-            lanes_row(
-                block, shared, tight, extras, pv, load, critical, 1.0, grid_share, may_discharge, hold,
-                resume, charge_start, charge_stop, 0.0, 0.0, floor, charge_ok, discharge_ok, must_wh,
-                may_wh, defer_w, tariff,
-            )  # fmt: skip
-        elif grid_up > 0.0:
-            lanes_row(
-                block, shared, 0.0, 0.0, pv, load, critical, 1.0, grid_share, may_discharge, hold,
-                resume, charge_start, charge_stop, 0.0, 0.0, floor, charge_ok, discharge_ok, must_wh,
-                may_wh, defer_w, tariff,
-            )  # fmt: skip
-        elif gen_allowed > 0.0 and extras > 0.0:
-            lanes_row(
-                block, shared, 0.0, 1.0, pv, load, critical, 0.0, grid_share, may_discharge, hold,
-                resume, charge_start, charge_stop, shed, 1.0, floor, charge_ok, discharge_ok, must_wh,
-                may_wh, defer_w, tariff,
-            )  # fmt: skip
-        elif gen_allowed > 0.0:
-            lanes_row(
-                block, shared, 0.0, 0.0, pv, load, critical, 0.0, grid_share, may_discharge, hold,
-                resume, charge_start, charge_stop, shed, 1.0, floor, charge_ok, discharge_ok, must_wh,
-                may_wh, defer_w, tariff,
-            )  # fmt: skip
+        up, gen, shed = series[t, 3], series[t, 11], series[t, 10]
+        row = (
+            series[t, 0], series[t, 1], series[t, 2], series[t, 4], series[t, 5], series[t, 6],
+            series[t, 7], series[t, 8], series[t, 9], series[t, 12], series[t, 13], series[t, 14],
+            series[t, 15], series[t, 16], series[t, 17], series[t, 18],
+        )  # fmt: skip
+        if up > 0.0 and tight + extras > 0.0:
+            lanes_row(block, shared, tight, extras, 1.0, 0.0, 0.0, *row)
+        elif up > 0.0:
+            lanes_row(block, shared, 0.0, 0.0, 1.0, 0.0, 0.0, *row)
+        elif gen > 0.0 and extras > 0.0:
+            lanes_row(block, shared, 0.0, 1.0, 0.0, shed, 1.0, *row)
+        elif gen > 0.0:
+            lanes_row(block, shared, 0.0, 0.0, 0.0, shed, 1.0, *row)
         elif shed + extras > 0.0:
-            lanes_row(
-                block, shared, 0.0, extras, pv, load, critical, 0.0, grid_share, may_discharge, hold,
-                resume, charge_start, charge_stop, shed, 0.0, floor, charge_ok, discharge_ok, must_wh,
-                may_wh, defer_w, tariff,
-            )  # fmt: skip
+            lanes_row(block, shared, 0.0, extras, 0.0, shed, 0.0, *row)
         else:
-            lanes_row(
-                block, shared, 0.0, 0.0, pv, load, critical, 0.0, grid_share, may_discharge, hold,
-                resume, charge_start, charge_stop, 0.0, 0.0, floor, charge_ok, discharge_ok, must_wh,
-                may_wh, defer_w, tariff,
-            )  # fmt: skip
+            lanes_row(block, shared, 0.0, 0.0, 0.0, 0.0, 0.0, *row)

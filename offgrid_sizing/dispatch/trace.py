@@ -5,7 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from offgrid_sizing.dispatch import kernels
-from offgrid_sizing.dispatch.cache import compiled_kernels
+from offgrid_sizing.dispatch.cache import compiled_kernels, kernels_ready
+from offgrid_sizing.dispatch.params import Params, run_in_of, switches
 
 _STATES = 5
 _SERIES_COLUMN = {name: k for k, name in enumerate(kernels.SERIES)}
@@ -29,46 +30,6 @@ COLUMNS = (
 
 class EnergyError(ArithmeticError):
     """A step in which energy appeared or vanished: a fault of this program, never of its user."""
-
-
-@dataclass(frozen=True, eq=False)
-class Params:
-    """The numbers of one design, by the names in `kernels`; what is left out is 0.
-
-    `scale` multiplies the series' array power; `a1..a3`, `b1..b3` and `ray` are the inverter's
-    curve (`battery.inverter_curve` makes them); `de` is the bank's discharge efficiency, `leak`
-    its self-discharge in one step. `tight` 0 promises that the grid's limit never binds, `extras`
-    0 that nothing is exported and no load waits; 1 is always right, and slower.
-    """
-
-    values: dict[str, float]
-
-    def __post_init__(self):
-        known = {*kernels.LANE_PARAMS, *kernels.SHARED_PARAMS, "de", "leak"}
-        unknown = set(self.values) - known
-        if unknown:
-            raise ValueError(f"unknown parameters: {', '.join(sorted(unknown))}")
-
-    def filled(self) -> dict[str, float]:
-        """All parameters by name, reciprocals and step factors included."""
-        values = dict.fromkeys(kernels.LANE_PARAMS + kernels.SHARED_PARAMS, 0.0) | self.values
-        for name in ("ctrl", "ray", "charger"):
-            values[f"inv_{name}"] = 1 / values[name]
-        for k in "123":
-            values[f"ib{k}"] = 1 / values[f"b{k}"]
-            values[f"c{k}"] = -values[f"a{k}"] / values[f"b{k}"]
-        full, h, ce, de = values["full"], values["h"], values["ce"], values.pop("de")
-        return values | {
-            "inv_full": 1 / full if full > 0 else 0.0,
-            "has_bank": 1.0 if full > 0 else 0.0,
-            "keep": 1 - values.pop("leak"),
-            "inv_de": 1 / de,
-            "to_w": 1 / (ce * h),
-            "from_w": de / h,
-            "in_h": ce * h,
-            "out_h": h / de,
-            "inv_h": 1 / h,
-        }
 
 
 @dataclass(frozen=True, eq=False)
@@ -149,7 +110,7 @@ def run(
     *,
     run_in_steps: int | None = None,
     start_soc_frac: float = 1.0,
-    compiled: bool = True,
+    compiled: bool | None = None,
 ) -> Trace:
     """Run one design through one year.
 
@@ -163,29 +124,29 @@ def run(
         The bank begins as these last steps of the year leave it, themselves begun at
         `start_soc_frac`; by default the last 30 days. 0: begins at `start_soc_frac`.
     start_soc_frac : float
-    compiled : bool
-        False answers with the plain Python step, without waiting for the compiler.
+    compiled : bool, optional
+        False: plain Python, without waiting for the compiler; True: compiled; left out: compiled
+        when that needs no waiting (`kernels_ready`). All three give the same bits.
 
     Raises
     ------
     EnergyError
         When a step does not close to 1e-9 of what flows in it.
     """
-    numbers = params.filled()
-    h = numbers["h"]
     n = series.shape[0]
-    if run_in_steps is None:
-        run_in_steps = min(round(30 * 24 / h), n)
+    numbers = params.with_switches(*switches(params, series)).filled()
+    h = numbers["h"]
+    run_in = run_in_of(run_in_steps, n, h)
     series = np.ascontiguousarray(series, dtype=np.float64).copy()
     series[:, 0] *= numbers["scale"]
-    steps = _runner(compiled)
+    steps = _runner(kernels_ready() if compiled is None else compiled)
     out = np.empty((n, _STATES + len(kernels.FLOWS)))
     names = kernels.LANE_PARAMS[1:] + kernels.SHARED_PARAMS
     rest = tuple(float(numbers[name]) for name in names)
-    must_before = series[n - run_in_steps - 1, 15] if 0 < run_in_steps < n else 0.0
+    must_before = series[n - run_in - 1, 15] if 0 < run_in < n else 0.0
     state = start_state(numbers, start_soc_frac, must_before)
-    if run_in_steps:
-        state = steps(series, rest, state, n - run_in_steps, n, out)
+    if run_in:
+        state = steps(series, rest, state, n - run_in, n, out)
         state = (*state[:4], 0.0)
     steps(series, rest, state, 0, n, out)
     return _trace(series, numbers, out, state[0], h)

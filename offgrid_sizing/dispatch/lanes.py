@@ -1,0 +1,178 @@
+"""Many designs at once: blocks of 32 side by side, blocks spread over threads."""
+
+import os
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+
+import numpy as np
+
+from offgrid_sizing.dispatch import kernels
+from offgrid_sizing.dispatch.cache import compiled_kernels
+from offgrid_sizing.dispatch.params import Params, run_in_of, switches
+
+_WIDTH = kernels.WIDTH
+_PARAM_ROWS = len(kernels.LANE_PARAMS)
+_STATE_ROWS = len(kernels.STATE)
+_FIRST_SUM = _PARAM_ROWS + _STATE_ROWS
+_ROWS = _FIRST_SUM + len(kernels.SUMS)
+
+
+@dataclass(frozen=True, eq=False)
+class LaneSums:
+    """A year's totals of every design in every series, each array of shape (series, designs).
+
+    Parameters
+    ----------
+    load_wh : demand, deferrable loads included [Wh]
+    unserved_wh, curtailed_wh, import_wh, exported_wh, generator_wh : [Wh]
+    bank_out_wh : what left the bank's terminals [Wh]
+    unserved_h, generator_h : hours with unserved load, hours the generator ran [h]
+    import_cost : grid energy × its price in each step
+    generator_starts : count
+    """
+
+    load_wh: np.ndarray
+    unserved_wh: np.ndarray
+    unserved_h: np.ndarray
+    curtailed_wh: np.ndarray
+    import_wh: np.ndarray
+    import_cost: np.ndarray
+    bank_out_wh: np.ndarray
+    exported_wh: np.ndarray
+    generator_wh: np.ndarray
+    generator_h: np.ndarray
+    generator_starts: np.ndarray
+
+    @property
+    def unserved_frac(self) -> np.ndarray:
+        """Unserved energy as a share of the demand, shape (series, designs)."""
+        return self.unserved_wh / np.maximum(self.load_wh, 1e-9)
+
+
+def cpu_count() -> int:
+    """Processors this process may use."""
+    affinity = getattr(os, "sched_getaffinity", None)
+    return len(affinity(0)) if affinity else os.cpu_count() or 1
+
+
+def run_lanes(
+    params: Params,
+    designs: Mapping[str, np.ndarray],
+    series: Sequence[np.ndarray],
+    *,
+    run_in_steps: int | None = None,
+    start_soc_frac: float = 1.0,
+    threads: int | None = None,
+    should_stop: Callable[[], bool] | None = None,
+) -> LaneSums:
+    """Every design in every series, totals only.
+
+    Parameters
+    ----------
+    params : Params
+        What all designs share, and the value of every lane parameter `designs` leaves out.
+    designs : dict of float arrays, shape (D,)
+        Lane parameters by name (`kernels.LANE_PARAMS`); reciprocals are filled in.
+    series : sequence of float64 arrays, shape (n, 19)
+        One for each weather year, draw or strategy.
+    run_in_steps, start_soc_frac : as in `run`
+    threads : int, optional
+        By default as many as there are processors.
+    should_stop : callable, optional
+        Asked between blocks; when it says True, Stopped is raised.
+
+    Notes
+    -----
+    Equal to `run` within rounding (1e-9); the loop releases Python's lock.
+    """
+    kernel = compiled_kernels().lanes_steps
+    lanes = _lane_arrays(params, designs)
+    count = len(lanes["scale"])
+    shares = [params.with_switches(*switches(params, one, lanes)).filled() for one in series]
+    h = shares[0]["h"]
+    starts = np.clip(start_soc_frac * lanes["full"], lanes["lowest"], lanes["full"])
+    sums = np.zeros((len(series), len(kernels.SUMS), count))
+    ready = [np.ascontiguousarray(one, dtype=np.float64) for one in series]
+
+    def one_block(task):
+        index, first = task
+        if should_stop is not None and should_stop():
+            raise Stopped
+        row = ready[index]
+        shared = tuple(float(shares[index][name]) for name in kernels.SHARED_PARAMS)
+        block, wide = _block(lanes, starts, first, count)
+        n = len(row)
+        begin = n - run_in_of(run_in_steps, n, h)
+        block[_FIRST_SUM - 1] = row[begin - 1, 15] if 0 < begin < n else 0.0
+        flat = block.reshape(-1)
+        kernel(flat, row, shared, begin, n)
+        block[_FIRST_SUM:] = 0.0
+        block[_FIRST_SUM - 1] = 0.0
+        kernel(flat, row, shared, 0, n)
+        sums[index, :, first : first + wide] = block[_FIRST_SUM:, :wide]
+
+    tasks = [(s, first) for s in range(len(series)) for first in range(0, count, _WIDTH)]
+    _each(one_block, tasks, threads)
+    return _lane_sums(sums, ready, h, count)
+
+
+class Stopped(RuntimeError):  # noqa: N818 - nothing went wrong, the caller asked for it
+    """The caller asked for an end before the work was done."""
+
+
+def _each(work, tasks, threads):
+    workers = min(threads or cpu_count(), len(tasks))
+    if workers <= 1:
+        for task in tasks:
+            work(task)
+        return
+    with ThreadPoolExecutor(workers) as pool:
+        for done in [pool.submit(work, task) for task in tasks]:
+            done.result()
+
+
+def _lane_arrays(params: Params, designs) -> dict[str, np.ndarray]:
+    unknown = set(designs) - set(kernels.LANE_PARAMS)
+    if unknown:
+        raise ValueError(f"unknown lane parameters: {', '.join(sorted(unknown))}")
+    filled = params.filled()
+    count = max((np.size(values) for values in designs.values()), default=1)
+    lanes = {
+        name: np.broadcast_to(np.asarray(designs.get(name, filled[name]), float), (count,)).copy()
+        for name in kernels.LANE_PARAMS
+    }
+    full = lanes["full"]
+    lanes["inv_full"] = np.where(full > 0, 1 / np.where(full > 0, full, 1.0), 0.0)
+    lanes["has_bank"] = (full > 0).astype(float)
+    for k in "123":
+        lanes[f"c{k}"] = -lanes[f"a{k}"] / filled[f"b{k}"]
+    return lanes
+
+
+def _block(lanes, starts, first: int, count: int):
+    wide = min(_WIDTH, count - first)
+    pick = np.minimum(np.arange(first, first + _WIDTH), count - 1)
+    block = np.zeros((_ROWS, _WIDTH))
+    for row, name in enumerate(kernels.LANE_PARAMS):
+        block[row] = lanes[name][pick]
+    block[_PARAM_ROWS] = starts[pick]
+    return block, wide
+
+
+def _lane_sums(sums, series, h: float, count: int) -> LaneSums:
+    of = {name: sums[:, k] for k, name in enumerate(kernels.SUMS)}
+    load = np.array([one[:, 1].sum() * h + one[-1, 16] for one in series])
+    return LaneSums(
+        load_wh=np.repeat(load[:, None], count, axis=1),
+        unserved_wh=of["unserved"] * h,
+        unserved_h=of["unserved_steps"] * h,
+        curtailed_wh=of["curtailed"] * h,
+        import_wh=of["import"] * h,
+        import_cost=of["import_cost"] * h / 1000,
+        bank_out_wh=of["bank_out"] * h,
+        exported_wh=of["exported"] * h,
+        generator_wh=of["generator"] * h,
+        generator_h=of["generator_steps"] * h,
+        generator_starts=of["generator_starts"],
+    )

@@ -1,0 +1,75 @@
+"""The numbers of one design as the kernels take them."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from offgrid_sizing.dispatch import kernels
+
+RUN_IN_H = 30 * 24
+
+
+@dataclass(frozen=True, eq=False)
+class Params:
+    """The numbers of one design, by the names in `kernels`; what is left out is 0.
+
+    `scale` multiplies the series' array power; `a1..a3`, `b1..b3` and `ray` are the inverter's
+    curve (`battery.inverter_curve` makes them); `de` is the bank's discharge efficiency, `leak`
+    its self-discharge in one step, `h` the step length. Reciprocals and the like are filled in.
+    """
+
+    values: Mapping[str, float]
+
+    def __post_init__(self):
+        known = {*kernels.LANE_PARAMS, *kernels.SHARED_PARAMS, "de", "leak"}
+        unknown = set(self.values) - known
+        if unknown:
+            raise ValueError(f"unknown parameters: {', '.join(sorted(unknown))}")
+
+    def filled(self) -> dict[str, float]:
+        """All parameters by name, reciprocals and step factors included."""
+        values = dict.fromkeys(kernels.LANE_PARAMS + kernels.SHARED_PARAMS, 0.0)
+        values |= {"tight": 1.0, "extras": 1.0, "leak": 0.0} | dict(self.values)
+        for name in ("ctrl", "ray", "charger"):
+            values[f"inv_{name}"] = 1 / values[name]
+        for k in "123":
+            values[f"ib{k}"] = 1 / values[f"b{k}"]
+            values[f"c{k}"] = -values[f"a{k}"] / values[f"b{k}"]
+        full, h, ce, de = values["full"], values["h"], values["ce"], values.pop("de")
+        return values | {
+            "inv_full": 1 / full if full > 0 else 0.0,
+            "has_bank": 1.0 if full > 0 else 0.0,
+            "keep": 1 - values.pop("leak"),
+            "inv_de": 1 / de,
+            "to_w": 1 / (ce * h),
+            "from_w": de / h,
+            "in_h": ce * h,
+            "out_h": h / de,
+            "inv_h": 1 / h,
+        }
+
+    def with_switches(self, tight: float, extras: float) -> "Params":
+        """The same design with the two switches set."""
+        return Params({**self.values, "tight": tight, "extras": extras})
+
+
+def switches(params: Params, series: np.ndarray, lanes: Mapping | None = None) -> tuple:
+    """Which parts of a step this series can need at all: (tight, extras), 0.0 or 1.0.
+
+    `tight`: the grid's limit may bind. `extras`: something may be exported, or loads wait. Left
+    out they change no result beyond rounding.
+    """
+    values = dict(params.values) | dict(lanes or {})
+    extras = values.get("export_w", 0.0) > 0 or values.get("may_export", 0.0) > 0
+    extras = extras or series[-1, 16] > 0
+    most = series[:, 1].max() + series[:, 17].max()
+    need = most + np.max(values.get("standby_w", 0.0))
+    tight = need > np.min(values.get("import_w", 0.0))
+    return float(tight), float(extras)
+
+
+def run_in_of(run_in_steps: int | None, n: int, h: float) -> int:
+    """Steps of run-in before the year: as asked, or the last 30 days."""
+    asked = round(RUN_IN_H / h) if run_in_steps is None else run_in_steps
+    return min(asked, n)
