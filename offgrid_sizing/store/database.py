@@ -10,6 +10,8 @@ from sqlalchemy.orm import Session
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.store.tables import STORE_VERSION, About, Base
 
+BUSY_MS = 15_000  # another writer is waited for that long
+
 
 class Database:
     """One open database; `writing()` and `reading()` each hold one transaction."""
@@ -68,6 +70,15 @@ def open_database(url: str) -> Engine:
         When the address is no database address, its driver is missing, or the tables are newer.
     """
     engine = _engine(url)
+    try:
+        _lay_out(engine)
+    except BaseException:
+        engine.dispose()
+        raise
+    return engine
+
+
+def _lay_out(engine: Engine) -> None:
     with Session(engine.execution_options(offgrid_write=True)) as session, session.begin():
         Base.metadata.create_all(session.connection())
         row = session.scalar(select(About).where(About.name == "store_version"))
@@ -78,7 +89,6 @@ def open_database(url: str) -> Engine:
                 f"the saved sketches were written by a newer version of this program "
                 f"(layout {row.value}, this one reads up to {STORE_VERSION}): update the program."
             )
-    return engine
 
 
 def _engine(url: str) -> Engine:
@@ -113,7 +123,7 @@ def _set_up_sqlite(connection, _record) -> None:
     for pragma in (
         "journal_mode=WAL",
         "synchronous=FULL",
-        "busy_timeout=15000",
+        f"busy_timeout={BUSY_MS}",
         "foreign_keys=ON",
     ):
         connection.execute(f"PRAGMA {pragma}").close()

@@ -1,0 +1,83 @@
+"""What a broken address, file or disk says; SQLite's settings."""
+
+import sqlite3
+
+import pytest
+
+from offgrid_sizing.sketch import BadInput, Site, Sketch
+from offgrid_sizing.store import Store, database, merge_edits
+
+SKETCH = Sketch(site=Site(latitude_deg=50, longitude_deg=10))
+
+
+@pytest.mark.parametrize(
+    ("url", "sentence"),
+    [
+        ("not an address", "no database address"),
+        ("mysql://host/x", "use sqlite or postgresql"),
+        ("nosuch://host/x", "no database address|use sqlite or postgresql"),
+        ("postgresql://127.0.0.1:1/x", "cannot be reached"),
+        ("sqlite:////nonexistent/folder/x.sqlite", "cannot be reached"),
+    ],
+)
+def test_a_bad_address_is_one_sentence(url, sentence):
+    with pytest.raises(BadInput, match=sentence) as fault:
+        Store(url)
+    assert len(fault.value.sentences) == 1
+    assert "\n" not in fault.value.sentences[0]
+
+
+def test_a_file_that_is_no_database_is_one_sentence(tmp_path):
+    (tmp_path / "x.sqlite").write_bytes(b"this is a letter, not a database" * 100)
+    with pytest.raises(BadInput, match=r"cannot be reached .*not a database"):
+        Store(f"sqlite:///{tmp_path / 'x.sqlite'}")
+
+
+def test_a_locked_database_is_said_and_leaves_the_last_state(tmp_path, monkeypatch):
+    monkeypatch.setattr(database, "BUSY_MS", 50)
+    store = Store(f"sqlite:///{tmp_path / 'x.sqlite'}")
+    made = store.new(SKETCH)
+    blocker = sqlite3.connect(tmp_path / "x.sqlite", isolation_level=None)
+    blocker.execute("BEGIN IMMEDIATE")
+    with pytest.raises(BadInput, match=r"locked.*your last edit is not saved"):
+        store.save(made.token, Sketch(**(dict(SKETCH) | {"title": "x"})), made.revision)
+    assert store.open(made.token).sketch == SKETCH
+    blocker.execute("ROLLBACK")
+    blocker.close()
+    assert store.save(made.token, SKETCH, made.revision).outcome == "same"
+    store.close()
+
+
+def test_sqlite_is_opened_to_survive_a_crash(tmp_path):
+    store = Store(f"sqlite:///{tmp_path / 'x.sqlite'}")
+    with store._database.reading() as session:
+        settings = {
+            name: session.connection().exec_driver_sql(f"PRAGMA {name}").scalar()
+            for name in ("journal_mode", "synchronous", "foreign_keys", "busy_timeout")
+        }
+    store.close()
+    # synchronous 2 is FULL (sqlite.org, pragma.html): flushed at every commit
+    assert settings == {
+        "journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "busy_timeout": 15000,
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("mine", "theirs", "merged"),
+    [
+        ({"a": 2, "b": 1}, {"a": 1, "b": 2}, {"a": 2, "b": 2}),
+        ({"a": 2, "b": 1}, {"a": 3, "b": 1}, None),
+        ({"a": 2, "b": 1}, {"a": 2, "b": 1}, {"a": 2, "b": 1}),
+        ({"a": None, "b": 1}, {"a": 1, "b": 2}, {"a": None, "b": 2}),
+        ({"a": None, "b": 1}, {"a": 2, "b": 1}, None),
+        ({"b": 1}, {"a": 1, "b": 2}, {"b": 2}),
+        ({"a": 1, "b": 1, "c": 5}, {"a": 1, "b": 2}, {"a": 1, "b": 2, "c": 5}),
+    ],
+)
+def test_merging_by_hand(mine, theirs, merged):
+    assert merge_edits({"a": 1, "b": 1}, mine, theirs) == merged
+
+
+def test_lists_are_one_thing():
+    base, mine, theirs = {"a": [1, 2]}, {"a": [1, 3]}, {"a": [0, 2]}
+    assert merge_edits(base, mine, theirs) is None
