@@ -6,8 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from offgrid_sizing.loads.appliance_year import appliance_year, usual_w
 from offgrid_sizing.loads.calendar import MONTH
-from offgrid_sizing.loads.profile import appliance_year, load_year, usual_w
+from offgrid_sizing.loads.profile import load_year
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.weather.series import Weather
 

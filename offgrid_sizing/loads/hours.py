@@ -1,6 +1,7 @@
 """Hours of the day as people say them: "06–09 and 17–22, 3 h in total", or 24 painted shares."""
 
 import re
+from functools import lru_cache
 
 from offgrid_sizing.sketch import BadInput, TimeWindow
 
@@ -125,16 +126,21 @@ def cover(windows: tuple[TimeWindow, ...], slots: int) -> tuple[list[float], lis
     (own, spill) : lists of float, length `slots`
         Hours past midnight lie in `spill`. Where windows overlap a slot counts once.
     """
+    shares = _cover(tuple((window.from_h, window.to_h) for window in windows), slots)
+    return list(shares[:slots]), list(shares[slots:])
+
+
+@lru_cache(maxsize=4096)
+def _cover(spans: tuple[tuple[float, float], ...], slots: int) -> tuple[float, ...]:
     width = 24 / slots
     shares = [0.0] * (2 * slots)
-    for window in windows:
-        start = window.from_h
-        end = window.to_h if window.to_h > start else window.to_h + 24
+    for start, to in spans:
+        end = to if to > start else to + 24
         first, last = int(start / width), min(2 * slots, -int(-end / width // 1))
         for slot in range(first, last):
             part = (min(end, (slot + 1) * width) - max(start, slot * width)) / width
             shares[slot] = min(1.0, shares[slot] + max(0.0, part))
-    return shares[:slots], shares[slots:]
+    return tuple(shares)
 
 
 def window_hours(windows: tuple[TimeWindow, ...]) -> float:
