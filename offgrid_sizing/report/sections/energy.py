@@ -8,6 +8,7 @@ import numpy as np
 
 from offgrid_sizing.report import charts_svg
 from offgrid_sizing.report.charts_svg import Figure
+from offgrid_sizing.report.hourly import hourly_frame
 from offgrid_sizing.report.model import Hourly, Notes, Section, Table
 from offgrid_sizing.report.svg import MONTHS
 from offgrid_sizing.units import digits, duration, percent
@@ -311,5 +312,5 @@ def weather_section(simulation: Simulation) -> Section:
 
 def hourly_of(simulation: Simulation) -> Hourly:
     """The simulated year step by step, for the workbook."""
-    time = simulation.time.strftime("%Y-%m-%dT%H:%M:%S%z")
+    time = hourly_frame(simulation)["time"]
     return Hourly(tuple(time), simulation.trace.columns, simulation.trace.step_h)
