@@ -154,6 +154,52 @@ def climate(latitude, longitude, elevation, years, seed, output) -> None:
 
 
 @main.command()
+@click.argument("meter_file", metavar="FILE", type=click.Path(path_type=Path))
+@click.option(
+    "--column-map",
+    multiple=True,
+    metavar="ROLE=COLUMN",
+    help="name the columns: time=..., value=...; by header or number; may be given twice",
+)
+@click.option("--quantity", default="auto", show_default=True, help="what the value column holds")
+@click.option(
+    "--labels",
+    type=click.Choice(["auto", "begin", "end"]),
+    default="auto",
+    show_default=True,
+    help="whether time stamps mark the beginning or the end of an interval",
+)
+@click.option("--day-first/--month-first", default=None, help="for dates such as 03/04/2025")
+@click.option("--civil-zone", help="IANA zone of the clock, such as Europe/Rome")
+@click.option("--utc-offset", type=float, help="hours of standard time ahead of UTC")
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="clean CSV to write")
+def meter(meter_file, column_map, quantity, labels, day_first, civil_zone, utc_offset, output):
+    """Clean a meter's interval file; prints what was found as JSON."""
+    from offgrid_sizing.loads.meter import clean_meter_file
+
+    options = {**_column_map(column_map), "quantity": quantity, "labels": labels}
+    extra = {"day_first": day_first, "civil_zone": civil_zone, "utc_offset_h": utc_offset}
+    options |= {name: value for name, value in extra.items() if value is not None}
+    frame, report = clean_meter_file(meter_file, **options)
+    if output is not None:
+        output.parent.mkdir(parents=True, exist_ok=True)
+        frame.to_csv(output, index=False)
+        say(f"wrote {output}")
+    click.echo(json.dumps(report, indent=2, ensure_ascii=False, default=str))
+
+
+def _column_map(pairs) -> dict[str, str]:
+    """`--column-map time=When --column-map value=kWh`, or both with a comma between."""
+    found = {}
+    for pair in (part for text in pairs for part in text.split(",")):
+        role, equals, column = pair.partition("=")
+        if role.strip() not in ("time", "value") or not equals or not column.strip():
+            raise BadInput(f"--column-map must be time=COLUMN or value=COLUMN (got '{pair}').")
+        found[f"{role.strip()}_column"] = column.strip()
+    return found
+
+
+@main.command()
 @click.option("--port", type=click.IntRange(0, 65535), default=8501, show_default=True)
 @click.option("--address", default="localhost", show_default=True, help="who may reach it")
 @click.option("--browser/--no-browser", default=True, help="open a browser window")
