@@ -3,7 +3,7 @@
 import numpy as np
 import plotly.graph_objects as go
 
-from offgrid_sizing.ui.charts.marks import bar_look, colour, finish, ink, told
+from offgrid_sizing.ui.charts.marks import colour, finish, ink, told
 from offgrid_sizing.units import METRIC, Reader, digits
 
 
@@ -26,15 +26,14 @@ def sharing(
     """
     figure = go.Figure()
     numbers = np.arange(1, len(unit_a) + 1)
-    marker = bar_look("bank", dark)
     figure.add_bar(
-        x=numbers, y=unit_a, marker=marker, hoverinfo="skip",
+        x=numbers, y=unit_a, marker={"color": colour("bank", dark)}, hoverinfo="skip",
         text=[f"{digits(value, reader)} A" for value in unit_a] if len(unit_a) <= 8 else None,
-        textposition="outside", cliponaxis=False,
+        textposition="inside", insidetextanchor="start",
     )  # fmt: skip
     figure.add_hline(
         y=float(np.mean(unit_a)), line={"color": ink(dark), "dash": "dot"},
-        annotation_text=told("wiring.sharing.even"), annotation_position="top left",
+        annotation_text=told("wiring.sharing.even"), annotation_position="top right",
     )  # fmt: skip
     figure.add_hline(
         y=limit_a, line={"color": colour("unserved", dark), "dash": "dash"},

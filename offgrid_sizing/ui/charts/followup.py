@@ -49,7 +49,7 @@ def by_month(
     """Measured over expected by month; 100 % is as promised."""
     figure = go.Figure()
     figure.add_bar(
-        x=months, y=100 * ratio, marker=bar_look("pv", dark), textposition="outside",
+        x=months, y=100 * ratio, marker=bar_look("pv", dark), textposition="inside",
         text=[percent(value, reader) if np.isfinite(value) else "" for value in ratio],
         hoverinfo="skip", cliponaxis=False,
     )  # fmt: skip

@@ -6,7 +6,6 @@ import plotly.graph_objects as go
 from offgrid_sizing.ui.charts.marks import (
     colour,
     finish,
-    hour_ticks,
     ink,
     label,
     line_look,
@@ -14,6 +13,7 @@ from offgrid_sizing.ui.charts.marks import (
     paper,
     told,
 )
+from offgrid_sizing.ui.charts.plates import hour_ticks
 from offgrid_sizing.ui.plain import chart_text
 from offgrid_sizing.units import METRIC, Reader, power
 
@@ -275,3 +275,28 @@ def together(
     figure.update_yaxes(visible=False, range=[-0.6, 0.95])
     figure.update_xaxes(title=told("pictures.kva"), range=[0, most * 1.04 / 1000])
     return figure
+
+
+def meter_and_table(
+    hours: np.ndarray, metered_w: np.ndarray, table_w: np.ndarray, *, answer: str,
+    reader: Reader = METRIC, dark: bool = False,
+) -> go.Figure:  # fmt: skip
+    """Average day by the meter and by the appliance table, each line named where they part."""
+    figure = go.Figure()
+    gap = int(np.abs(metered_w - table_w).argmax())
+    higher = metered_w[gap] >= table_w[gap]
+    width = hours[1] - hours[0] if len(hours) > 1 else 1.0
+    for key, values, dash, up in (
+        ("by_meter", metered_w, "solid", higher), ("by_table", table_w, "dash", not higher),
+    ):  # fmt: skip
+        name = told(f"pictures.{key}")
+        figure.add_scatter(
+            x=hours + width / 2, y=values / 1000, mode="lines",
+            line={"color": ink(dark), "dash": dash, "width": 2.5},
+            hovertemplate=f"{name}<br>%{{y:.3g}} kW<extra></extra>",
+        )  # fmt: skip
+        label(figure, hours[gap] + width / 2, values[gap] / 1000, name, dark=dark,
+              xanchor="center", yanchor="bottom" if up else "top")  # fmt: skip
+    hour_ticks(figure, reader)
+    figure.update_yaxes(title=told("pictures.kw"), rangemode="tozero")
+    return finish(figure, answer, dark=dark, height=300)

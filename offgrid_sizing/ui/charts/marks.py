@@ -1,5 +1,6 @@
 """What the charts of this folder share: words, colours, titles that wrap, labels at the line."""
 
+from collections.abc import Sequence
 from textwrap import wrap
 
 import numpy as np
@@ -10,7 +11,7 @@ from offgrid_sizing.ui.plain import chart_text
 from offgrid_sizing.ui.theme import LOOKS
 from offgrid_sizing.ui.words import t_raw
 
-TITLE_COLUMNS = 46  # characters of a title line that fit 390 px
+TITLE_COLUMNS = 42  # characters of a title line that fit 390 px
 
 
 def told(key: str, **values) -> str:
@@ -55,16 +56,17 @@ def wrapped(text: str, columns: int = TITLE_COLUMNS) -> str:
 
 
 def finish(
-    figure: go.Figure, answer: str, *, dark: bool, height: int, legend: bool = False
+    figure: go.Figure, answer: str, *, dark: bool, height: int, legend: bool = False, above: int = 0
 ) -> go.Figure:
     """Title (the answer), margins and type, the same for every chart.
 
-    With `legend` the named traces are explained in a line right beneath the title, each with its
-    own mark: it wraps on a phone, where a legend would cover the picture.
+    `above` keeps room (px) between title and picture. With `legend` the named traces are explained
+    in a line right beneath the title, each with its own mark: it wraps on a phone, where a legend
+    would cover the picture.
     """
     lines = wrapped(answer).split("<br>")
     marks = _mark_lines(figure, dark) if legend else []
-    top = 26 + 19 * len(lines) + 17 * len(marks)
+    top = 26 + 19 * len(lines) + 17 * len(marks) + above
     text = "<br>".join([*lines, *(f'<span style="font-size:12px">{line}</span>' for line in marks)])
     figure.update_layout(
         template=template(dark),
@@ -160,6 +162,27 @@ def line_look(thing: str, dark: bool, width: float = 2) -> dict:
     """Stroke of a line: colour and, as second cue, the thing's dash."""
     look = LOOKS[thing]
     return {"color": look.colour(dark), "dash": look.dash, "width": width}
+
+
+def worded_bars(
+    figure: go.Figure, words: Sequence[str], values: Sequence[float], thing: str, *, dark: bool
+) -> None:
+    """Bars one under another, each with its words on a line of its own above it.
+
+    Readable at phone width, where labels beside the bars would leave no room for them.
+    """
+    rows = np.arange(len(words))
+    figure.add_bar(
+        x=list(values), y=rows, orientation="h", width=0.36, hoverinfo="skip",
+        marker={"color": colour(thing, dark)},
+    )  # fmt: skip
+    for row, text in enumerate(words):
+        figure.add_annotation(
+            x=0, xref="paper", y=row - 0.4, text=text, showarrow=False, xanchor="left",
+            font={"size": 12, "color": ink(dark)},
+        )  # fmt: skip
+    figure.update_yaxes(visible=False, range=[len(rows) - 0.5, -0.8])
+    figure.add_vline(x=0, line={"color": ink(dark), "width": 1})
 
 
 def hourly(values: np.ndarray, step_h: float) -> np.ndarray:

@@ -5,7 +5,17 @@ from collections.abc import Sequence
 import numpy as np
 import plotly.graph_objects as go
 
-from offgrid_sizing.ui.charts.marks import bar_look, colour, finish, ink, label, line_look, told
+from offgrid_sizing.ui.charts.marks import (
+    bar_look,
+    colour,
+    finish,
+    ink,
+    label,
+    line_look,
+    told,
+    worded_bars,
+)
+from offgrid_sizing.ui.plain import chart_text
 from offgrid_sizing.units import METRIC, Reader, money
 
 
@@ -64,14 +74,13 @@ def by_kind(
 ) -> go.Figure:
     """Present worth of each kind of cost, income to the left."""
     figure = go.Figure()
-    figure.add_bar(
-        y=list(words), x=list(values), orientation="h", hoverinfo="skip", cliponaxis=False,
-        text=[money(value, reader) for value in values], textposition="auto",
-        marker=bar_look("bank", dark),
-    )  # fmt: skip
-    figure.update_yaxes(autorange="reversed")
+    lines = [
+        f"<b>{chart_text(word)}</b>: {money(value, reader)}"
+        for word, value in zip(words, values, strict=True)
+    ]
+    worded_bars(figure, lines, values, "bank", dark=dark)
     figure.update_xaxes(title=told("money.axis_today", currency=reader.currency))
-    return finish(figure, answer, dark=dark, height=70 + 30 * len(words))
+    return finish(figure, answer, dark=dark, height=60 + 42 * len(words))
 
 
 def health(
@@ -91,15 +100,16 @@ def health(
     for year in replacement_years:
         figure.add_vline(
             x=year, line={"color": ink(dark), "dash": "dot", "width": 1},
-            annotation_text=told("money.health.replaced"), annotation_position="top",
-            annotation_textangle=-90, annotation_xanchor="right",
+            annotation_text=told("money.health.replaced"), annotation_position="bottom right",
         )  # fmt: skip
     figure.add_hline(
         y=100 * end_of_life_frac, line={"color": colour("unserved", dark), "dash": "dash"},
         annotation_text=told("money.health.end"), annotation_position="bottom left",
     )  # fmt: skip
     figure.update_xaxes(title=told("money.axis_year"))
-    figure.update_yaxes(title=told("money.health.axis"), range=[min(60, 90 * end_of_life_frac), 103])
+    figure.update_yaxes(
+        title=told("money.health.axis"), range=[min(60, 90 * end_of_life_frac), 103]
+    )
     return finish(figure, answer, dark=dark, height=300)
 
 

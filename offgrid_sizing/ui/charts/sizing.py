@@ -14,7 +14,10 @@ from offgrid_sizing.ui.charts.marks import (
     line_look,
     paper,
     told,
+    worded_bars,
+    wrapped,
 )
+from offgrid_sizing.ui.plain import chart_text
 from offgrid_sizing.units import METRIC, Reader, digits, money, percent
 
 LEAST_SHOWN_FRAC = 1e-4  # shares below 0.01 % are drawn as this: the scale is logarithmic
@@ -94,11 +97,13 @@ def _target_line(figure, units, modules, frac, target, reader, dark) -> None:
         line={"color": colour("good", dark), "width": 3},
     )  # fmt: skip
     reached = (frac <= target).any(axis=1)
-    at = np.flatnonzero(reached)[len(np.flatnonzero(reached)) // 2]
+    at = int(reached.argmax())
     y = modules[(frac[at] <= target).argmax()]
+    right = at < len(units) / 2
     label(
         figure, units[at], y, told("sizing.map.contour", target=percent(target, reader)),
-        dark=dark, thing="good", yshift=4, bgcolor=paper(dark), opacity=0.9,
+        dark=dark, thing="good", xshift=8 if right else -8, bgcolor=paper(dark), opacity=0.9,
+        xanchor="left" if right else "right",
     )  # fmt: skip
 
 
@@ -210,26 +215,19 @@ def relaxations(
     dark: bool = False,
 ) -> go.Figure:
     """What each relaxed wish would save a year, one bar each, the change in boxes written on it."""
-    order = np.argsort(saved_per_year)
+    order = np.argsort(saved_per_year)[::-1]
     saved = np.asarray(saved_per_year, dtype=float)[order]
+    lines = [f"<b>{chart_text(words[at])}</b>: {chart_text(changes[at])}" for at in order]
     figure = go.Figure()
-    figure.add_bar(
-        y=[_two_lines(words[at]) for at in order], x=saved, orientation="h",
-        text=[changes[at] for at in order], textposition="auto", insidetextanchor="start",
-        marker={"color": colour("bank", dark)}, hoverinfo="skip", cliponaxis=False,
-        textfont={"size": 12},
-    )  # fmt: skip
+    worded_bars(figure, lines, saved, "bank", dark=dark)
     figure.update_xaxes(title=told("sizing.relax.axis", currency=reader.currency))
-    best = order[-1]
-    key = "answer" if saved[-1] > 0 else "nothing"
-    answer = told(f"sizing.relax.{key}", what=words[best], saved=money(float(saved[-1]), reader))
-    return finish(figure, answer, dark=dark, height=60 + 52 * len(saved))
+    key = "answer" if saved[0] > 0 else "nothing"
+    answer = told(f"sizing.relax.{key}", what=words[order[0]], saved=money(float(saved[0]), reader))
+    return finish(figure, answer, dark=dark, height=60 + 46 * len(saved))
 
 
 def _two_lines(text: str) -> str:
-    from offgrid_sizing.ui.charts.marks import wrapped
-
-    return wrapped(text, 20)
+    return wrapped(text, 18)
 
 
 def assumption_bars(

@@ -15,6 +15,7 @@ from offgrid_sizing.ui.charts.marks import (
     line_look,
     rgba,
     told,
+    worded_bars,
     wrapped,
 )
 from offgrid_sizing.units import METRIC, Reader, money
@@ -48,9 +49,12 @@ def week(
         Arrays of shape (n,), the same n for all.
     grid_up : array, shape (n,)
     """
-    titles = [f"<b>{row.name}</b><br>{wrapped(row.figures, 56)}" for row in rows]
+    titles = [f"<b>{row.name}</b><br>{wrapped(row.figures, 50)}" for row in rows]
+    lines = max(title.count("<br>") + 1 for title in titles)
+    gap = 16 * lines + 14
+    height = (120 + gap) * len(rows)
     figure = make_subplots(
-        rows=len(rows), cols=1, shared_xaxes=True, vertical_spacing=0.26 / max(len(rows), 1),
+        rows=len(rows), cols=1, shared_xaxes=True, vertical_spacing=gap / height,
         subplot_titles=titles,
     )  # fmt: skip
     for note in figure.layout.annotations:
@@ -64,12 +68,14 @@ def week(
         _cuts(figure, number, grid_up, hours, step_h, dark)
     days = len(day_names)
     figure.update_xaxes(
-        tickvals=24 * np.arange(days) + 12, ticktext=list(day_names), range=[0, 24 * days],
+        tickvals=24 * np.arange(days) + 12,
+        ticktext=list(day_names),
+        range=[0, 24 * days],
         showgrid=False,
     )
     figure.update_yaxes(range=[0, 108], tickvals=[0, 50, 100], ticksuffix=" %")
     figure.update_layout(bargap=0)
-    return finish(figure, answer, dark=dark, height=170 * len(rows) + 40, legend=True)
+    return finish(figure, answer, dark=dark, height=height, legend=True, above=gap)
 
 
 def _week_row(figure, number, row: WeekRow, hours, step_h, peak, dark) -> None:
@@ -134,26 +140,22 @@ def comparison(
         figure.add_bar(
             y=[wrapped(name, 16) for name in names], x=measure.values, orientation="h",
             text=[mark + words for mark, words in zip(marks, measure.words, strict=True)],
-            textposition="auto", insidetextanchor="start", cliponaxis=False,
-            marker=bar_look(measure.thing, dark), hoverinfo="skip", row=row, col=1,
-            textfont={"size": 12},
-            insidetextfont={"color": _on(measure.thing, dark)},
+            textposition="outside", cliponaxis=False, hoverinfo="skip", row=row, col=1,
+            marker=bar_look(measure.thing, dark), textfont={"size": 12},
         )  # fmt: skip
         top = max([*measure.values, 0.0])
         figure.update_xaxes(
-            showticklabels=False, showgrid=False, zeroline=True, row=row, col=1,
-            range=[min([*measure.values, 0.0]), 1.02 * top or 1],
+            showticklabels=False,
+            showgrid=False,
+            zeroline=True,
+            row=row,
+            col=1,
+            range=[min([*measure.values, 0.0]), 1.4 * top or 1],
         )
     figure.update_yaxes(autorange="reversed", showgrid=False)
     return finish(
         figure, answer, dark=dark, height=len(measures) * (46 + 25 * len(names)), legend=False
     )
-
-
-def _on(thing: str, dark: bool) -> str:
-    """Ink that is readable on a thing's bar."""
-    pale = {"pv", "curtailed", "grid"} | ({"load", "bank", "generator", "good"} if dark else set())
-    return "#111111" if thing in pale else "#FFFFFF"
 
 
 def regret(
@@ -167,14 +169,17 @@ def regret(
 ) -> go.Figure:
     """What each priority costs a year above what perfect foresight would."""
     figure = go.Figure()
-    figure.add_bar(
-        y=[wrapped(name, 16) for name in names], x=list(above), orientation="h",
-        text=["+ " + money(value, reader) for value in above], textposition="auto",
-        marker=bar_look("load", dark), hoverinfo="skip", cliponaxis=False,
-        insidetextfont={"color": _on("load", dark)},
-    )  # fmt: skip
-    figure.update_yaxes(autorange="reversed")
-    figure.update_xaxes(
-        title=told("strategies.regret.axis", bound=money(bound, reader)), rangemode="tozero"
+    worded_bars(
+        figure,
+        [
+            f"<b>{name}</b>: + {money(value, reader)}"
+            for name, value in zip(names, above, strict=True)
+        ],
+        above,
+        "load",
+        dark=dark,
     )
-    return finish(figure, answer, dark=dark, height=80 + 42 * len(names))
+    figure.update_xaxes(
+        title=wrapped(told("strategies.regret.axis", bound=money(bound, reader)), 44)
+    )
+    return finish(figure, answer, dark=dark, height=80 + 46 * len(names))

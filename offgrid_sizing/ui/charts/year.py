@@ -1,4 +1,4 @@
-"""Pictures of a year in operation: every hour at a glance, one day's flows, how the bad days went."""
+"""Pictures of a year in operation: every hour at a glance, one day, the bad days, autonomy."""
 
 import numpy as np
 import pandas as pd
@@ -93,10 +93,15 @@ def year_strip(
             line={"color": ink(dark), "width": 2},
         )  # fmt: skip
     figure.update_xaxes(
-        tickvals=month_starts() + 14, ticktext=month_names(), showgrid=False, range=[-0.5, 364.5],
+        tickvals=month_starts() + 14,
+        ticktext=month_names(),
+        showgrid=False,
+        range=[-0.5, 364.5],
     )
     figure.update_yaxes(
-        title=told("year.axis_hour"), tickvals=[0, 6, 12, 18, 23], range=[23.5, -2.4],
+        title=told("year.axis_hour"),
+        tickvals=[0, 6, 12, 18, 23],
+        range=[23.5, -2.4],
         showgrid=False,
     )
     finish(figure, answer, dark=dark, height=330)

@@ -1,0 +1,39 @@
+"""The year's months in figures."""
+
+import numpy as np
+import pandas as pd
+import streamlit as st
+
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.ui import answers
+from offgrid_sizing.ui.charts.marks import month_names
+from offgrid_sizing.ui.words import t, t_raw
+
+_COLUMNS = (
+    ("month_load", "load"),
+    ("month_sun", "pv_available"),
+    ("month_curtailed", "curtailed"),
+    ("month_grid", "grid_import"),
+    ("month_generator", "generator"),
+    ("month_unserved", "unserved"),
+)
+
+
+def draw(sketch: Sketch, run) -> None:
+    """Twelve rows of energies, as a table and as a file."""
+    found = answers.days(sketch, run.year)
+    month = pd.date_range("2001-01-01", periods=365, freq="D").month.to_numpy()
+    table = pd.DataFrame({t_raw("common.month"): month_names()})
+    for word, name in _COLUMNS:
+        sums = [found.kwh[name][month == m].sum() for m in range(1, 13)]
+        table[t_raw(f"year.{word}")] = np.round(sums, 2)
+    if run.system.units:
+        lowest = [found.lowest_soc_frac[month == m].min() for m in range(1, 13)]
+        table[t_raw("year.month_lowest")] = np.round(100 * np.array(lowest), 1)
+    st.dataframe(table, hide_index=True, height="content")
+    st.caption(t("year.table_note"))
+    st.download_button(
+        t("common.download_data"), table.to_csv(index=False).encode(), file_name="months.csv",
+        mime="text/csv", key="year_months_data", type="tertiary", icon=":material/download:",
+        on_click="ignore",
+    )  # fmt: skip

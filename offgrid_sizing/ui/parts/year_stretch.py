@@ -1,0 +1,62 @@
+"""The shortage that decided, day by day, and what would have bridged it."""
+
+import numpy as np
+import pandas as pd
+import streamlit as st
+
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.ui import answers, state
+from offgrid_sizing.ui.charts import year as pictures
+from offgrid_sizing.ui.parts.pictures import dark
+from offgrid_sizing.ui.parts.pictures import draw as show
+from offgrid_sizing.ui.parts.year_glance import day_name
+from offgrid_sizing.ui.words import t, t_raw
+from offgrid_sizing.units import kwh
+
+
+def draw(sketch: Sketch, run) -> None:
+    """Sun, load and charge of the stretch; the ghost of a larger bank."""
+    if not run.system.units:
+        st.info(t("year.no_bank"))
+        return
+    found = answers.days(sketch, run.year)
+    stretch, bridge = answers.stretch(sketch, run.year)
+    chosen = (stretch.first_day + np.arange(stretch.days)) % 365
+    flows = run.trace.columns
+    figure = pictures.stretch(
+        [day_name(day) for day in chosen],
+        found.kwh["pv_available"][chosen],
+        found.kwh["load"][chosen],
+        flows["soc_frac"][stretch.steps],
+        flows["unserved_w"][stretch.steps],
+        run.trace.step_h,
+        answer=_answer(stretch, chosen),
+        floor_frac=1 - sketch.equipment.battery.usable_dod_frac,
+        ghost_soc_frac=bridge.soc_frac,
+        ghost_words=t_raw("year.stretch.ghost", count=bridge.more) if bridge.more else "",
+        dark=dark(),
+    )
+    data = pd.DataFrame(
+        {"time": run.time[stretch.steps].astype(str)}
+        | {name: values[stretch.steps] for name, values in flows.items()}
+    )
+    show(figure, "year_stretch", data=data)
+    if stretch.ran_out != "none":
+        st.markdown(_what_bridges(stretch, bridge))
+
+
+def _answer(stretch, chosen) -> str:
+    return t_raw(
+        f"year.stretch.answer_{stretch.ran_out}", begin=day_name(chosen[0]),
+        end=day_name(chosen[-1]), unserved=kwh(1000 * stretch.unserved_kwh, state.reader()),
+    )  # fmt: skip
+
+
+def _what_bridges(stretch, bridge) -> str:
+    if stretch.ran_out == "power":
+        return t("year.stretch.bridge_power")
+    if bridge.more is None:
+        return t("year.stretch.bridge_never")
+    if bridge.more == 1:
+        return t("year.stretch.bridge_one")
+    return t("year.stretch.bridge_many", count=bridge.more)
