@@ -83,6 +83,15 @@ class WeatherChoice(Part):
         None, description="a real typical year that pvlib carries"
     )
     file: str | None = Field(None, max_length=1000, description="path of a weather file")
+    file_stamp: Literal["auto", "begin", "middle", "end", "instant"] = Field(
+        "auto", description="what the file's time stamps mark; auto: its format's rule, or the sun"
+    )
+    file_unit: Literal["auto", "W/m2", "Wh/m2", "kWh/m2", "kJ/m2", "J/m2"] = Field(
+        "auto", description="unit of radiation in a plain CSV"
+    )
+    file_utc_offset_h: float | None = Field(
+        None, ge=-12, le=14, description="the file's clock, hours ahead of UTC; empty: as it says"
+    )
     monthly_ghi_kwh_per_m2_day: TwelveNotNegative | None = Field(
         None, description="daily mean on the horizontal, January to December"
     )

@@ -4,6 +4,7 @@ from pathlib import Path
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.weather.climate import climate_weather, spot_of
+from offgrid_sizing.weather.files import file_weather
 from offgrid_sizing.weather.monthly import monthly_weather
 from offgrid_sizing.weather.samples import sample_weather
 from offgrid_sizing.weather.series import Weather
@@ -43,6 +44,8 @@ def weather_of(
         weather = sample_weather(choice.sample, spot)
     elif choice.source == "monthly":
         weather = monthly_weather(spot, choice, _roof(sketch), count)
+    elif choice.source == "file":
+        weather = file_weather(choice, spot, base_dir)
     else:
         weather = climate_weather(spot, count, choice.seed)
     return weather

@@ -1,0 +1,237 @@
+"""Which weather format a file is in, and the known formats read through pvlib."""
+
+import io
+import json
+import re
+import tempfile
+import warnings
+from collections.abc import Callable
+from pathlib import Path
+
+import pandas as pd
+
+from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.weather.record import Record, numbers_of
+
+_SAME = {name: name for name in ("ghi", "dni", "dhi", "temp_air", "wind_speed")}
+_MAGIC = {
+    b"\x89PNG": "a PNG picture",
+    b"\xff\xd8\xff": "a JPEG picture",
+    b"GIF8": "a GIF picture",
+    b"%PDF": "a PDF document",
+    b"PK\x03\x04": "a ZIP archive or Excel workbook; unpack it, or save the sheet as CSV",
+    b"\x1f\x8b": "a gzip archive; unpack it first",
+    b"\xd0\xcf\x11\xe0": "an old Excel workbook; save the sheet as CSV",
+    b"\x89HDF": "an HDF5 file; export it as CSV",
+    b"CDF": "a netCDF file; export it as CSV",
+    b"<!DO": "a web page",
+    b"<htm": "a web page",
+}
+
+
+def text_of(content: bytes, name: str) -> str:
+    """The file as text.
+
+    Raises
+    ------
+    BadInput
+        Empty, or not text: says what it is where its first bytes tell.
+    """
+    if not content.strip():
+        raise BadInput(f"{name} is empty: choose a weather file.")
+    for magic, what in _MAGIC.items():
+        if content.startswith(magic):
+            raise BadInput(f"{name} is not a weather file: it is {what}.")
+    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return content.decode("utf-16", errors="replace")
+    if b"\x00" in content[:100_000]:
+        raise BadInput(f"{name} is not a weather file: it is not text.")
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return content.decode("latin-1")
+
+
+def _naive(index: pd.DatetimeIndex) -> pd.DatetimeIndex:
+    return index.tz_localize(None)
+
+
+def _epw(text: str, content: bytes) -> Record:
+    from pvlib import iotools
+
+    data, about = iotools.read_epw(io.StringIO(text))
+    labels = _naive(data.index)
+    again = data.groupby(["year", "month", "day", "hour"], sort=False).cumcount().to_numpy()
+    per_hour = int(again.max()) + 1
+    labels = labels + pd.to_timedelta(again * (60 / per_hour), unit="min")
+    rows = numbers_of(data.set_axis(labels), _SAME)
+    missing = {"ghi": 9999, "dni": 9999, "dhi": 9999, "temp_air": 99.9, "wind_speed": 999}
+    for column, code in missing.items():
+        rows[column] = rows[column].where(rows[column] < code)
+    if "ECMWF/ERA" in text[:2000]:
+        return Record(
+            "PVGIS EPW", rows, "instant", 0.0, about["latitude"], about["longitude"],
+            about["altitude"], "PVGIS cell",
+            ("PVGIS writes instants in UTC into its EPW files, whatever their heading says.",),
+        )  # fmt: skip
+    return Record(
+        "EPW", rows, "begin", about["TZ"], about["latitude"], about["longitude"],
+        about["altitude"], str(about["city"]).title(),
+    )  # fmt: skip
+
+
+def _tmy3(text: str, content: bytes) -> Record:
+    from pvlib import iotools
+
+    data, about = iotools.read_tmy3(io.StringIO(text), map_variables=True)
+    # Labels afresh from the columns: the reader moves February 29 to March 1, and with it the
+    # last hour of February 28 in the leap years that typical months are taken from.
+    clock = data["Time (HH:MM)"].str.split(":")
+    labels = (
+        pd.to_datetime(data["Date (MM/DD/YYYY)"], format="%m/%d/%Y")
+        + pd.to_timedelta(clock.str[0].astype(int), unit="h")
+        + pd.to_timedelta(clock.str[1].astype(int), unit="min")
+    )
+    return Record(
+        "TMY3", numbers_of(data.set_axis(pd.DatetimeIndex(labels)), _SAME), "end", about["TZ"],
+        about["latitude"], about["longitude"], about["altitude"],
+        about["Name"].strip('"').title(),
+    )  # fmt: skip
+
+
+def _tmy2(text: str, content: bytes) -> Record:
+    from pvlib import iotools
+
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "year.tm2"  # the reader takes only a path
+        path.write_text(text, encoding="utf-8")
+        data, about = iotools.read_tmy2(str(path))
+    names = {"GHI": "ghi", "DNI": "dni", "DHI": "dhi", "DryBulb": "temp_air", "Wspd": "wind_speed"}
+    moment = data[["year", "month", "day", "hour"]].astype(int)
+    labels = pd.to_datetime(moment.assign(year=moment["year"] + 1900, hour=moment["hour"] - 1))
+    rows = numbers_of(data.set_axis(pd.DatetimeIndex(labels)), names)
+    rows["temp_air"] = rows["temp_air"].where(rows["temp_air"] < 9990) / 10
+    rows["wind_speed"] = rows["wind_speed"].where(rows["wind_speed"] < 990) / 10
+    return Record(
+        "TMY2", rows, "begin", float(about["TZ"]), about["latitude"], about["longitude"],
+        about["altitude"], str(about["City"]).title(),
+    )  # fmt: skip
+
+
+def _nsrdb(text: str, content: bytes) -> Record:
+    from pvlib import iotools
+
+    data, about = iotools.read_nsrdb_psm4(io.StringIO(text), map_variables=True)
+    return Record(
+        "NSRDB CSV", numbers_of(data.set_axis(_naive(data.index)), _SAME), "middle",
+        float(about["Time Zone"]), about["latitude"], about["longitude"],
+        float(about["altitude"]), "NSRDB cell",
+    )  # fmt: skip
+
+
+def _pvgis_place(inputs: dict) -> tuple[float, float, float]:
+    place = inputs.get("location", inputs)
+    lowered = {key.split(" ")[0].lower(): value for key, value in place.items()}
+    return float(lowered["latitude"]), float(lowered["longitude"]), float(lowered["elevation"])
+
+
+def pvgis_typical(data: pd.DataFrame, about: dict) -> Record:
+    """PVGIS typical year as pvlib gives it: instants in UTC, moved by the offset it states."""
+    stated = re.search(r"time offset[^0-9-]*(-?[\d.]+)", json.dumps(about, default=str), re.I)
+    offset_h = float(stated[1]) if stated else 0.0
+    labels = _naive(data.index) + pd.to_timedelta(round(offset_h * 60), unit="min")
+    return Record(
+        "PVGIS typical year", numbers_of(data.set_axis(labels), _SAME), "instant", 0.0,
+        *_pvgis_place(about["inputs"]), "PVGIS cell",
+    )  # fmt: skip
+
+
+def pvgis_hourly(data: pd.DataFrame, about: dict) -> Record:
+    """PVGIS hourly series as pvlib gives it, for a flat plane.
+
+    Raises
+    ------
+    BadInput
+        When it was made for a tilted or tracking plane.
+    """
+    inputs = about["inputs"]
+    mounting = json.dumps(inputs.get("mounting_system", inputs))
+    slopes = re.findall(r"slope[^0-9]*?([\d.]+)", mounting, re.I)
+    if "tracking" in mounting or any(float(slope) > 0.5 for slope in slopes):
+        raise BadInput(
+            "this PVGIS file was made for a tilted or tracking plane: download it again with slope "
+            "0 and 'radiation components' chosen, so that it holds horizontal radiation."
+        )
+    rows = numbers_of(data.set_axis(_naive(data.index)), _SAME)
+    parts = numbers_of(
+        data.set_axis(rows.index),
+        {"poa_global": "poa_global", "poa_direct": "direct", "poa_sky_diffuse": "dhi"},
+    )
+    if "direct" in parts:
+        rows["dhi"] = parts["dhi"]
+        rows["ghi"] = parts["direct"] + parts["dhi"]
+    elif "poa_global" in parts:
+        rows["ghi"] = parts["poa_global"]
+    return Record("PVGIS hourly series", rows, "instant", 0.0, *_pvgis_place(inputs), "PVGIS cell")
+
+
+def _pvgis_json(text: str, content: bytes) -> Record:
+    from pvlib import iotools
+
+    if '"tmy_hourly"' in text:
+        return pvgis_typical(*iotools.read_pvgis_tmy(io.StringIO(text), pvgis_format="json"))
+    return pvgis_hourly(*iotools.read_pvgis_hourly(io.StringIO(text), pvgis_format="json"))
+
+
+def _pvgis_csv(text: str, content: bytes) -> Record:
+    from pvlib import iotools
+
+    if "month,year" in text[:600]:
+        binary = io.BytesIO(text.encode())
+        return pvgis_typical(*iotools.read_pvgis_tmy(binary, pvgis_format="csv"))
+    data, about = iotools.read_pvgis_hourly(io.StringIO(text), pvgis_format="csv")
+    about.setdefault("inputs", about)
+    slope = re.search(r"Slope: *([\d.]+)", text[:2000])
+    about["inputs"]["mounting_system"] = {"slope": slope[1] if slope else "0"}
+    return pvgis_hourly(data, about)
+
+
+_READERS: tuple[tuple[str, str, Callable[[str, bytes], Record]], ...] = (
+    ("EPW", r"LOCATION,", _epw),
+    ("TMY3", r"[^\n]*\n\"?Date \(MM/DD/YYYY\)", _tmy3),
+    ("TMY2", r" ?\d{5} .{22} .{2} +-?\d+ [NS] ", _tmy2),
+    ("NSRDB CSV", r"Source,Location ID", _nsrdb),
+    ("PVGIS JSON", r"\s*\{", _pvgis_json),
+    ("PVGIS CSV", r"Latitude \(decimal degrees\):", _pvgis_csv),
+)
+
+
+def read_known(text: str, content: bytes, name: str) -> Record | None:
+    """The file as a Record if it is in a known format, None if it is not.
+
+    Raises
+    ------
+    BadInput
+        It looks like a known format but cannot be read as one.
+    """
+    for kind, start, reader in _READERS:
+        if not re.match(start, text[:3000]):
+            continue
+        try:
+            # The parser's warnings on mixed columns are for its developers: what is no number
+            # becomes a gap here and is reported as one.
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")
+                return reader(text, content)
+        except BadInput:
+            raise
+        except (
+            ValueError, KeyError, IndexError, TypeError, AttributeError, OverflowError,
+            StopIteration, RecursionError, MemoryError,
+        ) as error:  # fmt: skip
+            reason = str(error).strip().splitlines()[0][:120] if str(error).strip() else "cut off"
+            raise BadInput(
+                f"{name} begins like {kind} but cannot be read as such ({reason}): "
+                "it may be cut off or edited; download it again."
+            ) from None
+    return None
