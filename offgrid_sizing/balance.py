@@ -27,7 +27,7 @@ def design_params(sketch: Sketch, system: System, bank: Bank, step_h: float) -> 
         "standby_w": inverter.standby_w * count + bank.standby_w,
         "rated_w": rated_w,
         "import_w": min(grid.import_limit_w, transfer_w),
-        "export_w": min(grid.export_limit_w, transfer_w) if grid.export_allowed else 0.0,
+        "export_w": grid.export_limit_w if grid.export_allowed else 0.0,
         "may_export": 1.0 if grid.export_allowed else 0.0,
         "charger_w": inverter.charger_max_a * bank.nominal_v * count,
         "charger": inverter.charger_efficiency_frac,
@@ -43,8 +43,8 @@ def design_params(sketch: Sketch, system: System, bank: Bank, step_h: float) -> 
     } | inverter_curve(inverter).parameters(rated_w)
     if generator is not None:
         values |= {
-            "gen_w": min(generator.rated_w, transfer_w),
-            "gen_min_w": min(generator.rated_w * generator.min_load_frac, transfer_w),
+            "gen_w": generator.rated_w,
+            "gen_min_w": generator.rated_w * generator.min_load_frac,
             "gen_start": generator.start_soc_frac,
             "gen_stop": generator.stop_soc_frac,
         }

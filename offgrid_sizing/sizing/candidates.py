@@ -1,0 +1,226 @@
+"""Whole boxes: which counts of units, strings and inverter-chargers can be built at all."""
+
+from dataclasses import dataclass
+from math import prod
+
+import numpy as np
+
+from offgrid_sizing.loads.year import Peak
+from offgrid_sizing.pv_array import loss_factors
+from offgrid_sizing.sketch import BadInput, RoofPlane, Sketch
+from offgrid_sizing.string_rules import allowed_series, cold_voc_v, strings_per_input_max
+from offgrid_sizing.system import PlaneStrings, System
+
+LINES = {"single": 1, "parallel": 1, "split_phase": 2, "three_phase": 3}
+WITHIN = 1e-9
+
+
+@dataclass(frozen=True, eq=False)
+class Candidates:
+    """Everything the search may choose from.
+
+    Parameters
+    ----------
+    units_in_series : int
+    units : int array, shape (u,)
+        Units in parallel, from none upwards.
+    strings : int array, shape (a, planes)
+        Strings on each roof plane, array by array, each with one string more than the last.
+    in_series : tuple of int, length planes
+        Modules in a string on each plane; 0 where none fits.
+    modules : int array, shape (a,)
+    inverters : int array, shape (a,)
+        Inverter-chargers each array needs.
+    lines : int
+        Lines (phases) the machines feed.
+    limit : str
+        What ended the list of arrays, as a phrase for a sentence.
+    """
+
+    units_in_series: int
+    units: np.ndarray
+    strings: np.ndarray
+    in_series: tuple[int, ...]
+    modules: np.ndarray
+    inverters: np.ndarray
+    lines: int
+    limit: str
+
+    def system(self, sketch: Sketch, units: int, array: int) -> System:
+        """The system with this many units in parallel and the array of that row."""
+        inverters = int(self.inverters[array])
+        drawn = sketch.drawn.arrangement
+        one = "single" if inverters == 1 else "parallel"
+        return System(
+            planes=tuple(
+                PlaneStrings(modules_in_series=series if count else 0, strings=int(count))
+                for series, count in zip(self.in_series, self.strings[array], strict=True)
+            ),
+            units_in_series=self.units_in_series,
+            units_in_parallel=int(units),
+            inverters=inverters,
+            arrangement=one if self.lines == 1 else drawn,
+        )
+
+
+def units_in_series(sketch: Sketch) -> int:
+    """Units in series that make the voltage the inverter-charger needs.
+
+    Raises
+    ------
+    BadInput
+        When no whole number of units gives a voltage it accepts.
+    """
+    unit, inverter = sketch.equipment.battery, sketch.equipment.inverter
+    count = max(1, round(inverter.bank_v / unit.nominal_v))
+    volts = count * unit.nominal_v
+    if not inverter.bank_min_v <= volts <= inverter.bank_max_v:
+        raise BadInput(
+            f"no whole number of {unit.nominal_v:g} V units gives a bank between "
+            f"{inverter.bank_min_v:g} and {inverter.bank_max_v:g} V, as {inverter.name} needs: "
+            "choose another battery unit or another inverter-charger."
+        )
+    return count
+
+
+def string_length(sketch: Sketch, plane: RoofPlane, allowed: tuple[int, ...]) -> int:
+    """Modules in a string on a plane: as drawn where that is allowed, else the longest modest one.
+
+    Modest is at most 90 % of the controller's highest voltage in the record cold (common
+    practice, no source). 0 when the plane has no room for any.
+    """
+    room = plane.max_modules if plane.max_modules is not None else max(allowed, default=0)
+    fitting = [count for count in allowed if count <= room]
+    if not fitting:
+        return 0
+    if plane.modules_in_series in fitting:
+        return plane.modules_in_series
+    return max(fitting)
+
+
+def _lengths(sketch: Sketch, record_low_c: float) -> tuple[int, ...]:
+    module, controller = sketch.equipment.module, sketch.equipment.controller
+    allowed = allowed_series(module, controller, record_low_c)
+    if not allowed and sketch.roof_planes:
+        raise BadInput(
+            f"no string of {module.name} fits the charge controller: its window is "
+            f"{controller.mppt_min_v:g} to {controller.mppt_max_v:g} V, at most "
+            f"{controller.max_voc_v:g} V open circuit at {record_low_c:g} °C: choose another "
+            "module or another charge controller."
+        )
+    modest = tuple(
+        count
+        for count in allowed
+        if cold_voc_v(module, count, record_low_c) <= 0.9 * controller.max_voc_v
+    )
+    drawn = [plane.modules_in_series for plane in sketch.roof_planes]
+    usable = tuple(sorted({*(modest or allowed), *(set(drawn) & set(allowed))}))
+    return tuple(string_length(sketch, plane, usable) for plane in sketch.roof_planes)
+
+
+def _arrays(sketch: Sketch, lengths: tuple[int, ...]) -> tuple[np.ndarray, str]:
+    """Strings by plane, one string more at a time, in proportion to what is drawn."""
+    planes, most = sketch.roof_planes, sketch.targets.max_modules
+    weights = np.array([float(plane.modules) for plane in planes])
+    if weights.sum() == 0:
+        weights = np.ones(len(planes))
+    room = np.array(
+        [
+            0 if length == 0 else (plane.max_modules or most) // length
+            for plane, length in zip(planes, lengths, strict=True)
+        ],
+        dtype=int,
+    )
+    room[[plane.max_modules == 0 for plane in planes]] = 0
+    counts = np.zeros(len(planes), dtype=int)
+    rows = [counts.copy()]
+    while True:
+        can = (counts < room) & (weights > 0)
+        can &= counts @ np.array(lengths, dtype=int) + np.array(lengths, dtype=int) <= most
+        if not can.any():
+            break
+        filled = np.where(can, (counts + 1) * np.array(lengths) / np.maximum(weights, 1e-9), np.inf)
+        counts[int(np.argmin(filled))] += 1
+        rows.append(counts.copy())
+    full = bool(len(planes)) and bool((counts >= room)[weights > 0].all())
+    limit = "the roof planes hold" if full else "targets.max_modules allows"
+    return np.array(rows).reshape(len(rows), len(planes)), limit
+
+
+def inverters_for(sketch: Sketch, peak: Peak, modules, strings, volts: float) -> np.ndarray:
+    """Inverter-chargers that carry the peak and take the array, shape of `modules`.
+
+    Notes
+    -----
+    The largest of: running W and VA, starting VA, the busiest line's VA, rated array power at
+    the controllers' input, strings on their inputs, and the charging current of the array in full
+    sun after its named losses.
+    """
+    inverter, controller = sketch.equipment.inverter, sketch.equipment.controller
+    module = sketch.equipment.module
+    lines = LINES[sketch.drawn.arrangement]
+
+    def machines(need):
+        return np.maximum(1, np.ceil(np.asarray(need, dtype=float) - WITHIN))
+
+    by_load = max(
+        machines(peak.running_w / inverter.rated_w),
+        machines(peak.running_va / inverter.rated_va),
+        machines(peak.starting_va / inverter.surge_va),
+    )
+    if lines > 1 and peak.leg_va:
+        by_load = max(by_load, lines * machines(max(peak.leg_va.values()) / inverter.rated_va))
+    array_w = np.asarray(modules) * module.power_w
+    left = prod(float(np.mean(f)) for f in loss_factors(sketch, np.arange(1, 13)).values())
+    charging_a = array_w * left * controller.efficiency_frac / volts
+    per_input = max(1, strings_per_input_max(module, controller))
+    by_array = np.maximum.reduce(
+        [
+            machines(array_w / controller.max_power_w),
+            machines(charging_a / controller.max_charge_a),
+            machines(np.asarray(strings) / (controller.inputs * per_input)),
+        ]
+    )
+    needed = np.maximum(by_load, by_array)
+    return (np.ceil(needed / lines) * lines).astype(int)
+
+
+def candidates_of(sketch: Sketch, peak: Peak, record_low_c: float) -> Candidates:
+    """All whole systems the search may choose from.
+
+    Raises
+    ------
+    BadInput
+        When units, strings or machines cannot be joined at all.
+    """
+    unit, inverter, targets = (
+        sketch.equipment.battery,
+        sketch.equipment.inverter,
+        sketch.targets,
+    )
+    series = units_in_series(sketch)
+    lengths = _lengths(sketch, record_low_c)
+    strings, limit = _arrays(sketch, lengths)
+    modules = strings @ np.array(lengths, dtype=int) if len(lengths) else np.zeros(1, dtype=int)
+    volts = series * unit.nominal_v
+    inverters = inverters_for(sketch, peak, modules, strings.sum(axis=1), volts)
+    together = inverters <= inverter.parallel_max
+    if not together[0]:
+        raise BadInput(
+            f"the peak asks for {inverters[0]} × {inverter.name}, but at most "
+            f"{inverter.parallel_max} work together: choose a larger one or lower the peak of "
+            f"{peak.running_va:.0f} VA running, {peak.starting_va:.0f} VA starting."
+        )
+    keep = int(together.sum()) if together.all() else int(np.argmin(together))
+    if keep < len(modules):
+        limit = f"{inverter.parallel_max} machines together take"
+    return Candidates(
+        units_in_series=series,
+        units=np.arange(0, min(targets.max_units, unit.max_parallel) + 1),
+        strings=strings[:keep],
+        in_series=lengths,
+        modules=modules[:keep],
+        inverters=inverters[:keep],
+        lines=LINES[sketch.drawn.arrangement],
+        limit=limit,
+    )

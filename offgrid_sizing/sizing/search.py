@@ -1,0 +1,288 @@
+"""The hourly search: which bank and array meet the target for the least money."""
+
+from collections.abc import Callable
+
+import numpy as np
+
+from offgrid_sizing.balance import dispatch_year
+from offgrid_sizing.dispatch import Stopped
+from offgrid_sizing.economics.costs import design_cost
+from offgrid_sizing.loads.profile import load_year
+from offgrid_sizing.loads.year import LoadYear
+from offgrid_sizing.pv_array import array_output, pv_power_w
+from offgrid_sizing.simulation import Inputs
+from offgrid_sizing.sizing.field import Field, field_of
+from offgrid_sizing.sizing.frontier import Tried, smallest_bisected, smallest_scanned, try_pairs
+from offgrid_sizing.sizing.judge import judged_year
+from offgrid_sizing.sizing.result import FrontierPoint, SizingResult, UnservedMap
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.system import System
+from offgrid_sizing.weather.build import weather_of
+from offgrid_sizing.weather.series import Weather
+
+MOST_UNITS, MOST_ARRAYS = 61, 121  # of a dense scan; beyond these it is coarse first, then near
+MAP_UNITS, MAP_ARRAYS = 30, 30
+MOST_STEPS_UP = 6
+Cost = Callable[..., np.ndarray]
+
+__all__ = ["Cost", "FrontierPoint", "SizingResult", "Stopped", "UnservedMap", "size"]
+
+
+def size(
+    sketch: Sketch,
+    *,
+    weather: Weather | None = None,
+    loads: LoadYear | None = None,
+    inputs: Inputs | None = None,
+    base_dir=None,
+    progress: Callable[[float, str], None] | None = None,
+    should_stop: Callable[[], bool] | None = None,
+    cost: Cost = design_cost,
+) -> SizingResult:
+    """Search bank and array of a sketch over all its weather years.
+
+    Parameters
+    ----------
+    weather, loads, inputs : optional
+        What is there already; made from the sketch otherwise.
+    progress : callable, optional
+        Told a share from 0 to 1 and what is being done.
+    should_stop : callable, optional
+        Asked now and then; True ends the search with `dispatch.Stopped`.
+    cost : callable
+        As `economics.costs.design_cost`: money a year of many designs.
+
+    Raises
+    ------
+    BadInput
+        When the boxes cannot be joined at all.
+    Stopped
+    """
+    say = progress or (lambda share, words: None)
+    inputs = inputs or _inputs(sketch, weather, loads, base_dir)
+    say(0.1, "systems that can be built")
+    field = field_of(sketch, inputs)
+    say(0.2, "smallest array for each bank")
+    bisect = field.monotone and sketch.grid.kind == "none" and sketch.prices.unserved_per_kwh == 0
+    tried = (_bisected if bisect else _scanned)(field, cost, should_stop)
+    say(0.7, "map of unserved energy")
+    shown = _map(field, cost, tried, should_stop)
+    say(0.9, "the chosen system, year by year")
+    result = _result(field, cost, tried, shown, bisect)
+    say(1.0, "done")
+    return result
+
+
+def _inputs(sketch, weather, loads, base_dir) -> Inputs:
+    weather = weather or weather_of(sketch, base_dir=base_dir)
+    loads = loads or load_year(sketch, weather, base_dir=base_dir)
+    return Inputs(weather, loads, array_output(sketch, weather))
+
+
+def _thin(values: np.ndarray, most: int) -> np.ndarray:
+    """At most so many of the values, first and last among them."""
+    if len(values) <= most:
+        return values
+    return values[np.unique(np.linspace(0, len(values) - 1, most).round().astype(int))]
+
+
+def _bisected(field: Field, cost: Cost, should_stop) -> Tried:
+    """The smallest array of every bank; where none meets the target, the largest."""
+    units = field.candidates.units
+    arrays = smallest_bisected(field, units, should_stop)
+    last = len(field.candidates.modules) - 1
+    return try_pairs(field, units, np.where(arrays < 0, last, arrays), cost, should_stop)
+
+
+def _scanned(field: Field, cost: Cost, should_stop) -> Tried:
+    """Every bank with every array; in a very large field coarsely, then near the best."""
+    all_units, all_arrays = field.candidates.units, np.arange(len(field.candidates.modules))
+    units, arrays = _thin(all_units, MOST_UNITS), _thin(all_arrays, MOST_ARRAYS)
+    tried = try_pairs(field, *_pairs(units, arrays), cost, should_stop)
+    if len(units) == len(all_units) and len(arrays) == len(all_arrays):
+        return tried
+    best = tried.best()
+    near = [
+        _near(values, thin, at)
+        for values, thin, at in (
+            (all_units, units, tried.units[best]),
+            (all_arrays, arrays, tried.arrays[best]),
+        )
+    ]
+    return tried.joined(try_pairs(field, *_pairs(*near), cost, should_stop))
+
+
+def _pairs(units, arrays) -> tuple[np.ndarray, np.ndarray]:
+    bank, array = np.meshgrid(units, arrays, indexing="ij")
+    return bank.ravel(), array.ravel()
+
+
+def _near(values: np.ndarray, thin: np.ndarray, at) -> np.ndarray:
+    """All values between the thinned-out neighbours of one of them."""
+    k = int(np.searchsorted(thin, at))
+    low, high = thin[max(k - 1, 0)], thin[min(k + 1, len(thin) - 1)]
+    return values[(values >= low) & (values <= high)]
+
+
+def _map(field: Field, cost: Cost, tried: Tried, should_stop) -> UnservedMap:
+    """Unserved share over bank × array, at most 30 × 30, taken from what was tried if it can."""
+    units = _thin(field.candidates.units, MAP_UNITS)
+    arrays = _thin(np.arange(len(field.candidates.modules)), MAP_ARRAYS)
+    bank, array = _pairs(units, arrays)
+    rows = tried.rows_of(bank, array)
+    found = tried if rows is not None else try_pairs(field, bank, array, cost, should_stop)
+    rows = np.arange(len(bank)) if rows is None else rows
+    shape = (len(units), len(arrays))
+    return UnservedMap(
+        units=units,
+        modules=field.candidates.modules[arrays],
+        unserved_frac=found.judged.unserved_frac[rows].reshape(shape),
+        cost_per_year=found.cost[rows].reshape(shape),
+        met=found.judged.met[rows].reshape(shape),
+    )
+
+
+def _years(field: Field, system: System) -> tuple[np.ndarray, np.ndarray]:
+    """Unserved share and hours of a system as wired in every year, reserve held back."""
+    sketch, inputs = field.sketch, field.inputs
+    available, _ = pv_power_w(sketch, inputs.output, system)
+    share, hours = [], []
+    for year in range(inputs.weather.years):
+        trace = dispatch_year(
+            sketch,
+            system,
+            available[year] / sketch.weather.array_reserve,
+            inputs.loads,
+            inputs.weather,
+            year,
+            compiled=True,
+        )
+        unserved, load = trace["unserved_w"], trace["load_w"]
+        share.append(unserved.sum() / max(load.sum(), 1e-9))
+        hours.append((unserved > 1e-6).sum() * trace.step_h)
+    return np.array(share), np.array(hours, dtype=float)
+
+
+def _meets(sketch: Sketch, share, hours) -> bool:
+    limit = sketch.targets.max_loss_of_load_h
+    return bool(
+        judged_year(share, sketch) <= sketch.targets.max_unserved_frac
+        and (limit is None or judged_year(hours, sketch) <= limit)
+    )
+
+
+def _as_wired(field: Field, units: int, array: int, met: bool):
+    """The system as wired; a string more where rounding over several planes left it short."""
+    last = len(field.candidates.modules) - 1
+    for step in range(MOST_STEPS_UP):
+        system = field.candidates.system(field.sketch, units, min(array + step, last))
+        share, hours = _years(field, system)
+        if not met or _meets(field.sketch, share, hours) or array + step >= last:
+            break
+    return system, share, hours
+
+
+def _result(field: Field, cost: Cost, tried: Tried, shown: UnservedMap, bisect: bool):
+    sketch, best = field.sketch, tried.best()
+    units, array = int(tried.units[best]), int(tried.arrays[best])
+    system, share, hours = _as_wired(field, units, array, bool(tried.judged.met[best]))
+    met = _meets(sketch, share, hours)
+    low, high = _band(field, system)
+    return SizingResult(
+        system=system,
+        met=met,
+        sentence=_sentence(field, system, met, share, hours),
+        method="bisection" if bisect else "dense scan",
+        why_method=_why(field, tried, bisect),
+        cost_per_year=float(tried.cost[best]),
+        unserved_frac=share,
+        unserved_h=hours,
+        judged_unserved_frac=float(judged_year(share, sketch)),
+        frontier=_frontier(field, tried),
+        map=shown,
+        array_reserve=sketch.weather.array_reserve,
+        modules_low=low,
+        modules_high=high,
+        uncertainty=_uncertainty(field, system, low, high),
+        systems_tried=len(tried.units) * len(field.series),
+    )
+
+
+def _frontier(field: Field, tried: Tried) -> tuple[FrontierPoint, ...]:
+    rows = smallest_scanned(tried)
+    c, judged = field.candidates, tried.judged
+    return tuple(
+        FrontierPoint(
+            units=int(tried.units[row]),
+            modules=int(c.modules[tried.arrays[row]]),
+            inverters=int(c.inverters[tried.arrays[row]]),
+            unserved_frac=float(judged.unserved_frac[row]),
+            unserved_h=float(judged.unserved_h[row]),
+            cost_per_year=float(tried.cost[row]),
+        )
+        for row in rows
+    )
+
+
+def _band(field: Field, system: System) -> tuple[int, int]:
+    """Modules the source's uncertainty allows for, whole strings; the reserve is taken out."""
+    needed = system.modules / field.sketch.weather.array_reserve
+    string = max(field.candidates.in_series, default=0) or 1
+    low, high = field.inputs.weather.band_frac
+    return (
+        int(np.ceil(needed * low / string - 1e-9)) * string,
+        int(np.ceil(needed * high / string - 1e-9)) * string,
+    )
+
+
+def _uncertainty(field: Field, system: System, low: int, high: int) -> str:
+    reserve = field.sketch.weather.array_reserve
+    held = (
+        "no reserve is held for it"
+        if reserve == 1
+        else f"{system.modules} hold a reserve of {reserve:g} ×"
+    )
+    if low == high:
+        return f"{system.modules} modules; {held}."
+    return (
+        f"With this weather source the array needed lies between {low} and {high} modules; {held}."
+    )
+
+
+def _why(field: Field, tried: Tried, bisect: bool) -> str:
+    if bisect:
+        return (
+            "Bisection for every bank: off the grid without a generator a larger array never "
+            "leaves more unserved, so the smallest that meets the target can be closed in on."
+        )
+    count = len(tried.units)
+    reason = (
+        "thresholds that start a generator or grid charging can make a larger array worse"
+        if not field.monotone
+        else "energy has a price here, so a larger array than the smallest may be cheaper"
+    )
+    return f"Dense scan of {count} systems: {reason}."
+
+
+def _target_words(sketch: Sketch) -> str:
+    targets = sketch.targets
+    words = f"{100 * targets.max_unserved_frac:g} % unserved"
+    if targets.max_loss_of_load_h is not None:
+        words += f" and {targets.max_loss_of_load_h:g} h a year"
+    year = "median" if targets.judge == "median" else f"1-in-{1 / targets.bad_year_frac:.3g} bad"
+    return f"{words} in the {year} year"
+
+
+def _sentence(field: Field, system: System, met: bool, share, hours) -> str:
+    sketch, c = field.sketch, field.candidates
+    reached = f"{100 * judged_year(share, sketch):.2g} % and {judged_year(hours, sketch):.0f} h"
+    if met:
+        return (
+            f"{system.units} units, {system.modules} modules and {system.inverters} "
+            f"inverter-chargers meet {_target_words(sketch)}: {reached}."
+        )
+    return (
+        f"no system up to {c.units[-1]} units in parallel and {c.modules[-1]} modules "
+        f"({c.limit} no more) meets {_target_words(sketch)}; the best reaches {reached}: raise "
+        "the limit, allow more units or modules, lower the load, or add a generator."
+    )
