@@ -15,6 +15,7 @@ from offgrid_sizing.sketch import BadInput
 
 OUTLIER_TIMES = 8.0
 SHORT_GAP_H = 2.0
+MOST_GAPS = 0.8
 ROLLOVER_FROM = 0.9
 _TO_WH = {"energy_kwh": 1000.0, "energy_wh": 1.0, "register_kwh": 1000.0, "register_wh": 1.0,
           "power_w": 1.0, "power_kw": 1000.0}  # fmt: skip
@@ -63,7 +64,7 @@ def usual_step_s(at: np.ndarray) -> int:
     steps = np.diff(at).astype(int)
     steps = steps[steps > 0]
     if not steps.size:
-        raise BadInput("the metered file holds a single moment: it needs at least a day.")
+        raise BadInput("it holds a single moment, but at least a day is needed.")
     values, counts = np.unique(steps, return_counts=True)
     return int(values[counts.argmax()])
 
@@ -222,9 +223,9 @@ def fill_gaps(time: np.ndarray, load_w: np.ndarray, step_h: float) -> tuple[np.n
     index = pd.DatetimeIndex(time)
     slot = index.hour * 60 + index.minute
     filled = series.copy()
-    for keys in ([index.month, index.dayofweek, slot], [index.month, slot], [slot]):
+    for keys in ([index.month, index.day_of_week, slot], [index.month, slot], [slot]):
         filled = filled.fillna(series.groupby(keys).transform("mean"))
-    filled = filled.fillna(series.mean()).to_numpy()
+    filled = filled.fillna(series.mean()).to_numpy(copy=True)
     line = series.interpolate(limit_direction="both").to_numpy()
     for start, end, length in zip(starts, ends, hours, strict=True):
         if length <= SHORT_GAP_H:
@@ -268,9 +269,14 @@ def clean(at, values, quantity, labels="begin", duration_s=None) -> CleanLoad:
     time = edges[:-1].astype("datetime64[s]")
     if time.size * grid_s < 86400:
         raise BadInput(
-            f"the metered file covers {time.size * grid_s / 3600:.3g} h: it needs at least a day."
+            f"it covers {time.size * grid_s / 3600:.3g} h, but at least a day is needed."
         )
     filled = np.isnan(load_w)
+    if filled.mean() > MOST_GAPS:
+        raise BadInput(
+            f"its readings cover {1 - filled.mean():.1%} of the time from {str(time[0])[:10]} to "
+            f"{str(time[-1])[:10]}: export a stretch without such gaps."
+        )
     load_w, more, told = fill_gaps(time, load_w, grid_s / 3600)
     facts |= more | {"reading_step_min": step_s / 60}
     notes += told

@@ -32,16 +32,14 @@ def column_options(options: dict) -> dict:
     return {k: options.get(k) for k in ("time_column", "value_column", "quantity", "labels")}
 
 
-def _time_cells(rows: list, columns: Columns) -> list[str]:
-    if len(columns.time) == 1:
-        return [row[0] for row in rows]
-    if columns.hour_numbers < 0:
-        return [f"{row[0]} {row[1]}" for row in rows]
-    return [row[0] for row in rows]
+def _time_cells(found: list, columns: Columns) -> list[str]:
+    if len(columns.time) == 1 or columns.hour_numbers >= 0:
+        return found[0]
+    return [f"{date} {clock}" for date, clock in zip(found[0], found[1], strict=True)]
 
 
-def _bare_hours(rows: list, columns: Columns) -> np.ndarray:
-    hours = parse_values([row[1] for row in rows])[0] - columns.hour_numbers
+def _bare_hours(cells: list[str], columns: Columns) -> np.ndarray:
+    hours = parse_values(cells)[0] - columns.hour_numbers
     return np.where((hours >= 0) & (hours < 25), hours, np.nan)
 
 
@@ -49,20 +47,22 @@ def read_table(source, options: dict) -> Raw:
     """A text table's readings; a day a row is unfolded."""
     layout = layout_of(source)
     columns = guess_columns(layout, **column_options(options))
-    rows = read_columns(source, layout, columns.time + columns.value)
-    cells = _time_cells(rows, columns)
+    found = read_columns(source, layout, columns.time + columns.value)
+    cells = _time_cells(found, columns)
     stamps = parse_times(cells, options.get("day_first"))
     if np.isnat(stamps.at).mean() > 0.9:
         numbers = parse_values(cells)[0]
         stamps = parse_serial(numbers) if np.isfinite(numbers).mean() > 0.5 else stamps
     width = len(columns.time)
-    texts = [cell for row in rows for cell in row[width:]]
+    texts = found[width]
+    if len(columns.value) > 1:
+        texts = [cell for row in zip(*found[width:], strict=True) for cell in row]
     values, decimal = parse_values(texts, decimal_of(texts))
     missing = sum(map(is_missing, texts))
     unreadable = int(np.isnan(values).sum()) - missing
     notes = list(columns.guesses)
     if columns.hour_numbers >= 0:
-        hours = _bare_hours(rows, columns)
+        hours = _bare_hours(found[1], columns)
         seconds = np.where(np.isfinite(hours), hours * 3600, 0).astype("timedelta64[s]")
         at = np.where(np.isfinite(hours), stamps.at + seconds, np.datetime64("NaT", "s"))
         stamps = Stamps(
@@ -81,7 +81,7 @@ def read_table(source, options: dict) -> Raw:
         "time_column": " + ".join(layout.header[at] for at in columns.time),
         "value_column": layout.header[columns.value[0]]
         + (f" and {len(columns.value) - 1} more" if len(columns.value) > 1 else ""),
-        "rows_read": len(rows),
+        "rows_read": len(found[0]),
         "values_missing": missing,
         "values_unreadable": unreadable,
     }

@@ -8,6 +8,7 @@ import csv
 import io
 from collections import Counter
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 
 from offgrid_sizing.loads.meter_times import looks_like_time
@@ -17,6 +18,7 @@ from offgrid_sizing.sketch import BadInput
 MAX_METER_BYTES = 60_000_000
 MAX_ROWS = 800_000
 MAX_COLUMNS = 400
+MAX_LINE = 100_000
 SAMPLE_LINES = 200
 _DELIMITERS = (";", "\t", "|", ",")
 _MAGIC = (
@@ -113,20 +115,28 @@ def _text(source, encoding: str):
     return io.TextIOWrapper(open_bytes(source), encoding=encoding, errors="replace", newline="")
 
 
+def _lines(text):
+    """Lines of a text; of one longer than any reading only the beginning."""
+    for line in text:
+        yield line[:MAX_LINE]
+
+
 def _rows(lines, delimiter: str):
-    if delimiter == " ":
-        yield from (line.split() for line in lines)
-    else:
-        yield from csv.reader(lines, delimiter=delimiter, skipinitialspace=True)
+    """Cells of each line. A quote sign left open spoils its own line only."""
+    for line in lines:
+        if delimiter == " ":
+            yield line.split()
+            continue
+        try:
+            yield next(csv.reader((line,), delimiter=delimiter, skipinitialspace=True), [])
+        except csv.Error:
+            yield [""]
 
 
 def _delimiter(lines: list[str], name: str) -> tuple[str, int]:
     best = (0.0, "", 0)
     for delimiter in (*_DELIMITERS, " "):
-        try:
-            widths = [len(row) for row in _rows(lines, delimiter) if any(c.strip() for c in row)]
-        except csv.Error:
-            continue
+        widths = [len(row) for row in _rows(lines, delimiter) if any(c.strip() for c in row)]
         usual, times = Counter(widths).most_common(1)[0] if widths else (0, 0)
         share = times / max(len(widths), 1)
         if usual >= 2 and share > best[0] + (0.0 if best[0] < 0.8 else 1.0):
@@ -161,7 +171,7 @@ def layout_of(source) -> Layout:
     with open_bytes(source) as stream:
         encoding = _encoding(stream.read(65536), name)
     with _text(source, encoding) as text:
-        lines = [line for _ in range(SAMPLE_LINES) if (line := text.readline(100_000))]
+        lines = list(islice(_lines(text), SAMPLE_LINES))
     delimiter, width = _delimiter(lines, name)
     rows = [[cell.strip() for cell in row] for row in _rows(lines, delimiter)]
     first = next((at for at, row in enumerate(rows) if _is_data(row, width)), None)
@@ -196,32 +206,26 @@ def _header(above: list[list[str]], width: int) -> tuple[str, ...]:
     return tuple(cell or f"column {n + 1}" for n, cell in enumerate(cells))
 
 
-def read_columns(source, layout: Layout, wanted: tuple[int, ...]) -> list[tuple[str, ...]]:
-    """The wanted columns of every data row, as text.
+def read_columns(source, layout: Layout, wanted: tuple[int, ...]) -> list[list[str]]:
+    """The wanted columns of every data row, as text, a list each.
 
     Rows too short to hold them come as empty cells.
 
     Raises
     ------
     BadInput
-        More rows than 800,000, or a quote sign left open.
+        More rows than 800,000.
     """
-    found = []
+    found = [[] for _ in wanted]
     with _text(source, layout.encoding) as text:
-        rows = _rows(text, layout.delimiter)
-        try:
-            for number, row in enumerate(rows):
-                if number < layout.skipped or not row:
-                    continue
-                if len(found) >= MAX_ROWS:
-                    raise BadInput(
-                        f"{layout.name} has more than {MAX_ROWS:,} rows: export one year, or "
-                        "longer intervals."
-                    )
-                found.append(tuple(row[at] if at < len(row) else "" for at in wanted))
-        except csv.Error as error:
-            raise BadInput(
-                f"{layout.name} cannot be read as a table near row {len(found) + layout.skipped}: "
-                f"{error}; look for a quote sign left open."
-            ) from None
+        for number, row in enumerate(_rows(_lines(text), layout.delimiter)):
+            if number < layout.skipped or not row:
+                continue
+            if len(found[0]) >= MAX_ROWS:
+                raise BadInput(
+                    f"{layout.name} has more than {MAX_ROWS:,} rows: export one year, or longer "
+                    "intervals."
+                )
+            for cells, at in zip(found, wanted, strict=True):
+                cells.append(row[at] if at < len(row) else "")
     return found

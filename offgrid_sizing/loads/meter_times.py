@@ -37,6 +37,7 @@ _MONTHS = (
 _MONTH_OF = {word: number for number, words in enumerate(_MONTHS, 1) for word in words}
 FIRST_YEAR, LAST_YEAR = 1990, 2100
 NO_OFFSET = -9999
+BLOCK = 50_000
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,7 +103,10 @@ _NOTHING = (0, 0, 0, 0, 0, 0, NO_OFFSET, 0)
 
 
 def _fields(text: str) -> tuple:
-    """(a, b, c, hour, minute, second, offset, kind); kind 1: a or c is the year, 2: b is a word."""
+    """(a, b, c, hour, minute, second, offset, kind).
+
+    Kind 1: numbers only, c is the year; 2: b is a month's name; 3: a is the year.
+    """
     found = _match(text) or _match(_TO.split(text)[0])
     if found is None:
         return _NOTHING
@@ -111,11 +115,22 @@ def _fields(text: str) -> tuple:
         if not 1 <= hour <= 12:
             return _NOTHING
         hour = hour % 12 + (12 if found["half"] in "Pp" else 0)
-    word = not found["b"].isdigit()
+    kind = 1 if found["b"].isdigit() else 2
+    if kind == 1 and (len(found["a"]) > 2 or int(found["a"]) > 31):
+        kind = 3
     return (
         int(found["a"]), _number(found["b"]), int(found["c"]), hour,
-        int(found["mi"] or 0), int(found["s"] or 0), _offset(found["zone"]), 2 if word else 1,
+        int(found["mi"] or 0), int(found["s"] or 0), _offset(found["zone"]), kind,
     )  # fmt: skip
+
+
+def _all_fields(cells: list[str]) -> np.ndarray:
+    """int64 array of shape (len(cells), 8), built in blocks to stay small."""
+    blocks = [np.empty((0, 8), dtype=np.int64)]
+    for first in range(0, len(cells), BLOCK):
+        some = cells[first : first + BLOCK]
+        blocks.append(np.array([_fields(cell.strip()) for cell in some], dtype=np.int64))
+    return np.concatenate(blocks)
 
 
 def _stamps(year, month, day, hour, minute, second) -> np.ndarray:
@@ -152,15 +167,14 @@ def parse_times(cells: list[str], day_first: bool | None = None) -> Stamps:
     day_first : bool, optional
         Decides where the column leaves it open.
     """
-    rows = np.array([_fields(cell.strip()) for cell in cells] or [_NOTHING], dtype=np.int64)
-    a, b, c, hour, minute, second, offset, kind = rows[: len(cells)].T
+    a, b, c, hour, minute, second, offset, kind = _all_fields(cells).T
     if np.unique(offset).size > 4:
         # "06:00-07:00" is a span of time, not an offset from UTC.
         offset = np.full_like(offset, NO_OFFSET)
-    year_first = (a > 31) & (kind == 1)
+    year_first = kind == 3
     short = (c < 100) & ~year_first
     year = np.where(year_first, a, np.where(short, c + 2000, c))
-    open_order = (kind == 1) & ~year_first
+    open_order = kind == 1
     chosen, ambiguous = True, False
     if open_order.any():
         if (a[open_order] > 12).any():

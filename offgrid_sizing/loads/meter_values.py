@@ -9,6 +9,7 @@ _NUMBER = re.compile(
     r"^[+\-−]?(?:\d{1,3}(?:[.,'’ \u00a0\u202f]\d{3})+|\d+)?(?:[.,]\d+)?(?:[eE][+-]?\d+)?"
     r"\s*(?:[kKM]?[Ww][Hh]?)?$"
 )
+LARGEST = 1e15  # beyond it no meter counts, and squares stay finite
 _MISSING = {"", "-", "--", "na", "n/a", "nan", "null", "none", "missing", "nd", "#n/a", "?"}
 
 
@@ -48,7 +49,7 @@ def parse_values(cells: list[str], decimal: str | None = None) -> tuple[np.ndarr
     Returns
     -------
     (float64 array, decimal)
-        NaN where a cell is missing or no number.
+        NaN where a cell is missing, no number, or 1e15 and more.
     """
     if decimal is None:
         decimal = decimal_of(cells)
@@ -59,7 +60,7 @@ def parse_values(cells: list[str], decimal: str | None = None) -> tuple[np.ndarr
     text = text.str.replace(other, "", regex=False).str.replace(decimal, ".", regex=False)
     text = text.where(text.str.fullmatch(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?"), None)
     values = pd.to_numeric(text, errors="coerce").to_numpy(dtype=float, na_value=np.nan)
-    values = np.where(np.isfinite(values), values, np.nan)
+    values = np.where(np.abs(values) < LARGEST, values, np.nan)
     return values, decimal
 
 

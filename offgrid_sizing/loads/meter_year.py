@@ -43,7 +43,7 @@ def _same_weekday_near(day: np.ndarray, weekday: np.ndarray) -> np.ndarray:
 
 def _month_means(dates: pd.DatetimeIndex, days: np.ndarray) -> dict:
     """Mean day of (month, weekend or not), where metered."""
-    weekend = dates.dayofweek >= 5
+    weekend = dates.day_of_week >= 5
     means = {}
     for month in np.unique(dates.month):
         in_month = np.asarray(dates.month == month)
@@ -86,7 +86,7 @@ def fit_year(
     if leap.any() and not leap.all():
         dates, days = dates[~leap], days[~leap]
     ordinal = np.array([_ordinal(date) for date in dates])
-    chosen = _same_weekday_near(ordinal, np.asarray(dates.dayofweek))
+    chosen = _same_weekday_near(ordinal, np.asarray(dates.day_of_week))
     out = np.empty((365, days.shape[1]))
     out[chosen >= 0] = days[chosen[chosen >= 0]]
     missing = chosen < 0
