@@ -1,0 +1,52 @@
+"""Wiring: the single-line diagram, every run, strings, the bank's currents, the machines."""
+
+import streamlit as st
+
+from offgrid_sizing.ui import answers, cautions, layout, state
+from offgrid_sizing.ui.parts import (
+    wiring_bank,
+    wiring_bill,
+    wiring_diagram,
+    wiring_machines,
+    wiring_runs,
+    wiring_strings,
+)
+from offgrid_sizing.ui.parts.warnings import electrical as electrical_cautions
+from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.words import t
+
+SECTIONS = {
+    "diagram": wiring_diagram.draw,
+    "runs": wiring_runs.draw,
+    "strings": wiring_strings.draw,
+    "bank": wiring_bank.draw,
+    "machines": wiring_machines.draw,
+    "bill": wiring_bill.draw,
+}
+
+
+def draw() -> None:
+    """Conductors and devices of the drawn system, and what breaks a rule."""
+    sketch = state.sketch()
+    st.title(t("wiring.title"))
+    design = layout.attempt(lambda: answers.design(sketch))
+    if design is not None:
+        layout.answer(_sentence(design))
+        for fault in design.faults:
+            st.error(plain(fault), icon=":material/error:")
+    section = layout.sections("wiring", tuple(SECTIONS))
+    if design is not None:
+        SECTIONS[section](sketch, design)
+    else:
+        wiring_runs.inputs_only()
+    electrical_cautions(sketch.wiring.rule_book)
+    cautions.foot()
+
+
+def _sentence(design) -> str:
+    values = {"runs": len(design.runs), "book": design.rule_book_name}
+    if not design.faults:
+        return t("wiring.answer_well", **values)
+    if len(design.faults) == 1:
+        return t("wiring.answer_fault", **values)
+    return t("wiring.answer_faults", count=len(design.faults), **values)

@@ -1,0 +1,91 @@
+"""The bank as joined: how the units share the current, busbar, fault current, addresses."""
+
+import numpy as np
+import pandas as pd
+import streamlit as st
+
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.ui import state, widgets
+from offgrid_sizing.ui.charts.bank import sharing
+from offgrid_sizing.ui.parts.pictures import dark
+from offgrid_sizing.ui.parts.pictures import draw as show
+from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.words import t, t_raw
+from offgrid_sizing.units import digits, energy, percent, quantity
+
+
+def draw(sketch: Sketch, design) -> None:
+    """Current of each unit beside its limit, and everything else about the bank."""
+    bank, reader = design.bank, state.reader()
+    if bank is None:
+        st.info(t("wiring.no_bank"))
+        return
+    unit_a = np.array(bank.sharing.shares) * bank.discharge_a
+    if bank.in_parallel > 1:
+        figure = sharing(
+            unit_a, sketch.equipment.battery.max_discharge_a, answer=_answer(bank, reader),
+            reader=reader, dark=dark(),
+        )  # fmt: skip
+        data = pd.DataFrame({"unit": np.arange(1, len(unit_a) + 1), "discharge_a": unit_a})
+        show(figure, "wiring_sharing", data=data)
+    left, right = st.columns(2)
+    with left:
+        widgets.choice("wiring.bank_feed")
+        widgets.number("wiring.busbar_length_m")
+    with right:
+        st.markdown(_feeds(bank, reader))
+    st.markdown(_facts(bank, reader))
+    for sentence in bank.advice:
+        st.markdown(f"- {plain(sentence)}")
+    addresses = [(number, words) for number, words in bank.addresses]
+    st.markdown(f"**{t('wiring.addresses')}**")
+    st.dataframe(
+        pd.DataFrame(
+            addresses, columns=[t_raw("wiring.address"), t_raw("wiring.sharing.unit")]
+        ),
+        hide_index=True, height=min(38 + 35 * len(addresses), 250),
+    )  # fmt: skip
+
+
+def _answer(bank, reader) -> str:
+    worst = bank.sharing
+    key = "wiring.sharing.answer_even" if worst.worst_ratio < 1.02 else "wiring.sharing.answer"
+    return t_raw(
+        key, unit=worst.worst_unit, more=percent(worst.worst_ratio - 1, reader),
+        amperes=quantity(bank.worst_unit_a, "_a", reader),
+    )  # fmt: skip
+
+
+def _feeds(bank, reader) -> str:
+    lines = [
+        t(
+            "wiring.feed_line", feed=t_raw(f"choices.bank_feed.{feed.feed}"),
+            more=percent(feed.worst_ratio - 1, reader), unit=feed.worst_unit,
+        )
+        for feed in bank.feeds
+    ]  # fmt: skip
+    return "\n".join(f"- {line}" for line in lines)
+
+
+def _facts(bank, reader) -> str:
+    lines = [
+        t(
+            "wiring.bank_volts", nominal=quantity(bank.nominal_v, "_v", reader),
+            high=quantity(bank.highest_v, "_v", reader), low=quantity(bank.lowest_v, "_v", reader),
+            energy=energy(bank.nominal_wh, reader),
+        ),
+        t(
+            "wiring.bank_amperes", discharge=quantity(bank.discharge_a, "_a", reader),
+            charge=quantity(bank.charge_a, "_a", reader),
+        ),
+        t(
+            "wiring.bank_fault", fault=f"{digits(bank.fault_a / 1000, reader)} kA",
+            basis=bank.fault.basis,
+        ),
+    ]  # fmt: skip
+    if bank.busbar is not None:
+        lines.append(
+            t("wiring.busbar", label=bank.busbar.label,
+              bears=quantity(bank.busbar.bears_a, "_a", reader))
+        )  # fmt: skip
+    return "\n".join(f"- {line}" for line in lines)

@@ -1,0 +1,29 @@
+"""What to buy, in generic terms."""
+
+import pandas as pd
+import streamlit as st
+
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.ui.words import t, t_raw
+
+
+def draw(sketch: Sketch, design) -> None:
+    """The bill of materials as a table and a file."""
+    frame = pd.DataFrame(
+        [
+            {
+                t_raw("wiring.bill_count"): item.quantity,
+                t_raw("wiring.bill_unit"): t_raw(f"wiring.unit_{item.unit}"),
+                t_raw("wiring.bill_item"): item.item,
+                t_raw("wiring.bill_bears"): item.must_bear,
+            }
+            for item in design.bill_of_materials
+        ]
+    )
+    st.dataframe(frame, hide_index=True, height="content")
+    st.download_button(
+        t("common.download_data"), frame.to_csv(index=False).encode(), file_name="materials.csv",
+        mime="text/csv", key="wiring_bill_data", type="tertiary", icon=":material/download:",
+        on_click="ignore",
+    )  # fmt: skip
+    st.caption(t("wiring.bill_note"))

@@ -1,0 +1,26 @@
+"""The single-line diagram with sizes written on it."""
+
+import streamlit as st
+
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.system import drawn_system
+from offgrid_sizing.ui import answers, cached, widgets
+from offgrid_sizing.ui.words import t
+
+
+def draw(sketch: Sketch, design) -> None:
+    """The drawing, to look at and to keep."""
+    from offgrid_sizing.electrical.diagram import single_line_svg
+
+    svg = cached.remember(
+        "diagram", answers.named_alike(sketch), sketch.title,
+        lambda: single_line_svg(sketch, drawn_system(sketch), design),
+    )  # fmt: skip
+    with st.container(key="paper_diagram"):
+        st.image(svg, width="stretch", caption=t("wiring.diagram_words"))
+    st.download_button(
+        t("wiring.diagram_file"), svg.encode(), file_name="single-line.svg",
+        mime="image/svg+xml", key="wiring_svg", type="tertiary", icon=":material/download:",
+        on_click="ignore",
+    )  # fmt: skip
+    widgets.choice("wiring.rule_book", radio=True)

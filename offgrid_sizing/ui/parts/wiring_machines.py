@@ -1,0 +1,64 @@
+"""How the inverter-chargers stand together, and how the load sits on the lines."""
+
+import pandas as pd
+import streamlit as st
+
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.ui import state
+from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.words import t, t_raw
+from offgrid_sizing.units import apparent, percent, power, quantity
+
+
+def draw(sketch: Sketch, design) -> None:
+    """Arrangement, totals, balance of the lines, rules."""
+    plan, reader = design.arrangement, state.reader()
+    st.markdown(_facts(plan, reader))
+    legs = plan.legs
+    if len(plan.lines) > 1:
+        key = "wiring.balanced" if legs.balanced else "wiring.unbalanced"
+        st.markdown(
+            t(key, imbalance=percent(legs.imbalance_frac, reader),
+              limit=percent(legs.limit_frac, reader),
+              neutral=quantity(legs.neutral_a, "_a", reader))
+        )  # fmt: skip
+    frame = pd.DataFrame(
+        [
+            {
+                t_raw("wiring.leg_name"): placed.name,
+                t_raw("wiring.leg_va"): round(placed.va),
+                t_raw("wiring.leg_line"): placed.line,
+                t_raw("wiring.leg_by"): t_raw(f"wiring.by_{placed.by}"),
+            }
+            for placed in legs.placed
+        ]
+    )
+    if len(frame):
+        st.dataframe(frame, hide_index=True, height=min(38 + 35 * len(frame), 420))
+    st.caption(t("wiring.legs_where"))
+    for sentence in (*plan.notes, *legs.notes):
+        st.markdown(f"- {plain(sentence)}")
+    if plan.rules:
+        st.markdown(f"**{t('wiring.rules')}**")
+        st.markdown("\n".join(f"- {plain(rule)}" for rule in plan.rules))
+        st.caption(t("wiring.rules_source"))
+
+
+def _facts(plan, reader) -> str:
+    lines = [
+        t("wiring.plan", count=plan.machines, name=plan.name),
+        t(
+            "wiring.plan_power", va=apparent(plan.total_va, reader), w=power(plan.total_w, reader),
+            surge=apparent(plan.surge_va, reader),
+        ),
+        t(
+            "wiring.plan_lines", lines=", ".join(plan.lines),
+            each=quantity(plan.line_v, "_v", reader), va=apparent(plan.line_va, reader),
+            amperes=quantity(plan.line_a, "_a", reader),
+        ),
+    ]  # fmt: skip
+    if plan.machines > 1:
+        lines.append(t("wiring.plan_between", volts=quantity(plan.between_lines_v, "_v", reader)))
+    va = ", ".join(f"{line} {apparent(value, reader)}" for line, value in plan.legs.va.items())
+    lines.append(t("wiring.plan_load", lines=va))
+    return "\n".join(f"- {line}" for line in lines)

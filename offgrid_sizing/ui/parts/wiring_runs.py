@@ -1,0 +1,204 @@
+"""Every conductor run: its size and device, what decides them, and the inputs that move them."""
+
+import pandas as pd
+import streamlit as st
+
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.ui import state, widgets
+from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.words import has, t, t_raw
+from offgrid_sizing.units import conductor, percent, quantity
+
+SHARED = ("ambient_c", "roof_ambient_c", "insulation_c", "terminal_c", "prospective_ac_fault_a")
+RUNS = (
+    "string", "array_feeder", "unit_lead", "bank_to_inverter", "ac_in", "ac_out", "earth",
+)  # fmt: skip
+
+
+def draw(sketch: Sketch, design) -> None:
+    """The table, then one fold for each run with its calculation."""
+    widgets.choice("wiring.rule_book", radio=True)
+    _table(design)
+    st.caption(t("wiring.tap"))
+    seen: set[str] = set()
+    for run in design.runs:
+        _fold(run, inputs=run.need.field not in seen)
+        seen.add(run.need.field)
+    _earth(design)
+    _shared()
+    _practice(design)
+
+
+def inputs_only() -> None:
+    """What can be changed when the design itself is refused."""
+    st.markdown(t("wiring.mend"))
+    widgets.choice("wiring.rule_book", radio=True)
+    for name in RUNS:
+        with st.expander(t(f"wiring.run.{name}")):
+            _inputs(f"wiring.{name}")
+    _shared()
+
+
+def title_of(need) -> str:
+    """A run's name in this language."""
+    key = f"wiring.run.{need.key}"
+    return t_raw(key) if has(key) else need.title
+
+
+def size_words(choice) -> str:
+    """A conductor as written, with the other system's measure beside it."""
+    judged, reader = choice.judged, state.reader()
+    if judged.parallel > 1:
+        return judged.label
+    return conductor(judged.size.label, judged.size.area_mm2, reader)
+
+
+def device_words(choice, need) -> str:
+    """The protective device in short."""
+    if choice.device is None:
+        return "–"
+    reader = state.reader()
+    device = choice.device
+    return (
+        f"{quantity(device.rating_a, '_a', reader)}, {quantity(device.rated_v, '_v', reader)}, "
+        f"{device.breaking_ka:g} kA"
+    )
+
+
+def governs_words(choice) -> str:
+    """What decides the size."""
+    return t_raw(f"wiring.governs.{choice.governs}")
+
+
+def _table(design) -> None:
+    rows = [
+        {
+            t_raw("wiring.col_run"): title_of(run.need),
+            t_raw("wiring.col_count"): run.need.count,
+            t_raw("wiring.col_size"): size_words(run.shown),
+            t_raw("wiring.col_device"): device_words(run.shown, run.need),
+            t_raw("wiring.col_governs"): governs_words(run.shown),
+            t_raw("wiring.col_drop"): percent(run.shown.judged.drop_frac, state.reader()),
+            t_raw("wiring.col_other"): size_words(run.other),
+        }
+        for run in design.runs
+    ]
+    earth = {
+        t_raw("wiring.col_run"): t_raw("wiring.run.earth"),
+        t_raw("wiring.col_count"): 1,
+        t_raw("wiring.col_size"): design.earth.label,
+        t_raw("wiring.col_device"): "–",
+        t_raw("wiring.col_governs"): t_raw("wiring.governs.earth"),
+        t_raw("wiring.col_drop"): "–",
+        t_raw("wiring.col_other"): (
+            design.earth_iec60364 if design.rule_book == "nfpa70" else design.earth_nfpa70
+        ).label,
+    }
+    frame = pd.DataFrame([*rows, earth])
+    st.dataframe(frame, hide_index=True, height="content")
+    st.download_button(
+        t("common.download_data"), frame.to_csv(index=False).encode(), file_name="runs.csv",
+        mime="text/csv", key="wiring_runs_data", type="tertiary", icon=":material/download:",
+        on_click="ignore",
+    )  # fmt: skip
+
+
+def _fold(run, *, inputs: bool) -> None:
+    mark = ":material/error:" if run.shown.faults else ":material/cable:"
+    label = f"{plain(title_of(run.need))} · **{plain(size_words(run.shown))}**"
+    with st.expander(label, icon=mark, expanded=bool(run.shown.faults)):
+        for fault in run.shown.faults:
+            st.error(plain(fault))
+        st.markdown(_steps(run))
+        if inputs:
+            _inputs(run.need.field)
+        else:
+            st.caption(t("wiring.same_inputs"))
+
+
+def _steps(run) -> str:
+    """The calculation, line by line."""
+    need, choice, judged, reader = run.need, run.shown, run.shown.judged, state.reader()
+    lines = [
+        t("wiring.step_current", current=quantity(need.current_a, "_a", reader), why=need.why),
+        t("wiring.step_design", design=quantity(choice.design_a, "_a", reader)),
+        _device_line(choice, need),
+        t(
+            "wiring.step_way", base=quantity(judged.base_a, "_a", reader), table=judged.table,
+            ambient=f"{judged.ambient_factor:.3g}", grouping=f"{judged.grouping_factor:.3g}",
+            corrected=quantity(judged.corrected_a, "_a", reader),
+        ),
+        t("wiring.step_terminal", terminal=quantity(judged.terminal_a, "_a", reader)),
+        t(
+            "wiring.step_drop", length=quantity(need.run.length_m, "_m", reader),
+            drop=quantity(judged.drop_v, "_v", reader), share=percent(judged.drop_frac, reader),
+            limit=percent(need.run.max_drop_frac, reader),
+        ),
+        t("wiring.step_governs", what=governs_words(choice), sizes=_smallest(choice)),
+        t("wiring.step_other", size=size_words(run.other), what=governs_words(run.other)),
+        t("wiring.step_rules", rules="; ".join(choice.rules)),
+    ]  # fmt: skip
+    if choice.by_user:
+        lines.insert(0, t("wiring.step_own", own=choice.label, rule=choice.rule_label))
+    return "\n".join(f"- {line}" for line in lines)
+
+
+def _device_line(choice, need) -> str:
+    if choice.device is None:
+        return t("wiring.step_no_device", why=need.no_device or "–")
+    device, reader = choice.device, state.reader()
+    return t(
+        "wiring.step_device", kind=device.kind, rating=quantity(device.rating_a, "_a", reader),
+        works=quantity(device.works_at_v, "_v", reader),
+        rated=quantity(device.rated_v, "_v", reader),
+        fault=quantity(device.fault_a, "_a", reader), breaking=f"{device.breaking_ka:g} kA",
+        poles=device.poles, rule=device.rule,
+    )  # fmt: skip
+
+
+def _smallest(choice) -> str:
+    return "; ".join(f"{t_raw(f'wiring.governs.{name}')}: {size}" for name, size in choice.smallest)
+
+
+def _inputs(field: str) -> None:
+    left, right = st.columns(2)
+    with left:
+        widgets.number(f"{field}.length_m")
+        widgets.choice(f"{field}.method")
+        widgets.text(f"{field}.size")
+    with right:
+        widgets.number(f"{field}.max_drop_frac")
+        widgets.number(f"{field}.loaded_together")
+
+
+def _earth(design) -> None:
+    earth = design.earth
+    mark = ":material/error:" if earth.faults else ":material/cable:"
+    with st.expander(f"{t('wiring.run.earth')} · **{plain(earth.label)}**", icon=mark):
+        for fault in earth.faults:
+            st.error(plain(fault))
+        st.markdown(
+            f"- {t('wiring.earth_because', why=earth.because)}\n"
+            f"- {t('wiring.step_rules', rules='; '.join(earth.rules))}"
+        )
+        widgets.text("wiring.earth.size")
+
+
+def _shared() -> None:
+    with st.expander(t("wiring.shared"), icon=":material/thermostat:"):
+        left, right = st.columns(2)
+        for index, name in enumerate(SHARED):
+            with left if index % 2 == 0 else right:
+                if name in ("insulation_c", "terminal_c"):
+                    widgets.choice(f"wiring.{name}")
+                else:
+                    widgets.number(f"wiring.{name}")
+
+
+def _practice(design) -> None:
+    with st.expander(t("wiring.practice"), icon=":material/handyman:"):
+        for fact in design.practice:
+            lines = [f"**{plain(fact.topic)}**: {plain(fact.practice)} ({plain(fact.source)})"]
+            lines += [f"- {plain(rule)}: {plain(answer)}" for rule, answer in fact.computed]
+            lines.append(f"- *{plain(fact.decides)}*")
+            st.markdown("\n".join([lines[0], "", *lines[1:]]))

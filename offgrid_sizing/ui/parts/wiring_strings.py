@@ -1,0 +1,70 @@
+"""Which strings the cold, the heat and the controller allow, and why the others are refused."""
+
+import pandas as pd
+import streamlit as st
+
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.ui import state, widgets
+from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.words import t, t_raw
+from offgrid_sizing.units import power, quantity
+
+
+def draw(sketch: Sketch, design) -> None:
+    """What is drawn, the best, and the whole table with reasons."""
+    reader = state.reader()
+    for plan, judged in zip(design.input_plans, design.drawn_strings, strict=True):
+        key = "wiring.drawn_allowed" if judged.allowed else "wiring.drawn_refused"
+        show = st.success if judged.allowed else st.error
+        text = t(
+            key, plane=plan.plane, series=plan.in_series, strings=plan.strings,
+            inputs=plan.inputs, cold=quantity(judged.cold_voc_v, "_v", reader),
+            hot=quantity(judged.hot_vmp_v, "_v", reader), low=_c(design.record_low_c),
+        )  # fmt: skip
+        show(text + "".join(f"\n\n{plain(reason)}" for reason in judged.refused))
+    best = design.best_string
+    if best is None:
+        st.warning(t("wiring.no_string"))
+    else:
+        st.markdown(
+            t("wiring.best_string", series=best.in_series, parallel=best.in_parallel,
+              why=design.best_reason)
+        )  # fmt: skip
+    _table(design)
+    widgets.number("weather.record_low_c")
+    st.caption(t("wiring.record_low", low=_c(design.record_low_c), hot=_c(design.hot_cell_c)))
+
+
+def _c(value: float) -> str:
+    return quantity(value, "_c", state.reader())
+
+
+def _table(design) -> None:
+    reader = state.reader()
+    rows = []
+    for choice in design.string_table:
+        verdict = "best" if choice.best else "allowed" if choice.allowed else "refused"
+        table_v = quantity(choice.table_voc_v, "_v", reader)
+        rows.append(
+            {
+                t_raw("wiring.str_series"): choice.in_series,
+                t_raw("wiring.str_parallel"): choice.in_parallel,
+                t_raw("wiring.str_verdict"): t_raw(f"wiring.verdict_{verdict}"),
+                t_raw("wiring.str_cold"): quantity(choice.cold_voc_v, "_v", reader),
+                t_raw("wiring.str_table"): table_v,
+                t_raw("wiring.str_hot"): quantity(choice.hot_vmp_v, "_v", reader),
+                t_raw("wiring.str_current"): quantity(choice.max_current_a, "_a", reader),
+                t_raw("wiring.str_power"): power(choice.power_w, reader),
+                t_raw("wiring.str_fuse"): t_raw(
+                    f"wiring.fuse_{'yes' if choice.fuse_required else 'no'}"
+                ),
+                t_raw("wiring.str_why"): " ".join(choice.refused),
+            }
+        )
+    frame = pd.DataFrame(rows)
+    st.dataframe(frame, hide_index=True, height=min(38 + 35 * len(rows), 420))
+    st.download_button(
+        t("common.download_data"), frame.to_csv(index=False).encode(), file_name="strings.csv",
+        mime="text/csv", key="wiring_strings_data", type="tertiary", icon=":material/download:",
+        on_click="ignore",
+    )  # fmt: skip
