@@ -75,6 +75,7 @@ _METRIC: dict[str, Unit] = {
     "_mm2": Unit("mm²"),
     "_ohm": Unit("Ω"),
     "_deg": Unit("°"),
+    "_min": Unit("min"),
     "_kwh": Unit("kWh"),
     "_kw": Unit("kW"),
     "_wh": Unit("Wh"),

@@ -138,5 +138,6 @@ def facts_at(sketch: Sketch, path: str) -> FieldFacts:
 
 
 def key_path(path: str) -> str:
-    """The path without its indices: what words are looked up by."""
-    return re.sub(r"\[\d+\]", "", path)
+    """The path without its indices: what words are looked up by. All runs share theirs."""
+    plain_path = re.sub(r"\[\d+\]", "", path)
+    return re.sub(r"^wiring\.\w+\.", "wiring.run.", plain_path)

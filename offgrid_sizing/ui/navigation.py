@@ -63,6 +63,15 @@ def run() -> None:
     current.run()
 
 
+def run_alone(name: str) -> None:
+    """One page without the frame, for tests."""
+    with guard.page("frame"):
+        state.begin()
+        st.session_state["offgrid_pages"] = pages()
+        st.navigation(list(st.session_state["offgrid_pages"].values()), position="hidden")
+    _body(name)()
+
+
 def link(name: str, label: str | None = None) -> None:
     """A link to another page that keeps the sketch in the address."""
     page = st.session_state["offgrid_pages"][name]

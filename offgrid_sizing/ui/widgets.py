@@ -14,7 +14,8 @@ from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.ui import fields, prefs, state
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import has, t
-from offgrid_sizing.units import Unit, unit_of
+from offgrid_sizing.units import Unit, quantity, unit_of
+from offgrid_sizing.units import hour as clock
 
 _SHOWN, _REFUSED = "offgrid_shown", "offgrid_refused"
 
@@ -101,7 +102,7 @@ def choice(
     key = _seeded(path, lambda value: value)
     widget = st.radio if radio else st.selectbox
     widget(
-        label or label_of(path),
+        label or label_of(path, unit=False),
         options,
         key=key,
         format_func=lambda value: (labels or {}).get(value) or option_label(path, value),
@@ -118,7 +119,10 @@ def option_label(path: str, value: Any) -> str:
     """The name of one allowed value in this language."""
     if value is None:
         return t("choices.none")
-    key = f"choices.{fields.steps_of(path)[-1]}.{value}".replace("0.", "0_").replace("1.", "1_")
+    name = fields.steps_of(path)[-1]
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return quantity(value, name)  # the rule books and makers name these in SI everywhere
+    key = f"choices.{name}.{value}"
     return t(key) if has(key) else str(value)
 
 
@@ -165,8 +169,6 @@ def window(path: str, *, label: str | None = None) -> None:
 
 def hour(path: str, *, label: str | None = None) -> None:
     """A clock hour in half-hour steps, written in the reader's clock."""
-    from offgrid_sizing.units import hour as clock
-
     here = fields.value_at(state.sketch(), path)
     times = sorted({h / 2 for h in range(49)} | {here})
     key = _seeded(path, float)
