@@ -136,7 +136,8 @@ def device_of(need: RunNeed, book: RuleBook) -> Device | None:
     design_a = need.design_a(book)
     named = need.maker_device_a
     from_maker = named is not None and named >= design_a
-    rating_a = named if from_maker else next_rating_a(book, design_a)
+    least_a = max(design_a, need.least_device_iec_a if book == "iec60364" else 0.0)
+    rating_a = named if from_maker else next_rating_a(book, least_a)
     by = "NFPA 70, 240.6(A)" if book == "nfpa70" else "preferred IEC rating, IEC 60364-4-43 433.1"
     volts = rated_ac_v(need.highest_v) if need.side == "ac" else rated_dc_v(need.highest_v)
     return Device(

@@ -51,6 +51,8 @@ class RunNeed:
         Conventional current of the device over its rating.
     maker_device_a, largest_device_a : float or None
         A rating the maker names; the largest rating allowed. [A]
+    least_device_iec_a : float
+        Smallest rating IEC asks for beyond the design current. [A]
     """
 
     key: str
@@ -82,6 +84,7 @@ class RunNeed:
     device_factor: float = BREAKER_FACTOR
     maker_device_a: float | None = None
     largest_device_a: float | None = None
+    least_device_iec_a: float = 0.0
 
     def design_a(self, book: RuleBook) -> float:
         """Current the rule book asks conductor and device to bear. [A]"""
