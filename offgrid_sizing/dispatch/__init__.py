@@ -9,10 +9,10 @@ from offgrid_sizing.dispatch.cache import (
 from offgrid_sizing.dispatch.kernels import FLOWS, SERIES
 from offgrid_sizing.dispatch.lanes import LaneSums, Stopped, cpu_count, run_lanes
 from offgrid_sizing.dispatch.params import Params
-from offgrid_sizing.dispatch.trace import COLUMNS, EnergyError, Trace, residual_frac, run
+from offgrid_sizing.dispatch.trace import COLUMNS, EnergyError, Trace, outlast, residual_frac, run
 
 __all__ = [
     "COLUMNS", "FLOWS", "SERIES", "EnergyError", "LaneSums", "Params", "Stopped", "Trace",
-    "cpu_count", "kernel_cache_dir", "kernels_ready", "residual_frac", "run", "run_lanes",
-    "warm_kernels", "warm_kernels_in_subprocess",
+    "cpu_count", "kernel_cache_dir", "kernels_ready", "outlast", "residual_frac", "run",
+    "run_lanes", "warm_kernels", "warm_kernels_in_subprocess",
 ]  # fmt: skip

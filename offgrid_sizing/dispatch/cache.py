@@ -85,6 +85,7 @@ def _build() -> types.SimpleNamespace:
     rules = ("dc_of", "ac_of", "step")
     return types.SimpleNamespace(
         scalar_steps=_twins(numba, vars(kernels), (*rules, "scalar_steps"), cache=cached),
+        outlast_steps=_twins(numba, vars(kernels), (*rules, "outlast_steps"), cache=cached),
         lanes_steps=_twins(
             numba,
             vars(kernels),

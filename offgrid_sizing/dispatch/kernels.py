@@ -76,11 +76,13 @@ def step(
     gen_stop, h, inv_h, tight, extras,
 ):  # fmt: skip
     """One step of the balance: five states and this step's numbers in, states and flows out."""
-    # Self-discharge stops at the lowest permitted energy; then limits at the bank's terminals.
-    inside = max(stored * keep, lowest)
+    # Self-discharge takes from what could be used, not from below the floor; then limits at the
+    # bank's terminals.
+    bottom = full * floor
+    inside = max(stored * keep, min(stored, bottom))
     leaked = stored - inside
     accept = min(charge_w * charge_ok, (full - inside) * to_w)
-    discharge = min(discharge_w * discharge_ok, max(inside - full * floor, 0.0) * from_w)
+    discharge = min(discharge_w * discharge_ok, max(inside - bottom, 0.0) * from_w)
 
     # Standby is served by the array first.
     pv = min(pv, clip_w)
@@ -376,3 +378,31 @@ def lanes_steps(block, series, shared, begin, end):
             lanes_row(block, shared, 0.0, extras, 0.0, shed, 0.0, *row)
         else:
             lanes_row(block, shared, 0.0, 0.0, 0.0, 0.0, 0.0, *row)
+
+
+def outlast_steps(series, params, stored_at, stride, most, lasted):
+    """From every `stride`-th step on, begun with `stored_at[t]`: steps until a load is unserved.
+
+    The year is a ring. `lasted[k]` gets at most `most`.
+    """
+    n = series.shape[0]
+    for k in range(lasted.shape[0]):
+        t = k * stride
+        stored, held, charging, running, queued = stored_at[t], 0.0, 0.0, 0.0, 0.0
+        count = 0
+        while count < most:
+            (
+                stored, held, charging, running, queued,
+                _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, unserved, _, _, _, _, _, _, _, _,
+            ) = step(
+                stored, held, charging, running, queued,
+                series[t, 0], series[t, 1], series[t, 2], series[t, 3], series[t, 4],
+                series[t, 5], series[t, 6], series[t, 7], series[t, 8], series[t, 9],
+                series[t, 10], series[t, 11], series[t, 12], series[t, 13], series[t, 14],
+                series[t, 15], series[t, 16], series[t, 17], *params,
+            )  # fmt: skip
+            if unserved > SHORT_W:
+                break
+            count = count + 1
+            t = t + 1 if t + 1 < n else 0
+        lasted[k] = count

@@ -152,6 +152,39 @@ def run(
     return _trace(series, numbers, out, state[0], h)
 
 
+def outlast(
+    params: Params, series: np.ndarray, stored_wh: np.ndarray, *, stride: int = 1, most: int
+) -> np.ndarray:
+    """How long a bank carries the load from each moment on.
+
+    Parameters
+    ----------
+    params, series : as in `run`
+        Waiting loads must be in the load: the queue is not followed here.
+    stored_wh : float64 array, shape (n,)
+        Stored energy at the begin of each step. [Wh]
+    stride : int
+        Every so many steps one beginning.
+    most : int
+        Steps after which it is called enough.
+
+    Returns
+    -------
+    int64 array, shape (ceil(n / stride),)
+        Whole steps served before the first unserved one; the year is a ring.
+    """
+    numbers = params.with_switches(*switches(params, series)).filled()
+    series = np.ascontiguousarray(series, dtype=np.float64).copy()
+    series[:, 0] *= numbers["scale"]
+    series[:, 15:18] = 0.0
+    names = kernels.LANE_PARAMS[1:] + kernels.SHARED_PARAMS
+    rest = tuple(float(numbers[name]) for name in names)
+    lasted = np.zeros(-(-len(series) // stride), dtype=np.int64)
+    stored = np.ascontiguousarray(stored_wh, dtype=np.float64)
+    compiled_kernels().outlast_steps(series, rest, stored, stride, most, lasted)
+    return lasted
+
+
 def _trace(series, numbers, out, stored_start, h) -> Trace:
     flow = {name: out[:, k].copy() for name, k in _FLOW_COLUMN.items()}
     stored = out[:, 0].copy()

@@ -5,12 +5,13 @@ import numpy as np
 from offgrid_sizing.dispatch import kernels
 from offgrid_sizing.dispatch.lanes import run_lanes
 from offgrid_sizing.dispatch.params import Params
-from offgrid_sizing.dispatch.trace import run
+from offgrid_sizing.dispatch.trace import outlast, run
 
 
 def run_small() -> None:
-    """Two steps through the scalar loop and through the lanes."""
+    """Two steps through each of the loops."""
     params = Params(dict.fromkeys(("ctrl", "ray", "charger", "ce", "de", "h", "b1", "b2", "b3"), 1))
     series = np.zeros((2, len(kernels.SERIES)))
     run(params, series, compiled=True)
+    outlast(params, series, np.zeros(2), most=1)
     run_lanes(params, {}, [series])

@@ -1,0 +1,112 @@
+"""The worst week of a year, and which flow ran out first in it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from offgrid_sizing.dispatch import Trace
+from offgrid_sizing.metrics import dark_steps
+
+WEEK_H = 7 * 24
+NEAR = 1e-6
+
+
+@dataclass(frozen=True)
+class Worst:
+    """Seven days with the most unserved energy, or the lowest bank where nothing is unserved.
+
+    Parameters
+    ----------
+    year, draw : int
+        Weather year and draw of cuts it was found in.
+    first_step, steps : int
+        The week, as steps of the year.
+    unserved_kwh, load_kwh, pv_kwh, grid_up_h : float
+        Totals of the week.
+    usual_pv_kwh : float
+        Array energy of the year's mean week.
+    lowest_soc_frac : float
+    ran_out : str
+        "nothing"; "power": inverter, generator or current limits while the bank held energy;
+        "cold": the bank held energy it was too cold or too hot to give; "grid": the bank emptied
+        in a cut; "sun": the bank emptied because the array gave less than was drawn.
+    sentence : str
+    """
+
+    year: int
+    draw: int
+    first_step: int
+    steps: int
+    unserved_kwh: float
+    load_kwh: float
+    pv_kwh: float
+    usual_pv_kwh: float
+    grid_up_h: float
+    lowest_soc_frac: float
+    ran_out: str
+    sentence: str
+
+
+def worst_stretch(trace: Trace, year: int = 0, draw: int = 0) -> Worst:
+    """Find the worst week of a traced year and say why it was."""
+    h = trace.step_h
+    steps = min(round(WEEK_H / h), len(trace["load_w"]))
+    first = _worst_week(trace, steps)
+    week = slice(first, first + steps)
+    kwh = {
+        name: float(trace[f"{name}_w"][week].sum() * h / 1000)
+        for name in ("unserved", "load", "pv_available")
+    }
+    usual = float(trace["pv_available_w"].mean() * steps * h / 1000)
+    up_h = float(trace["grid_up"][week].sum() * h)
+    lowest = float(trace["soc_frac"][week].min())
+    ran_out = _ran_out(trace, week)
+    sentence = _SENTENCES[ran_out].format(
+        unserved=kwh["unserved"],
+        pv=kwh["pv_available"],
+        usual=usual,
+        load=kwh["load"],
+        lowest=100 * lowest,
+        down=steps * h - up_h,
+    )
+    return Worst(
+        year, draw, first, steps, kwh["unserved"], kwh["load"], kwh["pv_available"], usual,
+        up_h, lowest, ran_out, sentence,
+    )  # fmt: skip
+
+
+_SENTENCES = {
+    "nothing": "Nothing was unserved; in the leanest week the bank fell to {lowest:.0f} % while "
+    "the array gave {pv:.1f} kWh against a usual {usual:.1f} kWh.",
+    "power": "{unserved:.1f} kWh were unserved although the bank held energy: what was asked for "
+    "at once was more than inverter-chargers and bank may give.",
+    "cold": "{unserved:.1f} kWh were unserved because the bank was too cold or too hot to give "
+    "what it held.",
+    "grid": "{unserved:.1f} kWh were unserved: the grid was down for {down:.0f} h of the week and "
+    "the bank ran empty.",
+    "sun": "{unserved:.1f} kWh were unserved: the array gave {pv:.1f} kWh against a usual "
+    "{usual:.1f} kWh while {load:.1f} kWh were asked for, and the bank ran empty.",
+}
+
+
+def _worst_week(trace: Trace, steps: int) -> int:
+    unserved = trace["unserved_w"]
+    if unserved.sum() > NEAR:
+        total = np.concatenate([[0.0], np.cumsum(unserved)])
+        return int(np.argmax(total[steps:] - total[:-steps]))
+    lowest = int(np.argmin(trace["soc_frac"]))
+    return int(np.clip(lowest - steps // 2, 0, len(unserved) - steps))
+
+
+def _ran_out(trace: Trace, week: slice) -> str:
+    dark = np.flatnonzero(dark_steps(trace["load_w"][week], trace["unserved_w"][week]))
+    if not len(dark):
+        return "nothing"
+    soc, given = trace["soc_frac"][week], trace["bank_to_load_w"][week]
+    at = dark[0]
+    before = soc[at - 1] if at > 0 else soc[at]
+    emptied = min(soc[at], before) <= trace["soc_frac"].min() + 0.02
+    if not emptied:
+        return "power" if given[at] > NEAR else "cold"
+    ever_up = trace["grid_up"].max() > 0
+    return "grid" if ever_up and trace["grid_up"][week][at] < 0.5 else "sun"
