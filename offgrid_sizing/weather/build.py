@@ -1,11 +1,13 @@
 """From a sketch to its weather years, whichever source it names."""
 
+from dataclasses import replace
 from pathlib import Path
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.weather.climate import climate_weather, spot_of
 from offgrid_sizing.weather.files import file_weather
 from offgrid_sizing.weather.monthly import monthly_weather
+from offgrid_sizing.weather.online import online_weather
 from offgrid_sizing.weather.samples import sample_weather
 from offgrid_sizing.weather.series import Weather
 
@@ -46,6 +48,10 @@ def weather_of(
         weather = monthly_weather(spot, choice, _roof(sketch), count)
     elif choice.source == "file":
         weather = file_weather(choice, spot, base_dir)
+    elif choice.source in ("pvgis_typical", "pvgis_hourly", "nasa_power"):
+        weather = online_weather(choice, spot, years=years, progress=progress)
     else:
         weather = climate_weather(spot, count, choice.seed)
+    if choice.record_low_c is not None:
+        weather = replace(weather, record_low_c=choice.record_low_c)
     return weather

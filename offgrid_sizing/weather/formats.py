@@ -157,7 +157,7 @@ def pvgis_hourly(data: pd.DataFrame, about: dict) -> Record:
     inputs = about["inputs"]
     mounting = json.dumps(inputs.get("mounting_system", inputs))
     slopes = re.findall(r"slope[^0-9]*?([\d.]+)", mounting, re.I)
-    if "tracking" in mounting or any(float(slope) > 0.5 for slope in slopes):
+    if "_axis" in mounting or any(float(slope) > 0.5 for slope in slopes):
         raise BadInput(
             "this PVGIS file was made for a tilted or tracking plane: download it again with slope "
             "0 and 'radiation components' chosen, so that it holds horizontal radiation."

@@ -28,6 +28,7 @@ _NAMES = {
     "wind_speed": ("wind speed", "ws10m", "wind", "windspeed", "ws"),
 }  # fmt: skip
 _DATE_PARTS = {"year", "month", "day", "hour"}
+_OFFSET = re.compile(r"(Z|(?<=\d\d:\d\d)[+-]\d\d(?::?\d\d)?)$")
 _UNIT = re.compile(r"[\[(]\s*([^\])]*?)\s*[\])]")
 _SCALES = {"w/m2": 1.0, "wm-2": 1.0, "w m-2": 1.0, "kw/m2": 1000.0}
 _ENERGIES = {
@@ -115,10 +116,23 @@ def _bad_cell(raw: pd.Series, column: str, first_row: int, name: str) -> None:
     )
 
 
+def _without_offset(text: pd.Series) -> tuple[pd.Series, float | None]:
+    """Stamps without their offset where all carry the same one, and that offset in hours."""
+    found = text.str.extract(_OFFSET, expand=False)
+    one = found.iloc[0]
+    if not isinstance(one, str) or not (found == one).all():
+        return text, None
+    sign = -1 if one.startswith("-") else 1
+    digits = re.sub(r"\D", "", one).ljust(4, "0")
+    hours = 0.0 if one == "Z" else sign * (int(digits[:2]) + int(digits[2:4]) / 60)
+    return text.str.replace(_OFFSET, "", regex=True), hours
+
+
 def _times(raw: pd.Series, first_row: int, name: str) -> tuple[pd.DatetimeIndex, float | None]:
     """Naive labels, and the clock's offset where the stamps carry one (then UTC)."""
     text = raw.astype(str).str.strip()
-    carries = bool(re.search(r"(Z|[+-]\d\d:?\d\d)$", text.iloc[0]))
+    text, offset = _without_offset(text)
+    carries = bool(_OFFSET.search(text.iloc[0]))
     form = "%Y%m%d:%H%M" if re.fullmatch(r"\d{8}:\d{4}", text.iloc[0]) else "mixed"
     if re.fullmatch(r"\d{1,2}[./]\d{1,2}[./]\d{4}.*", text.iloc[0]):
         first = pd.to_numeric(text.str.split(r"[./]", n=1).str[0], errors="coerce")
@@ -141,7 +155,7 @@ def _times(raw: pd.Series, first_row: int, name: str) -> tuple[pd.DatetimeIndex,
             f"{name}, line {first_row + at}: the year {index.year[at]} lies outside 1900 to 2100; "
             "check the dates."
         )
-    return (index.tz_convert("UTC").tz_localize(None), 0.0) if carries else (index, None)
+    return (index.tz_convert("UTC").tz_localize(None), 0.0) if carries else (index, offset)
 
 
 def _scaled(values: pd.Series, unit: str, step_h: float, told: str) -> tuple[pd.Series, str]:

@@ -1,0 +1,150 @@
+"""Ask a weather service once, patiently but not for ever, and keep the answer on disk."""
+
+import hashlib
+import json
+import os
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from offgrid_sizing.paths import cache_dir
+
+MAX_BYTES = 40_000_000
+CONNECT_S, READ_S = 5.0, 25.0
+TRIES = 3
+LONGEST_WAIT_S = 10.0
+QUIET_S = 300.0  # after a failure the same service is left alone for this long
+BUSY = (429, 500, 502, 503, 504)
+
+
+@dataclass(frozen=True)
+class Reply:
+    """What a service answered: status, body, and the header that says when to come back."""
+
+    status: int
+    body: bytes
+    retry_after_s: float | None = None
+
+
+class NotReached(Exception):  # noqa: N818 - read as a sentence
+    """A service gave no usable answer; the message says why, to stand behind its name."""
+
+
+Transport = Callable[[str, Mapping[str, object]], Reply]
+
+
+def over_http(url: str, params: Mapping[str, object]) -> Reply:
+    """GET through requests, with time-outs and a limit on size.
+
+    Raises
+    ------
+    NotReached
+        No connection, no answer in time, cut off, or too large.
+    """
+    import requests
+
+    try:
+        with requests.get(
+            url, params=dict(params), timeout=(CONNECT_S, READ_S), stream=True
+        ) as response:
+            body = b""
+            for piece in response.iter_content(65_536):
+                body += piece
+                if len(body) > MAX_BYTES:
+                    raise NotReached("its answer is too large")
+            wait = response.headers.get("Retry-After", "")
+            return Reply(response.status_code, body, float(wait) if wait.isdigit() else None)
+    except requests.Timeout:
+        raise NotReached(f"no answer within {READ_S:.0f} s") from None
+    except requests.RequestException:
+        raise NotReached("no connection to it") from None
+
+
+@dataclass(eq=False)
+class Service:
+    """One weather service: how it is reached, how long to wait, and what it already answered.
+
+    `transport`, `sleep` and `now` are handed in so that tests need no network and no time.
+    """
+
+    name: str
+    transport: Transport = over_http
+    sleep: Callable[[float], None] = time.sleep
+    now: Callable[[], float] = time.monotonic
+    folder: Path | None = None
+    _quiet_until: float = field(default=-1.0, init=False)
+
+    def _file(self, url: str, params: Mapping[str, object]) -> Path:
+        folder = self.folder or cache_dir() / "weather"
+        key = json.dumps([url, sorted((k, str(v)) for k, v in params.items())])
+        return folder / f"{hashlib.sha256(key.encode()).hexdigest()[:32]}.json"
+
+    def _kept(self, path: Path) -> dict | None:
+        try:
+            return json.loads(path.read_bytes())
+        except (OSError, ValueError):
+            return None  # not there yet, or cut off while it was written: ask again
+
+    def _keep(self, path: Path, answer: dict) -> None:
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            beside = path.with_suffix(f".{os.getpid()}.part")
+            beside.write_text(json.dumps(answer))
+            beside.replace(path)
+        except OSError:
+            return  # a full or read-only disk costs only the next question
+
+    def _patiently(self, url: str, params: Mapping[str, object]) -> Reply:
+        for attempt in range(TRIES):
+            reply = None
+            try:
+                reply = self.transport(url, params)
+                if reply.status not in BUSY:
+                    return reply
+                reason = "it is busy" if reply.status == 429 else f"it failed ({reply.status})"
+            except NotReached as fault:
+                reason = str(fault)
+            if attempt < TRIES - 1:
+                asked = reply.retry_after_s if reply and reply.retry_after_s else 2.0**attempt
+                self.sleep(min(asked, LONGEST_WAIT_S))
+        raise NotReached(reason)
+
+    def ask(self, url: str, params: Mapping[str, object], *, fetch: bool = True) -> dict:
+        """The service's JSON answer, from disk where it was asked before.
+
+        `fetch=False` uses only what lies on disk.
+
+        Raises
+        ------
+        NotReached
+            With the reason, ready to stand after "X could not be reached:".
+        """
+        path = self._file(url, params)
+        kept = self._kept(path)
+        if kept is not None:
+            return kept
+        if not fetch or os.environ.get("OFFGRID_OFFLINE"):
+            raise NotReached("it was not asked")
+        if self.now() < self._quiet_until:
+            raise NotReached("it gave no answer a moment ago")
+        try:
+            answer = self._judged(self._patiently(url, params))
+        except NotReached:
+            self._quiet_until = self.now() + QUIET_S
+            raise
+        self._keep(path, answer)
+        return answer
+
+    def _judged(self, reply: Reply) -> dict:
+        try:
+            answer = json.loads(reply.body)
+        except (ValueError, RecursionError):
+            what = "a web page" if reply.body.lstrip()[:1] == b"<" else "a cut-off answer"
+            raise NotReached(f"it sent {what} instead of data") from None
+        if not isinstance(answer, dict):
+            raise NotReached("it sent something else than weather data")
+        if reply.status != 200:
+            said = answer.get("message") or answer.get("messages") or answer.get("detail") or ""
+            raise NotReached(f"it refused ({reply.status}): {str(said)[:160]}".rstrip(": "))
+        return answer
