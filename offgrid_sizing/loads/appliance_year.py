@@ -61,6 +61,19 @@ def _fill_row(row: np.ndarray, usage: Usage, factors: _Factors) -> None:
     row += usage.base_w
 
 
+def _spread(daily_wh: np.ndarray, days: np.ndarray, room_wh: np.ndarray) -> np.ndarray:
+    """Daily energies times day factors, each within its window's room, each year's sum kept."""
+    wanted = daily_wh.sum(axis=1, keepdims=True)
+    spread = daily_wh * days
+    for _ in range(20):
+        spread = np.minimum(spread, room_wh)
+        total = spread.sum(axis=1, keepdims=True)
+        if np.allclose(total, wanted, rtol=1e-12, atol=1e-9):
+            break
+        spread *= np.divide(wanted, total, out=np.ones_like(total), where=total > 0)
+    return np.minimum(spread, room_wh)
+
+
 def _deferrable(usage: Usage, factors: _Factors, days: np.ndarray) -> Deferrable:
     years, slots = days.shape[0], usage.share.size // 365
     swing_w = usage.still_w
@@ -69,15 +82,13 @@ def _deferrable(usage: Usage, factors: _Factors, days: np.ndarray) -> Deferrable
     power = np.broadcast_to(swing_w * usage.share, (years, usage.share.size))
     step_h = 24 / slots
     daily = power.reshape(years, 365, slots).sum(axis=2) * step_h
-    before = daily.sum(axis=1, keepdims=True)
-    daily = daily * days
-    after = daily.sum(axis=1, keepdims=True)
-    daily *= np.divide(before, after, out=np.ones_like(after), where=after > 0)
     window = usage.share > 0
     appliance = usage.appliance
     power_w = float(appliance.count * appliance.running_w)
     room_wh = window.reshape(365, slots).sum(axis=1) * step_h * power_w
-    return Deferrable(appliance.name, power_w, window, np.minimum(daily, room_wh), power[0].copy())
+    return Deferrable(
+        appliance.name, power_w, window, _spread(daily, days, room_wh), power[0].copy()
+    )
 
 
 def _scaled(one: Deferrable, by: float, power_by: float) -> Deferrable:

@@ -45,7 +45,9 @@ def _total_hours(match: re.Match) -> float:
 def _pieces(text: str) -> list[str]:
     # A decimal comma inside "1,5 h" is no separator.
     plain = re.sub(r"(\d),(\d+\s*(?:h|min))", r"\1.\2", text.strip())
-    pieces = re.split(r"\s*(?:,|;|\+|&|\band\b|\bin\b(?!\s+(?:total|all)))\s*", plain, flags=re.I)
+    pieces = re.split(
+        r"\s*(?:,|;|\+|&|\band\b|\bfor\b|\bin\b(?!\s+(?:total|all)))\s*", plain, flags=re.I
+    )
     return [piece.strip() for piece in pieces if piece.strip()]
 
 
@@ -174,6 +176,8 @@ def windows_of(hours: tuple[float, ...]) -> tuple[tuple[TimeWindow, ...], float]
 def paint(hours: tuple[float, ...] | None, from_h: int, to_h: int, share: float = 1.0) -> tuple:
     """The 24 shares with the stretch from `from_h` to `to_h` painted; wraps past midnight.
 
+    From 0 to 24 is the whole day; from an hour to itself is nothing.
+
     Raises
     ------
     BadInput
@@ -184,7 +188,7 @@ def paint(hours: tuple[float, ...] | None, from_h: int, to_h: int, share: float 
     if not 0 <= share <= 1:
         raise BadInput(f"the share of an hour must be within 0 and 1 (got {share:g}).")
     painted = list(hours or (0.0,) * 24)
-    length = (int(to_h) - int(from_h)) % 24 or (24 if from_h != to_h or share else 0)
+    length = (int(to_h) - int(from_h)) % 24 or (24 if from_h != to_h else 0)
     for step in range(length):
         painted[(int(from_h) + step) % 24] = float(share)
     return tuple(painted)

@@ -4,6 +4,8 @@ import numpy as np
 
 from offgrid_sizing.sketch import Variability
 
+SMALLEST = 1e-6  # a spread below this is none
+
 
 def _lognormal(normal: np.ndarray, sd_frac: float) -> np.ndarray:
     """Positive factors of mean 1 and standard deviation `sd_frac` from standard normals."""
@@ -13,7 +15,7 @@ def _lognormal(normal: np.ndarray, sd_frac: float) -> np.ndarray:
 
 def day_factors(variability: Variability, years: int) -> np.ndarray:
     """Factor on each day's energy. Shape (years, 365), mean 1 and the stated spread each year."""
-    if variability.day_sd_frac == 0:
+    if variability.day_sd_frac < SMALLEST:
         return np.ones((years, 365))
     normal = np.random.default_rng([variability.seed, 1]).standard_normal((years, 365))
     normal -= normal.mean(axis=1, keepdims=True)
@@ -45,7 +47,7 @@ def step_factors(variability: Variability, load_w: np.ndarray) -> np.ndarray:
     per_hour = slots // 24
     factors = np.ones((years, 365, slots))
     daily = load_w.reshape(years, 365, slots)
-    if variability.hour_sd_frac > 0:
+    if variability.hour_sd_frac >= SMALLEST:
         generator = np.random.default_rng([variability.seed, 2])
         noise = _lognormal(generator.standard_normal((years, 365, 24)), variability.hour_sd_frac)
         factors = np.repeat(noise, per_hour, axis=2)

@@ -1,0 +1,91 @@
+"""The catalogue is whole, sourced and searchable."""
+
+import hashlib
+import re
+
+import pytest
+
+from offgrid_sizing.loads import catalogue
+from offgrid_sizing.loads.catalogue import (
+    all_kinds,
+    appliance_from,
+    categories,
+    kind_named,
+    kinds_in,
+    search_kinds,
+)
+from offgrid_sizing.paths import data_dir
+from offgrid_sizing.sketch import BadInput
+
+
+def test_every_row_makes_an_appliance_and_names_its_source():
+    kinds = all_kinds()
+    assert len(kinds) >= 60
+    assert len({kind.kind for kind in kinds}) == len(kinds)
+    assert len({kind.name for kind in kinds}) == len(kinds)
+    for kind in kinds:
+        appliance = appliance_from(kind.kind)
+        assert appliance.running_w == kind.running_w > 0
+        assert kind.basis in catalogue.SOURCE_WORDS
+        if kind.basis == "practice":
+            assert "common practice, no source" in kind.source
+        elif kind.basis == "memory":
+            assert "from memory" in kind.source
+        else:
+            assert re.search(r"US DOE|FSEC|handbook", kind.source)
+
+
+def test_no_digit_of_the_table_has_slipped():
+    """Checksum over the numbers; change it together with the table and say why in the commit."""
+    numbers = [
+        (k.kind, k.running_w, k.power_factor, k.duty_frac, k.starting_multiple, k.standby_w)
+        for k in all_kinds()
+    ]
+    digest = hashlib.sha256(repr(numbers).encode()).hexdigest()[:16]
+    assert (len(numbers), digest) == (123, "d9129a5f077ed6c0")
+
+
+def test_household_and_small_business_are_both_there():
+    assert {"Kitchen", "Lighting", "Water", "Comfort", "Shop", "Clinic"} <= set(categories())
+    assert sum(len(kinds_in(category)) for category in categories()) == len(all_kinds())
+    with pytest.raises(BadInput, match="no category 'Spaceship'"):
+        kinds_in("Spaceship")
+
+
+@pytest.mark.parametrize(
+    ("text", "first"),
+    [
+        ("kettle", "kettle"),
+        ("fridge", "refrigerator"),
+        ("water pump", "well_pump"),
+        ("tv", "television"),
+        ("led lamp", "led_lamp"),
+        ("refigerator", "refrigerator"),
+        ("WASHING", "washing_machine"),
+        ("espresso", "espresso_machine"),
+    ],
+)
+def test_search_finds_what_people_type(text, first):
+    assert search_kinds(text)[0].kind == first
+
+
+def test_search_for_nothing_finds_nothing():
+    assert search_kinds("") == ()
+    assert search_kinds("zzzzqqq") == ()
+    assert len(search_kinds("a", limit=5)) == 5
+
+
+def test_an_unknown_kind_names_the_nearest():
+    with pytest.raises(BadInput, match="Did you mean 'kettle'"):
+        kind_named("ketle")
+
+
+def test_changes_win_over_the_catalogue():
+    lamp = appliance_from("led_lamp", count=4, running_w=12, hours=(0.5,) * 24)
+    assert (lamp.count, lamp.running_w, lamp.windows, lamp.run_time_h) == (4, 12, (), None)
+
+
+def test_the_table_is_plain_text_with_one_header():
+    text = (data_dir() / "appliances.csv").read_text(encoding="utf-8")
+    assert text.startswith("kind,name,category,running_w")
+    assert "\r" not in text
