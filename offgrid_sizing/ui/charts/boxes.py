@@ -3,8 +3,9 @@
 import numpy as np
 import plotly.graph_objects as go
 
-from offgrid_sizing.ui.charts.marks import bar_look, ink, line_look, told
+from offgrid_sizing.ui.charts.marks import bar_look, colour, ink, line_look, rgba, told
 from offgrid_sizing.ui.charts.plates import framed, plate
+from offgrid_sizing.ui.plain import chart_text
 
 
 def efficiency(
@@ -83,3 +84,41 @@ def losses(names: list[str], left_frac: np.ndarray, *, answer: str, dark=False) 
     figure.update_yaxes(visible=False, range=[len(rows) - 0.4, -0.8])
     figure.update_xaxes(range=[0, max(float(left_frac.max()) * 100, 100)])
     return figure
+
+
+def voltages(
+    rows: list[tuple[str, float, float]], track_low: float, track_high: float, limit: float, *,
+    answer: str, dark: bool = False,
+) -> go.Figure:  # fmt: skip
+    """Each plane's string from its hot working voltage to its cold open-circuit voltage.
+
+    Parameters
+    ----------
+    rows : list of (plane, hot voltage at maximum power, cold open-circuit voltage)
+        [V]
+    track_low, track_high, limit : float
+        The controller's tracking window and its highest allowed voltage. [V]
+    """
+    figure = go.Figure()
+    figure.add_vrect(
+        x0=track_low, x1=track_high, fillcolor=rgba("good", dark, 0.14), line_width=0,
+        layer="below",
+    )  # fmt: skip
+    for row, (name, low, high) in enumerate(rows):
+        thing = "pv" if high <= limit else "unserved"
+        figure.add_bar(
+            x=[high - low], base=[low], y=[row], orientation="h", width=0.36,
+            marker=bar_look(thing, dark),
+            hovertemplate=f"{low:.0f}–{high:.0f} V<extra></extra>",
+        )  # fmt: skip
+        shown = f"{chart_text(name)}  <b>{low:.0f}–{high:.0f} V</b>"
+        plate(figure, 0, row + 0.36, shown, dark=dark, xanchor="left")
+    figure.add_vline(x=limit, line={"color": colour("unserved", dark), "width": 3})
+    top = len(rows) - 0.05
+    plate(figure, limit, top, told("pictures.highest"), dark=dark, xanchor="right", xshift=-5)
+    plate(figure, (track_low + track_high) / 2, -0.55, told("pictures.window"), dark=dark)
+    most = max([limit, *(high for _, _, high in rows)])
+    framed(figure, answer, x=told("pictures.volts"), dark=dark, height=120 + 60 * len(rows))
+    figure.update_yaxes(visible=False, range=[-0.8, len(rows) + 0.2])
+    figure.update_xaxes(range=[0, most * 1.06])
+    return figure.update_layout(barmode="overlay")

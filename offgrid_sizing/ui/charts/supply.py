@@ -97,22 +97,27 @@ def levels(
 
 
 def fuel(
-    output_w: np.ndarray, l_per_h: np.ndarray, least_w: float, *, answer: str,
+    output_w: np.ndarray, fuel_per_h: np.ndarray, least_w: float, *, answer: str, unit: str,
     dark: bool = False,
 ) -> go.Figure:  # fmt: skip
     """Fuel burnt against output, with the least load the generator runs at."""
     figure = go.Figure(
         go.Scatter(
-            x=output_w / 1000, y=l_per_h, mode="lines",
+            x=output_w / 1000, y=fuel_per_h, mode="lines",
             line=line_look("generator", dark, 3),
             hovertemplate="%{x:.3g} kW: %{y:.3g}<extra></extra>",
         )
     )  # fmt: skip
     figure.add_vline(x=least_w / 1000, line={"color": ink(dark), "dash": "dot"})
-    top = float(l_per_h.max())
+    top = float(fuel_per_h.max())
     plate(figure, least_w / 1000, top, told("pictures.least"), dark=dark, xanchor="left", xshift=5)
     framed(
-        figure, answer, x=told("pictures.output"), y=told("pictures.fuel"), dark=dark, height=280
+        figure,
+        answer,
+        x=told("pictures.output"),
+        y=told("pictures.fuel", unit=unit),
+        dark=dark,
+        height=280,
     )
     figure.update_yaxes(rangemode="tozero")
     return figure

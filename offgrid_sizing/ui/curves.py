@@ -1,0 +1,62 @@
+"""A data-sheet curve as one line of text: pairs of numbers, `0.5 5000; 0.8 2500`."""
+
+import re
+
+import streamlit as st
+
+from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.ui import state
+from offgrid_sizing.ui.fields import value_at, with_value
+from offgrid_sizing.ui.widgets import help_of, label_of
+from offgrid_sizing.ui.words import t, t_raw
+
+
+def written(points: tuple[tuple[float, float], ...]) -> str:
+    """Points as text.
+
+    >>> written(((0.5, 5000), (0.8, 2500)))
+    '0.5 5000; 0.8 2500'
+    """
+    return "; ".join(f"{x:g} {y:g}" for x, y in points)
+
+
+def read(text: str) -> tuple[tuple[float, float], ...]:
+    """Text as points; commas, colons and brackets may stand between the two numbers.
+
+    >>> read("(0.5: 5000); 0.8, 2500")
+    ((0.5, 5000.0), (0.8, 2500.0))
+    """
+    points = []
+    for piece in filter(str.strip, text.split(";")):
+        numbers = re.findall(r"[-−+]?\d+(?:\.\d+)?(?:[eE][-+]?\d+)?", piece)
+        if len(numbers) != 2:
+            raise BadInput(t_raw("curves.pair", piece=piece.strip()[:40]))
+        points.append(tuple(float(number.replace("−", "-")) for number in numbers))
+    return tuple(points)
+
+
+def curve_text(path: str) -> None:
+    """A text field bound to a curve of the sketch; what is refused stays typed, with its reason."""
+    key = f"curve:{path}"
+    value = value_at(state.sketch(), path)
+    mark = (state.opened().token, value)
+    if st.session_state.get(f"{key}_of") != mark or key not in st.session_state:
+        st.session_state[key] = written(value)
+        st.session_state[f"{key}_of"] = mark
+        st.session_state[f"{key}_fault"] = ()
+    st.text_input(
+        label_of(path, unit=False), key=key, help=help_of(path), on_change=_commit,
+        args=(path, key), disabled=not state.may_edit(), max_chars=2000,
+    )  # fmt: skip
+    for sentence in st.session_state.get(f"{key}_fault", ()):
+        st.error(t("common.refused", reason=sentence), icon=":material/edit:")
+
+
+def _commit(path: str, key: str) -> None:
+    try:
+        new = with_value(state.sketch(), path, read(st.session_state[key]))
+    except BadInput as fault:
+        st.session_state[f"{key}_fault"] = fault.sentences
+        return
+    st.session_state[f"{key}_fault"] = ()
+    state.edit(new, note=path)

@@ -1,0 +1,1 @@
+"""Sections of long pages, one module each."""

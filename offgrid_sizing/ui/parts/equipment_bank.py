@@ -1,0 +1,98 @@
+"""Equipment page, the bank: the battery unit with its curves, and where the bank stands."""
+
+import numpy as np
+import pandas as pd
+import streamlit as st
+
+from offgrid_sizing.sketch import BatteryUnit, Sketch
+from offgrid_sizing.ui import cautions, charts, layout, state, theme, widgets
+from offgrid_sizing.ui.charts import boxes
+from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.curves import curve_text
+from offgrid_sizing.ui.words import t
+from offgrid_sizing.units import energy, percent, quantity, unit_of, whole
+
+PATH = "equipment.battery"
+MAIN = (
+    ("nominal_v", "max_charge_a", "charge_efficiency_frac", "charge_v"),
+    ("capacity_ah", "max_discharge_a", "discharge_efficiency_frac", "cutoff_v"),
+)
+MORE = (
+    ("peak_discharge_a", "self_discharge_per_month_frac", "standby_w", "min_charge_c",
+     "max_charge_c", "min_discharge_c", "max_discharge_c", "internal_resistance_ohm"),
+    ("calendar_life_y", "end_of_life_frac", "fault_current_a", "max_parallel", "mass_kg",
+     "height_mm", "width_mm", "depth_mm"),
+)  # fmt: skip
+
+
+def unit(sketch: Sketch) -> None:
+    """Cycle life and cold beside the unit's data."""
+    one = sketch.equipment.battery
+    picture, controls = layout.beside("equipment_battery")
+    with picture:
+        _cycles(one)
+        _cold(one)
+        cautions.show("bank")
+    with controls:
+        widgets.text(f"{PATH}.name")
+        widgets.choice(f"{PATH}.chemistry")
+        widgets.number(f"{PATH}.usable_dod_frac")
+        _pairs(MAIN)
+        with st.expander(t("equipment.more")):
+            _pairs(MORE)
+            widgets.number(f"{PATH}.torque_min_nm")
+            widgets.number(f"{PATH}.torque_max_nm")
+            curve_text(f"{PATH}.capacity_vs_temp")
+            curve_text(f"{PATH}.cycle_life")
+
+
+def _pairs(fields: tuple[tuple[str, ...], ...]) -> None:
+    for column, names in zip(st.columns(len(fields)), fields, strict=True):
+        with column:
+            for name in names:
+                widgets.number(f"{PATH}.{name}")
+
+
+def _cycles(one: BatteryUnit) -> None:
+    depth, cycles = (
+        np.array(part, dtype=float) for part in zip(*sorted(one.cycle_life), strict=True)
+    )
+    reader = state.reader()
+    at = float(np.interp(one.usable_dod_frac, depth, cycles))
+    answer = told(
+        "equipment.battery.cycles_answer", cycles=whole(at, reader),
+        depth=percent(one.usable_dod_frac, reader), usable=energy(one.energy_wh, reader),
+    )  # fmt: skip
+    figure = boxes.curve(
+        depth * 100, cycles, answer=answer, x=told("pictures.depth"), y=told("pictures.cycles"),
+        marks=((one.usable_dod_frac * 100, told("pictures.allowed")),), dark=theme.is_dark(),
+    )  # fmt: skip
+    table = pd.DataFrame({"depth_of_discharge_frac": depth, "cycles": cycles})
+    charts.show(figure, "equipment_cycles", answer, data=table)
+
+
+def _cold(one: BatteryUnit) -> None:
+    air_c, share = (np.array(part) for part in zip(*sorted(one.capacity_vs_temp), strict=True))
+    reader, shown = state.reader(), unit_of("air_c", state.reader())
+    at_zero = float(np.interp(0.0, air_c, share))
+    answer = told(
+        "equipment.battery.cold_answer", freezing=quantity(0.0, "air_c", reader),
+        share=percent(at_zero, reader), charge=quantity(one.min_charge_c, "min_charge_c", reader),
+    )  # fmt: skip
+    figure = boxes.curve(
+        np.asarray(shown.shown(air_c)), share * 100, answer=answer,
+        x=told("pictures.bank_air", unit=shown.label), y=told("pictures.capacity"),
+        marks=((shown.shown(one.min_charge_c), told("pictures.no_charge")),), dark=theme.is_dark(),
+    )  # fmt: skip
+    table = pd.DataFrame({"bank_c": air_c, "capacity_frac": share})
+    charts.show(figure, "equipment_cold", answer, data=table)
+
+
+def place(sketch: Sketch) -> None:
+    """Where the bank stands decides its temperature."""
+    st.caption(t("equipment.place.text"))
+    widgets.choice("equipment.bank_place.kind", radio=True)
+    if sketch.equipment.bank_place.kind == "indoor":
+        widgets.number("equipment.bank_place.indoor_c")
+    _cold(sketch.equipment.battery)
+    cautions.show("bank")

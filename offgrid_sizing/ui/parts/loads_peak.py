@@ -1,0 +1,89 @@
+"""Loads page, the peak: what may run together, whose start comes on top, what would lower it."""
+
+import numpy as np
+import pandas as pd
+import streamlit as st
+
+from offgrid_sizing.loads.peak_story import PeakStory, peak_story
+from offgrid_sizing.loads.year import LoadYear, Peak
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.ui import cached, cautions, charts, explain, layout, state, theme
+from offgrid_sizing.ui.charts import household
+from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.words import t, t_raw
+from offgrid_sizing.units import apparent
+
+
+def draw(sketch: Sketch, year: LoadYear | None) -> None:
+    """The worst moment as one heap against the machines' ratings, and ways to lower it."""
+    if year is None:
+        st.info(t("loads.hours.none"), icon=":material/kitchen:")
+        return
+    _figures(year.peak)
+    story = layout.attempt(
+        lambda: cached.remember("peak_story", cached.loads_key(sketch), lambda: peak_story(sketch))
+    )
+    if story is not None:
+        _heap(sketch, year.peak, story)
+        st.markdown(plain(story.sentence))
+        _ways(story)
+    cautions.show("starts")
+
+
+def _figures(peak: Peak) -> None:
+    reader = state.reader()
+    columns = st.columns(2 + len(peak.leg_va))
+    with columns[0]:
+        explain.explain(
+            "loads.running_va", apparent(peak.running_va, reader), caption=t("loads.peak.running")
+        )
+    with columns[1]:
+        explain.explain(
+            "loads.starting_va", apparent(peak.starting_va, reader),
+            caption=t("loads.peak.starting"),
+        )  # fmt: skip
+    if len(peak.leg_va) > 1:
+        for column, (leg, value) in zip(columns[2:], peak.leg_va.items(), strict=True):
+            column.caption(t("loads.peak.leg", leg=leg))
+            column.markdown(f"**{apparent(value, reader)}**")
+
+
+def _heap(sketch: Sketch, peak: Peak, story: PeakStory) -> None:
+    reader, machine = state.reader(), sketch.equipment.inverter
+    count = sketch.drawn.inverters
+    limits = (
+        (count * machine.rated_va, t_raw("loads.peak.rated")),
+        (count * machine.surge_va, t_raw("loads.peak.surge")),
+    )
+    extra = peak.starting_va - sum(row.running_va for row in story.rows)
+    key = "fits" if peak.starting_va <= limits[1][0] and peak.running_va <= limits[0][0] else "over"
+    answer = told(
+        f"loads.peak.{key}", when=story.when, running=apparent(peak.running_va, reader),
+        starting=apparent(peak.starting_va, reader),
+    )  # fmt: skip
+    names = tuple(row.name if row.count == 1 else f"{row.count} × {row.name}" for row in story.rows)
+    va = np.array([row.running_va for row in story.rows])
+    figure = household.together(
+        names, va, max(extra, 0.0), peak.starts, answer=answer, limits=limits, reader=reader,
+        dark=theme.is_dark(),
+    )  # fmt: skip
+    table = pd.DataFrame(
+        {
+            "appliance": [row.name for row in story.rows],
+            "count": [row.count for row in story.rows],
+            "running_w": [row.running_w for row in story.rows],
+            "running_va": va,
+            "start_adds_va": [row.start_va for row in story.rows],
+            "leg": [row.leg for row in story.rows],
+        }
+    )
+    charts.show(figure, "loads_peak", answer, data=table)
+
+
+def _ways(story: PeakStory) -> None:
+    st.markdown(f"**{t('loads.peak.ways')}**")
+    if not story.options:
+        st.caption(t("loads.peak.no_way"))
+    for option in story.options:
+        st.markdown(f"- {plain(option.sentence)}")

@@ -1,0 +1,110 @@
+"""Loads page, the appliances: a household in one click, the catalogue, a pasted table."""
+
+import streamlit as st
+
+from offgrid_sizing.loads.catalogue import all_kinds, appliance_from, categories
+from offgrid_sizing.loads.paste import appliances_from_text
+from offgrid_sizing.loads.presets import presets, with_preset
+from offgrid_sizing.loads.year import LoadYear
+from offgrid_sizing.sketch import Appliance, Sketch
+from offgrid_sizing.ui import guard, state, tables
+from offgrid_sizing.ui.parts import loads_day
+from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.words import t, t_raw
+from offgrid_sizing.units import power
+
+COLUMNS = (
+    "name", "count", "running_w", "duty_frac", "run_time_h", "starting_multiple", "standby_w",
+    "critical", "deferrable",
+)  # fmt: skip
+
+
+def draw(sketch: Sketch, year: LoadYear | None) -> None:
+    """The day's picture, three ways to fill the table, and the table."""
+    if year is not None:
+        loads_day.draw(sketch, year)
+    catalogue, household, paste = st.columns(3, gap="medium")
+    with catalogue:
+        _catalogue()
+    with household:
+        _household()
+    with paste:
+        _paste()
+    st.markdown(f"**{t('loads.table.title', count=len(sketch.loads.appliances))}**")
+    st.caption(t("loads.table.caption"))
+    tables.rows("loads.appliances", Appliance, COLUMNS)
+
+
+def _catalogue() -> None:
+    every = t_raw("loads.table.all_categories")
+    category = st.selectbox(
+        t("loads.table.category"), (every, *categories()), key="loads_category",
+        persist_state="session",
+    )  # fmt: skip
+    rows = {row.kind: row for row in all_kinds() if category in (every, row.category)}
+    chosen = st.multiselect(
+        t("loads.table.find"), list(rows), key=f"loads_kinds_{category}",
+        format_func=lambda kind: _label(rows[kind]), placeholder=t_raw("loads.table.find_example"),
+        disabled=not state.may_edit(), help=t("loads.table.find_help"),
+    )  # fmt: skip
+    st.button(
+        t("loads.table.add", count=len(chosen)), key="loads_add", icon=":material/add:",
+        on_click=_add, args=(tuple(chosen), f"loads_kinds_{category}"),
+        disabled=not chosen or not state.may_edit(),
+    )  # fmt: skip
+
+
+def _label(row) -> str:
+    also = f" ({row.other_names})" if row.other_names else ""
+    return f"{row.name}, {power(row.running_w, state.reader())}{also}"
+
+
+def _add(kinds: tuple[str, ...], key: str) -> None:
+    new = tuple(appliance_from(kind) for kind in kinds)
+    if state.edit(lambda sketch: _more(sketch, new), note="appliances"):
+        st.session_state[key] = []
+
+
+def _more(sketch: Sketch, new: tuple[Appliance, ...]) -> Sketch:
+    loads = sketch.loads.model_copy(update={"appliances": (*sketch.loads.appliances, *new)})
+    return sketch.model_copy(update={"loads": loads})
+
+
+def _household() -> None:
+    known = {one.name: one for one in presets()}
+    chosen = st.selectbox(
+        t("loads.table.household"), list(known), key="loads_preset", persist_state="session",
+        format_func=lambda name: known[name].title, disabled=not state.may_edit(),
+    )  # fmt: skip
+    st.caption(plain(known[chosen].description))
+    st.button(
+        t("loads.table.replace"), key="loads_use_preset", icon=":material/home:",
+        on_click=_use_preset, args=(chosen,), disabled=not state.may_edit(),
+        help=t("loads.table.replace_help"),
+    )  # fmt: skip
+
+
+def _use_preset(name: str) -> None:
+    state.edit(lambda sketch: with_preset(sketch, name), note="household")
+
+
+def _paste() -> None:
+    st.text_area(
+        t("loads.table.paste"), key="loads_pasted", height=108, max_chars=200_000,
+        placeholder=t_raw("loads.table.paste_example"), disabled=not state.may_edit(),
+        help=t("loads.table.paste_help"),
+    )  # fmt: skip
+    st.button(
+        t("loads.table.take_rows"), key="loads_take_rows", icon=":material/content_paste:",
+        on_click=_take_rows, disabled=not state.may_edit(),
+    )  # fmt: skip
+    for sentence in st.session_state.pop("loads_paste_faults", ()):
+        st.error(plain(sentence), icon=":material/edit:")
+
+
+@guard.guarded
+def _take_rows() -> None:
+    new, sentences = appliances_from_text(st.session_state.get("loads_pasted") or "")
+    st.session_state["loads_paste_faults"] = sentences
+    if new and state.edit(lambda sketch: _more(sketch, new), note="appliances") and not sentences:
+        st.session_state["loads_pasted"] = ""

@@ -1,0 +1,108 @@
+"""Site page, the weather: which source, what it says of light and warmth, and how sure it is."""
+
+from collections.abc import Callable
+
+import streamlit as st
+
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.ui import explain, layout, state, widgets
+from offgrid_sizing.ui.parts import weather_pictures, weather_sources
+from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.words import t
+from offgrid_sizing.units import digits, percent, quantity
+from offgrid_sizing.weather.series import Weather
+
+PICTURES: dict[str, Callable[[Weather], None]] = {
+    "months": weather_pictures.months,
+    "days": weather_pictures.days,
+    "warmth": weather_pictures.warmth,
+}
+SOURCES: dict[str, Callable[[Sketch], None]] = {
+    "climate": weather_sources.climate,
+    "monthly": weather_sources.monthly,
+    "file": weather_sources.file,
+    "pvgis_typical": weather_sources.online,
+    "pvgis_hourly": weather_sources.online_years,
+    "nasa_power": weather_sources.online_years,
+    "sample": weather_sources.sample,
+}
+
+
+def draw(sketch: Sketch, weather: Weather | None) -> None:
+    """A picture of the climate beside the choice of its source."""
+    picture, controls = layout.beside("site_weather")
+    with picture:
+        if weather is not None:
+            kind = st.segmented_control(
+                t("site.weather.picture"), tuple(PICTURES), key="site_picture", default="months",
+                format_func=lambda name: t(f"site.weather.picture_{name}"), required=True,
+                persist_state="session", label_visibility="collapsed",
+            )  # fmt: skip
+            PICTURES[kind or "months"](weather)
+            _how_sure(weather)
+    with controls:
+        chosen = _source(sketch)
+        SOURCES[chosen](sketch)
+        widgets.number("weather.record_low_c")
+        if sketch.weather.record_low_c is None and weather is not None:
+            low = quantity(weather.record_low_c, "record_low_c", state.reader())
+            st.caption(t("site.weather.assumed_low", low=low))
+        widgets.number("weather.array_reserve")
+        if weather is not None and sketch.weather.array_reserve < weather.array_reserve:
+            factor = digits(weather.array_reserve, state.reader())
+            st.button(
+                t("site.weather.take_reserve", factor=factor), key="site_reserve",
+                on_click=state.edit, args=(_with_reserve(sketch, weather.array_reserve),),
+                disabled=not state.may_edit(),
+            )  # fmt: skip
+
+
+def _source(sketch: Sketch) -> str:
+    """The source being looked at: the sketch's own until another one is picked."""
+    key, now = "site_source", sketch.weather.source
+    if st.session_state.get("site_source_of") != now or key not in st.session_state:
+        st.session_state[key] = now
+        st.session_state["site_source_of"] = now
+    return st.selectbox(
+        t("site.weather.source"), tuple(SOURCES), key=key,
+        format_func=lambda name: t(f"site.source.{name}"), disabled=not state.may_edit(),
+        on_change=_picked, help=t("site.weather.source_help"),
+    )  # fmt: skip
+
+
+def _picked() -> None:
+    """Sources that need nothing more are used at once; the others wait for their data."""
+    chosen = st.session_state["site_source"]
+    if chosen in ("climate", "sample"):
+        weather_sources.use(chosen)
+
+
+def _with_reserve(sketch: Sketch, reserve: float) -> Sketch:
+    weather = sketch.weather.model_copy(update={"array_reserve": round(reserve, 2)})
+    return sketch.model_copy(update={"weather": weather})
+
+
+def _how_sure(weather: Weather) -> None:
+    reader = state.reader()
+    low, high = (percent(edge - 1, reader) for edge in weather.band_frac)
+    left, middle, right = st.columns(3)
+    with left:
+        explain.explain(
+            "site.band", f"{low} … +{high}", caption=t("site.weather.band"),
+            reserve=digits(weather.array_reserve, reader),
+        )  # fmt: skip
+    with middle:
+        explain.explain(
+            "site.reserve", f"× {digits(weather.array_reserve, reader)}",
+            caption=t("site.weather.reserve"),
+        )  # fmt: skip
+    with right:
+        explain.explain(
+            "site.cold", quantity(weather.record_low_c, "record_low_c", reader),
+            caption=t("site.weather.cold"),
+        )  # fmt: skip
+    st.caption(plain(weather.provenance))
+    if weather.caveats:
+        with st.expander(t("site.weather.caveats", count=len(weather.caveats))):
+            for caveat in weather.caveats:
+                st.markdown(f"- {plain(caveat)}")

@@ -1,0 +1,104 @@
+"""Grid page, the charge priority: its rule in words, its numbers, and what they mean over a day."""
+
+import numpy as np
+import pandas as pd
+import streamlit as st
+
+from offgrid_sizing import strategy
+from offgrid_sizing.sketch import Sketch, TimeWindow
+from offgrid_sizing.ui import charts, explain, layout, state, theme, widgets
+from offgrid_sizing.ui.charts import supply as pictures
+from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.parts import week_windows
+from offgrid_sizing.ui.words import t
+from offgrid_sizing.units import digits, hour, percent
+from offgrid_sizing.weather.series import clock
+
+FIELDS = (
+    "hold_soc_frac", "resume_soc_frac", "grid_charge_target_frac", "rescue_soc_frac",
+    "dear_price_per_kwh",
+)  # fmt: skip
+
+
+def draw(sketch: Sketch) -> None:
+    """The levels over a day beside the numbers that set them."""
+    numbers = strategy.numbers_of(sketch)
+    picture, controls = layout.beside("strategy")
+    with picture:
+        _levels(sketch, numbers)
+        st.markdown(_in_words(sketch, numbers))
+        _figures(numbers)
+    with controls:
+        widgets.choice("strategy.kind", radio=True)
+        st.caption(t(f"grid.strategy.text_{sketch.strategy.kind}"))
+        if sketch.grid.kind == "none":
+            st.caption(t("grid.strategy.no_grid"))
+        st.caption(t("grid.strategy.empty_means"))
+        for name in FIELDS:
+            widgets.number(f"strategy.{name}")
+        st.markdown(f"**{t('grid.strategy.hours')}**")
+        week_windows.hours("strategy.grid_charge_hours", TimeWindow)
+
+
+def _levels(sketch: Sketch, numbers: strategy.StrategyNumbers) -> None:
+    """A working day in quarter-hours: hold, grid-charge target where it applies, rescue."""
+    time = clock(0.25, sketch.site.offset_h)
+    day = slice(0, 96)
+    schedule = strategy.schedule_of(sketch, time, numbers=numbers)
+    in_hours = schedule.charge_start[day] > numbers.rescue_soc_frac + 1e-9
+    target = np.where(in_hours, schedule.charge_stop[day], np.nan)
+    rescue = numbers.rescue_soc_frac
+    lines = [(told("pictures.hold"), schedule.hold[day], "bank")]
+    if np.isfinite(target).any():
+        lines.append((told("pictures.target"), target, "grid"))
+    if rescue > 0:
+        lines.append((told("pictures.rescue"), np.full(96, rescue), "unserved"))
+    floor = 1 - sketch.equipment.battery.usable_dod_frac
+    reader = state.reader()
+    answer = told("grid.strategy.levels_answer", hold=percent(numbers.hold_soc_frac, reader))
+    figure = pictures.levels(lines, floor, answer=answer, reader=reader, dark=theme.is_dark())
+    table = pd.DataFrame({"hour": np.arange(96) / 4} | {name: row for name, row, _ in lines})
+    charts.show(figure, "strategy_levels", answer, data=table)
+
+
+def _in_words(sketch: Sketch, numbers: strategy.StrategyNumbers) -> str:
+    reader = state.reader()
+    values = {
+        "hold": percent(numbers.hold_soc_frac, reader),
+        "resume": percent(numbers.resume_soc_frac, reader),
+        "target": percent(numbers.grid_charge_target_frac, reader),
+        "rescue": percent(numbers.rescue_soc_frac, reader),
+        "hours": _hours(numbers),
+    }
+    said = [t(f"grid.strategy.serve_{'grid' if numbers.grid_share_frac >= 0.5 else 'array'}")]
+    said.append(t("grid.strategy.say_hold", **values))
+    if numbers.grid_charge_target_frac > 0:
+        said.append(t("grid.strategy.say_charge", **values))
+    if numbers.rescue_soc_frac > 0:
+        said.append(t("grid.strategy.say_rescue", **values))
+    if numbers.dear_price_per_kwh > 0:
+        price = digits(numbers.dear_price_per_kwh, reader)
+        said.append(t("grid.strategy.say_dear", price=price, currency=sketch.prices.currency))
+    return "\n".join(f"- {sentence}" for sentence in said)
+
+
+def _hours(numbers: strategy.StrategyNumbers) -> str:
+    windows, reader = numbers.grid_charge_hours, state.reader()
+    if windows is None:
+        return t("grid.strategy.cheap_hours")
+    if not windows:
+        return t("grid.strategy.any_hour")
+    return ", ".join(f"{hour(w.from_h, reader)}–{hour(w.to_h, reader)}" for w in windows)
+
+
+def _figures(numbers: strategy.StrategyNumbers) -> None:
+    reader = state.reader()
+    shown = {
+        "hold": numbers.hold_soc_frac, "resume": numbers.resume_soc_frac,
+        "target": numbers.grid_charge_target_frac, "rescue": numbers.rescue_soc_frac,
+    }  # fmt: skip
+    for column, (name, value) in zip(st.columns(len(shown)), shown.items(), strict=True):
+        with column:
+            explain.explain(
+                f"grid.{name}", percent(value, reader), caption=t(f"grid.strategy.{name}")
+            )
