@@ -35,11 +35,13 @@ Widgets bound to a field, with limits, help and label from the model and the wor
 
 They show display units (%, ft, °F), keep what was typed when it is refused, follow undo, and
 survive page changes because the sketch, not the widget, holds the value: do not give them
-`persist_state`. A widget that only steers the view (a chosen day, a tab) is a plain Streamlit
-widget with a fixed `key` and `persist_state="session"`.
+`persist_state`. A field of a part that may be missing (`generator.…`) is drawn only when it is
+there. A widget that only steers the view (a chosen day, a tab) is a plain Streamlit widget with a
+fixed `key` and `persist_state="session"`.
 
-Words: `t("page.key", value=...)` escapes values for markdown. Never put user text (names, notes,
-file names) into markdown, labels or charts without `t`, `plain.plain` or `plain.chart_text`.
+Words: `t("saved.revision", number=3)` escapes values for markdown; `t_raw` does not, for
+`st.text`, files and alt texts. Never put user text (names, notes, file names) into markdown,
+labels or charts without `t`, `plain.plain` or `plain.chart_text`.
 
 Slow work: `cached.run_long(...)`; cached results: see `ui/cached.py`. A fragment is written
 `@st.fragment` above `@guard.guarded`. Charts: `ui/charts/`, template `charts.template`, shown

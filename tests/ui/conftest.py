@@ -58,14 +58,12 @@ def _draw_page(name: str) -> None:
 
 @pytest.fixture
 def page(store):
-    """`page(name, sketch=None, **query)`: one page, run once, as the dashboard would draw it."""
+    """`page(name, given=None, **query)`: one page, run once, as the dashboard would draw it."""
 
-    def run(name: str, sketch: Sketch | None = None, **query: str) -> AppTest:
-        test = AppTest.from_function(
-            _draw_page, default_timeout=TIMEOUT_S, kwargs={"name": name}
-        )
-        if sketch is not None:
-            test.query_params["sketch"] = address_for(store, sketch)
+    def run(name: str, given: Sketch | None = None, **query: str) -> AppTest:
+        test = AppTest.from_function(_draw_page, default_timeout=TIMEOUT_S, kwargs={"name": name})
+        if given is not None:
+            test.query_params["sketch"] = address_for(store, given)
         for key, value in query.items():
             test.query_params[key] = value
         return test.run()

@@ -1,0 +1,151 @@
+"""Cached results equal fresh ones, whatever was edited in between; slow work and its veil."""
+
+import numpy as np
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from offgrid_sizing.demos import demo
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.ui import cached, fields
+
+EDITS = {
+    "title": "other",
+    "site.latitude_deg": 10.0,
+    "site.albedo": 0.7,
+    "roof_planes[0].tilt_deg": 75.0,
+    "roof_planes[0].strings": 1,
+    "loads.scale": 2.0,
+    "loads.room_temperature_c": 30.0,
+    "equipment.losses.mismatch_frac": 0.2,
+    "equipment.module.gamma_pmp_per_k": -0.005,
+    "equipment.battery.usable_dod_frac": 0.5,
+    "drawn.units_in_parallel": 1,
+    "strategy.kind": "blended",
+    "targets.max_unserved_frac": 0.2,
+    "prices.module_each": 1.0,
+    "wiring.ambient_c": 45.0,
+}
+
+
+def base() -> Sketch:
+    """Two years are enough to see a difference."""
+    return fields.with_value(demo(), "weather.years", 2)
+
+
+@pytest.mark.parametrize("path", EDITS)
+def test_inputs_are_those_of_the_edited_sketch(path):
+    """A key that leaves out something that matters would give the earlier sketch's arrays."""
+    from offgrid_sizing.simulation import inputs_of
+
+    cached.inputs(base())
+    edited = fields.with_value(base(), path, EDITS[path])
+    fresh, kept = inputs_of(edited), cached.inputs(edited)
+    np.testing.assert_array_equal(kept.weather.ghi, fresh.weather.ghi)
+    np.testing.assert_array_equal(kept.weather.temp_air, fresh.weather.temp_air)
+    np.testing.assert_array_equal(kept.loads.load_w, fresh.loads.load_w)
+    np.testing.assert_array_equal(kept.output.module_w, fresh.output.module_w)
+
+
+def test_an_edit_of_the_bank_recomputes_no_weather_loads_or_light():
+    one = cached.inputs(base())
+    two = cached.inputs(fields.with_value(base(), "targets.max_unserved_frac", 0.3))
+    assert one.weather is two.weather
+    assert one.loads is two.loads
+    assert one.output is two.output
+
+
+def test_remember_computes_once_for_each_key():
+    calls = []
+
+    def count():
+        calls.append(1)
+        return len(calls)
+
+    first = cached.remember("test_once", base(), 1, count)
+    assert cached.remember("test_once", base(), 1, count) == first
+    assert cached.remember("test_once", base(), 2, count) != first
+    assert cached.remember("test_other", base(), 1, count) != first
+
+
+def slow_page() -> None:
+    import threading
+
+    import streamlit as st
+
+    from offgrid_sizing.sketch import BadInput
+    from offgrid_sizing.ui import cached, guard
+
+    gate = st.session_state.setdefault("gate", threading.Event())
+    asked = st.session_state.get("asked", "first")
+
+    def work(progress):
+        if asked == "bad":
+            raise BadInput("that cannot be computed.")
+        if asked == "broken":
+            raise RuntimeError("deliberate")
+        while asked == "slow" and not gate.wait(0.02):
+            progress(0.4, "step 4")
+        return asked
+
+    with guard.page("slow"):
+        found = cached.run_long("test_slow", ("unique", asked), work)
+        with found.veil():
+            st.text(f"{found.value} {found.fresh}")
+
+
+@pytest.fixture
+def page(monkeypatch):
+    monkeypatch.setattr(cached, "PATIENCE_S", 0.3)
+    cached._jobs.clear()
+    return AppTest.from_function(slow_page, default_timeout=20).run()
+
+
+def texts(test: AppTest) -> list[str]:
+    return [each.value for each in test.text]
+
+
+def test_quick_work_is_fresh_at_once(page):
+    assert texts(page) == ["first True"]
+
+
+def test_slow_work_shows_progress_and_the_last_result_greyed(page):
+    page.session_state["asked"] = "slow"
+    page.run()
+    assert texts(page) == ["first False"]
+    assert any("before your last edit" in each.value for each in page.caption)
+    assert page.button(key="stop_test_slow").label == "Stop"
+    page.session_state["gate"].set()
+    job = cached._jobs().running(("test_slow", "'unique'|'slow'"))
+    if job is not None:
+        job.future.result(10)
+    page.run()
+    assert texts(page) == ["slow True"]
+
+
+def test_the_stop_button_stops_and_does_not_start_again(page):
+    page.session_state["asked"] = "slow"
+    page.run()
+    job = cached._jobs().running(("test_slow", "'unique'|'slow'"))
+    page.button(key="stop_test_slow").click().run()
+    assert job.stop.is_set()
+    page.run()
+    assert any("Stopped" in each.value for each in page.info)
+    assert texts(page) == ["first False"]
+    page.session_state["gate"].set()
+    page.button(key="compute_test_slow").click().run()
+    assert texts(page) == ["slow True"]
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"), [("bad", "that cannot be computed"), ("broken", "Something went wrong")]
+)
+def test_a_fault_is_said_and_not_tried_for_ever(page, asked, said, home):
+    page.session_state["asked"] = asked
+    for _ in range(3):
+        page.run()
+        assert said in page.error[0].value
+        assert texts(page) == ["first False"]
+    assert len(list((home / "diagnostics").glob("*"))) == (asked == "broken")
+    page.session_state["asked"] = "first"
+    page.run()
+    assert texts(page) == ["first True"]

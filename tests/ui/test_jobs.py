@@ -1,0 +1,91 @@
+"""Background work: shared, stoppable, its faults told once."""
+
+import threading
+
+import pytest
+
+from offgrid_sizing.ui.jobs import Jobs, Stopped
+
+
+@pytest.fixture
+def gate():
+    return threading.Event()
+
+
+def test_a_result_is_kept_and_shared(gate):
+    jobs, calls = Jobs(), []
+
+    def work(progress):
+        calls.append(1)
+        gate.wait(10)
+        progress(0.5, "half")
+        return 42
+
+    first = jobs.start("key", work, "a")
+    second = jobs.start("key", work, "b")
+    assert first is second
+    gate.set()
+    assert first.future.result(10) == 42
+    assert jobs.result("key") == (42,)
+    assert jobs.running("key") is None
+    assert calls == [1]
+
+
+def test_it_stops_when_the_last_one_leaves(gate):
+    jobs = Jobs()
+    going = threading.Event()
+
+    def work(progress):
+        for _ in range(10_000):
+            going.set()
+            gate.wait(0.01)
+            progress(0.1)
+
+    job = jobs.start("key", work, "a")
+    jobs.start("key", work, "b")
+    assert going.wait(10)
+    jobs.leave("key", "a")
+    assert not job.stop.is_set()
+    jobs.leave("key", "b")
+    with pytest.raises(Stopped):
+        job.future.result(10)
+    assert jobs.result("key") is None
+
+
+def test_after_a_stop_it_can_be_started_anew(gate):
+    jobs = Jobs()
+    jobs.start("key", lambda progress: gate.wait(10) and progress(1), "a")
+    jobs.leave("key", "a")
+    again = jobs.start("key", lambda _progress: "new", "a")
+    gate.set()
+    assert again.future.result(10) == "new"
+    assert jobs.result("key") == ("new",)
+
+
+def test_a_fault_is_told_once():
+    jobs = Jobs()
+    job = jobs.start("key", lambda _progress: 1 / 0, "a")
+    assert isinstance(job.future.exception(10), ZeroDivisionError)
+    with pytest.raises(ZeroDivisionError):
+        jobs.result("key")
+    assert jobs.result("key") is None
+
+
+def test_only_the_latest_results_are_kept():
+    jobs = Jobs(kept=3)
+    for number in range(5):
+        jobs.start(number, lambda _progress, n=number: n, "a").future.result(10)
+    assert [jobs.result(number) for number in range(5)] == [None, None, (2,), (3,), (4,)]
+
+
+def test_progress_stays_between_nothing_and_all():
+    jobs = Jobs()
+    seen = []
+
+    def work(progress):
+        for share in (-1, 0.5, 7):
+            progress(share, "x")
+            seen.append(jobs.running("key").done_frac)
+
+    jobs.start("key", work, "a").future.result(10)
+    assert seen == [0.0, 0.5, 1.0]

@@ -1,0 +1,162 @@
+"""Both catalogues are complete: same keys, same placeholders, every field and choice named."""
+
+import re
+import typing
+from pathlib import Path
+
+import pytest
+from pydantic import BaseModel
+
+from offgrid_sizing.sketch import Run, Sketch
+from offgrid_sizing.sketch.base import TimeWindow
+from offgrid_sizing.ui import fields, words
+from offgrid_sizing.ui.navigation import STEPS
+
+OTHERS = [language for language in words.LANGUAGES if language != words.DEFAULT]
+UI = Path(words.FOLDER).parent
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_the_other_language_has_the_same_keys(language):
+    english, other = words.catalogue("en"), words.catalogue(language)
+    assert sorted(set(english) - set(other)) == [], "not translated"
+    assert sorted(set(other) - set(english)) == [], "left over"
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_placeholders_agree(language):
+    english, other = words.catalogue("en"), words.catalogue(language)
+    differing = {
+        key: (text, other[key])
+        for key, text in english.items()
+        if key in other and words.placeholders(text) != words.placeholders(other[key])
+    }
+    assert differing == {}
+
+
+@pytest.mark.parametrize("language", words.LANGUAGES)
+def test_no_text_is_empty_or_broken(language):
+    for key, text in words.catalogue(language).items():
+        assert text.strip(), key
+        assert text == text.strip(), key
+        words.placeholders(text)  # a lone brace raises
+
+
+def _models(annotation) -> list[type[BaseModel]]:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return [annotation]
+    return [model for part in typing.get_args(annotation) for model in _models(part)]
+
+
+def _leaves(model: type[BaseModel] = Sketch, prefix: str = ""):
+    """Every path that holds a value a person may set, with its model and field."""
+    for name, field in model.model_fields.items():
+        path = prefix + name
+        inner = _models(field.annotation)
+        if not inner:
+            yield path, model, name
+        elif inner[0] is not TimeWindow:
+            yield from _leaves(inner[0], path + ".")
+
+
+LEAVES = [leaf for leaf in _leaves() if leaf[0] != "schema_version"]
+
+
+def test_the_walk_finds_the_fields():
+    paths = [path for path, _, _ in LEAVES]
+    assert len(paths) > 200
+    assert {"site.latitude_deg", "wiring.string.length_m", "grid.tariff.bands.to_h"} <= set(paths)
+
+
+@pytest.mark.parametrize("language", words.LANGUAGES)
+def test_every_field_has_a_label_and_every_described_one_a_help(language):
+    known = words.catalogue(language)
+    missing = {path for path, _, _ in LEAVES if f"fields.{fields.key_path(path)}" not in known} | {
+        f"help of {path}"
+        for path, model, name in LEAVES
+        if fields.facts_of(model, name).help
+        and f"help.{fields.key_path(path)}" not in known
+        and _worth_helping(path)
+    }
+    assert missing == set()
+
+
+def _worth_helping(path: str) -> bool:
+    # a label that says all the description says needs no question mark
+    return path not in LABEL_SAYS_IT and not path.startswith("wiring.")
+
+
+LABEL_SAYS_IT = {
+    "equipment.battery.min_charge_c", "equipment.battery.torque_min_nm", "horizon.elevation_deg",
+    "prices.alternative", "strategy.grid_charge_target_frac", "targets.ride_through_h",
+    "targets.step_h", "weather.file", "prices.co2_source",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("language", words.LANGUAGES)
+def test_no_label_or_help_names_a_field_that_is_gone(language):
+    alive = {fields.key_path(path) for path, _, _ in LEAVES}
+    groups = {path.rsplit(".", n)[0] for path in alive for n in (1, 2, 3)}
+    groups |= {f"wiring.{name}" for name, f in _run_fields()}
+    windows = {f"{path}.{end}" for path in _window_paths() for end in ("from_h", "to_h")}
+    windows |= set(_window_paths())
+    for section in ("fields", "help"):
+        named = {
+            key.removeprefix(f"{section}.")
+            for key in words.catalogue(language)
+            if key.startswith(f"{section}.")
+        }
+        assert named - alive - groups - windows == set()
+
+
+def _run_fields():
+    wiring = Sketch.model_fields["wiring"].annotation
+    return [(n, f) for n, f in wiring.model_fields.items() if f.annotation is Run]
+
+
+def _window_paths(model: type[BaseModel] = Sketch, prefix: str = ""):
+    for name, field in model.model_fields.items():
+        for inner in _models(field.annotation)[:1]:
+            if inner is TimeWindow:
+                yield prefix + name
+            else:
+                yield from _window_paths(inner, f"{prefix}{name}.")
+
+
+@pytest.mark.parametrize("language", words.LANGUAGES)
+def test_every_choice_has_a_name(language):
+    known = words.catalogue(language)
+    missing = {
+        f"choices.{name}.{option}"
+        for _, model, name in LEAVES
+        for option in fields.facts_of(model, name).options
+        if isinstance(option, str) and f"choices.{name}.{option}" not in known
+    }
+    assert missing == set()
+
+
+def test_every_page_is_named():
+    for step in STEPS:
+        assert f"{step.name}.nav" in words.catalogue("en")
+
+
+def test_every_key_the_code_asks_for_exists():
+    """Keys written out in the code; those put together are held by the tests above."""
+    call = re.compile(r"\bt(?:_raw)?\(\s*\"([a-z0-9_.]+)\"")
+    asked = {
+        (key, file.name)
+        for file in UI.rglob("*.py")
+        for key in call.findall(file.read_text("utf-8"))
+        if file.parent != Path(words.FOLDER)
+    }
+    assert len(asked) > 30
+    unknown = {pair for pair in asked if pair[0] not in words.catalogue("en")}
+    assert unknown == set()
+
+
+def test_values_from_a_person_are_shown_not_read():
+    text = words.t("saved.copy_title", title="<img src=x onerror=alert(1)> **bold** :red[x] $x$")
+    assert "\\<img" in text
+    assert "\\*\\*bold" in text
+    assert ":red" not in text
+    assert words.t_raw("saved.copy_title", title="**bold**") == "**bold** (copy)"
