@@ -197,6 +197,14 @@ def peak_of(sketch: Sketch) -> Peak:
         metered = sketch.loads.metered
         va = metered.peak_va if metered is not None and metered.peak_va else 0.0
         return Peak(va, va, va, "", (), {f"L{leg + 1}": va / legs for leg in range(legs)})
-    return max(
-        (_peak(moments, legs) for moments in _seasons(sketch)), key=lambda peak: peak.starting_va
+    found = [_peak(moments, legs) for moments in _seasons(sketch)]
+    runs = max(found, key=lambda peak: peak.running_va)
+    starts = max(found, key=lambda peak: peak.starting_va)
+    return Peak(
+        running_w=max(peak.running_w for peak in found),
+        running_va=runs.running_va,
+        starting_va=starts.starting_va,
+        starts=starts.starts,
+        together=runs.together,
+        leg_va={leg: max(peak.leg_va[leg] for peak in found) for leg in runs.leg_va},
     )
