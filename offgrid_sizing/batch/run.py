@@ -1,0 +1,295 @@
+"""Runs a batch: on all cores or on a Dask scheduler, each finished site kept at once.
+
+A site is done when its `summary.json` stands in its folder. It is written beside and moved into
+place, so that it is either there whole or not at all: whatever stops a run, the next one does only
+what is missing.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import multiprocessing
+import multiprocessing.connection
+import os
+import signal
+import threading
+import time
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass
+from pathlib import Path
+
+from offgrid_sizing.batch.sites import BadRow, Site, read_sites
+from offgrid_sizing.batch.solve import solve_site
+from offgrid_sizing.batch.table import write_table, write_whole
+from offgrid_sizing.sketch import BadInput, Sketch, sketch_from_json, sketch_to_json
+
+DONE = "summary.json"
+RESULTS = "results.csv"
+IN_FLIGHT = 4  # tasks handed out ahead for each worker: keeps memory flat whatever the batch
+SAY_EVERY_S = 1.0
+Solve = Callable[..., dict]
+
+
+@dataclass(frozen=True)
+class BatchResult:
+    """What came of a batch.
+
+    Parameters
+    ----------
+    table : Path
+        The results, one line a row of the source.
+    solved : int
+        Sites solved in this run.
+    kept : int
+        Sites already there from an earlier run.
+    refused : tuple of BadRow
+        Rows that could not be used and sites without an answer, each with its sentence.
+    seconds : float
+    """
+
+    table: Path
+    solved: int
+    kept: int
+    refused: tuple[BadRow, ...]
+    seconds: float
+
+
+@dataclass(frozen=True)
+class Task:
+    """One site as it travels to a worker: text and names only."""
+
+    key: str
+    sketch_json: str
+    base_dir: str
+
+
+def solve_task(task: Task, solve: Solve = solve_site) -> dict:
+    """Solve one site in a worker; a site without an answer comes back with its sentence."""
+    sketch = sketch_from_json(task.sketch_json)
+    try:
+        return {"status": "solved", "answer": solve(sketch, base_dir=task.base_dir)}
+    except BadInput as error:
+        return {"status": "refused", "sentence": " ".join(error.sentences)}
+
+
+def _kept(folder: Path) -> dict | None:
+    """What an earlier run left for a site; a file that cannot be read counts as not there."""
+    try:
+        found = json.loads((folder / DONE).read_text(encoding="utf-8"))
+    except (FileNotFoundError, json.JSONDecodeError, UnicodeDecodeError):
+        return None
+    return found if isinstance(found, dict) and "status" in found else None
+
+
+def _keep(folder: Path, site: Site, outcome: dict) -> None:
+    folder.mkdir(parents=True, exist_ok=True)
+    write_whole(folder / "sketch.json", sketch_to_json(site.sketch))
+    write_whole(folder / DONE, json.dumps(outcome, indent=2, ensure_ascii=False) + "\n")
+
+
+def _windowed(submit, tasks: Iterable[Task], ahead: int) -> Iterator[tuple[Task, Future]]:
+    """Finished futures as they come, never more than `ahead` of them handed out."""
+    waiting = {}
+    for task in tasks:
+        waiting[submit(task)] = task
+        if len(waiting) >= ahead:
+            yield from _finished(waiting)
+    while waiting:
+        yield from _finished(waiting)
+
+
+def _finished(waiting: dict) -> Iterator[tuple[Task, Future]]:
+    done, _ = wait(waiting, return_when=FIRST_COMPLETED)
+    for future in done:
+        yield waiting.pop(future), future
+
+
+def _here(tasks: Iterable[Task], solve: Solve) -> Iterator[tuple[Task, Future]]:
+    """One after the other in this process."""
+    for task in tasks:
+        future = Future()
+        try:
+            future.set_result(solve_task(task, solve))
+        except Exception as error:  # handed on as a worker would; `_outcome` names it
+            future.set_exception(error)
+        yield task, future
+
+
+def _end_with_parent() -> None:
+    """A worker leaves Ctrl-C to its parent, and does not outlive it however the parent ended."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    parent = multiprocessing.parent_process()
+
+    def watch() -> None:
+        multiprocessing.connection.wait([parent.sentinel])
+        os._exit(1)
+
+    threading.Thread(target=watch, daemon=True).start()
+
+
+def _on_cores(tasks: Iterable[Task], solve: Solve, workers: int) -> Iterator[tuple[Task, Future]]:
+    """Over processes of this machine, started fresh so that no thread or lock is inherited."""
+    ways = multiprocessing.get_all_start_methods()
+    context = multiprocessing.get_context("forkserver" if "forkserver" in ways else "spawn")
+    if "forkserver" in ways:
+        context.set_forkserver_preload(["offgrid_sizing.batch.run"])
+    with ProcessPoolExecutor(workers, context, _end_with_parent) as pool:
+        try:
+            yield from _windowed(
+                lambda task: pool.submit(solve_task, task, solve), tasks, IN_FLIGHT * workers
+            )
+        except GeneratorExit:
+            pool.shutdown(cancel_futures=True)
+            raise
+
+
+def _on_scheduler(tasks: Iterable[Task], solve: Solve, address: str):
+    """Over the workers of a running Dask scheduler.
+
+    Raises
+    ------
+    BadInput
+        When the extra is not installed or nothing answers at the address.
+    """
+    try:
+        from distributed import Client, as_completed
+    except ImportError:
+        raise BadInput(
+            "running on a Dask scheduler needs the extra: pip install 'offgrid-sizing[dask]'."
+        ) from None
+    try:
+        client = Client(address, timeout="5s", set_as_default=False)
+    except (OSError, ValueError) as error:
+        raise BadInput(
+            f"no Dask scheduler answers at {address}: check address and network "
+            f"({type(error).__name__})."
+        ) from None
+    with client:
+        ahead = IN_FLIGHT * max(1, sum(client.ncores().values()))
+        tasks, waiting, finished = iter(tasks), {}, as_completed(loop=client.loop)
+
+        def hand_out() -> None:
+            task = next(tasks, None)
+            if task is not None:
+                future = client.submit(solve_task, task, solve, pure=False)
+                waiting[future.key] = task
+                finished.add(future)
+
+        for _ in range(ahead):
+            hand_out()
+        for future in finished:
+            yield waiting.pop(future.key), future
+            hand_out()
+
+
+def run_batch(
+    source: str | Path,
+    out_dir: str | Path,
+    *,
+    template: Sketch | None = None,
+    workers: int | None = None,
+    scheduler: str | None = None,
+    progress: Callable[[str], None] | None = None,
+    solve: Solve = solve_site,
+) -> BatchResult:
+    """Solve every site of a folder or table; run again, it does only what is missing.
+
+    Parameters
+    ----------
+    source : path
+        Folder of sketches, or a CSV of sites (see `read_sites`).
+    out_dir : path
+        Gets `results.csv` and a folder for each site with its sketch and `summary.json`.
+    template : Sketch, optional
+        What the rows of a table are laid over.
+    workers : int, optional
+        Processes, as many as there are cores where it is left out; 1 stays in this process.
+    scheduler : str, optional
+        Address of a running Dask scheduler, such as tcp://host:8786, instead of this machine.
+    progress : callable, optional
+        Told now and then, in words, how far it is.
+    solve : callable
+        What is computed for a site; a function of a module, since workers import it by name.
+
+    Raises
+    ------
+    BadInput
+        When the source cannot be read, a worker dies, or the scheduler does not answer.
+    """
+    started = time.monotonic()
+    sites, bad = read_sites(source, template)
+    out_dir = Path(out_dir)
+    (out_dir / "sites").mkdir(parents=True, exist_ok=True)
+    folders = {site.key: out_dir / "sites" / site.key for site in sites}
+    outcomes = {key: found for key, folder in folders.items() if (found := _kept(folder))}
+    kept = len(outcomes)
+    missing = {site.key: site for site in sites if site.key not in outcomes}
+    say = _teller(progress, kept, len(folders))
+    tasks = (Task(key, sketch_to_json(s.sketch), s.base_dir) for key, s in missing.items())
+    workers = workers or os.cpu_count() or 1
+    if scheduler:
+        stream = _on_scheduler(tasks, solve, scheduler)
+    else:
+        stream = _here(tasks, solve) if workers == 1 else _on_cores(tasks, solve, workers)
+    try:
+        with contextlib.closing(stream):
+            for task, future in stream if missing else ():
+                site = missing[task.key]
+                outcomes[task.key] = _outcome(site, future)
+                if outcomes[task.key]["status"] != "failed":
+                    _keep(folders[task.key], site, outcomes[task.key])
+                say(site.name)
+    except BrokenProcessPool:
+        raise BadInput(
+            "a worker process was ended from outside (often: memory ran out). What was finished "
+            "is kept: run the same command again, perhaps with fewer workers."
+        ) from None
+    finally:
+        table = write_table(out_dir / RESULTS, sites, bad, outcomes)
+    without = tuple(
+        BadRow(site.row, site.name, outcomes[site.key]["sentence"])
+        for site in sites
+        if outcomes[site.key]["status"] != "solved"
+    )
+    seconds = time.monotonic() - started
+    return BatchResult(table, len(outcomes) - kept, kept, bad + without, seconds)
+
+
+def _outcome(site: Site, future) -> dict:
+    """What a finished task says; a fault of ours is named and tried again next time."""
+    try:
+        outcome = dict(future.result())
+    except (BrokenProcessPool, KeyboardInterrupt):
+        raise
+    except Exception as error:  # one site's fault must not end the others; it is shown in the table
+        sentence = (
+            f"this site failed ({type(error).__name__}: {error}); it is tried again next time."
+        )
+        outcome = {"status": "failed", "sentence": sentence}
+    return {
+        "name": site.name,
+        "latitude": site.sketch.site.latitude_deg,
+        "longitude": site.sketch.site.longitude_deg,
+        "note": site.note,
+        **outcome,
+    }
+
+
+def _teller(progress, kept: int, total: int):
+    """Progress in words, at most once a second and at the end."""
+    done, last = kept, 0.0
+    if progress and kept:
+        progress(f"{kept} of {total} sites are there already")
+
+    def say(name: str) -> None:
+        nonlocal done, last
+        done += 1
+        now = time.monotonic()
+        if progress and (now - last >= SAY_EVERY_S or done == total):
+            last = now
+            progress(f"{done} of {total} sites done, last: {name}")
+
+    return say

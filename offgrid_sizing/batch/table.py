@@ -1,0 +1,66 @@
+"""The table of results, and files that are there whole or not at all."""
+
+from __future__ import annotations
+
+import csv
+import os
+from pathlib import Path
+
+from offgrid_sizing.batch.sites import BadRow, Site
+from offgrid_sizing.batch.solve import FIELDS
+
+HEAD = ("row", "name", "latitude", "longitude", "status", *FIELDS, "note", "folder")
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a file so that it is never there in part, even if the machine stops."""
+    beside = path.with_name(f"{path.name}.{os.getpid()}.part")
+    with beside.open("w", encoding="utf-8", newline="") as file:
+        file.write(text)
+        file.flush()
+        os.fsync(file.fileno())
+    beside.replace(path)
+
+
+def safe_cell(value) -> object:
+    """A cell that no spreadsheet takes for a formula: text starting like one gets a quote mark."""
+    if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r"):
+        return "'" + value
+    return value
+
+
+def write_table(
+    path: Path, sites: tuple[Site, ...], bad: tuple[BadRow, ...], outcomes: dict[str, dict]
+) -> Path:
+    """All rows in the order of the source, those that could not be used with their sentence."""
+    rows = [(_order(one.row), {"row": one.row, "name": one.name, "status": "bad row",
+                               "sentence": one.sentence}) for one in bad]  # fmt: skip
+    for site in sites:
+        outcome = outcomes.get(site.key)
+        row = {"row": site.row, "name": site.name, "note": site.note, "status": "not reached"}
+        row |= {
+            "latitude": site.sketch.site.latitude_deg,
+            "longitude": site.sketch.site.longitude_deg,
+        }
+        if outcome is not None:
+            row |= {"status": outcome["status"], "folder": f"sites/{site.key}"}
+            row |= outcome.get("answer") or {"sentence": outcome["sentence"]}
+        rows.append((_order(site.row), row))
+    lines = _Lines()
+    table = csv.DictWriter(lines, HEAD, restval="", lineterminator="\n")
+    table.writeheader()
+    for _, row in sorted(rows, key=lambda pair: pair[0]):
+        table.writerow({name: safe_cell(row.get(name, "")) for name in HEAD})
+    write_whole(path, "".join(lines))
+    return path
+
+
+def _order(row: str) -> tuple[int, str]:
+    number = row.removeprefix("row ")
+    return (int(number), "") if number.isdecimal() else (0, row)
+
+
+class _Lines(list):
+    """A list of lines that csv can write to."""
+
+    write = list.append
