@@ -129,7 +129,7 @@ def _answer(solve, sketch_file: Path, folder: Path) -> None:
     sketch = read_sketch(sketch_file)
     folder.mkdir(parents=True, exist_ok=True)
     outcome = solve(sketch, base_dir=sketch_file.parent, progress=say)
-    for path in write_folder(outcome, folder, progress=say):
+    for path in write_folder(outcome, folder, base_dir=sketch_file.parent, progress=say):
         say(f"wrote {path}")
     click.echo(outcome.sentence)
 

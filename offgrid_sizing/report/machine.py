@@ -1,0 +1,210 @@
+"""`summary.json`: the numbers of an answer under documented keys, units in their names."""
+
+import dataclasses
+import json
+import math
+from pathlib import Path
+
+import numpy as np
+
+from offgrid_sizing import __version__
+from offgrid_sizing.electrical.cautions import cautions
+from offgrid_sizing.outcome import Outcome, StrategyYear
+from offgrid_sizing.simulation import Simulation
+from offgrid_sizing.sizing.result import SizingResult
+from offgrid_sizing.system import array_peak_w, bank_nominal_wh
+
+
+def plain(value):
+    """JSON's own types: arrays become lists, what is not finite becomes null."""
+    if isinstance(value, dict):
+        return {str(key): plain(item) for key, item in value.items()}
+    if isinstance(value, np.ndarray | list | tuple):
+        return [plain(item) for item in value]
+    if isinstance(value, np.generic):
+        return plain(value.item())
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value
+
+
+def _system(outcome: Outcome) -> dict:
+    sketch, system = outcome.sketch, outcome.system
+    return {
+        "modules": system.modules,
+        "array_kw": array_peak_w(sketch, system) / 1000,
+        "strings": [
+            {
+                "roof_plane": plane.name,
+                "modules_in_series": strings.modules_in_series,
+                "strings": strings.strings,
+            }
+            for plane, strings in zip(sketch.roof_planes, system.planes, strict=True)
+        ],
+        "battery_units": system.units,
+        "units_in_series": system.units_in_series,
+        "units_in_parallel": system.units_in_parallel,
+        "bank_kwh": bank_nominal_wh(sketch, system) / 1000,
+        "inverters": system.inverters,
+        "arrangement": system.arrangement,
+    }
+
+
+def _year(simulation: Simulation) -> dict:
+    weather = simulation.inputs.weather
+    return {
+        "weather_year": weather.year_names[simulation.year],
+        **dataclasses.asdict(simulation.metrics),
+        "losses_kwh_by_converter": {
+            name: wh / 1000 for name, wh in simulation.trace.losses_wh.items()
+        },
+    }
+
+
+def _autonomy(outcome: Outcome) -> dict:
+    autonomy = outcome.autonomy
+    return {
+        "days_of_autonomy": autonomy.dark_median_h / 24,
+        "days_of_autonomy_1_in_20": autonomy.dark_1_in_20_h / 24,
+        "days_with_real_sun": autonomy.sunlit_median_h / 24,
+        "days_with_real_sun_1_in_20": autonomy.sunlit_1_in_20_h / 24,
+        "days_of_autonomy_by_month": autonomy.dark_by_month_h / 24,
+        "measured_up_to_days": autonomy.enough_h / 24,
+    }
+
+
+def _reliability(outcome: Outcome) -> dict:
+    reliability = outcome.reliability
+    return {
+        "years": len(reliability.unserved_frac),
+        "median_unserved_frac": reliability.median_unserved_frac,
+        "median_unserved_h": reliability.median_unserved_h,
+        "median_unserved_kwh": reliability.median_unserved_kwh,
+        "bad_year_frac": reliability.bad_year_frac,
+        "bad_year_unserved_frac": reliability.bad_unserved_frac,
+        "bad_year_unserved_h": reliability.bad_unserved_h,
+        "bad_year_unserved_kwh": reliability.bad_unserved_kwh,
+        "loss_of_load_probability": reliability.loss_of_load_probability,
+        "longest_gap_h": reliability.longest_gap_year_h,
+        "unserved_frac_by_year": reliability.unserved_frac,
+        "unserved_h_by_year": reliability.unserved_h,
+    }
+
+
+def _weather(outcome: Outcome) -> dict:
+    weather = outcome.simulation.inputs.weather
+    return {
+        "source": weather.kind,
+        "provenance": weather.provenance,
+        "caveats": weather.caveats,
+        "years": weather.years,
+        "array_needed_low_frac": weather.band_frac[0],
+        "array_needed_high_frac": weather.band_frac[1],
+        "array_reserve_offered": weather.array_reserve,
+        "array_reserve_applied": outcome.sketch.weather.array_reserve,
+        "temp_air_record_low_c": weather.record_low_c,
+    }
+
+
+def _worksheet(outcome: Outcome) -> dict:
+    sheet = outcome.worksheet
+    return {
+        "modules": sheet.modules,
+        "units_in_parallel": sheet.units_in_parallel,
+        "inverters": sheet.inverters,
+        "lines": [dataclasses.asdict(line) for line in sheet.lines],
+    }
+
+
+def _sizing(sizing: SizingResult) -> dict:
+    return {
+        "target_met": sizing.met,
+        "sentence": sizing.sentence,
+        "method": sizing.method,
+        "why_method": sizing.why_method,
+        "cost_per_year": sizing.cost_per_year,
+        "judged_unserved_frac": sizing.judged_unserved_frac,
+        "modules_low": sizing.modules_low,
+        "modules_high": sizing.modules_high,
+        "uncertainty": sizing.uncertainty,
+        "systems_tried": sizing.systems_tried,
+        "frontier": [dataclasses.asdict(point) for point in sizing.frontier],
+    }
+
+
+def _money(outcome: Outcome) -> dict:
+    life = outcome.life_cycle
+    return {
+        "currency": life.currency,
+        "first_cost": life.first.total,
+        "present_cost": life.present,
+        "cost_per_year": life.equivalent_annual,
+        "levelized_cost_per_kwh": life.lcoe_per_kwh,
+        "alternative": life.alternative.kind,
+        "net_saving": life.net_saving,
+        "simple_payback_y": life.simple_payback_y,
+        "discounted_payback_y": life.discounted_payback_y,
+        "co2_kg_per_year": life.co2_kg_per_year,
+        "bank_life_y": outcome.ageing.life_y,
+    }
+
+
+def _strategy(year: StrategyYear) -> dict:
+    metrics = year.simulation.metrics
+    return {
+        "cost_per_year": year.cost_per_year,
+        "life_cycle_cost_per_year": year.life_cycle.equivalent_annual,
+        "unserved_kwh": metrics.unserved_kwh,
+        "unserved_h": metrics.unserved_h,
+        "unserved_frac": metrics.unserved_frac,
+        "curtailed_kwh": metrics.curtailed_kwh,
+        "grid_import_kwh": metrics.grid_import_kwh,
+        "exported_kwh": metrics.exported_kwh,
+        "generator_kwh": metrics.generator_kwh,
+        "fuel_l": metrics.fuel_l,
+        "bank_throughput_kwh": metrics.bank_in_kwh + metrics.bank_out_kwh,
+        "equivalent_full_cycles": metrics.equivalent_full_cycles,
+        "bank_life_y": year.ageing.life_y,
+        "ride_through_h": year.ride_through_h,
+    }
+
+
+def summary_dict(outcome: Outcome) -> dict:
+    """All numbers of an outcome, ready for JSON."""
+    simulation = outcome.simulation
+    summary = {
+        "program_version": __version__,
+        "title": outcome.sketch.title,
+        "invented": outcome.sketch.invented,
+        "sentence": outcome.sentence,
+        "strategy": outcome.sketch.strategy.kind,
+        "step_h": simulation.trace.step_h,
+        "stored_wh_start": simulation.trace.stored_wh_start,
+        "load_kwh_per_day": simulation.inputs.loads.daily_kwh,
+        "peak_running_va": simulation.inputs.loads.peak.running_va,
+        "peak_starting_va": simulation.inputs.loads.peak.starting_va,
+        "system": _system(outcome),
+        "year": _year(simulation),
+        "autonomy": _autonomy(outcome),
+        "reliability": _reliability(outcome),
+        "weather": _weather(outcome),
+        "worksheet": _worksheet(outcome),
+        "money": _money(outcome),
+        "warnings": outcome.warnings,
+        "cautions": cautions(outcome.sketch.wiring.rule_book),
+    }
+    if outcome.sizing is not None:
+        summary["sizing"] = _sizing(outcome.sizing)
+    if outcome.strategies:
+        summary["strategies"] = {year.kind: _strategy(year) for year in outcome.strategies}
+    if outcome.foresight is not None:
+        summary["foresight_cost_per_year"] = outcome.foresight.cost_per_year
+        summary["foresight_relaxed"] = outcome.foresight.relaxed
+    return plain(summary)
+
+
+def write_summary_json(outcome: Outcome, path: Path) -> Path:
+    """Write the numbers as readable JSON."""
+    text = json.dumps(summary_dict(outcome), indent=2, ensure_ascii=False, allow_nan=False)
+    path.write_text(text + "\n", encoding="utf-8")
+    return path
