@@ -59,6 +59,8 @@ class ElectricalDesign:
 
     Parameters
     ----------
+    system : System
+        The counts it was made for.
     rule_book, rule_book_name : str
         The one shown; both are always computed.
     record_low_c, hot_cell_c : float
@@ -83,6 +85,7 @@ class ElectricalDesign:
     cautions : tuple of str
     """
 
+    system: System
     rule_book: RuleBook
     rule_book_name: str
     record_low_c: float
@@ -202,6 +205,7 @@ def electrical_design(
         *plan.faults,
     )
     return ElectricalDesign(
+        system=system,
         rule_book=book,
         rule_book_name=RULE_BOOK_NAMES[book],
         record_low_c=low_c,

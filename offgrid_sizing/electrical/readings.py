@@ -1,0 +1,85 @@
+"""What a voltmeter should show today: strings at a cell temperature and light, bank at rest."""
+
+from itertools import pairwise
+from math import log
+
+from offgrid_sizing.rule_tables import rule_table
+from offgrid_sizing.sketch import BadInput, BatteryUnit, Module
+
+BOLTZMANN_OVER_CHARGE = 8.617333e-5  # V/K
+IDEALITY = 1.1  # crystalline silicon, from memory
+CELL_V = {"lifepo4": 3.2, "lead_acid_flooded": 2.0, "lead_acid_sealed": 2.0, "sodium_ion": 3.1}
+
+
+def check_today(cell_temp_c: float, irradiance_w_per_m2: float, soc_frac: float) -> None:
+    """Refuse readings that nobody can have taken.
+
+    Raises
+    ------
+    BadInput
+    """
+    faults = []
+    if not -50 <= cell_temp_c <= 110:
+        faults.append(f"cell temperature must be between -50 and 110 °C (got {cell_temp_c:g}).")
+    if not 50 <= irradiance_w_per_m2 <= 1500:
+        faults.append(
+            "irradiance must be between 50 and 1500 W/m² to judge a string "
+            f"(got {irradiance_w_per_m2:g}): wait for more light."
+        )
+    if not 0 <= soc_frac <= 1:
+        faults.append(f"state of charge must be between 0 and 1 (got {soc_frac:g}).")
+    if faults:
+        raise BadInput(*faults)
+
+
+def string_voc_v(
+    module: Module, in_series: int, cell_temp_c: float, irradiance_w_per_m2: float
+) -> float:
+    """Open-circuit voltage of a string today. [V]
+
+    Linear in cell temperature by the module's coefficient, logarithmic in light: each cell
+    loses n k T / q × ln(1000 / G).
+
+    Parameters
+    ----------
+    cell_temp_c : float
+        [°C]
+    irradiance_w_per_m2 : float
+        On the modules' plane. [W/m²]
+
+    References
+    ----------
+    Duffie & Beckman, Solar Engineering of Thermal Processes, single-diode model (from memory);
+    n = 1.1 is an assumption.
+
+    >>> round(string_voc_v(Module(), 2, 25, 1000), 1)
+    99.0
+    """
+    linear = module.voc_v * (1 + module.beta_voc_per_k * (cell_temp_c - 25))
+    thermal_v = IDEALITY * BOLTZMANN_OVER_CHARGE * (cell_temp_c + 273.15)
+    light = module.cells_in_series * thermal_v * log(irradiance_w_per_m2 / 1000)
+    return in_series * (linear + light)
+
+
+def string_isc_a(module: Module, cell_temp_c: float, irradiance_w_per_m2: float) -> float:
+    """Short-circuit current of a string today, proportional to the light. [A]"""
+    rise = 1 + module.alpha_isc_per_k * (cell_temp_c - 25)
+    return module.isc_a * irradiance_w_per_m2 / 1000 * rise
+
+
+def rest_voltage_v(unit: BatteryUnit, in_series: int, soc_frac: float) -> float:
+    """Voltage of a bank at rest at a state of charge, by its chemistry. [V]
+
+    Common practice, no source: see the table's head.
+
+    >>> round(rest_voltage_v(BatteryUnit(), 1, 0.5), 1)
+    52.6
+    """
+    table = rule_table("rest_voltage")
+    cells = round(unit.nominal_v / CELL_V[unit.chemistry])
+    points = list(zip(table.numbers("soc_frac"), table.numbers(unit.chemistry), strict=True))
+    for (low, low_v), (high, high_v) in pairwise(points):
+        if soc_frac <= high:
+            share = (soc_frac - low) / (high - low)
+            return in_series * cells * (low_v + share * (high_v - low_v))
+    return in_series * cells * points[-1][1]
