@@ -283,3 +283,34 @@ def _show_progress(name: str, key: tuple) -> None:
 def _stop(key: tuple) -> None:
     _jobs().leave(key, _session())
     st.session_state[_STOPPED] = key
+
+
+def quietly(name: str, depends_on: BaseModel | tuple, work: Callable[[Progress], Any]) -> Found:
+    """Compute small figures beside the page: no bar, no button; the page is drawn again when done.
+
+    The work must turn what it may raise into a value: nobody hears of its faults otherwise.
+    """
+    key = (name, _key(*(depends_on if isinstance(depends_on, tuple) else (depends_on,))))
+    last = st.session_state.setdefault(_LAST, {})
+    _leave_others(name, key)
+    ready = _jobs().result(key)
+    if ready is None:
+        if _jobs().running(key) is None:
+            _jobs().start(key, work, _session())
+            st.session_state["offgrid_jobs"][name] = key
+        _watch(name, key)
+        return Found(last[name][0] if name in last else None, False)
+    last[name] = ready
+    return Found(ready[0], True)
+
+
+def finished(name: str, *depends_on: Any) -> Any:
+    """The result of an earlier `run_long` or `quietly` for exactly these, or None."""
+    ready = _jobs().result((name, _key(*depends_on)))
+    return None if ready is None else ready[0]
+
+
+@st.fragment(run_every=0.4)
+def _watch(_name: str, key: tuple) -> None:
+    if _jobs().running(key) is None:
+        st.rerun()

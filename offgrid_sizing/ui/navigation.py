@@ -6,7 +6,7 @@ from importlib import import_module
 
 import streamlit as st
 
-from offgrid_sizing.ui import guard, notices, prefs, state
+from offgrid_sizing.ui import guard, notices, prefs, state, strip
 from offgrid_sizing.ui.words import LANGUAGES, t
 
 
@@ -22,6 +22,10 @@ class Step:
 # line here. The first one is the front door.
 STEPS = (
     Step("start", ":material/home:"),
+    Step("site", ":material/location_on:"),
+    Step("loads", ":material/kitchen:"),
+    Step("equipment", ":material/battery_charging_full:"),
+    Step("grid", ":material/electrical_services:"),
     Step("saved", ":material/inventory_2:"),
 )
 
@@ -41,6 +45,8 @@ def pages() -> dict[str, st.Page]:
 
 def _body(name: str) -> Callable[[], None]:
     def draw() -> None:
+        with guard.page("strip"):
+            strip.draw()
         with guard.page(name):
             notices.show()
             import_module(f"offgrid_sizing.ui.pages.{name}").draw()

@@ -1,13 +1,100 @@
-"""The front door."""
+"""The front door: the answer, the year that proves it, three ways on, and the line of steps."""
 
+import numpy as np
+import pandas as pd
 import streamlit as st
 
-from offgrid_sizing.ui import state
-from offgrid_sizing.ui.plain import plain
-from offgrid_sizing.ui.words import t
+from offgrid_sizing.demos import DEMOS
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.system import drawn_system
+from offgrid_sizing.ui import (
+    cached,
+    cautions,
+    charts,
+    layout,
+    standing,
+    state,
+    steps,
+    theme,
+    widgets,
+)
+from offgrid_sizing.ui.charts import year as year_pictures
+from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.parts import start_doors
+from offgrid_sizing.ui.words import t, t_raw
+from offgrid_sizing.units import digits, percent
 
 
 def draw() -> None:
-    """Say which home this is."""
+    """One sentence, one picture, three doors, the steps."""
+    sketch = state.sketch()
     st.title(t("start.title"))
-    st.subheader(plain(state.sketch().title))
+    if sketch.invented:
+        st.caption(t("start.invented", title=sketch.title))
+    layout.answer(_sentence(sketch))
+    _year(sketch)
+    start_doors.draw(sketch)
+    st.subheader(t("start.steps"))
+    steps.line(sketch)
+    with st.expander(t("start.about")):
+        widgets.text("title")
+        widgets.text("notes", area=True)
+        _other_demos()
+    cautions.foot()
+
+
+def _sentence(sketch: Sketch) -> str:
+    system, reader = drawn_system(sketch), state.reader()
+    boxes = {
+        "units": t("start.units" if system.units != 1 else "start.unit", count=system.units),
+        "modules": t(
+            "start.modules" if system.modules != 1 else "start.module", count=system.modules
+        ),
+        "machines": t(
+            "start.machines" if system.inverters != 1 else "start.machine", count=system.inverters
+        ),
+    }  # fmt: skip
+    if not sketch.loads.appliances and sketch.loads.metered is None:
+        return t("start.answer_no_load", **boxes)
+    years = standing.years(sketch).value
+    if years is None or years.dark_h is None:
+        return t("start.answer_boxes", **boxes)
+    key = "start.answer_month" if years.dark_h >= 24 * 30 else "start.answer"
+    return t(
+        key, days=digits(years.dark_h / 24, reader, 2),
+        hours=digits(years.bad_unserved_h, reader), **boxes,
+    )  # fmt: skip
+
+
+def _year(sketch: Sketch) -> None:
+    if not sketch.loads.appliances and sketch.loads.metered is None:
+        st.info(t("start.no_load"), icon=":material/kitchen:")
+        return
+    run = layout.attempt(lambda: cached.simulation(sketch))
+    if run is None:
+        return
+    reader, flows = state.reader(), run.trace.columns
+    metrics = run.metrics
+    key = "dark" if metrics.unserved_h > 0 else "lit"
+    answer = told(
+        f"start.year_{key}", lowest=percent(metrics.lowest_soc_frac, reader),
+        hours=digits(metrics.unserved_h, reader), year=run.inputs.weather.year_names[0],
+    )  # fmt: skip
+    figure = year_pictures.year_strip(
+        flows["soc_frac"], flows["unserved_w"], run.trace.step_h, answer=answer, reader=reader,
+        dark=theme.is_dark(),
+    )  # fmt: skip
+    table = pd.DataFrame(
+        {"time": np.asarray(run.time.strftime("%m-%d %H:%M")), "soc_frac": flows["soc_frac"],
+         "unserved_w": flows["unserved_w"]}
+    )  # fmt: skip
+    charts.show(figure, "start_year", answer, data=table)
+
+
+def _other_demos() -> None:
+    st.caption(t("start.demos"))
+    for column, name in zip(st.columns(len(DEMOS)), DEMOS, strict=True):
+        column.button(
+            t(f"start.demo.{name}"), key=f"start_demo_{name}", on_click=start_doors.open_demo,
+            args=(name,), width="stretch", help=t_raw("start.demo_help"),
+        )  # fmt: skip

@@ -79,7 +79,8 @@ def _table_search() -> None:
     typed = st.text_input(
         t("equipment.module.search"), key="equipment_search", type="search", live=True,
         placeholder=t_raw("equipment.module.search_example"),
-        help=t("equipment.module.search_help"), disabled=not state.may_edit(), persist_state="session",
+        help=t("equipment.module.search_help"), disabled=not state.may_edit(),
+        persist_state="session",
     )  # fmt: skip
     words = typed.casefold().replace("_", " ").split()
     if not words or len("".join(words)) < 2:

@@ -1,0 +1,85 @@
+"""Two hands: the worksheet and the hourly search side by side, with the difference in words."""
+
+import pandas as pd
+import streamlit as st
+
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.ui import answers, layout, state
+from offgrid_sizing.ui.parts import sizing_targets
+from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.words import has, t, t_raw
+from offgrid_sizing.units import digits
+
+
+def draw(sketch: Sketch, result) -> None:
+    """Three counts each, what makes them differ, and every line of the worksheet."""
+    sheet = layout.attempt(lambda: answers.worksheet(sketch))
+    if sheet is None:
+        return
+    picture, controls = layout.beside("hands")
+    with picture:
+        _counts(sheet, result)
+        _lines(sheet)
+    with controls:
+        sizing_targets.draw()
+
+
+def _counts(sheet, result) -> None:
+    system = result.system
+    rows = (
+        ("units_in_parallel", sheet.units_in_parallel, system.units_in_parallel),
+        ("modules", sheet.modules, system.modules),
+        ("inverters", sheet.inverters, system.inverters),
+    )
+    for column, (name, hand, hours) in zip(st.columns(3), rows, strict=True):
+        with column.container(border=True):
+            st.markdown(f"**{t(f'sizing.count_{name}')}**")
+            st.markdown(t("sizing.hand_and_hours", hand=hand, hours=hours))
+    st.markdown(_difference(sheet, system))
+
+
+def _difference(sheet, system) -> str:
+    lines = []
+    for name, hand, hours in (
+        ("bank", sheet.units_in_parallel, system.units_in_parallel),
+        ("array", sheet.modules, system.modules),
+        ("machines", sheet.inverters, system.inverters),
+    ):
+        way = "same" if hand == hours else "more" if hand > hours else "less"
+        lines.append(t(f"sizing.differ_{name}_{way}", by=abs(hand - hours)))
+    return "\n".join(f"- {line}" for line in lines)
+
+
+def _lines(sheet) -> None:
+    st.markdown(f"**{t('sizing.sheet')}**")
+    frame = pd.DataFrame(
+        [
+            {
+                t_raw("sizing.sheet_line"): _label(line),
+                t_raw("sizing.sheet_value"): _value(line),
+                t_raw("sizing.sheet_how"): line.how,
+                t_raw("sizing.sheet_source"): line.source,
+            }
+            for line in sheet.lines
+        ]
+    )
+    st.dataframe(frame, hide_index=True, height="content")
+    st.download_button(
+        t("common.download_data"), frame.to_csv(index=False).encode(), file_name="worksheet.csv",
+        mime="text/csv", key="sizing_sheet_data", type="tertiary", icon=":material/download:",
+        on_click="ignore",
+    )  # fmt: skip
+    st.caption(plain(t_raw("sizing.sheet_note")))
+
+
+def _label(line) -> str:
+    key = f"sizing.line.{line.key}"
+    return t_raw(key) if has(key) else line.label
+
+
+def _value(line) -> str:
+    reader = state.reader()
+    if line.key == "design_month":
+        return t_raw("common.months").split()[round(line.value) - 1]
+    figure = digits(line.value, reader)
+    return f"{figure} {line.unit}".strip()

@@ -1,0 +1,122 @@
+"""Why this size: the weeks that forced it, what each relaxation would save, what moves it."""
+
+import numpy as np
+import pandas as pd
+import streamlit as st
+
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.ui import answers, cached, state
+from offgrid_sizing.ui.charts import sizing as pictures
+from offgrid_sizing.ui.parts.pictures import dark
+from offgrid_sizing.ui.parts.pictures import draw as show
+from offgrid_sizing.ui.parts.year_glance import day_name
+from offgrid_sizing.ui.words import t, t_raw
+from offgrid_sizing.units import kwh, percent
+
+
+def draw(sketch: Sketch, result) -> None:
+    """Which days forced the size, and what a relaxed wish would save."""
+    if not result.met:
+        st.info(t("sizing.why_unmet"))
+        return
+    found = answers.why(sketch, result)
+    if found.value is None:
+        return
+    with found.veil():
+        for forced in found.value.forced:
+            st.markdown(f"- {_forced_words(sketch, forced)}")
+        _relaxations(found.value.relaxations)
+
+
+def draw_moves(sketch: Sketch, result) -> None:
+    """One bar for each assumption: the cost and boxes it moves."""
+    if not result.met:
+        st.info(t("sizing.why_unmet"))
+        return
+    found = answers.why(sketch, result)
+    if found.value is None:
+        return
+    with found.veil():
+        _swings(found.value.swings, result)
+
+
+def _forced_words(sketch: Sketch, forced) -> str:
+    reader, worst = state.reader(), forced.worst
+    per_day = round(24 / sketch.targets.step_h)
+    first = worst.first_step // per_day
+    years = cached.weather(sketch).year_names
+    values = {
+        "begin": day_name(first), "end": day_name(first + worst.steps // per_day - 1),
+        "year": t(f"sizing.in_{'one' if len(years) == 1 else 'several'}", number=worst.year + 1),
+        "unserved": kwh(1000 * worst.unserved_kwh, reader),
+        "share": percent(forced.share, reader),
+        "sun": kwh(1000 * worst.pv_kwh, reader), "usual": kwh(1000 * worst.usual_pv_kwh, reader),
+    }  # fmt: skip
+    why = t(f"sizing.ran_{worst.ran_out}", **values)
+    return t(f"sizing.forced_{forced.less}", why=why, **values)
+
+
+def _change_words(units: int, modules: int, inverters: int) -> str:
+    parts = [
+        t_raw(f"sizing.change_{name}", count=f"{count:+d}".replace("-", "−"))
+        for name, count in (("units", units), ("modules", modules), ("inverters", inverters))
+        if count
+    ]
+    return ", ".join(parts) or t_raw("sizing.change_none")
+
+
+def _relax_words(one) -> str:
+    return t_raw(f"sizing.relax.{one.key}", what=one.what)
+
+
+def _relaxations(relaxations) -> None:
+    if not relaxations:
+        return
+    figure = pictures.relaxations(
+        [_relax_words(one) for one in relaxations],
+        [one.saved_per_year for one in relaxations],
+        [_change_words(one.units, one.modules, one.inverters) for one in relaxations],
+        reader=state.reader(), dark=dark(),
+    )  # fmt: skip
+    show(figure, "sizing_relax", data=pd.DataFrame([vars(one) for one in relaxations]))
+    st.caption(t("sizing.relax.note"))
+
+
+def _swings(swings, result) -> None:
+    reader = state.reader()
+    usable = [one for one in swings if one.low is not None and one.high is not None]
+    for one in swings:
+        if one not in usable:
+            st.markdown(f"- {t('sizing.swing_unmet', what=t_raw(f'sizing.swing.{one.key}'))}")
+    if not usable:
+        return
+    usable.sort(key=lambda one: -abs(one.high[2] - one.low[2]))
+    figure = pictures.assumption_bars(
+        [t_raw(f"sizing.swing.{one.key}") for one in usable],
+        [one.low[2] for one in usable], [one.high[2] for one in usable], result.cost_per_year,
+        t_raw("sizing.axis_cost", currency=reader.currency),
+        ends=[("−10 %", "+10 %")] * len(usable),
+        answer=t_raw("sizing.swing.answer", what=t_raw(f"sizing.swing.{usable[0].key}")),
+        reader=reader, dark=dark(),
+    )  # fmt: skip
+    rows = [
+        {
+            t_raw("sizing.swing.column"): t_raw(f"sizing.swing.{one.key}"),
+            t_raw("sizing.swing.low"): t_raw(
+                "sizing.swing.counts", units=one.low[0], modules=one.low[1]
+            ),
+            t_raw("sizing.swing.now"): t_raw(
+                "sizing.swing.counts", units=result.system.units_in_parallel,
+                modules=result.system.modules,
+            ),
+            t_raw("sizing.swing.high"): t_raw(
+                "sizing.swing.counts", units=one.high[0], modules=one.high[1]
+            ),
+        }
+        for one in usable
+    ]  # fmt: skip
+    show(figure, "sizing_swings", data=pd.DataFrame(rows))
+    st.dataframe(pd.DataFrame(rows), hide_index=True)
+    step = int(np.gcd.reduce(np.diff(result.map.modules))) if len(result.map.modules) > 1 else 1
+    if step > 1:
+        st.caption(t("sizing.swing.whole", step=step))

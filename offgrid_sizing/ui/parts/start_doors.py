@@ -1,0 +1,100 @@
+"""Start page: change this sketch, start from a household somewhere, or open a saved one."""
+
+import streamlit as st
+
+from offgrid_sizing.demos import demo
+from offgrid_sizing.loads.presets import presets, with_preset
+from offgrid_sizing.sketch import BadInput, Site, Sketch, sketch_from_json
+from offgrid_sizing.ui import navigation, place_search, state
+from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.words import t, t_raw
+
+_SITE = "start_site"
+EMPTY = "empty"
+
+
+def draw(sketch: Sketch) -> None:
+    """The three doors side by side."""
+    change, preset, saved = st.columns(3, gap="medium")
+    with change, st.container(border=True):
+        st.markdown(f"**{t('start.door.change')}**")
+        st.caption(t("start.door.change_text", title=sketch.title))
+        navigation.link("site", t("start.door.to_site"))
+        navigation.link("loads", t("start.door.to_loads"))
+    with preset, st.container(border=True):
+        _from_household()
+    with saved, st.container(border=True):
+        _from_file()
+
+
+def _from_household() -> None:
+    st.markdown(f"**{t('start.door.preset')}**")
+    known = {one.name: one.title for one in presets()} | {EMPTY: t_raw("start.door.empty")}
+    household = st.selectbox(
+        t("start.door.household"), list(known), key="start_household", persist_state="session",
+        format_func=known.__getitem__, index=list(known).index("family_home"),
+    )  # fmt: skip
+    site: Site | None = st.session_state.get(_SITE)
+    place_search.search("start", _choose_site)
+    if site is None:
+        st.caption(t("start.door.place_stays", place=state.sketch().site.name))
+    else:
+        st.caption(t("start.door.place_chosen", place=site.name, country=site.country))
+    st.button(
+        t("start.door.begin"), key="start_begin", type="primary", icon=":material/arrow_forward:",
+        on_click=_begin, args=(household,),
+    )  # fmt: skip
+
+
+def _choose_site(site: Site) -> None:
+    st.session_state[_SITE] = site
+    st.session_state["start_typed"] = ""
+
+
+def _begin(household: str) -> None:
+    """A new sketch: this household, at the chosen place, everything else as first assumed."""
+    site = st.session_state.pop(_SITE, None) or state.sketch().site
+    title = next(
+        (one.title for one in presets() if one.name == household), t_raw("start.new_title")
+    )
+    new = Sketch(title=f"{title}, {site.name}"[:120], site=site)
+    if household != EMPTY:
+        new = with_preset(new, household)
+    state.start(new)
+
+
+def _from_file() -> None:
+    st.markdown(f"**{t('start.door.open')}**")
+    st.file_uploader(
+        t("start.door.file"), type=["json"], key="start_file", on_change=_open_file,
+        help=t("start.door.file_help"),
+    )  # fmt: skip
+    if state.single_user():
+        for one in state.store().listing()[:4]:
+            st.button(
+                plain(one.title), key=f"start_saved_{one.token}", type="tertiary",
+                icon=":material/folder_open:", on_click=_open, args=(one.token,),
+            )  # fmt: skip
+    navigation.link("saved", t("start.door.to_saved"))
+
+
+def _open_file() -> None:
+    dropped = st.session_state["start_file"]
+    if dropped is None:
+        return
+    try:
+        state.start(sketch_from_json(dropped.getvalue()))
+    except BadInput as fault:
+        state.notice("fault", sentences=fault.sentences)
+
+
+def _open(token: str) -> None:
+    try:
+        state.open_sketch(token)
+    except BadInput as fault:
+        state.notice("fault", sentences=fault.sentences)
+
+
+def open_demo(name: str) -> None:
+    """Begin again from one of the invented demos."""
+    state.start(demo(name))

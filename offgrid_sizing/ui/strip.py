@@ -1,0 +1,123 @@
+"""The strip on top of every page: the present system in six numbers, and what the last edit did."""
+
+from dataclasses import dataclass
+
+import streamlit as st
+
+from offgrid_sizing.ui import standing, state
+from offgrid_sizing.ui.explain import explain
+from offgrid_sizing.ui.standing import AtOnce, Years
+from offgrid_sizing.ui.words import t
+from offgrid_sizing.units import THIN, Reader, digits, energy, percent, power
+
+
+# In sight while the page scrolls, except on a phone, where it would hide too much of it.
+_STYLE = """
+<style>
+.st-key-strip { border-bottom: 1px solid rgba(127,127,127,0.3); padding-bottom: 0.1rem; }
+.st-key-strip [data-testid="stCaptionContainer"] p { font-size: 0.8rem; line-height: 1.2; }
+.st-key-strip [data-testid="stPopover"] button { padding: 0; min-height: 1.9rem; }
+.st-key-strip [data-testid="stPopover"] button p { font-size: 1.15rem; }
+.stMainBlockContainer h1 { font-size: 1.7rem; padding: 0.4rem 0; }
+.stMainBlockContainer h3 { font-size: 1.3rem; padding: 0.2rem 0; }
+.stMainBlockContainer { padding-top: 3.2rem; }
+@media (min-width: 641px) {
+  [data-testid="stLayoutWrapper"]:has(> .st-key-strip) {
+    position: sticky; top: 2.6rem; z-index: 90; background: var(--st-background-color, Canvas);
+  }
+}
+@media (max-width: 640px) {
+  .st-key-strip { gap: 0.2rem 0.6rem; }
+  .st-key-strip > div { width: calc(33% - 0.6rem) !important; }
+}
+</style>
+"""
+
+
+@dataclass(frozen=True)
+class _Cell:
+    """One number: its key in the words, as shown, and how it changed (empty: not at all)."""
+
+    key: str
+    shown: str
+    change: str
+    stale: bool = False
+
+
+def draw() -> None:
+    """Draw the strip; years still being computed show the figures before the edit, in grey."""
+    sketch, before = state.sketch(), state.before()
+    now = standing.at_once(sketch)
+    found = standing.years(sketch)
+    then = standing.at_once(before) if before is not None else None
+    then_years = standing.years_before(before) if before is not None else None
+    reader = state.reader()
+    cells = [
+        *_quick(now, then, reader),
+        *_slow(found.value or Years(), then_years if found.fresh else None, found.fresh, reader),
+    ]
+    st.html(_STYLE)
+    with st.container(key="strip", horizontal=True, gap="small"):
+        for cell in cells:
+            _draw_cell(cell, found.value)
+    if found.value is not None and found.value.fault and sketch.loads.appliances:
+        st.caption(t("strip.fault", reason=found.value.fault))
+
+
+def _draw_cell(cell: _Cell, years: Years | None) -> None:
+    name = f"stale_strip_{cell.key}" if cell.stale else f"strip_{cell.key}"
+    share = percent(years.bad_year_frac if years else 0.1, state.reader())
+    with st.container(key=name, width=150, gap=None):
+        explain(f"strip.{cell.key}", cell.shown, caption=t(f"strip.{cell.key}"), share=share)
+        st.caption(cell.change or "\u00a0")
+
+
+def _quick(now: AtOnce, then: AtOnce | None, reader: Reader) -> list[_Cell]:
+    def kwh(value: float) -> str:
+        return f"{digits(value, reader)}{THIN}kWh"
+
+    rows = (
+        ("daily", "daily_kwh", kwh),
+        ("array", "array_w", lambda value: power(value, reader)),
+        ("bank", "bank_wh", lambda value: energy(value, reader)),
+        ("machines", "inverters", lambda value: digits(value, reader)),
+    )
+    cells = []
+    for key, name, shown in rows:
+        value = getattr(now, name)
+        cells.append(
+            _Cell(
+                key,
+                "–" if value is None else shown(value),
+                _change(value, None if then is None else getattr(then, name), shown),
+            )
+        )
+    return cells
+
+
+def _slow(now: Years, then: Years | None, fresh: bool, reader: Reader) -> list[_Cell]:
+    def days(value: float) -> str:
+        return t("strip.days", days=digits(value / 24, reader, 2))
+
+    def hours(value: float) -> str:
+        return f"{digits(value, reader)}{THIN}h"
+
+    cells = []
+    for key, name, shown in (("autonomy", "dark_h", days), ("unserved", "bad_unserved_h", hours)):
+        value = getattr(now, name)
+        waiting = "…" if not fresh else "–"
+        cells.append(
+            _Cell(
+                key,
+                waiting if value is None else shown(value),
+                _change(value, None if then is None else getattr(then, name), shown),
+                stale=not fresh,
+            )
+        )
+    return cells
+
+
+def _change(now, then, shown) -> str:
+    if now is None or then is None or shown(now) == shown(then):
+        return ""
+    return t("strip.more" if now > then else "strip.less", change=shown(abs(now - then)))
