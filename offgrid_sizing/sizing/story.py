@@ -1,6 +1,7 @@
 """What a simulated year tells: its days, where its energy went, and the shortage that decided."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -243,3 +244,20 @@ def bridge(simulation: Simulation, stretch: Stretch) -> Bridge:
         else:
             too_few = middle
     return Bridge(more, found[1])
+
+
+def hours_by_month(hours: np.ndarray) -> np.ndarray:
+    """Median and 1-in-20 (5th percentile) of a value given for every hour of the year.
+
+    Parameters
+    ----------
+    hours : array, shape (8760,)
+        One value for each beginning.
+
+    Returns
+    -------
+    float64 array, shape (12, 2)
+    """
+    ends = np.cumsum([0, 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]) * 24
+    months = [hours[a:b] for a, b in pairwise(ends)]
+    return np.array([np.quantile(month, (0.5, 0.05)) for month in months])

@@ -2,7 +2,7 @@
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import drawn_system
-from offgrid_sizing.ui import cached, results
+from offgrid_sizing.ui import cached, results, state
 
 
 def named_alike(sketch: Sketch) -> Sketch:
@@ -85,3 +85,55 @@ def stretch(sketch: Sketch, year: int):
         return found, bridge(run, found)
 
     return cached.remember("stretch", named_alike(sketch), year, compute)
+
+
+def autonomy(sketch: Sketch, year: int):
+    """Hours a full bank lasts from every hour of one weather year (`sizing.autonomy`)."""
+    from offgrid_sizing.sizing.autonomy import autonomy_of
+
+    return cached.remember(
+        "autonomy", named_alike(sketch), year,
+        lambda: autonomy_of(sketch, drawn_system(sketch), cached.inputs(sketch), year=year),
+    )  # fmt: skip
+
+
+def candidates(sketch: Sketch):
+    """Every whole system that can be built from the sketch's boxes (`sizing.candidates`)."""
+    from offgrid_sizing.sizing.candidates import candidates_of
+
+    low = sketch.weather.record_low_c
+    if low is None:
+        low = cached.weather(sketch).record_low_c
+    return cached.remember(
+        "candidates", named_alike(sketch),
+        lambda: candidates_of(sketch, results.loads(sketch).peak, low),
+    )  # fmt: skip
+
+
+def search(sketch: Sketch):
+    """The hourly search over all weather years, in the background (`sizing.search.size`)."""
+    from offgrid_sizing.sizing.search import size
+
+    given = cached.inputs(sketch)
+    return cached.run_long(
+        "search", named_alike(sketch),
+        lambda progress: size(sketch, inputs=given, progress=wordless(progress)),
+    )  # fmt: skip
+
+
+def why(sketch: Sketch, result):
+    """Why the search's answer is what it is, in the background (`sizing.relaxations`)."""
+    from offgrid_sizing.sizing.relaxations import why_this_size
+
+    given, base = cached.inputs(sketch), state.store().lay_out_files(sketch)
+    return cached.run_long(
+        "why", named_alike(sketch),
+        lambda progress: why_this_size(
+            sketch, given, result, base_dir=base, progress=wordless(progress)
+        ),
+    )  # fmt: skip
+
+
+def wordless(progress):
+    """Progress that shows how far the work is, without the words of the rooms below."""
+    return lambda share, _words="": progress(share, "")

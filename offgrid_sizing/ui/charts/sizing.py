@@ -79,8 +79,9 @@ def unserved_map(
 
 
 def _map_answer(units, modules, frac, target, drawn, reader) -> str:
-    at_u, at_m = np.abs(units - drawn[0]).argmin(), np.abs(modules - drawn[1]).argmin()
-    share = float(frac[at_u, at_m])
+    if drawn[0] not in units or drawn[1] not in modules:
+        return told("sizing.map.off", units=drawn[0], modules=drawn[1])
+    share = float(frac[units == drawn[0], modules == drawn[1]][0])
     key = "met" if share <= target else "missed"
     return told(
         f"sizing.map.{key}", units=drawn[0], modules=drawn[1], share=percent(share, reader),
