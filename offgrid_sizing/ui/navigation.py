@@ -26,6 +26,9 @@ STEPS = (
     Step("loads", ":material/kitchen:"),
     Step("equipment", ":material/battery_charging_full:"),
     Step("grid", ":material/electrical_services:"),
+    Step("sizing", ":material/straighten:"),
+    Step("year", ":material/calendar_month:"),
+    Step("wiring", ":material/cable:"),
     Step("saved", ":material/inventory_2:"),
 )
 
