@@ -47,7 +47,7 @@ def frontier(
     ticks = [tick for tick in round_ticks(0, wide, 8) if tick <= wide + 1 and tick == int(tick)]
     svg.x_labels(drawing, frame, ticks, [svg.tick_text(tick) for tick in ticks])
     middle = (frame.left + frame.right) / 2
-    drawing.text(middle, 206, "battery units in the bank", anchor="middle", colour=svg.GREY)
+    drawing.text(middle, 206, "battery units in parallel", anchor="middle", colour=svg.GREY)
     svg.legend(drawing, items)
     alt = "Fewest modules for each bank: " + ", ".join(
         f"{u:.0f} units {m:.0f} modules" for u, m in zip(units, modules, strict=True)
@@ -66,6 +66,7 @@ def unserved_map(
     unserved_frac: np.ndarray,
     target_frac: float,
     *,
+    met: np.ndarray | None = None,
     chosen: tuple[int, int] | None = None,
     width: float = WIDTH,
 ) -> Figure:
@@ -74,7 +75,10 @@ def unserved_map(
     Parameters
     ----------
     unserved_frac : float64 array, shape (units, modules)
+    met : bool array, shape (units, modules), optional
+        Cells that meet all targets; by the share alone where it is left out.
     """
+    met = unserved_frac <= target_frac if met is None else met
     drawing = Drawing(width, 236)
     frame = Frame(40, 44, width - 56, 154, -0.5, len(units) - 0.5, -0.5, len(modules) - 0.5)
     cell_w, cell_h = frame.width / len(units), frame.height / len(modules)
@@ -83,7 +87,7 @@ def unserved_map(
             x, y = float(frame.x(i - 0.5)), float(frame.y(j + 0.5))
             shade = MAP_SHADES[int(np.searchsorted(MAP_STEPS, unserved_frac[i, j], "right"))]
             drawing.rect(x, y, cell_w + 0.2, cell_h + 0.2, shade)
-            if unserved_frac[i, j] <= target_frac:
+            if met[i, j]:
                 drawing.dot(x + cell_w / 2, y + cell_h / 2, min(cell_w, cell_h, 6) / 6, svg.GOOD)
     _map_axes(drawing, frame, units, modules)
     if chosen is not None:
@@ -97,9 +101,8 @@ def unserved_map(
         drawing.text(x + 15, 12, words)
         x += 24 + 4.6 * len(words)
     drawing.dot(44, 24, 1.6, svg.GOOD)
-    drawing.text(55, 27, f"meets the target of {100 * target_frac:.3g} % unserved")
-    met = int((unserved_frac <= target_frac).sum())
-    alt = f"Unserved share for {unserved_frac.size} designs; {met} of them meet the target"
+    drawing.text(55, 27, f"meets the targets, {100 * target_frac:.3g} % unserved among them")
+    alt = f"Unserved share for {met.size} designs; {int(met.sum())} of them meet the target"
     return Figure("map", title, alt, drawing.svg())
 
 
@@ -112,7 +115,7 @@ def _map_axes(drawing, frame, units, modules) -> None:
         y = float(frame.y(j)) + 3
         drawing.text(frame.left - 4, y, f"{modules[j]:g}", anchor="end", colour=svg.GREY)
     middle = (frame.left + frame.right) / 2
-    drawing.text(middle, 232, "battery units in the bank", anchor="middle", colour=svg.GREY)
+    drawing.text(middle, 232, "battery units in parallel", anchor="middle", colour=svg.GREY)
     drawing.text(frame.left - 4, frame.top - 5, "PV modules", colour=svg.GREY)
 
 
@@ -236,7 +239,7 @@ def priorities(
     width: float = WIDTH,
 ) -> Figure:
     """Yearly cost of each charge priority by what it is paid for, stacked."""
-    colours = {"grid": svg.GRID, "fuel": svg.GENERATOR, "bank wear": svg.BANK, "export": svg.GOOD}
+    colours = {"grid": svg.GRID, "fuel and generator": svg.GENERATOR, "bank wear": svg.BANK}
     kinds = [k for k in colours if any(parts.get(k, 0) > 0 for _, parts in rows)]
     most = max((sum(parts.get(k, 0) for k in kinds) for _, parts in rows), default=1.0)
     ticks = round_ticks(0, max(most, 1.0), 5)
@@ -260,6 +263,66 @@ def priorities(
     drawing.text(frame.right, frame.bottom + 23, svg.printable(unit), anchor="end", colour=svg.GREY)
     alt = "; ".join(f"{svg.printable(w)}: {sum(p.get(k, 0) for k in kinds):,.0f}" for w, p in rows)
     return Figure("priorities", title, alt, drawing.svg())
+
+
+def priorities_week(
+    title: str,
+    rows: list[tuple[str, dict[str, np.ndarray]]],
+    day_words: tuple[str, ...],
+    step_h: float,
+    *,
+    width: float = WIDTH,
+) -> Figure:
+    """The same days under each priority, one above the other on one time axis, cuts shaded."""
+    flows = [columns for _, columns in rows]
+    n = len(flows[0]["load_w"])
+    hours = (np.arange(n) + 0.5) * step_h
+    names = ("load_w", "pv_available_w", "grid_import_w", "generator_w")
+    top_kw = _top(np.concatenate([f[name] for f in flows for name in names]) / 1000, 0.1)
+    drawing = Drawing(width, 46 + 100 * len(rows))
+    end = n * step_h
+    for index, (words, columns) in enumerate(rows):
+        frame = Frame(52, 36 + 100 * index, width - 92, 76, 0, end, 0, top_kw)
+        _cuts(drawing, frame, columns["grid_up"], step_h)
+        svg.y_axis(drawing, frame, round_ticks(0, top_kw, 2), f"{words}, kW")
+        xs, floor = frame.x(hours), np.full(n, frame.bottom)
+        drawing.area(xs, frame.y(columns["pv_available_w"] / 1000), floor, svg.SUN, opacity=0.6)
+        for name, colour in (("grid_import_w", svg.GRID), ("generator_w", svg.GENERATOR)):
+            if columns[name].max() > 0:
+                drawing.line(xs, frame.y(columns[name] / 1000), colour, width=1.4)
+        drawing.line(xs, frame.y(columns["load_w"] / 1000), svg.INK, width=1)
+        charge = Frame(frame.left, frame.top, frame.width, frame.height, 0, end, 0, 1)
+        drawing.line(xs, charge.y(columns["soc_frac"]), svg.BANK, width=1.6, dash="5 2")
+        for share in (0, 0.5, 1):
+            place = float(charge.y(share)) + 3
+            drawing.text(frame.right + 5, place, f"{100 * share:.0f} %", colour=svg.BANK)
+    svg.x_labels(drawing, frame, np.arange(len(day_words)) * 24 + 12, day_words)
+    items = [
+        ("Sun available", svg.SUN, "fill"),
+        ("Load", svg.INK, "line"),
+        ("Grid", svg.GRID, "line"),
+        ("Charge of the bank", svg.BANK, "dash"),
+    ]
+    if any(f["generator_w"].max() > 0 for f in flows):
+        items.append(("Generator", svg.GENERATOR, "line"))
+    if any(f["grid_up"].min() < 1 for f in flows):
+        items.append(("Cut", "#E4E4E4", "fill"))
+    svg.legend(drawing, items)
+    alt = "; ".join(
+        f"{words}: {columns['grid_import_w'].sum() * step_h / 1000:.1f} kWh from the grid, lowest "
+        f"charge {100 * columns['soc_frac'].min():.0f} %"
+        for words, columns in rows
+    )
+    return Figure("priorities_week", title, alt, drawing.svg())
+
+
+def _cuts(drawing: Drawing, frame: Frame, grid_up: np.ndarray, step_h: float) -> None:
+    """Grey bands where the grid is down."""
+    down = np.flatnonzero(np.diff(np.r_[1, grid_up > 0, 1].astype(int)))
+    for first, last in zip(down[::2], down[1::2], strict=True):
+        left = float(frame.x(first * step_h))
+        right = float(frame.x(last * step_h))
+        drawing.rect(left, frame.top, right - left, frame.height, "#E4E4E4")
 
 
 def months_line(

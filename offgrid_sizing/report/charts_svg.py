@@ -91,9 +91,13 @@ def stretch(
     step_h: float,
     *,
     day_words: tuple[str, ...] = (),
+    ghost_soc: np.ndarray | None = None,
     width: float = WIDTH,
 ) -> Figure:
-    """A run of days: sun and load above, state of charge below, unserved load marked."""
+    """A run of days: sun and load above, state of charge below, unserved load marked.
+
+    `ghost_soc` is the charge of a larger bank over the same days, drawn dashed.
+    """
     hours = np.arange(len(load_w)) * step_h
     end = float(hours[-1] + step_h)
     items = (
@@ -101,6 +105,7 @@ def stretch(
         ("Load", svg.INK, "line"),
         ("Unserved", svg.UNSERVED, "fill"),
         ("Bank", svg.BANK, "line"),
+        *([("larger bank", svg.BANK, "dash")] if ghost_soc is not None else []),
     )
     top = 24 + 13 * svg.legend_rows(items, width)
     drawing = Drawing(width, top + 204)
@@ -117,6 +122,8 @@ def stretch(
         drawing.rect(left, top, size, upper.bottom - top, svg.UNSERVED)
     drawing.line(xs, upper.y(load_w / 1000), svg.INK, width=1.3)
     svg.y_axis(drawing, lower, (0, 0.5, 1), "Charge of the bank, 1 = full")
+    if ghost_soc is not None:
+        drawing.line(xs, lower.y(ghost_soc), svg.BANK, width=1, dash="4 2")
     drawing.line(xs, lower.y(soc_frac), svg.BANK, width=1.6)
     for day in range(round(end / 24)):
         x = float(upper.x(day * 24))

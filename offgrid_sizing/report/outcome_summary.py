@@ -1,24 +1,66 @@
 """An outcome as the summary people hand over."""
 
+from offgrid_sizing.commissioning import sheet_of
 from offgrid_sizing.economics.flows import yearly_flows
 from offgrid_sizing.economics.sensitivity import rerun_with, sensitivity
 from offgrid_sizing.electrical.diagram import single_line_svg
-from offgrid_sizing.outcome import Outcome
+from offgrid_sizing.outcome import STRATEGIES, Outcome, StrategyYear, strategy_year
 from offgrid_sizing.report.model import Section, Summary
 from offgrid_sizing.report.sections.electrical import bill_section, conductors_table, wires_section
+from offgrid_sizing.report.sections.handover import commissioning_section
+from offgrid_sizing.report.sections.priorities import priorities_section
+from offgrid_sizing.report.sections.sizing import (
+    bad_years_section,
+    frontier_table,
+    sizing_section,
+)
 from offgrid_sizing.report.summary import summary_of
+from offgrid_sizing.simulation import simulate
+from offgrid_sizing.sizing.story import bridge, deciding_stretch
+
+
+def _deciding(outcome: Outcome):
+    """The worst year's simulation, its deciding stretch, and what would have bridged it."""
+    if not outcome.system.units:
+        return None
+    simulation, worst = outcome.simulation, outcome.reliability.worst.year
+    if worst != simulation.year:
+        simulation = simulate(outcome.sketch, outcome.system, inputs=simulation.inputs, year=worst)
+    stretch = deciding_stretch(simulation.trace)
+    return simulation, stretch, bridge(simulation, stretch)
+
+
+def _compared(outcome: Outcome) -> tuple[StrategyYear, ...]:
+    """The priorities as compared; worked out here where a grid makes them differ."""
+    if outcome.strategies or outcome.sketch.grid.kind == "none":
+        return outcome.strategies
+    simulation = outcome.simulation
+    return tuple(
+        strategy_year(outcome.sketch, kind, simulation.inputs, simulation.year)
+        for kind in STRATEGIES
+    )
 
 
 def outcome_sections(outcome: Outcome) -> tuple[Section, ...]:
     """The engineer's sections of an outcome beyond the simulated year."""
-    design = outcome.design
-    if design is None:
-        return ()
-    svg = single_line_svg(outcome.sketch, outcome.system, design)
-    return (wires_section(design, svg), bill_section(design))
+    sketch, system, design = outcome.sketch, outcome.system, outcome.design
+    sections = [
+        sizing_section(sketch, system, outcome.worksheet, outcome.sizing),
+        bad_years_section(outcome.autonomy, outcome.reliability, _deciding(outcome)),
+    ]
+    years = _compared(outcome)
+    if years:
+        sections.append(priorities_section(years, outcome.foresight))
+    if design is not None:
+        diagram = single_line_svg(sketch, system, design)
+        sections += [wires_section(design, diagram), bill_section(design)]
+        sections.append(commissioning_section(sheet_of(sketch, design)))
+    return tuple(sections)
 
 
-def summary_of_outcome(outcome: Outcome, *, sketch_id: str | None = None) -> Summary:
+def summary_of_outcome(
+    outcome: Outcome, *, sketch_id: str | None = None, date: str | None = None
+) -> Summary:
     """Everything worked out about one system, in the order it is read."""
     simulation = outcome.simulation
     bars = sensitivity(
@@ -35,8 +77,10 @@ def summary_of_outcome(outcome: Outcome, *, sketch_id: str | None = None) -> Sum
         ageing=outcome.ageing,
         bars=bars,
         more=outcome_sections(outcome),
+        frontier=frontier_table(outcome.sizing) if outcome.sizing else None,
         conductors=conductors_table(outcome.design) if outcome.design else None,
         autonomy_days=outcome.autonomy.dark_median_h / 24,
         bad_year_h=outcome.reliability.bad_unserved_h,
         sketch_id=sketch_id,
+        date=date,
     )

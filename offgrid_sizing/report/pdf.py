@@ -62,6 +62,7 @@ def _figure(figure: Figure) -> dict:
         "title": breakable(figure.title),
         "alt": printable(figure.alt),
         "svg": figure.svg,
+        "wide": figure.key == "diagram",
     }
 
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.model import Block, Notes, Section, Table
+from offgrid_sizing.report.svg import FONT
 from offgrid_sizing.units import digits
 
 
@@ -108,7 +111,8 @@ def wires_section(design: ElectricalDesign, diagram_svg: str | None = None) -> S
     blocks: list[Block] = []
     if diagram_svg:
         words = "Array, controllers, bank, inverter-chargers and their devices, with sizes"
-        blocks.append(Figure("diagram", "Single-line diagram", words, diagram_svg))
+        own = re.sub(r'font-family="[^"]*"', f'font-family="{FONT}"', diagram_svg)
+        blocks.append(Figure("diagram", "Single-line diagram", words, own))
     blocks += [conductors_table(design), _strings(design), *_bank(design), *_machines(design)]
     if design.faults:
         blocks.insert(0, Notes("To be put right", design.faults))

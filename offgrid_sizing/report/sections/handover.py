@@ -1,0 +1,26 @@
+"""The commissioning sheet as a section of a summary."""
+
+from __future__ import annotations
+
+from offgrid_sizing.commissioning import Sheet
+from offgrid_sizing.report.model import Block, Notes, Section, Table
+
+
+def commissioning_section(sheet: Sheet) -> Section:
+    """What to do in which order, what to expect, and blanks to fill by hand."""
+    blocks: list[Block] = []
+    for part in sheet.sections:
+        numbered = enumerate(part.rows, start=1)
+        rows = tuple(
+            (
+                f"{number}. {row.what}" if part.ordered else row.what,
+                row.expected,
+                f"________ {row.blank}" if row.blank else "",
+                row.note,
+            )
+            for number, row in numbered
+        )
+        head = ("What", "Expected", "Read", "Why")
+        blocks.append(Table(part.title, head, rows, part.lead, widths=(38, 20, 16, 26)))
+    blocks.append(Notes("", sheet.cautions[:1]))
+    return Section("commissioning", "Commissioning sheet", sheet.today, tuple(blocks))

@@ -1,0 +1,107 @@
+"""The three charge priorities on one system and one year, beside perfect foresight."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from offgrid_sizing.report import charts_choice
+from offgrid_sizing.report.model import Block, Notes, Section, Table
+from offgrid_sizing.report.sections.energy import hardest_week
+from offgrid_sizing.report.svg import MONTHS
+from offgrid_sizing.units import digits, money
+
+if TYPE_CHECKING:
+    from offgrid_sizing.foresight import Foresight
+    from offgrid_sizing.outcome import StrategyYear
+
+WORDS = {"pv_first": "PV-first", "grid_first": "grid-first", "blended": "blended"}
+
+
+def _wear_cost(year: StrategyYear) -> float:
+    """The bank's price spread over its life."""
+    bank = next((box for box in year.life_cycle.boxes if box.key == "bank"), None)
+    return bank.total / bank.life_y if bank is not None and bank.count else 0.0
+
+
+def _parts(year: StrategyYear) -> dict[str, float]:
+    totals = year.simulation.metrics
+    return {
+        "grid": totals.grid_cost,
+        "fuel and generator": totals.fuel_cost + totals.generator_service_cost,
+        "bank wear": _wear_cost(year),
+    }
+
+
+def _table(years: tuple[StrategyYear, ...], foresight: Foresight | None) -> Table:
+    currency = years[0].life_cycle.currency
+    rows = []
+    for year in years:
+        totals = year.simulation.metrics
+        regret = None if foresight is None else year.cost_per_year - foresight.cost_per_year
+        rows.append(
+            (
+                WORDS[year.kind],
+                round(year.cost_per_year, 2),
+                None if regret is None else round(regret, 2),
+                round(totals.grid_import_kwh, 1),
+                round(totals.curtailed_kwh, 1),
+                round(totals.unserved_h, 1),
+                round(totals.equivalent_full_cycles, 1),
+                round(year.ageing.life_y, 1),
+                round(year.ride_through_h, 1),
+            )
+        )
+    head = (
+        "Priority", f"Energy cost a year, {currency}", "Above foresight", "From grid, kWh",
+        "Curtailed, kWh", "Unserved, h", "Full cycles", "Bank lasts, years", "Ride-through, h",
+    )  # fmt: skip
+    note = "Ride-through: how long the bank carries the home from a cut at any hour, median."
+    return Table("One year under each priority", head, tuple(rows), note)
+
+
+def priorities_section(
+    years: tuple[StrategyYear, ...], foresight: Foresight | None = None
+) -> Section:
+    """What each priority costs, wastes and wears."""
+    currency = years[0].life_cycle.currency
+    costs = {year.kind: sum(_parts(year).values()) for year in years}
+    cheapest = min(costs, key=costs.get)
+    spread = max(costs.values()) - min(costs.values())
+    if spread <= 1e-6 * max(max(costs.values()), 1.0):
+        title = "All priorities cost the same here"
+    else:
+        title = (
+            f"{WORDS[cheapest]} costs least: {money(costs[cheapest], currency=currency)} a year "
+            f"with the bank's wear"
+        )
+        title = title[0].upper() + title[1:]
+    rows = [(WORDS[year.kind], _parts(year)) for year in years]
+    blocks: list[Block] = [charts_choice.priorities(title, rows, f"{currency} a year")]
+    first = hardest_week(years[0].simulation)
+    blocks.append(_week(years, first))
+    blocks.append(_table(years, foresight))
+    if foresight is not None:
+        bound = money(foresight.cost_per_year, currency=currency)
+        notes = [f"With perfect foresight the year could not have cost less than {bound}."]
+        notes += [f"Relaxed for this bound: {words}." for words in foresight.relaxed]
+        blocks.append(Notes("", tuple(notes)))
+    gap = digits(max(y.ride_through_h for y in years) - min(y.ride_through_h for y in years))
+    sentence = f"{title}; ride-through differs by {gap} h between them."
+    return Section("priorities", "Charge priorities compared", sentence, tuple(blocks))
+
+
+def _week(years: tuple[StrategyYear, ...], first: int):
+    simulation = years[0].simulation
+    step_h = simulation.trace.step_h
+    steps = slice(first, first + round(168 / step_h))
+    days = simulation.time[steps][:: round(24 / step_h)]
+    words = tuple(f"{day.day} {MONTHS[day.month - 1]}" for day in days)
+    rows = [
+        (
+            WORDS[year.kind],
+            {name: values[steps] for name, values in year.simulation.trace.columns.items()},
+        )
+        for year in years
+    ]
+    title = f"The same week under each priority, from {words[0]}"
+    return charts_choice.priorities_week(title, rows, words, step_h)

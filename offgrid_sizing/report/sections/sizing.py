@@ -1,0 +1,201 @@
+"""Sizing both ways, the choices there were, the bank's endurance, the stretch that decided."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from offgrid_sizing.report import charts_choice, charts_svg, svg
+from offgrid_sizing.report.charts_svg import Figure
+from offgrid_sizing.report.model import Block, Notes, Section, Table
+from offgrid_sizing.report.sections.energy import LONG_MONTHS
+from offgrid_sizing.report.svg import MONTHS
+from offgrid_sizing.simulation import Simulation
+from offgrid_sizing.sizing.autonomy import Autonomy
+from offgrid_sizing.sizing.reliability import Reliability
+from offgrid_sizing.sizing.result import SizingResult
+from offgrid_sizing.sizing.story import Bridge, Stretch
+from offgrid_sizing.sizing.worksheet import Worksheet
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.system import System
+from offgrid_sizing.units import digits, percent
+
+RAN_OUT = {
+    "sun": "the array gave less than the home asked for",
+    "cut": "the grid was down",
+    "power": "inverter-chargers or the bank's current were too small, although energy was there",
+    "none": "nothing was unserved",
+}
+
+
+def frontier_table(sizing: SizingResult) -> Table:
+    """Smallest array for each bank that meets the target, with its cost."""
+    rows = tuple(
+        (
+            point.units,
+            point.modules,
+            point.inverters,
+            round(100 * point.unserved_frac, 3),
+            round(point.unserved_h, 1),
+            round(point.cost_per_year, 2),
+        )
+        for point in sizing.frontier
+    )
+    head = (
+        "Units in parallel", "Modules", "Inverter-chargers", "Unserved, %", "Unserved, h a year",
+        "Cost a year",
+    )  # fmt: skip
+    return Table("Smallest array for each bank", head, rows)
+
+
+def _difference(by_hand: int, by_hour: int) -> str:
+    if by_hand == by_hour:
+        return "the same"
+    word = "more" if by_hand > by_hour else "fewer"
+    return f"the worksheet asks for {abs(by_hand - by_hour)} {word}"
+
+
+def both_ways(worksheet: Worksheet, system: System, found: str) -> Table:
+    """Worksheet beside the hourly answer, with the difference in words."""
+    pairs = (
+        ("PV modules", worksheet.modules, system.modules),
+        ("Battery units in parallel", worksheet.units_in_parallel, system.units_in_parallel),
+        ("Inverter-chargers", worksheet.inverters, system.inverters),
+    )
+    rows = tuple((words, hand, hour, _difference(hand, hour)) for words, hand, hour in pairs)
+    return Table("Two ways side by side", ("What", "Worksheet", found, "Difference"), rows)
+
+
+def worksheet_table(worksheet: Worksheet) -> Table:
+    """The hand method line by line."""
+    rows = tuple(
+        (line.label, line.value, line.unit, line.how, line.source) for line in worksheet.lines
+    )
+    head = ("Line", "Value", "Unit", "How", "Source")
+    return Table("Worksheet, line by line", head, rows, widths=(26, 9, 9, 30, 26))
+
+
+def _choices(sketch: Sketch, sizing: SizingResult) -> list[Block]:
+    chosen = (sizing.system.units_in_parallel, sizing.system.modules)
+    points = sizing.frontier
+    blocks: list[Block] = []
+    if points:
+        units = np.array([point.units for point in points])
+        modules = np.array([point.modules for point in points])
+        words = f"{chosen[0]} units in parallel with {chosen[1]} modules cost least"
+        if not sizing.met:
+            words = "No bank and array within the limits meets the target"
+        blocks.append(charts_choice.frontier(words, units, modules, chosen=chosen))
+    field = sizing.map
+    met = int(field.met.sum())
+    title = f"{met} of {field.met.size} pairs of bank and array meet the target"
+    blocks.append(
+        charts_choice.unserved_map(
+            title, field.units, field.modules, field.unserved_frac,
+            sketch.targets.max_unserved_frac, met=field.met, chosen=chosen,
+        )
+    )  # fmt: skip
+    if points:
+        blocks.append(frontier_table(sizing))
+    return blocks
+
+
+def sizing_section(
+    sketch: Sketch, system: System, worksheet: Worksheet, sizing: SizingResult | None
+) -> Section:
+    """The hand method beside the hourly search, or beside the system as drawn."""
+    found = "Hourly search" if sizing is not None else "As drawn"
+    blocks: list[Block] = [both_ways(worksheet, system, found)]
+    sentence = "The system as drawn, beside what the hand method asks for."
+    if sizing is not None:
+        sentence = sizing.sentence
+        blocks += _choices(sketch, sizing)
+        notes = (
+            f"Method: {sizing.method}. {sizing.why_method}",
+            sizing.uncertainty,
+            f"{sizing.systems_tried} systems and years were run through the hourly balance.",
+        )
+        blocks.append(Notes("How it was searched", tuple(note for note in notes if note)))
+    blocks.append(worksheet_table(worksheet))
+    return Section("sizing", "Sizing, two ways", sentence, tuple(blocks))
+
+
+def autonomy_figure(autonomy: Autonomy) -> Figure:
+    """Days the bank carries the home, by the month it begins in."""
+    dark, sunlit = autonomy.dark_by_month_h / 24, autonomy.sunlit_by_month_h / 24
+    shortest = int(np.argmin(dark))
+    title = (
+        f"From a full bank and without sun it lasts {digits(autonomy.dark_median_h / 24)} days; "
+        f"in {LONG_MONTHS[shortest]} {digits(dark[shortest])}"
+    )
+    lines = [("Without any sun", dark, svg.BANK, "line")]
+    if (sunlit < autonomy.enough_h / 24 - 1e-9).any():
+        lines.append(("With the sun that came", sunlit, svg.SUN, "dash"))
+    return charts_choice.months_line(title, lines, "days until the first load goes dark, median")
+
+
+def bad_years_section(
+    autonomy: Autonomy, reliability: Reliability, stretch: tuple[Simulation, Stretch, Bridge] | None
+) -> Section:
+    """Autonomy as measured, the years as they differ, and the stretch that decided."""
+    count = len(reliability.unserved_frac)
+    one_in = f"1-in-{1 / max(reliability.bad_year_frac, 1e-9):.0f} bad year"
+    rows = (
+        ("Median year", percent(reliability.median_unserved_frac),
+         f"{digits(reliability.median_unserved_h)} h",
+         f"{digits(reliability.median_unserved_kwh)} kWh"),
+        (one_in[0].upper() + one_in[1:], percent(reliability.bad_unserved_frac),
+         f"{digits(reliability.bad_unserved_h)} h",
+         f"{digits(reliability.bad_unserved_kwh)} kWh"),
+    )  # fmt: skip
+    table = Table(
+        f"Unserved load over {count} years",
+        ("Year", "Share", "Hours", "Energy"),
+        rows,
+        note=f"Loss-of-load probability {digits(reliability.loss_of_load_probability)}; longest "
+        f"gap of all years {digits(reliability.longest_gap_year_h)} h.",
+    )
+    blocks: list[Block] = [table]
+    if stretch is not None:
+        blocks.append(deciding_figure(*stretch))
+    blocks.append(autonomy_figure(autonomy))
+    blocks.append(_days_table(autonomy))
+    return Section("bad_years", "Bad years", reliability.worst.sentence, tuple(blocks))
+
+
+def _days_table(autonomy: Autonomy) -> Table:
+    def days(hours: float) -> str:
+        more = " or more" if hours >= autonomy.enough_h else ""
+        return f"{digits(hours / 24)}{more}"
+
+    rows = (
+        ("Without any sun", days(autonomy.dark_median_h), days(autonomy.dark_1_in_20_h)),
+        ("With the sun that came", days(autonomy.sunlit_median_h),
+         days(autonomy.sunlit_1_in_20_h)),
+    )  # fmt: skip
+    note = "Begun with a full bank at every hour of the year; neither grid nor generator helps."
+    return Table("Days of autonomy, measured", ("", "Median", "19 of 20 reach"), rows, note)
+
+
+def deciding_figure(simulation: Simulation, stretch: Stretch, bridged: Bridge) -> Figure:
+    """The shortage that decided, day by day, with what more units would have done."""
+    trace, steps = simulation.trace, stretch.steps
+    flows = {name: values[steps] for name, values in trace.columns.items()}
+    days = simulation.time[steps][:: round(24 / trace.step_h)]
+    words = tuple(f"{day.day} {MONTHS[day.month - 1]}" for day in days)
+    name = simulation.inputs.weather.year_names[simulation.year]
+    title = f"The stretch that decided (year '{name}'): {RAN_OUT[stretch.ran_out]}"
+    if bridged.more:
+        plural = "unit" if bridged.more == 1 else "units"
+        title += f"; {bridged.more} more {plural} would have bridged it"
+    shown = words if len(words) <= 8 else tuple(w if not i % 2 else "" for i, w in enumerate(words))
+    return charts_svg.stretch(
+        title,
+        words[0],
+        flows["load_w"],
+        flows["pv_available_w"],
+        flows["unserved_w"],
+        flows["soc_frac"],
+        trace.step_h,
+        day_words=shown,
+        ghost_soc=bridged.soc_frac if bridged.more else None,
+    )
