@@ -111,6 +111,15 @@ def autonomy_of(sketch: Sketch, system: System, inputs: Inputs, *, year: int = 0
     )
 
 
+def dark_hours(sketch: Sketch, system: System, inputs: Inputs, *, year: int = 0) -> np.ndarray:
+    """Hours without sun until the first unserved load, begun full at every hour of the year."""
+    h = inputs.weather.step_h
+    stride, most = round(1 / h), round(ENOUGH_H / h)
+    params, series = _alone(sketch, system, inputs, year, sun=False)
+    full = np.full(len(series), params.values["full"])
+    return dispatch.outlast(params, series, full, stride=stride, most=most) * h
+
+
 def one_in_20(values: np.ndarray) -> float:
     """What at least 19 of 20 values reach."""
     return float(np.quantile(values, 0.05, method="lower"))

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from offgrid_sizing.sizing.least import LeastBank
 from offgrid_sizing.system import System
 
 
@@ -71,6 +72,8 @@ class SizingResult:
         The same as a sentence.
     systems_tried : int
         Systems × years run through the balance.
+    least : LeastBank
+        The smallest bank searched, and what asks for it.
     """
 
     system: System
@@ -89,3 +92,4 @@ class SizingResult:
     modules_high: int
     uncertainty: str
     systems_tried: int
+    least: LeastBank

@@ -1,6 +1,7 @@
 """The hourly search: which bank and array meet the target for the least money."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
@@ -14,13 +15,16 @@ from offgrid_sizing.simulation import Inputs
 from offgrid_sizing.sizing.field import Field, field_of
 from offgrid_sizing.sizing.frontier import Tried, smallest_bisected, smallest_scanned, try_pairs
 from offgrid_sizing.sizing.judge import judged_year
+from offgrid_sizing.sizing.least import LeastBank, from_least, least_bank
 from offgrid_sizing.sizing.result import FrontierPoint, SizingResult, UnservedMap
+from offgrid_sizing.sizing.search_words import sentence_words, uncertainty_words, why_words
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.weather.build import weather_of
 from offgrid_sizing.weather.series import Weather
 
 MOST_UNITS, MOST_ARRAYS = 61, 121  # of a dense scan; beyond these it is coarse first, then near
+MOST_LOOKS = 3
 MAP_UNITS, MAP_ARRAYS = 30, 30
 MOST_STEPS_UP = 6
 Cost = Callable[..., np.ndarray]
@@ -64,13 +68,32 @@ def size(
     field = field_of(sketch, inputs)
     say(0.2, "smallest array for each bank")
     bisect = field.monotone and sketch.grid.kind == "none" and sketch.prices.unserved_per_kwh == 0
-    tried = (_bisected if bisect else _scanned)(field, cost, should_stop)
+    searched, least, tried = _search(field, cost, bisect, should_stop)
     say(0.7, "map of unserved energy")
     shown = _map(field, cost, tried, should_stop)
     say(0.9, "the chosen system, year by year")
-    result = _result(field, cost, tried, shown, bisect)
+    result = _result(searched, cost, tried, shown, bisect, least)
     say(1.0, "done")
     return result
+
+
+def _search(field: Field, cost: Cost, bisect: bool, should_stop):
+    """Search the banks that carry the peak and the days of autonomy.
+
+    The machines' own draw counts against the days, and how many they are follows from the array:
+    when the answer has more of them than assumed, its bank is looked at once more.
+    """
+    array = 0
+    for _ in range(MOST_LOOKS):
+        least = least_bank(field.sketch, field.inputs, field.candidates, array)
+        searched = replace(field, candidates=from_least(field.candidates, least))
+        tried = (_bisected if bisect else _scanned)(searched, cost, should_stop)
+        chosen = int(tried.arrays[tried.best()])
+        machines = field.candidates.inverters
+        if machines[chosen] <= machines[array]:
+            break
+        array = chosen
+    return searched, least, tried
 
 
 def _inputs(sketch, weather, loads, base_dir) -> Inputs:
@@ -182,18 +205,20 @@ def _as_wired(field: Field, units: int, array: int, met: bool):
     return system, share, hours
 
 
-def _result(field: Field, cost: Cost, tried: Tried, shown: UnservedMap, bisect: bool):
+def _result(
+    field: Field, cost: Cost, tried: Tried, shown: UnservedMap, bisect: bool, least: LeastBank
+):
     sketch, best = field.sketch, tried.best()
     units, array = int(tried.units[best]), int(tried.arrays[best])
     system, share, hours = _as_wired(field, units, array, bool(tried.judged.met[best]))
-    met = _meets(sketch, share, hours)
+    met = _meets(sketch, share, hours) and least.reached
     low, high = _band(field, system)
     return SizingResult(
         system=system,
         met=met,
-        sentence=_sentence(field, system, met, share, hours),
+        sentence=sentence_words(field, system, met, share, hours, least),
         method="bisection" if bisect else "dense scan",
-        why_method=_why(field, tried, bisect),
+        why_method=why_words(field, tried, bisect),
         cost_per_year=float(tried.cost[best]),
         unserved_frac=share,
         unserved_h=hours,
@@ -203,8 +228,9 @@ def _result(field: Field, cost: Cost, tried: Tried, shown: UnservedMap, bisect: 
         array_reserve=sketch.weather.array_reserve,
         modules_low=low,
         modules_high=high,
-        uncertainty=_uncertainty(field, system, low, high),
+        uncertainty=uncertainty_words(field, system, low, high),
         systems_tried=len(tried.units) * len(field.series),
+        least=least,
     )
 
 
@@ -232,57 +258,4 @@ def _band(field: Field, system: System) -> tuple[int, int]:
     return (
         int(np.ceil(needed * low / string - 1e-9)) * string,
         int(np.ceil(needed * high / string - 1e-9)) * string,
-    )
-
-
-def _uncertainty(field: Field, system: System, low: int, high: int) -> str:
-    reserve = field.sketch.weather.array_reserve
-    held = (
-        "no reserve is held for it"
-        if reserve == 1
-        else f"{system.modules} hold a reserve of {reserve:g} ×"
-    )
-    if low == high:
-        return f"{system.modules} modules; {held}."
-    return (
-        f"With this weather source the array needed lies between {low} and {high} modules; {held}."
-    )
-
-
-def _why(field: Field, tried: Tried, bisect: bool) -> str:
-    if bisect:
-        return (
-            "Bisection for every bank: off the grid without a generator a larger array never "
-            "leaves more unserved, so the smallest that meets the target can be closed in on."
-        )
-    count = len(tried.units)
-    reason = (
-        "thresholds that start a generator or grid charging can make a larger array worse"
-        if not field.monotone
-        else "energy has a price here, so a larger array than the smallest may be cheaper"
-    )
-    return f"Dense scan of {count} systems: {reason}."
-
-
-def _target_words(sketch: Sketch) -> str:
-    targets = sketch.targets
-    words = f"{100 * targets.max_unserved_frac:g} % unserved"
-    if targets.max_loss_of_load_h is not None:
-        words += f" and {targets.max_loss_of_load_h:g} h a year"
-    year = "median" if targets.judge == "median" else f"1-in-{1 / targets.bad_year_frac:.3g} bad"
-    return f"{words} in the {year} year"
-
-
-def _sentence(field: Field, system: System, met: bool, share, hours) -> str:
-    sketch, c = field.sketch, field.candidates
-    reached = f"{100 * judged_year(share, sketch):.2g} % and {judged_year(hours, sketch):.0f} h"
-    if met:
-        return (
-            f"{system.units} units, {system.modules} modules and {system.inverters} "
-            f"inverter-chargers meet {_target_words(sketch)}: {reached}."
-        )
-    return (
-        f"no system up to {c.units[-1]} units in parallel and {c.modules[-1]} modules "
-        f"({c.limit} no more) meets {_target_words(sketch)}; the best reaches {reached}: raise "
-        "the limit, allow more units or modules, lower the load, or add a generator."
     )
