@@ -5,13 +5,16 @@ import re
 
 _MARKS = re.compile(r"([!-/:-@\[-`{-~])")
 _BREAKS = re.compile(r"[ \t\r\n\f\v\x85\u2028\u2029]+")  # thin spaces stay
-_SHORTCODE = re.compile(r":(?=\w)")
-_JOINER = "\u2060"  # invisible; parts a colon from its word so that no :shortcode: forms
+# Colours, icons and bare addresses are looked for after escapes are resolved, so they are parted.
+_SEAMS = re.compile(r":(?=[\w/])|@(?=\w)|\bwww(?=\.)", re.IGNORECASE)
+_JOINER = "\u2060"  # invisible, of no width
 
 
 # Letters, figures, units and the marks of a sentence mean nothing to markdown, unless they open a
 # list or make an address.
-_HARMLESS = re.compile(r"(?!\s*(?:[-+]|\d+[.)])\s)(?:(?!www\.)[^\W_]|[\s.,;%°²³·/Ω€£−–'“”?-])*")
+_HARMLESS = re.compile(
+    r"(?!\s*(?:[-+]|\d+[.)])\s)(?:(?!(?i:www\.))[^\W_]|[\s.,;%°²³·/Ω€£−–'“”?-])*"
+)
 
 
 def plain(text: str) -> str:
@@ -23,7 +26,7 @@ def plain(text: str) -> str:
     one_line = _BREAKS.sub(" ", text).strip()
     if _HARMLESS.fullmatch(one_line):
         return one_line
-    return _MARKS.sub(r"\\\1", _SHORTCODE.sub(":" + _JOINER, one_line))
+    return _MARKS.sub(r"\\\1", _SEAMS.sub(rf"\g<0>{_JOINER}", one_line))
 
 
 def chart_text(text: str) -> str:

@@ -30,7 +30,7 @@ Widgets bound to a field, with limits, help and label from the model and the wor
 
     widgets.number("targets.days_of_autonomy")      widgets.choice("strategy.kind")
     widgets.toggle("grid.export_allowed")           widgets.text("title")
-    widgets.window("generator.quiet_hours[0]")      widgets.twelve("weather.monthly_ghi_...")
+    widgets.window("generator.quiet_hours[0]")      tables.twelve("weather.monthly_ghi_...")
     tables.rows("loads.appliances", Appliance, ("name", "count", "running_w"))
 
 They show display units (%, ft, °F), keep what was typed when it is refused, follow undo, and

@@ -1,82 +1,10 @@
 """A running dashboard and a real Chromium for the browser tests."""
 
-import os
-import shutil
-import socket
-import subprocess
-import sys
-import time
-import urllib.error
-import urllib.request
-from contextlib import contextmanager
-from pathlib import Path
-
 import pytest
-from playwright.sync_api import sync_playwright
+from browser_kit import CHROMIUM_FLAGS, Watched, chromium_path, served
+from playwright.sync_api import expect, sync_playwright
 
-ROOT = Path(__file__).resolve().parents[2]
-CHROMIUM_FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--no-first-run",
-]
-
-
-def chromium_path() -> str:
-    """Debian's Chromium, or the one on the path; none is a failure, not a reason to skip."""
-    found = shutil.which("chromium") or shutil.which("chromium-browser")
-    if found is None:
-        pytest.fail("Chromium is missing: install Debian's package `chromium` for these tests.")
-    return found
-
-
-def free_port() -> int:
-    """A port nobody listens on now."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return probe.getsockname()[1]
-
-
-@contextmanager
-def served(home: Path, script: Path = ROOT / "app.py", **environment: str):
-    """The dashboard on a free port with its own home; the address."""
-    port = free_port()
-    log = home / "server.log"
-    home.mkdir(parents=True, exist_ok=True)
-    with log.open("wb") as sink:
-        server = subprocess.Popen(
-            [
-                sys.executable, "-m", "streamlit", "run", str(script), "--server.headless=true",
-                f"--server.port={port}", "--server.address=127.0.0.1",
-                "--browser.gatherUsageStats=false",
-            ],
-            cwd=ROOT, stdout=sink, stderr=subprocess.STDOUT,
-            env=os.environ | {"OFFGRID_HOME": str(home), "PYTHONPATH": str(ROOT)} | environment,
-        )  # fmt: skip
-    url = f"http://127.0.0.1:{port}"
-    try:
-        _wait_for(url, server, log)
-        yield url
-    finally:
-        server.terminate()
-        server.wait(20)
-
-
-def _wait_for(url: str, server: subprocess.Popen, log: Path, seconds: float = 60) -> None:
-    end = time.monotonic() + seconds
-    while time.monotonic() < end:
-        if server.poll() is not None:
-            break
-        try:
-            with urllib.request.urlopen(f"{url}/_stcore/health", timeout=2) as answer:
-                if answer.status == 200:
-                    return
-        except (urllib.error.URLError, ConnectionError, TimeoutError):
-            time.sleep(0.2)
-    raise AssertionError(f"the dashboard did not start:\n{log.read_text(errors='replace')[-3000:]}")
+expect.set_options(timeout=20_000)  # a busy machine draws late; a wrong page stays wrong
 
 
 @pytest.fixture(scope="session")
@@ -95,53 +23,22 @@ def browser():
         chromium.close()
 
 
-class Watched:
-    """A page with what its console and the network complained about."""
-
-    def __init__(self, page):
-        self.page = page
-        self.faults: list[str] = []
-        self.outside: list[str] = []
-        page.on("console", self._heard)
-        page.on("pageerror", lambda error: self.faults.append(str(error)))
-        page.on("request", self._asked)
-
-    def _heard(self, message) -> None:
-        # Streamlit looks for its server below each page's address first and gets a plain 404
-        probing = "/_stcore/" in message.location.get("url", "")
-        if message.type == "error" and not probing:
-            self.faults.append(message.text)
-
-    def _asked(self, request) -> None:
-        if not request.url.startswith(("http://127.0.0.1", "data:", "blob:", "ws://127.0.0.1")):
-            self.outside.append(request.url)
-
-    def settle(self) -> None:
-        """Wait until the script has run and the page is drawn."""
-        self.page.wait_for_selector("[data-testid=stApp]")
-        self.page.wait_for_selector(
-            "[data-testid=stApp][data-test-script-state=notRunning]", timeout=60_000
-        )
-
-    def no_complaints(self) -> None:
-        """Fail when the console has an error or something asked the outside world."""
-        assert self.faults == []
-        assert self.outside == []
-
-
 @pytest.fixture
 def open_page(browser):
     """`open_page(url, width=1440)` -> Watched; `scheme="dark"` for the dark theme."""
     contexts = []
 
-    def opened(url: str, width: int = 1440, height: int = 900, scheme: str = "light") -> Watched:
+    def opened(
+        url: str, width: int = 1440, height: int = 900, scheme: str = "light", wait: bool = True
+    ) -> Watched:
         context = browser.new_context(
             viewport={"width": width, "height": height}, color_scheme=scheme, locale="en-GB"
         )
         contexts.append(context)
         watched = Watched(context.new_page())
         watched.page.goto(url)
-        watched.settle()
+        if wait:
+            watched.settle()
         return watched
 
     yield opened

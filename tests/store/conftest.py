@@ -71,7 +71,8 @@ def _run(*command, check: bool = True) -> None:
 def url(request, tmp_path):
     """The address of an empty database."""
     if request.param == "sqlite":
-        return f"sqlite:///{tmp_path / 'sketches.sqlite'}"
+        yield f"sqlite:///{tmp_path / 'sketches.sqlite'}"
+        return
     server = request.getfixturevalue("postgres_url")
     name = f"test_{secrets.token_hex(6)}"
     admin = create_engine(
@@ -79,8 +80,10 @@ def url(request, tmp_path):
     )
     with admin.connect() as connection:
         connection.execute(text(f"CREATE DATABASE {name}"))
+    yield f"{server.rsplit('/', 1)[0]}/{name}"
+    with admin.connect() as connection:
+        connection.execute(text(f"DROP DATABASE {name} WITH (FORCE)"))
     admin.dispose()
-    return f"{server.rsplit('/', 1)[0]}/{name}"
 
 
 @pytest.fixture

@@ -41,7 +41,8 @@ def test_shortcodes_lists_and_addresses_do_not_form():
     assert ":\u2060material" in plain(":material/home:").replace("\\", "")
     assert plain("1. first") == "1\\. first"
     assert plain("- item") == "\\- item"
-    assert "\\." in plain("www.example.org")
+    for address in ("www.example.org", "http://example.org", "a@example.org", "WWW.example.org"):
+        assert "\u2060" in plain(address)
     assert plain("12.5 kWh, 30 % of 40 m²") == "12.5 kWh, 30 % of 40 m²"
     assert plain("two\n\nparagraphs") == "two paragraphs"
 
