@@ -26,36 +26,6 @@ def design(sketch: Sketch):
     )
 
 
-def ageing(sketch: Sketch):
-    """Wear of the drawn bank in a usual year (`ageing.Ageing`); None without a bank."""
-    from offgrid_sizing.ageing import bank_ageing
-    from offgrid_sizing.economics.sensitivity import bank_temperature_c
-
-    if not drawn_system(sketch).units:
-        return None
-
-    def compute():
-        run = cached.simulation(sketch)
-        soc = run.trace.columns["soc_frac"]
-        return bank_ageing(sketch, soc, run.trace.step_h, bank_temperature_c(run))
-
-    return cached.remember("ageing", named_alike(sketch), compute)
-
-
-def life(sketch: Sketch):
-    """Life-cycle cost of the drawn system (`economics.lifecycle.LifeCycle`)."""
-    from offgrid_sizing.economics.flows import yearly_flows
-    from offgrid_sizing.economics.lifecycle import life_cycle
-
-    return cached.remember(
-        "life",
-        named_alike(sketch),
-        lambda: life_cycle(
-            sketch, drawn_system(sketch), yearly_flows(cached.simulation(sketch)), ageing(sketch)
-        ),
-    )
-
-
 def worksheet(sketch: Sketch):
     """The hand method, line by line (`sizing.worksheet.Worksheet`)."""
     from offgrid_sizing.sizing.worksheet import worksheet_of
@@ -137,3 +107,50 @@ def why(sketch: Sketch, result):
 def wordless(progress):
     """Progress that shows how far the work is, without the words of the rooms below."""
     return lambda share, _words="": progress(share, "")
+
+
+def outcome(sketch: Sketch):
+    """Everything about the drawn system, as the papers say it, in the background (`outcome`)."""
+    from offgrid_sizing.outcome import outcome_of
+
+    given, stages = cached.inputs(sketch), iter((0.1, 0.5, 0.8))
+    return cached.run_long(
+        "outcome", named_alike(sketch),
+        lambda progress: outcome_of(
+            sketch, given, progress=lambda _words: progress(next(stages, 0.9), "")
+        ),
+    )  # fmt: skip
+
+
+def strategies(sketch: Sketch):
+    """The judged year under every priority, in the background (`outcome.StrategyYear`)."""
+    from offgrid_sizing.outcome import STRATEGIES, judged_year, strategy_year
+    from offgrid_sizing.sizing.reliability import reliability_of
+
+    given = cached.inputs(sketch)
+
+    def compute(progress):
+        progress(0.1, "")
+        year = judged_year(sketch, reliability_of(sketch, drawn_system(sketch), given))
+        years = []
+        for number, kind in enumerate(STRATEGIES):
+            progress(0.4 + 0.2 * number, "")
+            years.append(strategy_year(sketch, kind, given, year))
+        return tuple(years)
+
+    return cached.run_long("strategies", named_alike(sketch), compute)
+
+
+def foresight(sketch: Sketch, years):
+    """What the judged year could have cost with perfect foresight, in the background."""
+    from offgrid_sizing.foresight import foresight_cost
+
+    given, system = cached.inputs(sketch), drawn_system(sketch)
+    year = years[0].simulation.year
+    traces = tuple(one.simulation.trace for one in years)
+
+    def compute(progress):
+        progress(0.1, "")
+        return foresight_cost(sketch, system, given, year=year, traces=traces)
+
+    return cached.run_long("foresight", named_alike(sketch), compute)

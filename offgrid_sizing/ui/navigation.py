@@ -28,6 +28,7 @@ STEPS = (
     Step("grid", ":material/electrical_services:"),
     Step("sizing", ":material/straighten:"),
     Step("year", ":material/calendar_month:"),
+    Step("strategies", ":material/balance:"),
     Step("wiring", ":material/cable:"),
     Step("saved", ":material/inventory_2:"),
 )

@@ -1,0 +1,54 @@
+"""What each priority costs above what perfect foresight would; computed beside the page."""
+
+import pandas as pd
+import streamlit as st
+
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.ui import answers, state
+from offgrid_sizing.ui.charts.strategies import regret
+from offgrid_sizing.ui.parts.pictures import dark
+from offgrid_sizing.ui.parts.pictures import draw as show
+from offgrid_sizing.ui.parts.strategies_year import name_of
+from offgrid_sizing.ui.plain import chart_text, plain
+from offgrid_sizing.ui.words import t, t_raw
+from offgrid_sizing.units import kwh, money
+
+
+def draw(sketch: Sketch, years) -> None:
+    """One bar a priority, the bound in the axis, what was relaxed beneath."""
+    found = answers.foresight(sketch, years)
+    least = found.value
+    if least is None:
+        st.markdown(t("strategies.regret.waiting"))
+        return
+    with found.veil():
+        names = [name_of(one.kind) for one in years]
+        above = [max(one.cost_per_year - least.cost_per_year, 0.0) for one in years]
+        figure = regret(
+            [chart_text(name) for name in names], above, least.cost_per_year,
+            answer=_answer(names, above), reader=state.reader(), dark=dark(),
+        )  # fmt: skip
+        data = pd.DataFrame({"priority": names, "above_bound": above})
+        data["bound"] = least.cost_per_year
+        show(figure, "strategies_regret", data=data)
+        _explain(least)
+
+
+def _answer(names: list[str], above: list[float]) -> str:
+    reader = state.reader()
+    best = min(range(len(above)), key=above.__getitem__)
+    return t_raw("strategies.regret.answer", name=names[best], above=money(above[best], reader))
+
+
+def _explain(least) -> None:
+    reader = state.reader()
+    st.markdown(
+        t(
+            "strategies.regret.bound", cost=money(least.cost_per_year, reader),
+            grid=kwh(1000 * least.grid_kwh, reader),
+            unserved=kwh(1000 * least.unserved_kwh, reader),
+        )
+    )  # fmt: skip
+    for sentence in least.relaxed:
+        st.markdown(f"- {plain(sentence)}")
+    st.caption(t("strategies.regret.how"))
