@@ -154,3 +154,19 @@ def foresight(sketch: Sketch, years):
         return foresight_cost(sketch, system, given, year=year, traces=traces)
 
     return cached.run_long("foresight", named_alike(sketch), compute)
+
+
+def money_moves(sketch: Sketch, found):
+    """What moves the yearly cost of an outcome, in the background (`economics.sensitivity`)."""
+    from offgrid_sizing.economics.flows import yearly_flows
+    from offgrid_sizing.economics.sensitivity import rerun_with, sensitivity
+
+    run = found.simulation
+
+    def compute(progress):
+        progress(0.1, "")
+        return sensitivity(
+            run.sketch, run.system, yearly_flows(run), found.ageing, rerun=rerun_with(run)
+        )
+
+    return cached.run_long("money_moves", named_alike(sketch), compute)

@@ -1,0 +1,61 @@
+"""Money: what it costs over the years, when it repays, what moves it, when the bank is replaced."""
+
+import streamlit as st
+
+from offgrid_sizing.ui import answers, cautions, layout, state, steps
+from offgrid_sizing.ui.parts import (
+    money_ageing,
+    money_moves,
+    money_paid,
+    money_prices,
+    money_what,
+)
+from offgrid_sizing.ui.words import t
+from offgrid_sizing.units import digits, money
+
+SECTIONS = {
+    "paid": money_paid.draw,
+    "what": money_what.draw,
+    "moves": money_moves.draw,
+    "ageing": money_ageing.draw,
+}
+
+
+def draw() -> None:
+    """Life-cycle cost of the drawn system in its judged year."""
+    sketch = state.sketch()
+    st.title(t("money.title"))
+    found = layout.attempt(lambda: answers.outcome(sketch))
+    outcome = found.value if found else None
+    if outcome is not None:
+        with found.veil():
+            layout.answer(_sentence(outcome.life_cycle))
+    section = layout.sections("money", tuple(SECTIONS))
+    picture, controls = layout.beside("money")
+    with picture:
+        if outcome is not None:
+            with found.veil():
+                SECTIONS[section](sketch, outcome)
+    with controls:
+        money_prices.draw(sketch)
+    steps.onward("money")
+    cautions.foot()
+
+
+def _sentence(life) -> str:
+    reader = state.reader()
+    values = {
+        "first": money(life.first.total, reader), "years": life.horizon_y,
+        "yearly": money(life.equivalent_annual, reader),
+        "than": alternative_words(life), "saving": money(abs(life.net_saving), reader),
+    }  # fmt: skip
+    if life.discounted_payback_y is not None:
+        return t("money.answer_repaid", after=digits(life.discounted_payback_y, reader), **values)
+    if life.alternative.kind == "nothing":
+        return t("money.answer_alone", **values)
+    return t("money.answer_dearer" if life.net_saving < 0 else "money.answer_cheaper", **values)
+
+
+def alternative_words(life) -> str:
+    """What the system is compared with, in this language."""
+    return t(f"money.alternative_{life.alternative.kind}")
