@@ -39,3 +39,11 @@ def explain(key: str, value: str, *, caption: str | None = None, **values) -> No
         for part in PARTS:
             if has(words_of(key, part)):
                 st.markdown(f"**{t(f'explain.{part}')}** {t(words_of(key, part), **values)}")
+
+
+def row(*figures: tuple[str, str, str], **values) -> None:
+    """Several figures side by side as (key, value, caption), wrapping on a narrow screen."""
+    with st.container(horizontal=True, gap="medium"):
+        for key, value, caption in figures:
+            with st.container(width=170, gap=None):
+                explain(key, value, caption=caption, **values)

@@ -4,12 +4,11 @@ from dataclasses import dataclass
 
 import streamlit as st
 
-from offgrid_sizing.ui import standing, state
+from offgrid_sizing.ui import standing, state, theme
 from offgrid_sizing.ui.explain import explain
 from offgrid_sizing.ui.standing import AtOnce, Years
 from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import THIN, Reader, digits, energy, percent, power
-
 
 # In sight while the page scrolls, except on a phone, where it would hide too much of it.
 _STYLE = """
@@ -19,16 +18,21 @@ _STYLE = """
 .st-key-strip [data-testid="stPopover"] button { padding: 0; min-height: 1.9rem; }
 .st-key-strip [data-testid="stPopover"] button p { font-size: 1.15rem; }
 .stMainBlockContainer h1 { font-size: 1.7rem; padding: 0.4rem 0; }
-.stMainBlockContainer h3 { font-size: 1.3rem; padding: 0.2rem 0; }
+.stMainBlockContainer h3 { font-size: 1.3rem; padding: 0.2rem 0 0.6rem; }
 .stMainBlockContainer { padding-top: 3.2rem; }
 @media (min-width: 641px) {
   [data-testid="stLayoutWrapper"]:has(> .st-key-strip) {
-    position: sticky; top: 2.6rem; z-index: 90; background: var(--st-background-color, Canvas);
+    position: sticky; top: 2.6rem; z-index: 90; background: %s;
   }
 }
 @media (max-width: 640px) {
-  .st-key-strip { gap: 0.2rem 0.6rem; }
-  .st-key-strip > div { width: calc(33% - 0.6rem) !important; }
+  .stMainBlockContainer { padding-top: 4.4rem; }
+  .st-key-strip { gap: 0.2rem 0.5rem; }
+  .st-key-strip > div { width: calc(33.3% - 0.5rem) !important; min-width: 0; flex: 0 0 auto; }
+  .st-key-strip [class*="st-key-strip_"], .st-key-strip [class*="st-key-stale_strip_"] {
+    width: 100% !important;
+  }
+  .st-key-strip [data-testid="stPopover"] button p { font-size: 1rem; }
 }
 </style>
 """
@@ -56,7 +60,8 @@ def draw() -> None:
         *_quick(now, then, reader),
         *_slow(found.value or Years(), then_years if found.fresh else None, found.fresh, reader),
     ]
-    st.html(_STYLE)
+    theme_name = "dark" if theme.is_dark() else "light"
+    st.html(_STYLE.replace("%s", st.get_option(f"theme.{theme_name}.backgroundColor") or "Canvas"))
     with st.container(key="strip", horizontal=True, gap="small"):
         for cell in cells:
             _draw_cell(cell, found.value)

@@ -21,6 +21,8 @@ from offgrid_sizing.units import METRIC, Reader, power
 SHADES = ("#2F4858", "#A9BFCB", "#587A8E", "#D3DEE4", "#45647A", "#86A3B3", "#E4EAED")
 OTHERS_SHADE = "#9A9A9A"
 MOST_BANDS = 6
+HOURS_A_LETTER = 0.5  # of a label, on the 24 hours of a phone's width
+MOST_ARRAY = 1.3  # an array many times the load leaves the picture instead of flattening the load
 
 
 def bands_of(names: tuple[str, ...], watts: np.ndarray) -> tuple[list[str], np.ndarray]:
@@ -74,10 +76,11 @@ def lived_day(
             hovertemplate=f"{chart_text(name)}<br>%{{y:.3g}} kW<extra></extra>",
         )  # fmt: skip
     figure.update_layout(barmode="stack")
-    highest = [rows.sum(axis=0).max(initial=0), 0 if array_w is None else array_w.max(initial=0)]
-    top = float(max(highest))
+    load_top = float(rows.sum(axis=0).max(initial=0))
+    array_top = 0.0 if array_w is None else float(array_w.max(initial=0))
+    top = max(load_top, min(array_top, MOST_ARRAY * load_top) if load_top else array_top)
     if array_w is not None:
-        _array_line(figure, middle, array_w, dark)
+        _array_line(figure, middle, array_w, top, reader, dark)
     _name_bands(figure, bands, rows, middle, top, dark)
     hour_ticks(figure, reader)
     figure.update_yaxes(title=told("pictures.kw"), range=[0, max(top / 1000 * 1.14, 0.01)])
@@ -92,56 +95,84 @@ def _band_look(band: int, dark: bool) -> dict:
         "line": {"width": 0.6, "color": paper(dark)},
     }
     if last:
-        look["pattern"] = {"shape": ".", "fgcolor": "#222222", "solidity": 0.15}
+        look["pattern"] = {
+            "shape": ".", "bgcolor": OTHERS_SHADE, "fgcolor": "#222222", "solidity": 0.15
+        }  # fmt: skip
     return look
 
 
-def _array_line(figure: go.Figure, middle: np.ndarray, array_w: np.ndarray, dark: bool) -> None:
+def _array_line(figure, middle, array_w, top: float, reader: Reader, dark: bool) -> None:
     name = told("pictures.array")
     figure.add_scatter(
         x=middle, y=array_w / 1000, mode="lines", line=line_look("pv", dark, 3),
         hovertemplate=f"{name}<br>%{{y:.3g}} kW<extra></extra>",
     )  # fmt: skip
-    at = int(array_w.argmax())
-    if array_w[at] > 0:
-        label(figure, middle[at], array_w[at] / 1000, f"<b>{name}</b>", dark=dark, thing="pv",
-              xanchor="center", yshift=3)  # fmt: skip
+    at, most = int(array_w.argmax()), float(array_w.max(initial=0))
+    if most <= 0:
+        return
+    told_name = told("pictures.array_up_to", power=power(most, reader))
+    y = min(most, top) / 1000
+    label(figure, middle[at], y, f"<b>{told_name}</b>", dark=dark, xanchor="center", yshift=3)
 
 
 def _name_bands(figure, names, watts, middle, top, dark) -> None:
-    """Each band's name where it is thickest, when it is thick enough to carry one."""
+    """Each band's name where it is thick and no other name stands, if there is such a place."""
     base = np.vstack([np.zeros(watts.shape[1]), np.cumsum(watts, axis=0)[:-1]])
+    taken: list[tuple[float, float, float, float]] = []
     for name, row, under in zip(names, watts, base, strict=True):
-        at = int(row.argmax())
-        if row[at] < 0.065 * top:
-            continue
-        side = "left" if middle[at] < 4 else "right" if middle[at] > 20 else "center"
-        short = name if len(name) <= 24 else name[:23] + "…"
-        label(figure, middle[at], (under[at] + row[at] / 2) / 1000, chart_text(short), dark=dark,
-              xanchor=side, yanchor="middle", bgcolor=paper(dark), opacity=0.85)  # fmt: skip
+        short = name if len(name) <= 22 else name[:21] + "…"
+        wide, high = HOURS_A_LETTER * len(short), 0.05 * top
+        for at in np.argsort(-row, kind="stable"):
+            if row[at] < max(0.7 * row.max(), 0.035 * top):
+                break
+            x = min(max(middle[at], wide / 2), 24 - wide / 2)
+            y = under[at] + row[at] / 2
+            box = (x - wide / 2, x + wide / 2, y - high / 2, y + high / 2)
+            if any(_overlap(box, other) for other in taken):
+                continue
+            taken.append(box)
+            label(figure, x, y / 1000, chart_text(short), dark=dark, xanchor="center",
+                  yanchor="middle", bgcolor=paper(dark), opacity=0.85, borderpad=0)  # fmt: skip
+            break
+
+
+def _overlap(one: tuple, other: tuple) -> bool:
+    return one[0] < other[1] and other[0] < one[1] and one[2] < other[3] and other[2] < one[3]
 
 
 def users(
     names: tuple[str, ...], kwh_per_day: np.ndarray, *, answer: str, dark: bool = False
 ) -> go.Figure:
     """Daily energy by appliance, largest on top, each bar with its name and figure. [kWh/day]"""
-    order = np.argsort(kwh_per_day)
-    shown = [chart_text(names[i] if len(names[i]) <= 30 else names[i][:29] + "…") for i in order]
-    values = kwh_per_day[order]
+    notes = [f"{value:.3g}" for value in kwh_per_day]
+    return _named_bars(names, kwh_per_day, notes, answer, told("pictures.kwh_day"), dark)
+
+
+def savings(
+    names: tuple[str, ...], saved: np.ndarray, notes: list[str], *, answer: str, axis: str,
+    dark: bool = False,
+) -> go.Figure:  # fmt: skip
+    """What each change saves, largest on top; `notes` stand beside the names."""
+    return _named_bars(names, saved, notes, answer, axis, dark)
+
+
+def _named_bars(names, values, notes, answer: str, axis: str, dark: bool) -> go.Figure:
+    order = np.argsort(values)
+    shown = [chart_text(names[i] if len(names[i]) <= 34 else names[i][:33] + "…") for i in order]
     rows = list(range(len(order)))
     figure = go.Figure(
         go.Bar(
-            x=values, y=rows, orientation="h", width=0.34, marker={"color": ink(dark)},
-            customdata=shown, hovertemplate="%{customdata}<br>%{x:.3g} kWh<extra></extra>",
+            x=values[order], y=rows, orientation="h", width=0.34, marker={"color": ink(dark)},
+            customdata=shown, hovertemplate="%{customdata}<br>%{x:.3g}<extra></extra>",
         )
     )  # fmt: skip
-    for row, (name, value) in enumerate(zip(shown, values, strict=True)):
-        label(figure, 0, row + 0.16, f"{name}  <b>{value:.3g}</b>", dark=dark)
+    for row, at in enumerate(order):
+        words = f"{shown[row]}  <b>{chart_text(notes[at])}</b>"
+        label(figure, 0, row + 0.16, words, dark=dark)
     finish(figure, answer, dark=dark, height=40 + 36 * max(len(rows), 3))
     figure.update_yaxes(visible=False, range=[-0.6, len(rows) - 0.1])
     most = float(values.max(initial=0)) or 1.0
-    figure.update_xaxes(range=[0, most * 1.02], title=told("pictures.kwh_day"))
-    return figure
+    return figure.update_xaxes(range=[0, most * 1.02], title=axis)
 
 
 def duration(

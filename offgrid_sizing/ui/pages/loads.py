@@ -10,6 +10,7 @@ from offgrid_sizing.ui.parts import (
     loads_hours,
     loads_meter,
     loads_peak,
+    loads_saving,
     loads_table,
     loads_year,
 )
@@ -23,6 +24,7 @@ SECTIONS = {
     "year": loads_year.draw,
     "peak": loads_peak.draw,
     "meter": loads_meter.draw,
+    "saving": loads_saving.draw,
 }
 
 

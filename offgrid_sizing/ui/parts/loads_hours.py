@@ -95,14 +95,12 @@ def _hours(at: _At) -> None:
         t("loads.hours.paint"), 0, 24, (18, 22), key="loads_paint", persist_state="session",
         disabled=not state.may_edit(),
     )  # fmt: skip
-    columns = st.columns(3)
-    for column, (name, share) in zip(
-        columns, (("on", 1.0), ("half", 0.5), ("off", 0.0)), strict=True
-    ):
-        column.button(
-            t(f"loads.hours.{name}"), key=f"loads_paint_{name}", on_click=_paint, args=(at, share),
-            disabled=not state.may_edit(), width="stretch",
-        )  # fmt: skip
+    with st.container(horizontal=True, gap="small"):
+        for name, share in (("on", 1.0), ("half", 0.5), ("off", 0.0)):
+            st.button(
+                t(f"loads.hours.{name}"), key=f"loads_paint_{name}", on_click=_paint,
+                args=(at, share), disabled=not state.may_edit(),
+            )  # fmt: skip
 
 
 def _say_hours(at: _At, key: str) -> None:
@@ -153,7 +151,7 @@ def _pills(at: _At, field: str, names: list[str], to_field, on: list[int]) -> No
         st.session_state[key] = on
         st.session_state[f"{key}_of"] = now
     st.pills(
-        t(f"loads.hours.{field}"), range(len(names)), selection_mode="multi", key=key,
+        t(f"loads.hours.{field}"), range(len(names)), selection_mode="multi", key=key, wrap=True,
         format_func=lambda number: names[number], on_change=_set_pills,
         args=(f"{at.path}.{field}", key, to_field), disabled=not state.may_edit(),
     )  # fmt: skip
@@ -165,19 +163,19 @@ def _set_pills(path: str, key: str, to_field) -> None:
 
 
 def _order(at: _At, count: int) -> None:
-    columns = st.columns(4)
     moves = (
         ("up", ":material/arrow_upward:", at.row > 0),
         ("down", ":material/arrow_downward:", at.row < count - 1),
         ("twice", ":material/content_copy:", True),
         ("away", ":material/delete:", True),
     )
-    for column, (name, icon, allowed) in zip(columns, moves, strict=True):
-        column.button(
-            t(f"loads.hours.{name}"), key=f"loads_{name}", icon=icon, on_click=_reorder,
-            args=(at.row, name), disabled=not allowed or not state.may_edit(), width="stretch",
-            type="tertiary",
-        )  # fmt: skip
+    with st.container(horizontal=True, gap="small"):
+        for name, icon, allowed in moves:
+            st.button(
+                t(f"loads.hours.{name}"), key=f"loads_{name}", icon=icon, on_click=_reorder,
+                args=(at.row, name), disabled=not allowed or not state.may_edit(),
+                type="tertiary",
+            )  # fmt: skip
 
 
 def _reorder(row: int, move: str) -> None:

@@ -33,20 +33,13 @@ def draw(sketch: Sketch, year: LoadYear | None) -> None:
 
 def _figures(peak: Peak) -> None:
     reader = state.reader()
-    columns = st.columns(2 + len(peak.leg_va))
-    with columns[0]:
-        explain.explain(
-            "loads.running_va", apparent(peak.running_va, reader), caption=t("loads.peak.running")
-        )
-    with columns[1]:
-        explain.explain(
-            "loads.starting_va", apparent(peak.starting_va, reader),
-            caption=t("loads.peak.starting"),
-        )  # fmt: skip
+    explain.row(
+        ("loads.running_va", apparent(peak.running_va, reader), t("loads.peak.running")),
+        ("loads.starting_va", apparent(peak.starting_va, reader), t("loads.peak.starting")),
+    )
     if len(peak.leg_va) > 1:
-        for column, (leg, value) in zip(columns[2:], peak.leg_va.items(), strict=True):
-            column.caption(t("loads.peak.leg", leg=leg))
-            column.markdown(f"**{apparent(value, reader)}**")
+        legs = ", ".join(f"{leg} {apparent(value, reader)}" for leg, value in peak.leg_va.items())
+        st.caption(t("loads.peak.legs", legs=legs))
 
 
 def _heap(sketch: Sketch, peak: Peak, story: PeakStory) -> None:

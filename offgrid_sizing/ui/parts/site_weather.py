@@ -85,22 +85,13 @@ def _with_reserve(sketch: Sketch, reserve: float) -> Sketch:
 def _how_sure(weather: Weather) -> None:
     reader = state.reader()
     low, high = (percent(edge - 1, reader) for edge in weather.band_frac)
-    left, middle, right = st.columns(3)
-    with left:
-        explain.explain(
-            "site.band", f"{low} … +{high}", caption=t("site.weather.band"),
-            reserve=digits(weather.array_reserve, reader),
-        )  # fmt: skip
-    with middle:
-        explain.explain(
-            "site.reserve", f"× {digits(weather.array_reserve, reader)}",
-            caption=t("site.weather.reserve"),
-        )  # fmt: skip
-    with right:
-        explain.explain(
-            "site.cold", quantity(weather.record_low_c, "record_low_c", reader),
-            caption=t("site.weather.cold"),
-        )  # fmt: skip
+    factor = digits(weather.array_reserve, reader)
+    cold = quantity(weather.record_low_c, "record_low_c", reader)
+    explain.row(
+        ("site.band", f"{low} … +{high}", t("site.weather.band")),
+        ("site.reserve", f"× {factor}", t("site.weather.reserve")),
+        ("site.cold", cold, t("site.weather.cold")),
+    )
     st.caption(plain(weather.provenance))
     if weather.caveats:
         with st.expander(t("site.weather.caveats", count=len(weather.caveats))):

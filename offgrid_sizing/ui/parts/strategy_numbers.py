@@ -97,8 +97,9 @@ def _figures(numbers: strategy.StrategyNumbers) -> None:
         "hold": numbers.hold_soc_frac, "resume": numbers.resume_soc_frac,
         "target": numbers.grid_charge_target_frac, "rescue": numbers.rescue_soc_frac,
     }  # fmt: skip
-    for column, (name, value) in zip(st.columns(len(shown)), shown.items(), strict=True):
-        with column:
-            explain.explain(
-                f"grid.{name}", percent(value, reader), caption=t(f"grid.strategy.{name}")
-            )
+    explain.row(
+        *(
+            (f"grid.{name}", percent(value, reader), t(f"grid.strategy.{name}"))
+            for name, value in shown.items()
+        )
+    )

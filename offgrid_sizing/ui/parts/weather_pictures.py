@@ -17,8 +17,9 @@ def months(weather: Weather) -> None:
     """Daily light by month, with the spread between the years."""
     light, reader = picture.monthly_light(weather), state.reader()
     darkest = int(light.mean.argmin())
+    key = "months_answer" if weather.years > 1 else "months_answer_one"
     answer = told(
-        "site.weather.months_answer", month=month_names()[darkest],
+        f"site.weather.{key}", month=month_names()[darkest],
         light=digits(float(light.mean[darkest]), reader, 2), years=weather.years,
     )  # fmt: skip
     figure = pictures.monthly_light(
