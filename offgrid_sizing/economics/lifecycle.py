@@ -246,7 +246,7 @@ def life_cycle(
         discounted_payback_y=factors.discounted_payback(rate, saving),
         co2_kg_per_year=own_co2,
         co2_avoided_kg_per_year=other.co2_kg_per_year - own_co2,
-        assumptions=_assumptions(sketch, ageing),
+        assumptions=_assumptions(sketch, ageing) + _not_alike(prices, yearly, other),
     )
 
 
@@ -273,4 +273,16 @@ def _assumptions(sketch: Sketch, ageing: Ageing | None) -> tuple[str, ...]:
         "Every year is like the simulated one; the array's ageing is not added to it.",
         f"CO₂ factors: grid {prices.grid_co2_kg_per_kwh:.3g} kg/kWh, fuel "
         f"{prices.fuel_co2_kg_per_l:.3g} kg/L ({prices.co2_source}); running energy only.",
+    )
+
+
+def _not_alike(prices: Prices, yearly: YearlyFlows, other: Alternative) -> tuple[str, ...]:
+    """A warning where the alternative is cheap only because it leaves the home in the dark."""
+    more = other.unserved_kwh - yearly.unserved_kwh
+    if prices.unserved_per_kwh > 0 or more <= 0.001 * yearly.load_kwh:
+        return ()
+    return (
+        f"The alternative leaves {whole(other.unserved_kwh)} kWh a year unserved, this system "
+        f"{whole(yearly.unserved_kwh)} kWh, and an unserved kWh is valued at nothing here: give "
+        "it a value to compare like with like.",
     )

@@ -8,7 +8,6 @@ from offgrid_sizing.report import svg
 from offgrid_sizing.report.svg import Drawing, Frame, round_ticks
 
 WIDTH = 480.0
-SHADES = ("#FBE3D0", "#C9DDEE", "#9CC3E2", "#6AA6D2", "#3687BF", "#0072B2", "#00588A", "#003E61")
 # slate, neighbours far apart in lightness: none of these colours means a thing
 APPLIANCE_SHADES = ("#2F4858", "#A9BFCB", "#587A8E", "#D3DEE4", "#45647A", "#9A9A9A")
 
@@ -23,7 +22,8 @@ class Figure:
     svg: str
 
 
-def _top(values, floor: float = 1e-9) -> float:
+def top_of(values, floor: float = 1e-9) -> float:
+    """Upper end of an axis: the round tick at or above the largest value."""
     ticks = round_ticks(0, max(float(np.max(values, initial=0.0)), floor))
     return float(max(ticks[-1], floor))
 
@@ -58,7 +58,7 @@ def months_by_source(
     items = [part[:3] for part in parts]
     top = 24 + 13 * svg.legend_rows(items, width)
     drawing = Drawing(width, height)
-    frame = Frame(40, top, width - 48, height - top - 18, 0, 12, 0, _top(total))
+    frame = Frame(40, top, width - 48, height - top - 18, 0, 12, 0, top_of(total))
     svg.y_axis(drawing, frame, round_ticks(0, frame.y_high), "kWh a day")
     base = np.zeros(12)
     for _, colour, kind, values in parts:
@@ -109,8 +109,11 @@ def stretch(
     )
     top = 24 + 13 * svg.legend_rows(items, width)
     drawing = Drawing(width, top + 204)
-    upper = Frame(40, top, width - 48, 106, 0, end, 0, _top(np.r_[load_w, pv_w] / 1000, 0.1))
+    upper = Frame(40, top, width - 48, 106, 0, end, 0, top_of(np.r_[load_w, pv_w] / 1000, 0.1))
     lower = Frame(40, top + 134, width - 48, 52, 0, end, 0, 1)
+    for day in range(round(end / 24)):
+        x = float(upper.x(day * 24))
+        drawing.line((x, x), (upper.top, lower.bottom), svg.FAINT, width=0.5)
     svg.y_axis(drawing, upper, round_ticks(0, upper.y_high), "kW")
     xs = upper.x(hours + step_h / 2)
     zero = np.full(len(xs), upper.bottom)
@@ -125,10 +128,9 @@ def stretch(
     if ghost_soc is not None:
         drawing.line(xs, lower.y(ghost_soc), svg.BANK, width=1, dash="4 2")
     drawing.line(xs, lower.y(soc_frac), svg.BANK, width=1.6)
-    for day in range(round(end / 24)):
-        x = float(upper.x(day * 24))
-        drawing.line((x, x), (upper.top, lower.bottom), svg.FAINT, width=0.5)
     words = day_words or tuple(f"day {day + 1}" for day in range(round(end / 24)))
+    if width < 300:
+        words = (words[0], *(word.split(" ")[0] for word in words[1:]))
     svg.x_labels(drawing, lower, np.arange(len(words)) * 24 + 12, words)
     svg.legend(drawing, items)
     dark = float(unserved_w.sum()) * step_h / 1000
@@ -166,7 +168,7 @@ def day_of_use(
     ]
     top = 24 + 13 * svg.legend_rows(items, width)
     drawing = Drawing(width, top + 144)
-    frame = Frame(40, top, width - 54, 126, 0, 24, 0, _top(np.r_[total, pv_kw], 0.1))
+    frame = Frame(40, top, width - 54, 126, 0, 24, 0, top_of(np.r_[total, pv_kw], 0.1))
     svg.y_axis(drawing, frame, round_ticks(0, frame.y_high), "kW")
     base = np.zeros(24)
     for (_, values), colour in zip(shown, APPLIANCE_SHADES, strict=False):
@@ -198,7 +200,7 @@ def sun_by_month(
 ) -> Figure:
     """Irradiation by month with its spread over the weather years, and mean air temperature."""
     drawing = Drawing(width, 186)
-    frame = Frame(40, 37, width - 74, 132, 0, 12, 0, _top(high, 0.1))
+    frame = Frame(40, 37, width - 74, 132, 0, 12, 0, top_of(high, 0.1))
     svg.y_axis(drawing, frame, round_ticks(0, frame.y_high), label)
     _columns(drawing, frame, np.zeros(12), mean, svg.SUN)
     for month in range(12):
@@ -220,91 +222,3 @@ def sun_by_month(
         f"{svg.MONTHS[m]} {mean[m]:.1f} ({low[m]:.1f} to {high[m]:.1f})" for m in range(12)
     )
     return Figure("sun", title, alt, drawing.svg())
-
-
-def year_of_charge(
-    title: str, soc_frac: np.ndarray, step_h: float, *, width: float = WIDTH
-) -> Figure:
-    """365 columns by 24 rows, coloured by state of charge in eight steps."""
-    a_day = round(24 / step_h)
-    days = len(soc_frac) // a_day
-    grid = soc_frac[: days * a_day].reshape(days, a_day)
-    hourly = grid.reshape(days, 24, -1).mean(axis=2) if a_day >= 24 else grid
-    level = np.clip((hourly * len(SHADES)).astype(int), 0, len(SHADES) - 1)
-    drawing = Drawing(width, 144)
-    rows = hourly.shape[1]
-    frame = Frame(40, 22, width - 48, 104, 0, days, rows, 0)
-    for row in range(rows):
-        _runs(drawing, frame, level[:, row], row)
-    for hour in (0, 6, 12, 18, 24):
-        y = float(frame.y(hour))
-        drawing.text(frame.left - 4, y + 3, f"{hour}:00", anchor="end", colour=svg.GREY)
-    starts = np.cumsum([0, 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30])
-    svg.x_labels(drawing, frame, starts + 15, svg.MONTHS)
-    x = 40.0
-    drawing.text(x, 12, "Charge of the bank: empty")
-    x += 112
-    for shade in SHADES:
-        drawing.rect(x, 4.5, 14, 8, shade)
-        x += 14
-    drawing.text(x + 5, 12, "full")
-    alt = f"State of charge over the year, hour by hour; lowest {100 * soc_frac.min():.0f} %"
-    return Figure("year", title, alt, drawing.svg())
-
-
-def _runs(drawing: Drawing, frame: Frame, level: np.ndarray, row: int) -> None:
-    """One row of the year, neighbouring days of one shade drawn as one rectangle."""
-    edges = np.flatnonzero(np.diff(level)) + 1
-    top, bottom = float(frame.y(row)), float(frame.y(row + 1))
-    for first, last in zip(np.r_[0, edges], np.r_[edges, len(level)], strict=True):
-        x, right = float(frame.x(first)), float(frame.x(last))
-        drawing.rect(x, top, right - x + 0.15, bottom - top + 0.15, SHADES[level[first]])
-
-
-def energy_flow(
-    title: str, sources: dict[str, float], uses: dict[str, float], *, width: float = WIDTH
-) -> Figure:
-    """Where the year's energy came from and went to, widths true. [kWh]"""
-    colours = {
-        "Sun": svg.SUN,
-        "Grid": svg.GRID,
-        "Generator": svg.GENERATOR,
-        "Bank, start of year": svg.BANK,
-        "Bank, end of year": svg.BANK,
-        "Load": svg.INK,
-        "Curtailed": svg.CURTAILED,
-        "Exported": svg.GRID,
-    }
-    total = max(sum(sources.values()), sum(uses.values()), 1e-9)
-    drawing = Drawing(width, 220)
-    gap, top = 8.0, 14.0
-    scale = (196 - gap * (max(len(sources), len(uses)) - 1)) / total
-    middle = (width / 2 - 40, width / 2 + 40)
-    hub = total * scale
-    hub_top = top + (196 - hub) / 2
-    drawing.rect(middle[0], hub_top, middle[1] - middle[0], hub, svg.FAINT)
-    drawing.text(width / 2, hub_top + hub / 2 + 3, "the year", anchor="middle")
-    _fan(drawing, sources, colours, scale, gap, (130.0, middle[0], hub_top, 122.0, "end"))
-    _fan(
-        drawing, uses, colours, scale, gap, (width - 130, middle[1], hub_top, width - 122, "start")
-    )
-    alt = "Energy in the year. From: " + ", ".join(f"{k} {v:.0f} kWh" for k, v in sources.items())
-    alt += ". To: " + ", ".join(f"{k} {v:.0f} kWh" for k, v in uses.items())
-    return Figure("flow", title, alt, drawing.svg())
-
-
-def _fan(drawing, parts, colours, scale, gap, place) -> None:
-    edge, hub_edge, hub_top, words_x, anchor = place
-    height = sum(parts.values()) * scale + gap * (len(parts) - 1)
-    y, at_hub = 14 + (196 - height) / 2, hub_top
-    for name, value in parts.items():
-        size = value * scale
-        colour = colours.get(name, svg.GREY)
-        drawing.band(edge, y, y + size, hub_edge, at_hub, at_hub + size, colour)
-        left = edge - 6 if anchor == "end" else edge
-        drawing.rect(left, y, 6, max(size, 0.6), colour)
-        words = f"{name} {svg.tick_text(float(f'{value:.3g}'))} kWh"
-        drawing.text(
-            words_x - (2 if anchor == "end" else 0), y + size / 2 + 3, words, anchor=anchor
-        )
-        y, at_hub = y + size + gap, at_hub + size

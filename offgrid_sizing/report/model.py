@@ -18,7 +18,8 @@ Cell = str | float | int | None
 class Table:
     """Rows under a head; numbers stay numbers, so that a workbook can compute with them.
 
-    `widths` are relative widths of the columns on paper; empty lets them follow their content.
+    `lead` stands above the rows, `note` below; `widths` are relative widths of the columns on
+    paper, empty lets them follow their content.
     """
 
     title: str
@@ -26,6 +27,7 @@ class Table:
     rows: tuple[tuple[Cell, ...], ...]
     note: str = ""
     widths: tuple[float, ...] = ()
+    lead: str = ""
 
 
 @dataclass(frozen=True)

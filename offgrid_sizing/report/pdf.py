@@ -14,6 +14,7 @@ from offgrid_sizing.units import digits
 
 PAPERS = {"a4": "a4", "us-letter": "us-letter", "letter": "us-letter"}
 FOOTER = "Guides a conversation; local codes and a licensed electrician decide what is built."
+CAUTION = "Bank and array can kill even when all is switched off: read the cautions at the end."
 LONGEST_WORD = 28
 
 
@@ -52,6 +53,7 @@ def _table(table: Table) -> dict:
         "head": [breakable(head) for head in table.head],
         "rows": [[cell_text(cell) for cell in row] for row in table.rows],
         "note": breakable(table.note),
+        "lead": breakable(table.lead),
         "columns": list(table.widths) or columns,
     }
 
@@ -99,7 +101,7 @@ def as_data(summary: Summary, paper: str) -> dict:
         "facts": _pairs(summary.facts),
         "front": [_figure(figure) for figure in summary.front],
         "price": _pairs(summary.price),
-        "caution": breakable(summary.cautions[0]),
+        "caution": breakable(f"{summary.cautions[0]} {CAUTION}"),
         "sections": [_section(section) for section in summary.sections],
         "sketch_id": printable(summary.sketch_id),
         "footer": f"{FOOTER} Sketch {printable(summary.sketch_id)}, {summary.date}, "

@@ -13,10 +13,11 @@ from offgrid_sizing.economics.sensitivity import Bar
 from offgrid_sizing.electrical.cautions import cautions
 from offgrid_sizing.report import charts_svg
 from offgrid_sizing.report.model import Notes, Section, Summary, Table
-from offgrid_sizing.report.sections import energy, inputs, money
+from offgrid_sizing.report.sections import energy, inputs, money, weather
+from offgrid_sizing.report.svg import counted
 from offgrid_sizing.sketch import Sketch, sketch_to_json
 from offgrid_sizing.system import System, array_peak_w, bank_nominal_wh
-from offgrid_sizing.units import digits, percent, power
+from offgrid_sizing.units import digits, duration, percent, power
 from offgrid_sizing.units import energy as energy_words
 
 if TYPE_CHECKING:
@@ -30,12 +31,10 @@ def fingerprint(sketch: Sketch) -> str:
 
 def counts_words(sketch: Sketch, system: System) -> str:
     """What the system is made of, in words."""
-    units = f"a bank of {system.units} units ({energy_words(bank_nominal_wh(sketch, system))})"
-    if not system.units:
-        units = "no bank"
-    modules = f"{system.modules} modules ({power(array_peak_w(sketch, system))})"
-    plural = "" if system.inverters == 1 else "s"
-    return f"{units}, {modules} and {system.inverters} inverter-charger{plural}"
+    bank = energy_words(bank_nominal_wh(sketch, system))
+    units = f"a bank of {counted(system.units, 'unit')} ({bank})" if system.units else "no bank"
+    modules = f"{counted(system.modules, 'module')} ({power(array_peak_w(sketch, system))})"
+    return f"{units}, {modules} and {counted(system.inverters, 'inverter-charger')}"
 
 
 def plain_sentence(simulation: Simulation) -> str:
@@ -59,12 +58,15 @@ def _facts(simulation: Simulation, autonomy_days: float | None, bad_year_h: floa
     sketch, system, totals = simulation.sketch, simulation.system, simulation.metrics
     facts = [
         ("Used a day", f"{digits(simulation.inputs.loads.daily_kwh)} kWh"),
-        ("Array", f"{system.modules} modules, {power(array_peak_w(sketch, system))}"),
-        ("Bank", f"{system.units} units, {energy_words(bank_nominal_wh(sketch, system))}"),
+        ("Array", f"{counted(system.modules, 'module')}, {power(array_peak_w(sketch, system))}"),
+        (
+            "Bank",
+            f"{counted(system.units, 'unit')}, {energy_words(bank_nominal_wh(sketch, system))}",
+        ),
         ("Inverter-chargers", f"{system.inverters} ({system.arrangement.replace('_', ' ')})"),
     ]
     if autonomy_days is not None:
-        facts.append(("Carries the home without sun", f"{digits(autonomy_days)} days"))
+        facts.append(("Carries the home without sun", duration(24 * autonomy_days)))
     else:
         facts.append(("Self-sufficiency", percent(totals.self_sufficiency_frac)))
     if bad_year_h is not None:
@@ -114,7 +116,7 @@ def summary_of(
         front.append(energy.day_figure(simulation, half))
     if life_cycle is not None:
         front.append(money.money_figure(life_cycle, half))
-    sections = [energy.loads_section(simulation), energy.weather_section(simulation)]
+    sections = [energy.loads_section(simulation), weather.weather_section(simulation)]
     sections += [section for section in more if section.key not in AFTER_MONEY]
     sections.append(energy.year_section(simulation))
     if life_cycle is not None:

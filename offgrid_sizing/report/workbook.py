@@ -57,6 +57,8 @@ class Sheet:
         """A table with its title, head and note."""
         if table.title:
             self.line(table.title, style="heading")
+        if table.lead:
+            self.line(table.lead, style="note")
         self.line(*table.head, style="head")
         for row in table.rows:
             self.line(*row)

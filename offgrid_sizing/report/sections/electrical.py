@@ -31,14 +31,13 @@ def conductors_table(design: ElectricalDesign) -> Table:
             )
         )
     earth = design.earth
-    rows.append(
-        ("Equipment earth", 1, None, None, earth.label, None, None, "–", earth.because, "–")
-    )
+    rows.append(("Equipment earth", 1, None, None, earth.label, None, None, "–", "note", "–"))
     head = (
         "Run", "Count", "One way, m", "Design, A", "Size", "Carries, A", "Drop, %", "Device",
         "Decided by", "Other rule book",
     )  # fmt: skip
-    return Table(f"Conductors and protection, {design.rule_book_name}", head, tuple(rows))
+    title = f"Conductors and protection, {design.rule_book_name}"
+    return Table(title, head, tuple(rows), note=f"Equipment earth: {earth.because}.")
 
 
 def _rules(design: ElectricalDesign) -> Notes:

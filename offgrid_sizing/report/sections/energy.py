@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from offgrid_sizing.report import charts_svg
+from offgrid_sizing.report import charts_svg, charts_year
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.hourly import hourly_frame
-from offgrid_sizing.report.model import Hourly, Notes, Section, Table
+from offgrid_sizing.report.model import Hourly, Section, Table
 from offgrid_sizing.report.svg import MONTHS
 from offgrid_sizing.units import digits, duration, percent
 
@@ -146,7 +146,7 @@ def flow_figure(simulation: Simulation) -> Figure:
     lost = totals.losses_kwh + totals.standby_kwh
     share = lost / max(sum(sources.values()), 1e-9)
     title = f"Of all energy taken in, {percent(share)} goes into conversion and own electronics"
-    return charts_svg.energy_flow(title, sources, uses)
+    return charts_year.energy_flow(title, sources, uses)
 
 
 def monthly_table(simulation: Simulation) -> Table:
@@ -201,7 +201,7 @@ def year_section(simulation: Simulation) -> Section:
     blocks = [flow_figure(simulation), monthly_table(simulation), quantities]
     if simulation.system.units:
         low = f"The bank's lowest charge in the year is {percent(float(soc.min()))}"
-        blocks.insert(1, charts_svg.year_of_charge(low, soc, simulation.trace.step_h))
+        blocks.insert(1, charts_year.year_of_charge(low, soc, simulation.trace.step_h))
     sentence = (
         f"In the weather year '{name}' the system serves "
         f"{percent(1 - totals.unserved_frac)} of {digits(totals.load_kwh)} kWh demanded."
@@ -275,39 +275,6 @@ def loads_section(simulation: Simulation) -> Section:
         del blocks[1]
     sentence = f"The home uses {digits(loads.daily_kwh)} kWh a day. {loads.provenance}"
     return Section("loads", "What the home uses", sentence, tuple(blocks))
-
-
-def weather_section(simulation: Simulation) -> Section:
-    """Sun and air at the place, where the numbers came from, and what to beware of."""
-    weather = simulation.inputs.weather
-    month = weather.time.month.to_numpy()
-    daily = np.array([by_month(year, month) for year in weather.ghi]) * 24 / 1000
-    temp = np.mean([by_month(year, month) for year in weather.temp_air], axis=0)
-    mean, low, high = daily.mean(axis=0), daily.min(axis=0), daily.max(axis=0)
-    worst, best = int(np.argmin(mean)), int(np.argmax(mean))
-    title = (
-        f"{LONG_MONTHS[worst]} has {digits(mean[worst])} kWh/m² a day, "
-        f"{LONG_MONTHS[best]} {digits(mean[best])}"
-    )
-    rows = tuple(
-        (MONTHS[m], *(round(float(v[m]), 3) for v in (mean, low, high)), round(float(temp[m]), 2))
-        for m in range(12)
-    )
-    head = ("Month", "Mean", "Poorest year", "Best year", "Air, °C")
-    table = Table("Sun on the horizontal, kWh/m² a day", head, rows)
-    small, large = weather.band_frac
-    caveats = [*weather.caveats]
-    if (small, large) != (1.0, 1.0):
-        caveats.append(
-            f"For this source the array truly needed may lie between {digits(small)} and "
-            f"{digits(large)} times the one found."
-        )
-    blocks = [charts_svg.sun_by_month(title, mean, low, high, temp), table]
-    if caveats:
-        blocks.append(Notes("To bear in mind", tuple(caveats)))
-    plural = "year" if weather.years == 1 else "years"
-    sentence = f"{weather.provenance} {weather.years} weather {plural}."
-    return Section("weather", "Sun and air", sentence, tuple(blocks))
 
 
 def hourly_of(simulation: Simulation) -> Hourly:

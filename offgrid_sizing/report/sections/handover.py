@@ -20,7 +20,16 @@ def commissioning_section(sheet: Sheet) -> Section:
             )
             for number, row in numbered
         )
-        head = ("What", "Expected", "Read", "Why")
-        blocks.append(Table(part.title, head, rows, part.lead, widths=(38, 20, 16, 26)))
+        head, widths = ("What", "Expected", "Read", "Why"), (38, 20, 16, 26)
+        used = [0] + [k for k in range(1, 4) if any(row[k] for row in rows)]
+        blocks.append(
+            Table(
+                part.title,
+                tuple(head[k] for k in used),
+                tuple(tuple(row[k] for k in used) for row in rows),
+                widths=tuple(widths[k] for k in used),
+                lead=part.lead,
+            )
+        )
     blocks.append(Notes("", sheet.cautions[:1]))
     return Section("commissioning", "Commissioning sheet", sheet.today, tuple(blocks))

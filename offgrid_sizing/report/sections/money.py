@@ -166,8 +166,12 @@ def money_section(
     blocks.append(Notes("How it was reckoned", life.assumptions))
     first = money(life.first.total, currency=life.currency)
     yearly = money(life.equivalent_annual, currency=life.currency)
+    paid = f"paid back after {payback_words(life)}"
+    if not life.discounted_payback_y:
+        late = life.discounted_payback_y is None
+        paid = f"not paid back within {life.horizon_y} years" if late else "paid back at once"
     sentence = (
         f"It costs {first} to buy and install, and {yearly} a year all in; "
-        f"against {life.alternative.words}, it is paid back: {payback_words(life)}."
+        f"against {life.alternative.words} it is {paid}."
     )
     return Section("money", "Money", sentence, tuple(blocks))

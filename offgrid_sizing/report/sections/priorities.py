@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from offgrid_sizing.report import charts_choice
+from offgrid_sizing.report import charts_priorities
 from offgrid_sizing.report.model import Block, Notes, Section, Table
 from offgrid_sizing.report.sections.energy import hardest_week
 from offgrid_sizing.report.svg import MONTHS
@@ -55,6 +55,9 @@ def _table(years: tuple[StrategyYear, ...], foresight: Foresight | None) -> Tabl
         "Priority", f"Energy cost a year, {currency}", "Above foresight", "From grid, kWh",
         "Curtailed, kWh", "Unserved, h", "Full cycles", "Bank lasts, years", "Ride-through, h",
     )  # fmt: skip
+    if foresight is None:
+        head = head[:2] + head[3:]
+        rows = [row[:2] + row[3:] for row in rows]
     note = "Ride-through: how long the bank carries the home from a cut at any hour, median."
     return Table("One year under each priority", head, tuple(rows), note)
 
@@ -76,15 +79,15 @@ def priorities_section(
         )
         title = title[0].upper() + title[1:]
     rows = [(WORDS[year.kind], _parts(year)) for year in years]
-    blocks: list[Block] = [charts_choice.priorities(title, rows, f"{currency} a year")]
+    blocks: list[Block] = [charts_priorities.priorities(title, rows, f"{currency} a year")]
     first = hardest_week(years[0].simulation)
-    blocks.append(_week(years, first))
     blocks.append(_table(years, foresight))
     if foresight is not None:
         bound = money(foresight.cost_per_year, currency=currency)
         notes = [f"With perfect foresight the year could not have cost less than {bound}."]
         notes += [f"Relaxed for this bound: {words}." for words in foresight.relaxed]
         blocks.append(Notes("", tuple(notes)))
+    blocks.append(_week(years, first))
     gap = digits(max(y.ride_through_h for y in years) - min(y.ride_through_h for y in years))
     sentence = f"{title}; ride-through differs by {gap} h between them."
     return Section("priorities", "Charge priorities compared", sentence, tuple(blocks))
@@ -104,4 +107,4 @@ def _week(years: tuple[StrategyYear, ...], first: int):
         for year in years
     ]
     title = f"The same week under each priority, from {words[0]}"
-    return charts_choice.priorities_week(title, rows, words, step_h)
+    return charts_priorities.priorities_week(title, rows, words, step_h)

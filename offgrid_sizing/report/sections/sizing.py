@@ -8,7 +8,7 @@ from offgrid_sizing.report import charts_choice, charts_svg, svg
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.model import Block, Notes, Section, Table
 from offgrid_sizing.report.sections.energy import LONG_MONTHS
-from offgrid_sizing.report.svg import MONTHS
+from offgrid_sizing.report.svg import MONTHS, counted
 from offgrid_sizing.simulation import Simulation
 from offgrid_sizing.sizing.autonomy import Autonomy
 from offgrid_sizing.sizing.reliability import Reliability
@@ -81,7 +81,8 @@ def _choices(sketch: Sketch, sizing: SizingResult) -> list[Block]:
     if points:
         units = np.array([point.units for point in points])
         modules = np.array([point.modules for point in points])
-        words = f"{chosen[0]} units in parallel with {chosen[1]} modules cost least"
+        bank, array = counted(chosen[0], "unit"), counted(chosen[1], "module")
+        words = f"{bank} in parallel with {array} cost least"
         if not sizing.met:
             words = "No bank and array within the limits meets the target"
         blocks.append(charts_choice.frontier(words, units, modules, chosen=chosen))
@@ -185,8 +186,7 @@ def deciding_figure(simulation: Simulation, stretch: Stretch, bridged: Bridge) -
     name = simulation.inputs.weather.year_names[simulation.year]
     title = f"The stretch that decided (year '{name}'): {RAN_OUT[stretch.ran_out]}"
     if bridged.more:
-        plural = "unit" if bridged.more == 1 else "units"
-        title += f"; {bridged.more} more {plural} would have bridged it"
+        title += f"; {counted(bridged.more, 'more unit')} would have bridged it"
     shown = words if len(words) <= 8 else tuple(w if not i % 2 else "" for i, w in enumerate(words))
     return charts_svg.stretch(
         title,
