@@ -79,7 +79,7 @@ def _deferrable(usage: Usage, factors: _Factors, days: np.ndarray) -> Deferrable
     swing_w = usage.still_w
     if usage.driven_w:
         swing_w = swing_w + usage.driven_w * factors[usage.group]
-    power = np.broadcast_to(np.maximum(swing_w, 0) * usage.share, (years, usage.share.size))
+    power = np.broadcast_to(swing_w * usage.share, (years, usage.share.size))
     step_h = 24 / slots
     daily = power.reshape(years, 365, slots).sum(axis=2) * step_h
     window = usage.share > 0

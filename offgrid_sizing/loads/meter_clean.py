@@ -140,12 +140,12 @@ def _interval_stretches(
     if labels == "end":
         start = start - length
         notes.append("stamps were read as the end of each interval.")
-    # A jittering clock makes neighbours overlap by seconds: the next one begins where it begins.
-    end = np.minimum(start + length, np.concatenate((start[1:], [np.iinfo(np.int64).max])))
-    energy = values * length / 3600 if power else values
-    if power:
-        energy = values * (end - start) / 3600
-    return Stretches(start, np.maximum(end, start), energy), facts, notes
+    # A jittering clock leaves neighbours seconds apart or overlapping: one ends where the next
+    # begins.
+    following = np.concatenate((start[1:], [np.iinfo(np.int64).max]))
+    end = np.where(following - start < 1.5 * length, following, start + length)
+    energy = values * (end - start) / 3600 if power else values
+    return Stretches(start, end, energy), facts, notes
 
 
 def stretches_of(
@@ -266,7 +266,10 @@ def clean(at, values, quantity, labels="begin", duration_s=None) -> CleanLoad:
     notes += told
     grid_s = 900 if step_s <= 900 else 1800 if step_s <= 1800 else 3600
     edges, load_w = on_grid(found, grid_s)
-    time = edges[:-1].astype("datetime64[s]")
+    # A last interval that only grazes a step is no gap to be filled.
+    known = np.flatnonzero(~np.isnan(load_w))
+    inside = slice(known[0], known[-1] + 1)
+    time, load_w = edges[:-1][inside].astype("datetime64[s]"), load_w[inside]
     if time.size * grid_s < 86400:
         raise BadInput(
             f"it covers {time.size * grid_s / 3600:.3g} h, but at least a day is needed."

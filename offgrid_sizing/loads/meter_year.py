@@ -9,6 +9,9 @@ from offgrid_sizing.loads.meter_clean import CleanLoad, Stretches, on_grid
 MONTH_NAMES = ("January", "February", "March", "April", "May", "June", "July", "August",
                "September", "October", "November", "December")  # fmt: skip
 
+# A weekday lies within three days of any date, within six across the ends of a metered year.
+NEAR_DAYS = 6
+
 
 def _days(load: CleanLoad, step_h: float) -> tuple[pd.DatetimeIndex, np.ndarray]:
     """Whole days at the wanted step: (dates, array of shape (days, 24 / step_h))."""
@@ -29,11 +32,11 @@ def _days(load: CleanLoad, step_h: float) -> tuple[pd.DatetimeIndex, np.ndarray]
 
 
 def _same_weekday_near(day: np.ndarray, weekday: np.ndarray) -> np.ndarray:
-    """For each day of the clock the metered day to use, or −1 where none is within 3 days."""
+    """For each day of the clock the metered day to use, or −1 where none is within 6 days."""
     chosen = np.full(365, -1)
     for target in range(365):
         apart = np.abs((day - target + 182) % 365 - 182)
-        fits = np.flatnonzero((apart <= 3) & (weekday == WEEKDAY[target]))
+        fits = np.flatnonzero((apart <= NEAR_DAYS) & (weekday == WEEKDAY[target]))
         if fits.size:
             # Of several years' days the latest.
             nearest = fits[apart[fits] == apart[fits].min()]
@@ -62,7 +65,7 @@ def fit_year(
 ) -> tuple[np.ndarray, tuple[str, ...]]:
     """The metered load on the 365-day clock.
 
-    Each day takes the metered day of the same weekday within three days of the same date (the
+    Each day takes the metered day of the same weekday within six days of the same date (the
     last 365 days where more were metered). Days without one take the mean weekday or weekend day
     of the nearest metered month, times the ratio of the two months in `month_shape`.
 
@@ -82,9 +85,6 @@ def fit_year(
     if len(dates) > 366:
         notes.append(f"{len(dates)} days were metered: the last 365 were used.")
         dates, days = dates[-365:], days[-365:]
-    leap = np.asarray((dates.month == 2) & (dates.day == 29))
-    if leap.any() and not leap.all():
-        dates, days = dates[~leap], days[~leap]
     ordinal = np.array([_ordinal(date) for date in dates])
     chosen = _same_weekday_near(ordinal, np.asarray(dates.day_of_week))
     out = np.empty((365, days.shape[1]))
@@ -107,7 +107,7 @@ def fit_year(
 
 def _ordinal(date: pd.Timestamp) -> int:
     """Day of the 365-day clock, 0 to 364; 29 February counts as the 28th."""
-    past = date.dayofyear - 1
+    past = date.day_of_year - 1
     return past - 1 if date.is_leap_year and past >= 59 else past
 
 

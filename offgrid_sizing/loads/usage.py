@@ -87,7 +87,11 @@ def usage_of(
     on_w = appliance.count * appliance.running_w * appliance.duty_frac
     standby_w = appliance.count * appliance.standby_w
     still_w, driven_w = on_w - standby_w, 0.0
-    if appliance.driver == "refrigeration":
+    if appliance.deferrable:
+        # What may wait is only what it draws beyond its standby.
+        beyond_w = max(still_w, 0.0)
+        still_w, driven_w = (beyond_w, 0.0) if appliance.driver == "none" else (0.0, beyond_w)
+    elif appliance.driver == "refrigeration":
         still_w, driven_w = -standby_w, on_w
     elif appliance.driver != "none":
         still_w, driven_w = 0.0, on_w - standby_w
