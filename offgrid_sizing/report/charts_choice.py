@@ -153,7 +153,7 @@ def money_over_years(
         drawing.line((x, x), (frame.top, frame.bottom), svg.GOOD, dash="2 2")
         right = payback_y < 0.7 * years[-1]
         words = f"paid back after {payback_y:.1f} years"
-        drawing.text(x + (4 if right else -4), frame.bottom - 5, words,
+        drawing.text(x + (4 if right else -4), frame.top + 10, words,
                      anchor="start" if right else "end", colour=svg.GOOD)  # fmt: skip
     marks = [tick for tick in round_ticks(0, float(years[-1]), 8) if tick <= years[-1]]
     svg.x_labels(drawing, frame, marks, [svg.tick_text(tick) for tick in marks])

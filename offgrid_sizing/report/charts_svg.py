@@ -100,10 +100,11 @@ def stretch(
     """
     hours = np.arange(len(load_w)) * step_h
     end = float(hours[-1] + step_h)
+    dark = unserved_w > 1e-6 * np.maximum(load_w, 1)
     items = (
         ("Sun available", svg.SUN, "fill"),
         ("Load", svg.INK, "line"),
-        ("Unserved", svg.UNSERVED, "fill"),
+        *([("Unserved", svg.UNSERVED, "fill")] if dark.any() else []),
         ("Bank", svg.BANK, "line"),
         *([("larger bank", svg.BANK, "dash")] if ghost_soc is not None else []),
     )
@@ -118,7 +119,7 @@ def stretch(
     xs = upper.x(hours + step_h / 2)
     zero = np.full(len(xs), upper.bottom)
     drawing.area(xs, upper.y(pv_w / 1000), zero, svg.SUN, opacity=0.75)
-    for at in np.flatnonzero(unserved_w > 1e-6 * np.maximum(load_w, 1)):
+    for at in np.flatnonzero(dark):
         left = float(upper.x(hours[at]))
         size = float(upper.x(hours[at] + step_h)) - left
         top = float(upper.y(unserved_w[at] / 1000))
@@ -133,10 +134,10 @@ def stretch(
         words = (words[0], *(word.split(" ")[0] for word in words[1:]))
     svg.x_labels(drawing, lower, np.arange(len(words)) * 24 + 12, words)
     svg.legend(drawing, items)
-    dark = float(unserved_w.sum()) * step_h / 1000
+    missing_kwh = float(unserved_w.sum()) * step_h / 1000
     alt = (
         f"{len(words)} days from {start}: sun, load and state of charge; lowest charge "
-        f"{100 * soc_frac.min():.0f} %, unserved {dark:.1f} kWh"
+        f"{100 * soc_frac.min():.0f} %, unserved {missing_kwh:.1f} kWh"
     )
     return Figure("stretch", title, alt, drawing.svg())
 

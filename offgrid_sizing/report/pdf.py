@@ -80,6 +80,7 @@ def _block(block: Block) -> dict:
 def _section(section: Section) -> dict:
     return {
         "title": breakable(section.title),
+        "own_page": section.key == "commissioning",
         "sentence": breakable(section.sentence),
         "blocks": [_block(block) for block in section.blocks],
     }

@@ -58,6 +58,8 @@ def tick_text(value: float) -> str:
     """A tick's label, short and without needless zeros."""
     if value == 0:
         return "0"
+    if abs(value) >= 1e6:
+        return f"{value / 1e6:.4g}M".replace("-", "−")
     if abs(value) >= 10_000:
         return f"{value / 1000:,.0f}k".replace(",", "\u202f").replace("-", "−")
     return f"{value:.4g}".replace("-", "−")

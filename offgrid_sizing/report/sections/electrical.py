@@ -108,16 +108,16 @@ def _machines(design: ElectricalDesign) -> list[Block]:
 def wires_section(design: ElectricalDesign, diagram_svg: str | None = None) -> Section:
     """Strings, conductors, devices, bank and machines, with the single-line diagram."""
     blocks: list[Block] = []
-    if diagram_svg:
-        words = "Array, controllers, bank, inverter-chargers and their devices, with sizes"
-        own = re.sub(r'font-family="[^"]*"', f'font-family="{FONT}"', diagram_svg)
-        blocks.append(Figure("diagram", "Single-line diagram", words, own))
     blocks += [conductors_table(design), _strings(design), *_bank(design), *_machines(design)]
     if design.faults:
         blocks.insert(0, Notes("To be put right", design.faults))
     if design.advice:
         blocks.append(Notes("Advice", design.advice))
     blocks.append(_rules(design))
+    if diagram_svg:
+        words = "Array, controllers, bank, inverter-chargers and their devices, with sizes"
+        own = re.sub(r'font-family="[^"]*"', f'font-family="{FONT}"', diagram_svg)
+        blocks.append(Figure("diagram", "Single-line diagram", words, own))
     count = len(design.faults)
     verdict = (
         "every limit it checks is kept"

@@ -17,8 +17,9 @@ from offgrid_sizing.sizing.story import Bridge, Stretch
 from offgrid_sizing.sizing.worksheet import Worksheet
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
-from offgrid_sizing.units import digits, percent
+from offgrid_sizing.units import digits, duration, percent
 
+MOST_APART = 6  # a line this much higher would press the other one flat
 RAN_OUT = {
     "sun": "the array gave less than the home asked for",
     "cut": "the grid was down",
@@ -125,11 +126,11 @@ def autonomy_figure(autonomy: Autonomy) -> Figure:
     dark, sunlit = autonomy.dark_by_month_h / 24, autonomy.sunlit_by_month_h / 24
     shortest = int(np.argmin(dark))
     title = (
-        f"From a full bank and without sun it lasts {digits(autonomy.dark_median_h / 24)} days; "
-        f"in {LONG_MONTHS[shortest]} {digits(dark[shortest])}"
+        f"From a full bank and without sun it lasts {duration(autonomy.dark_median_h)}; "
+        f"in {LONG_MONTHS[shortest]} {duration(24 * float(dark[shortest]))}"
     )
     lines = [("Without any sun", dark, svg.BANK, "line")]
-    if (sunlit < autonomy.enough_h / 24 - 1e-9).any():
+    if sunlit.max() <= MOST_APART * max(dark.max(), 1e-9):
         lines.append(("With the sun that came", sunlit, svg.SUN, "dash"))
     return charts_choice.months_line(title, lines, "days until the first load goes dark, median")
 
@@ -184,7 +185,8 @@ def deciding_figure(simulation: Simulation, stretch: Stretch, bridged: Bridge) -
     days = simulation.time[steps][:: round(24 / trace.step_h)]
     words = tuple(f"{day.day} {MONTHS[day.month - 1]}" for day in days)
     name = simulation.inputs.weather.year_names[simulation.year]
-    title = f"The stretch that decided (year '{name}'): {RAN_OUT[stretch.ran_out]}"
+    which = "leanest stretch" if stretch.ran_out == "none" else "stretch that decided"
+    title = f"The {which} (year '{name}'): {RAN_OUT[stretch.ran_out]}"
     if bridged.more:
         title += f"; {counted(bridged.more, 'more unit')} would have bridged it"
     shown = words if len(words) <= 8 else tuple(w if not i % 2 else "" for i, w in enumerate(words))
