@@ -1,5 +1,9 @@
 """Results that several pages show, kept as `cached` keeps them: wires, wear, money, worksheet."""
 
+from dataclasses import replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import drawn_system
 from offgrid_sizing.ui import cached, results, state
@@ -170,3 +174,58 @@ def money_moves(sketch: Sketch, found):
         )
 
     return cached.run_long("money_moves", named_alike(sketch), compute)
+
+
+def sheet(sketch: Sketch, **today):
+    """The commissioning sheet for today's light and charge (`commissioning.Sheet`)."""
+    from offgrid_sizing.commissioning import sheet_of
+
+    return sheet_of(sketch, design(sketch), **today)
+
+
+# --- files, made when they are asked for ----------------------------------------------------
+
+
+def with_search(found, result):
+    """An outcome with the search's answer in it, where there is one."""
+    return replace(found, sizing=result)
+
+
+def paper(found, size: str, sketch_id: str | None) -> bytes:
+    """The summary as a PDF; `size` is "a4" or "letter"."""
+    from offgrid_sizing.report.outcome_summary import summary_of_outcome
+    from offgrid_sizing.report.pdf import pdf_bytes
+
+    return pdf_bytes(summary_of_outcome(found, sketch_id=sketch_id), paper=size)
+
+
+def sheet_pdf(found, today_sheet, size: str) -> bytes:
+    """The commissioning sheet alone as a PDF, with its cautions."""
+    from offgrid_sizing.report.outcome_summary import summary_of_outcome
+    from offgrid_sizing.report.pdf import pdf_bytes
+    from offgrid_sizing.report.sections.handover import commissioning_section
+
+    whole = summary_of_outcome(found)
+    alone = replace(
+        whole, sections=(commissioning_section(today_sheet),), front=(), facts=(), price=()
+    )
+    return pdf_bytes(alone, paper=size)
+
+
+def workbook(found, sketch_id: str | None) -> bytes:
+    """The workbook with its live formulas."""
+    from offgrid_sizing.report.outcome_summary import summary_of_outcome
+    from offgrid_sizing.report.workbook import write_workbook
+
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "summary.xlsx"
+        write_workbook(summary_of_outcome(found, sketch_id=sketch_id), path)
+        return path.read_bytes()
+
+
+def hourly_csv(found) -> bytes:
+    """The simulated year, a row a step."""
+    from offgrid_sizing.report.hourly import write_hourly
+
+    with TemporaryDirectory() as folder:
+        return write_hourly(found.simulation, Path(folder) / "hourly.csv").read_bytes()

@@ -30,6 +30,10 @@ STEPS = (
     Step("year", ":material/calendar_month:"),
     Step("strategies", ":material/balance:"),
     Step("wiring", ":material/cable:"),
+    Step("commissioning", ":material/checklist:"),
+    Step("money", ":material/savings:"),
+    Step("summary", ":material/description:"),
+    Step("followup", ":material/monitoring:"),
     Step("saved", ":material/inventory_2:"),
 )
 

@@ -4,7 +4,7 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import drawn_system
-from offgrid_sizing.ui import answers, cautions, layout, state
+from offgrid_sizing.ui import answers, cautions, layout, state, steps
 from offgrid_sizing.ui.parts import (
     sizing_choice,
     sizing_hands,
@@ -38,6 +38,7 @@ def draw() -> None:
     else:
         with found.veil():
             SECTIONS[section](sketch, result)
+    steps.onward("sizing")
     cautions.foot()
 
 

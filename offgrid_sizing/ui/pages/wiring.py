@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from offgrid_sizing.ui import answers, cautions, layout, state
+from offgrid_sizing.ui import answers, cautions, layout, state, steps
 from offgrid_sizing.ui.parts import (
     wiring_bank,
     wiring_bill,
@@ -40,6 +40,7 @@ def draw() -> None:
     else:
         wiring_runs.inputs_only()
     electrical_cautions(sketch.wiring.rule_book)
+    steps.onward("wiring")
     cautions.foot()
 
 

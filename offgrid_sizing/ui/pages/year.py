@@ -3,7 +3,7 @@
 import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui import cached, cautions, layout, state
+from offgrid_sizing.ui import cached, cautions, layout, state, steps
 from offgrid_sizing.ui.parts import year_endure, year_flow, year_glance, year_months, year_stretch
 from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import duration, kwh, percent
@@ -30,6 +30,7 @@ def draw() -> None:
     if run is not None:
         layout.answer(_sentence(sketch, run, sky.year_names[year]))
         SECTIONS[layout.sections("year", tuple(SECTIONS))](sketch, run)
+    steps.onward("year")
     cautions.foot()
 
 

@@ -21,7 +21,7 @@ def draw(sketch: Sketch, run) -> None:
         return
     figure = energy_flow(
         [(link.origin, link.end, link.kwh) for link in links],
-        answer=_answer(run.metrics), reader=state.reader(), dark=dark(),
+        answer=answer(run.metrics), reader=state.reader(), dark=dark(),
     )  # fmt: skip
     data = pd.DataFrame(
         [(link.origin, link.end, link.kwh) for link in links], columns=["from", "to", "kwh"]
@@ -30,7 +30,8 @@ def draw(sketch: Sketch, run) -> None:
     st.caption(t("year.flow.note"))
 
 
-def _answer(totals) -> str:
+def answer(totals) -> str:
+    """Where most of it went, in one sentence."""
     reader = state.reader()
     house = kwh(1000 * totals.served_kwh, reader)
     if totals.pv_available_kwh <= 0:

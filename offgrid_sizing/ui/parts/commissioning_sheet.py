@@ -1,0 +1,77 @@
+"""The commissioning sheet on screen, and the same as files to print."""
+
+import pandas as pd
+import streamlit as st
+
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.ui import answers
+from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.words import has, t, t_raw
+
+FIRST = "today"
+
+
+def draw(sheet) -> None:
+    """One fold for each part; today's readings open."""
+    st.markdown(f"**{plain(sheet.today)}**")
+    for section in sheet.sections:
+        with st.expander(_title(section), expanded=section.key == FIRST):
+            st.caption(plain(section.lead))
+            _rows(section)
+
+
+def _title(section) -> str:
+    key = f"commissioning.part.{section.key}"
+    return t(key) if has(key) else plain(section.title)
+
+
+def _rows(section) -> None:
+    for number, row in enumerate(section.rows, start=1):
+        mark = f"{number}." if section.ordered else "–"
+        text = f"{mark} {plain(row.what)}"
+        if row.expected:
+            text += f": **{plain(row.expected)}**"
+        if row.blank == "ok":
+            text += "  ☐"
+        elif row.blank:
+            text += f"  \\_\\_\\_\\_\\_\\_ {plain(row.blank)}"
+        st.markdown(text)
+        if row.note:
+            st.caption(plain(row.note))
+
+
+def downloads(sketch: Sketch, sheet) -> None:
+    """Paper, plain text and table; made when they are asked for."""
+    from offgrid_sizing.commissioning import sheet_to_text
+
+    found = answers.outcome(sketch)
+    if found.value is not None and found.fresh:
+        outcome = found.value
+        for paper in ("a4", "letter"):
+            st.download_button(
+                t(f"commissioning.paper_{paper}"),
+                lambda paper=paper: answers.sheet_pdf(outcome, sheet, paper),
+                file_name="commissioning.pdf", mime="application/pdf",
+                key=f"commissioning_{paper}", icon=":material/print:", on_click="ignore",
+                width="stretch",
+            )  # fmt: skip
+    st.download_button(
+        t("commissioning.text"), lambda: sheet_to_text(sheet).encode(),
+        file_name="commissioning.txt", mime="text/plain", key="commissioning_text",
+        icon=":material/download:", on_click="ignore", type="tertiary",
+    )  # fmt: skip
+    st.download_button(
+        t("commissioning.table"), lambda: _table(sheet).to_csv(index=False).encode(),
+        file_name="commissioning.csv", mime="text/csv", key="commissioning_table",
+        icon=":material/download:", on_click="ignore", type="tertiary",
+    )  # fmt: skip
+
+
+def _table(sheet) -> pd.DataFrame:
+    head = [t_raw(f"commissioning.col_{name}") for name in ("part", "what", "expected", "read")]
+    rows = [
+        (section.title, row.what, row.expected, "" if not row.blank else f"____ {row.blank}")
+        for section in sheet.sections
+        for row in section.rows
+    ]
+    return pd.DataFrame(rows, columns=head)

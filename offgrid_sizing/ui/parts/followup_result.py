@@ -1,0 +1,97 @@
+"""What was promised and what came, with named likely causes."""
+
+import numpy as np
+import streamlit as st
+
+from offgrid_sizing.ui import layout, state
+from offgrid_sizing.ui.charts.followup import by_day, by_month
+from offgrid_sizing.ui.charts.marks import month_names
+from offgrid_sizing.ui.parts.pictures import dark
+from offgrid_sizing.ui.parts.pictures import draw as show
+from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.words import t, t_raw
+from offgrid_sizing.units import digits, percent
+
+_THING = {"pv": "pv", "load": "load", "bank_in": "bank", "bank_out": "bank", "grid": "grid",
+          "unserved": "unserved"}  # fmt: skip
+SHOWN = "followup_shown"
+
+
+def draw(found) -> None:
+    """The sentence, the causes, days and months."""
+    compared = [name for name in _THING if name in found.ratio]
+    if not compared:
+        layout.answer(t("followup.nothing"))
+    else:
+        layout.answer(_sentence(found, compared[0]))
+        _causes(found)
+        _pictures(found, compared)
+    _figures(found)
+
+
+def _sentence(found, name: str) -> str:
+    light = "light" if found.weather_corrected and name == "pv" else "usual"
+    return t(
+        f"followup.answer_{light}", what=t_raw(f"followup.thing.{name}"),
+        share=percent(found.ratio[name], state.reader()), days=found.days_judged,
+    )  # fmt: skip
+
+
+def _causes(found) -> None:
+    if not found.causes:
+        st.success(t("followup.no_cause"))
+        return
+    for cause in found.causes:
+        with st.container(border=True):
+            st.markdown(
+                f"**{plain(cause.name)}** · {t(f'followup.sure.{cause.sure}')}\n\n"
+                f"{plain(cause.evidence)}\n\n{t('followup.look', what=cause.look)}"
+            )
+
+
+def _pictures(found, compared: list[str]) -> None:
+    name = compared[0]
+    if len(compared) > 1:
+        name = st.segmented_control(
+            t("followup.shown"), compared, key=SHOWN, default=compared[0], required=True,
+            format_func=lambda one: t(f"followup.role.{one}"), persist_state="session",
+        ) or compared[0]  # fmt: skip
+    reader, daily = state.reader(), found.daily
+    share = percent(found.ratio[name], reader)
+    figure = by_day(
+        daily.index.to_numpy(), daily[f"{name}_kwh"].to_numpy(),
+        daily[f"{name}_expected_kwh"].to_numpy(), _THING[name],
+        answer=t_raw("followup.by_day", what=t_raw(f"followup.thing.{name}"), share=share),
+        dark=dark(),
+    )  # fmt: skip
+    show(figure, "followup_days", data=daily.reset_index(names="date"))
+    monthly = found.monthly
+    expected = monthly[f"{name}_expected_kwh"].to_numpy()
+    ratio = np.divide(
+        monthly[f"{name}_kwh"].to_numpy(), expected, out=np.full(len(monthly), np.nan),
+        where=expected > 0,
+    )  # fmt: skip
+    if len(monthly) > 1 and np.isfinite(ratio).any():
+        names = [f"{month_names()[date.month - 1]} {date.year}" for date in monthly.index]
+        worst = int(np.nanargmin(ratio))
+        figure = by_month(
+            names, ratio,
+            answer=t_raw(
+                "followup.by_month", month=names[worst], share=percent(float(ratio[worst]), reader)
+            ),
+            reader=reader, dark=dark(),
+        )  # fmt: skip
+        show(figure, "followup_months", data=monthly.reset_index(names="month"))
+
+
+def _figures(found) -> None:
+    reader = state.reader()
+    lines = []
+    for name in ("performance_ratio", "performance_ratio_25c", "expected_ratio_25c"):
+        value = getattr(found, name)
+        if value is not None:
+            lines.append(t(f"followup.{name}", value=digits(value, reader)))
+    lines += [plain(note) for note in found.notes]
+    if lines:
+        st.markdown("\n".join(f"- {line}" for line in lines))
+    st.caption(t("followup.method"))

@@ -1,0 +1,51 @@
+"""Papers and files to hand over, made when they are asked for; links to share."""
+
+import streamlit as st
+
+from offgrid_sizing.sketch import Sketch, sketch_to_json
+from offgrid_sizing.store import clean_name
+from offgrid_sizing.ui import answers, navigation, state
+from offgrid_sizing.ui.words import t
+
+_SHEET = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+def draw(sketch: Sketch, outcome) -> None:
+    """One button for each file."""
+    search = answers.search(sketch)
+    full = answers.with_search(outcome, search.value if search.fresh else None)
+    name = clean_name(sketch.title) or "sketch"
+    st.markdown(f"**{t('summary.files')}**")
+    token = state.opened().token or None
+    _button("pdf_a4", lambda: answers.paper(full, "a4", token), f"{name}.pdf", "application/pdf",
+            primary=True)  # fmt: skip
+    _button("pdf_letter", lambda: answers.paper(full, "letter", token), f"{name}.pdf",
+            "application/pdf")  # fmt: skip
+    _button("workbook", lambda: answers.workbook(full, token), f"{name}.xlsx", _SHEET)
+    _button("hourly", lambda: answers.hourly_csv(full), f"{name}-hourly.csv", "text/csv")
+    _button("sketch", lambda: sketch_to_json(sketch).encode(), f"{name}.json", "application/json")
+    st.caption(t("summary.files_note"))
+
+
+def _button(key: str, make, file_name: str, mime: str, *, primary: bool = False) -> None:
+    st.download_button(
+        t(f"summary.file_{key}"), make, file_name=file_name, mime=mime, key=f"summary_{key}",
+        icon=":material/description:", on_click="ignore", width="stretch",
+        type="primary" if primary else "secondary",
+    )  # fmt: skip
+
+
+def links() -> None:
+    """The addresses to share, when the sketch is saved."""
+    st.markdown(f"**{t('summary.links')}**")
+    held = state.opened()
+    if not held.token:
+        st.caption(t("summary.links_after"))
+        return
+    base = (st.context.url or "").split("?")[0]
+    if held.may_edit:
+        st.caption(t("saved.share_read"))
+        st.code(f"{base}?sketch={held.share_token}", language=None, wrap_lines=True)
+        st.caption(t("saved.share_edit"))
+    st.code(f"{base}?sketch={held.token}", language=None, wrap_lines=True)
+    navigation.link("saved")

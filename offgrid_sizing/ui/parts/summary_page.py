@@ -1,0 +1,101 @@
+"""What a homeowner reads: the sentence, three pictures, the price, the assumptions."""
+
+import streamlit as st
+
+from offgrid_sizing.sizing.story import energy_links
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.system import array_peak_w, bank_nominal_wh
+from offgrid_sizing.ui import cached, state
+from offgrid_sizing.ui import steps as line
+from offgrid_sizing.ui.charts import year as pictures
+from offgrid_sizing.ui.charts.energy_flow import energy_flow
+from offgrid_sizing.ui.charts.money import paid_so_far
+from offgrid_sizing.ui.parts.pictures import dark
+from offgrid_sizing.ui.parts.pictures import draw as show
+from offgrid_sizing.ui.parts.year_flow import answer as flow_answer
+from offgrid_sizing.ui.parts.year_glance import strip_answer
+from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.widgets import label_of
+from offgrid_sizing.ui.words import t, t_raw
+from offgrid_sizing.units import digits, duration, energy, money, percent, power
+
+
+def sentence(outcome) -> str:
+    """The whole answer in one sentence."""
+    reader, system, sketch = state.reader(), outcome.system, outcome.sketch
+    rare = outcome.reliability.bad_year_frac
+    values = {
+        "units": system.units, "bank": energy(bank_nominal_wh(sketch, system), reader),
+        "modules": system.modules, "array": power(array_peak_w(sketch, system), reader),
+        "inverters": system.inverters,
+        "days": digits(outcome.autonomy.dark_median_h / 24, reader),
+        "hours": duration(outcome.reliability.bad_unserved_h, reader),
+        "one_in": digits(1 / rare, reader) if rare > 0 else "–",
+    }  # fmt: skip
+    return t("summary.sentence" if system.units else "summary.sentence_no_bank", **values)
+
+
+def draw(sketch: Sketch, outcome) -> None:
+    """Pictures and figures."""
+    _figures(outcome)
+    _pictures(outcome)
+    _assumptions(sketch, outcome)
+
+
+def _figures(outcome) -> None:
+    reader, life, totals = state.reader(), outcome.life_cycle, outcome.simulation.metrics
+    rows = [
+        ("first", money(life.first.total, reader)),
+        ("yearly", money(life.equivalent_annual, reader)),
+        ("bad_year", percent(outcome.reliability.bad_unserved_frac, reader)),
+        ("ride", duration(outcome.autonomy.dark_1_in_20_h, reader)),
+        ("sun", percent(totals.self_sufficiency_frac, reader)),
+        ("curtailed", percent(totals.curtailed_frac, reader)),
+    ]
+    with st.container(horizontal=True, gap="small"):
+        for name, value in rows:
+            with st.container(border=True, width=165, gap=None):
+                st.caption(t(f"summary.figure_{name}"))
+                st.markdown(f"**{plain(value)}**")
+
+
+def _pictures(outcome) -> None:
+    from offgrid_sizing.sizing.story import days_of
+
+    run, life, reader = outcome.simulation, outcome.life_cycle, state.reader()
+    trace = run.trace
+    if run.system.units:
+        figure = pictures.year_strip(
+            trace["soc_frac"], trace["unserved_w"], trace.step_h,
+            answer=strip_answer(days_of(trace), reader), reader=reader, dark=dark(),
+        )  # fmt: skip
+        show(figure, "summary_strip")
+    links = [(link.origin, link.end, link.kwh) for link in energy_links(trace)]
+    if links:
+        figure = energy_flow(links, answer=flow_answer(run.metrics), reader=reader, dark=dark())
+        show(figure, "summary_flow")
+    after = life.simple_payback_y
+    figure = paid_so_far(
+        life.flows.total, life.alternative.flows.total,
+        answer=t_raw("money.paid.answer_never", years=life.horizon_y)
+        if after is None
+        else t_raw("money.paid.answer", after=digits(after, reader)),
+        alternative_words=t_raw(f"money.alternative_{life.alternative.kind}"),
+        payback_y=after, reader=reader, dark=dark(),
+    )  # fmt: skip
+    show(figure, "summary_paid")
+
+
+def _assumptions(sketch: Sketch, outcome) -> None:
+    sky = cached.weather(sketch)
+    with st.expander(t("summary.assumptions"), icon=":material/fact_check:"):
+        lines = [t("summary.weather", provenance=sky.provenance)]
+        lines += [plain(caveat) for caveat in sky.caveats]
+        for step in line.ASSUMED:
+            ours = line.assumed(sketch, step)
+            if ours:
+                lines.append(
+                    t("summary.still_ours", fields=", ".join(label_of(p, unit=False) for p in ours))
+                )
+        lines += [plain(warning) for warning in outcome.warnings]
+        st.markdown("\n".join(f"- {text}" for text in lines))
