@@ -154,7 +154,8 @@ def inverter_curve(inverter: InverterCharger) -> InverterCurve:
     return InverterCurve(float(worst), tuple(map(float, a)), tuple(map(float, slopes)))
 
 
-def _lower_hull(points):
+def _lower_hull(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Lower convex hull of points ordered by x: its corners from left to right."""
     hull = []
     for x, y in points:
         while len(hull) > 1:

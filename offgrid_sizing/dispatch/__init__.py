@@ -7,12 +7,12 @@ from offgrid_sizing.dispatch.cache import (
     warm_kernels_in_subprocess,
 )
 from offgrid_sizing.dispatch.kernels import FLOWS, SERIES
-from offgrid_sizing.dispatch.lanes import LaneSums, Stopped, cpu_count, run_lanes
+from offgrid_sizing.dispatch.lanes import LaneSums, Stopped, cpu_count, run_lanes, run_planes
 from offgrid_sizing.dispatch.params import Params
 from offgrid_sizing.dispatch.trace import COLUMNS, EnergyError, Trace, outlast, residual_frac, run
 
 __all__ = [
     "COLUMNS", "FLOWS", "SERIES", "EnergyError", "LaneSums", "Params", "Stopped", "Trace",
     "cpu_count", "kernel_cache_dir", "kernels_ready", "outlast", "residual_frac", "run",
-    "run_lanes", "warm_kernels", "warm_kernels_in_subprocess",
+    "run_lanes", "run_planes", "warm_kernels", "warm_kernels_in_subprocess",
 ]  # fmt: skip

@@ -19,7 +19,7 @@ from pathlib import Path
 
 import platformdirs
 
-from offgrid_sizing.dispatch import kernels
+from offgrid_sizing.dispatch import kernels, light
 
 _LOCK = threading.Lock()
 
@@ -64,11 +64,11 @@ def _import_compiler():
     return numba, folder is not None
 
 
-def _twins(numba, names, wanted, **options):
+def _twins(numba, module, wanted, **options):
     """Compiled twins of the kernels' functions that call each other; the source stays as it is."""
-    names = dict(names)
+    names = dict(vars(module))
     for name in wanted:
-        plain = getattr(kernels, name)
+        plain = getattr(module, name)
         twin = types.FunctionType(plain.__code__, names, name, plain.__defaults__)
         twin.__qualname__, twin.__module__, twin.__doc__ = name, plain.__module__, plain.__doc__
         last = name == wanted[-1]
@@ -84,12 +84,15 @@ def _build() -> types.SimpleNamespace:
     # multiplication with an addition.
     rules = ("dc_of", "ac_of", "step")
     return types.SimpleNamespace(
-        scalar_steps=_twins(numba, vars(kernels), (*rules, "scalar_steps"), cache=cached),
-        outlast_steps=_twins(numba, vars(kernels), (*rules, "outlast_steps"), cache=cached),
+        scalar_steps=_twins(numba, kernels, (*rules, "scalar_steps"), cache=cached),
+        plane_powers=_twins(
+            numba, light, ("plane_powers",), cache=cached, fastmath={"contract", "nnan", "nsz"}
+        ),
+        outlast_steps=_twins(numba, kernels, (*rules, "outlast_steps"), cache=cached),
         lanes_steps=_twins(
             numba,
-            vars(kernels),
-            (*rules, "lanes_row", "lanes_steps"),
+            kernels,
+            (*rules, "lanes_row", "lanes_at", "lanes_steps"),
             cache=cached,
             fastmath={"contract", "nnan", "nsz"},
         ),
@@ -101,7 +104,7 @@ _ready_here = threading.Event()
 
 def _stamp() -> str:
     """What compiled code depends on; another stamp means that it must be compiled again."""
-    source = Path(kernels.__file__).read_bytes()
+    source = Path(kernels.__file__).read_bytes() + Path(light.__file__).read_bytes()
     about = (version("numba"), sys.version, platform.machine(), platform.processor())
     return hashlib.sha256(source + repr(about).encode()).hexdigest()
 

@@ -352,32 +352,44 @@ def lanes_row(
             block[i + 992] = block[i + 992] + (load_w - load)
 
 
-def lanes_steps(block, series, shared, begin, end):
+def lanes_at(block, series, shared, t):
+    """Step `t` of a block; with constants for what the lanes share the compiler makes one loop
+    for each case, without the dead parts."""
+    tight, extras = shared[27], shared[28]
+    up, gen, shed = series[t, 3], series[t, 11], series[t, 10]
+    row = (
+        series[t, 0], series[t, 1], series[t, 2], series[t, 4], series[t, 5], series[t, 6],
+        series[t, 7], series[t, 8], series[t, 9], series[t, 12], series[t, 13], series[t, 14],
+        series[t, 15], series[t, 16], series[t, 17], series[t, 18],
+    )  # fmt: skip
+    if up > 0.0 and tight + extras > 0.0:
+        lanes_row(block, shared, tight, extras, 1.0, 0.0, 0.0, *row)
+    elif up > 0.0:
+        lanes_row(block, shared, 0.0, 0.0, 1.0, 0.0, 0.0, *row)
+    elif gen > 0.0 and extras > 0.0:
+        lanes_row(block, shared, 0.0, 1.0, 0.0, shed, 1.0, *row)
+    elif gen > 0.0:
+        lanes_row(block, shared, 0.0, 0.0, 0.0, shed, 1.0, *row)
+    elif shed + extras > 0.0:
+        lanes_row(block, shared, 0.0, extras, 0.0, shed, 0.0, *row)
+    else:
+        lanes_row(block, shared, 0.0, 0.0, 0.0, 0.0, 0.0, *row)
+
+
+def lanes_steps(block, series, own, shared, begin, end):
     """A block of 32 designs from step `begin` to `end`; states and sums stay in `block`.
 
-    With constants for what the lanes share the compiler makes one loop for each case, without
-    the dead parts.
+    `own`, shape (n, 32), is array power of each design in each step (with 1 in the series); with
+    no rows all designs share the series' array power, each times its scale.
     """
-    tight, extras = shared[27], shared[28]
-    for t in range(begin, end):
-        up, gen, shed = series[t, 3], series[t, 11], series[t, 10]
-        row = (
-            series[t, 0], series[t, 1], series[t, 2], series[t, 4], series[t, 5], series[t, 6],
-            series[t, 7], series[t, 8], series[t, 9], series[t, 12], series[t, 13], series[t, 14],
-            series[t, 15], series[t, 16], series[t, 17], series[t, 18],
-        )  # fmt: skip
-        if up > 0.0 and tight + extras > 0.0:
-            lanes_row(block, shared, tight, extras, 1.0, 0.0, 0.0, *row)
-        elif up > 0.0:
-            lanes_row(block, shared, 0.0, 0.0, 1.0, 0.0, 0.0, *row)
-        elif gen > 0.0 and extras > 0.0:
-            lanes_row(block, shared, 0.0, 1.0, 0.0, shed, 1.0, *row)
-        elif gen > 0.0:
-            lanes_row(block, shared, 0.0, 0.0, 0.0, shed, 1.0, *row)
-        elif shed + extras > 0.0:
-            lanes_row(block, shared, 0.0, extras, 0.0, shed, 0.0, *row)
-        else:
-            lanes_row(block, shared, 0.0, 0.0, 0.0, 0.0, 0.0, *row)
+    if own.shape[0] == 0:
+        for t in range(begin, end):
+            lanes_at(block, series, shared, t)
+    else:
+        for t in range(begin, end):
+            for i in range(32):
+                block[i] = own[t, i]
+            lanes_at(block, series, shared, t)
 
 
 def outlast_steps(series, params, stored_at, stride, most, lasted):

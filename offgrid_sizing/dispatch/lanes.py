@@ -63,6 +63,7 @@ def run_lanes(
     *,
     run_in_steps: int | None = None,
     start_soc_frac: float = 1.0,
+    own: Sequence[np.ndarray] | None = None,
     threads: int | None = None,
     should_stop: Callable[[], bool] | None = None,
 ) -> LaneSums:
@@ -77,6 +78,8 @@ def run_lanes(
     series : sequence of float64 arrays, shape (n, 19)
         One for each weather year, draw or strategy.
     run_in_steps, start_soc_frac : as in `run`
+    own : sequence of float64 arrays, shape (n, D), optional
+        Array power of each design in each step, instead of the series' power times scale. [W]
     threads : int, optional
         By default as many as there are processors.
     should_stop : callable, optional
@@ -91,9 +94,11 @@ def run_lanes(
     count = len(lanes["scale"])
     shares = [params.with_switches(*switches(params, one, lanes)).filled() for one in series]
     h = shares[0]["h"]
+    ready = [np.ascontiguousarray(one, dtype=np.float64) for one in series]
+    if own is not None:
+        ready = [_with_one(one) for one in ready]
     starts = np.clip(start_soc_frac * lanes["full"], lanes["lowest"], lanes["full"])
     sums = np.zeros((len(series), len(kernels.SUMS), count))
-    ready = [np.ascontiguousarray(one, dtype=np.float64) for one in series]
 
     def one_block(task):
         index, first = task
@@ -106,10 +111,11 @@ def run_lanes(
         begin = n - run_in_of(run_in_steps, n, h)
         block[_FIRST_SUM - 1] = row[begin - 1, 15] if 0 < begin < n else 0.0
         flat = block.reshape(-1)
-        kernel(flat, row, shared, begin, n)
+        power = _NO_OWN if own is None else _own_block(own[index], first, wide)
+        kernel(flat, row, power, shared, begin, n)
         block[_FIRST_SUM:] = 0.0
         block[_FIRST_SUM - 1] = 0.0
-        kernel(flat, row, shared, 0, n)
+        kernel(flat, row, power, shared, 0, n)
         sums[index, :, first : first + wide] = block[_FIRST_SUM:, :wide]
 
     tasks = [(s, first) for s in range(len(series)) for first in range(0, count, _WIDTH)]
@@ -160,6 +166,21 @@ def _block(lanes, starts, first: int, count: int):
     return block, wide
 
 
+_NO_OWN = np.empty((0, _WIDTH))
+
+
+def _with_one(series: np.ndarray) -> np.ndarray:
+    series = series.copy()
+    series[:, 0] = 1.0
+    return series
+
+
+def _own_block(power: np.ndarray, first: int, wide: int) -> np.ndarray:
+    block = np.zeros((len(power), _WIDTH))
+    block[:, :wide] = power[:, first : first + wide]
+    return block
+
+
 def _lane_sums(sums, series, h: float, count: int) -> LaneSums:
     of = {name: sums[:, k] for k, name in enumerate(kernels.SUMS)}
     load = np.array([one[:, 1].sum() * h + one[-1, 16] for one in series])
@@ -176,3 +197,19 @@ def _lane_sums(sums, series, h: float, count: int) -> LaneSums:
         generator_h=of["generator_steps"] * h,
         generator_starts=of["generator_starts"],
     )
+
+
+def run_planes(hours: np.ndarray, planes: np.ndarray, iam: np.ndarray, gamma: float):
+    """Light on many planes, and power of a 1 W module there; see `light.plane_powers`.
+
+    Returns
+    -------
+    poa, power : float64 arrays, shape (p,) and (m, p)
+    """
+    kernel = compiled_kernels().plane_powers
+    count = len(planes)
+    poa, power = np.empty(count), np.empty((len(hours), count))
+    parts = np.unique(np.linspace(0, count, min(count, 4 * cpu_count()) + 1).astype(int))
+    tasks = list(zip(parts[:-1].tolist(), parts[1:].tolist(), strict=True))
+    _each(lambda task: kernel(hours, planes, iam, gamma, *task, poa, power), tasks, None)
+    return poa, power

@@ -3,7 +3,7 @@
 import numpy as np
 
 from offgrid_sizing.dispatch import kernels
-from offgrid_sizing.dispatch.lanes import run_lanes
+from offgrid_sizing.dispatch.lanes import run_lanes, run_planes
 from offgrid_sizing.dispatch.params import Params
 from offgrid_sizing.dispatch.trace import outlast, run
 
@@ -15,3 +15,4 @@ def run_small() -> None:
     run(params, series, compiled=True)
     outlast(params, series, np.zeros(2), most=1)
     run_lanes(params, {}, [series])
+    run_planes(np.zeros((1, 11)), np.zeros((1, 9)), np.ones(2), 0.0)

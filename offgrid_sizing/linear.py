@@ -1,0 +1,127 @@
+"""A sparse linear program over the steps of a year, put together column by column."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+
+@dataclass(frozen=True, eq=False)
+class Flow:
+    """One kind of variable: one column for every step of its mask, -1 elsewhere."""
+
+    column: np.ndarray
+    mask: np.ndarray
+
+
+class LinearProgram:
+    """Minimise cost · x subject to rows ≤ right and bounds; rows and columns go by steps.
+
+    Parameters
+    ----------
+    n : int
+        Steps.
+    """
+
+    def __init__(self, n: int):
+        self.n, self.columns, self.rows = n, 0, 0
+        self.lower, self.upper, self.costs = [], [], []
+        self.entries, self.right = [], []
+        self.message = ""
+
+    def add(self, mask, lower, upper) -> Flow:
+        """Variables in the steps of `mask`, bounded; bounds broadcast to shape (n,)."""
+        mask = np.broadcast_to(mask, self.n)
+        count = int(mask.sum())
+        column = np.full(self.n, -1)
+        column[mask] = self.columns + np.arange(count)
+        self.columns += count
+        self.lower.append(np.broadcast_to(lower, self.n)[mask])
+        self.upper.append(np.broadcast_to(upper, self.n)[mask])
+        self.costs.append(np.zeros(count))
+        return Flow(column, mask)
+
+    def cost(self, flow: Flow, price: np.ndarray) -> None:
+        """Price of the flow in every step, shape (n,)."""
+        if flow.mask.any():
+            first = flow.column[flow.mask][0]
+            at = np.searchsorted(np.cumsum([0, *map(len, self.costs)]), first, side="right") - 1
+            self.costs[at] = self.costs[at] + price[flow.mask]
+
+    def _put(self, row, flow: Flow, factor, mask) -> None:
+        where = mask & flow.mask
+        self.entries.append(
+            (row[where], flow.column[where], np.broadcast_to(factor, self.n)[where])
+        )
+
+    def _new_rows(self, mask, right) -> np.ndarray:
+        count = int(mask.sum())
+        row = np.full(self.n, -1)
+        row[mask] = self.rows + np.arange(count)
+        self.rows += count
+        self.right.append(np.broadcast_to(right, self.n)[mask])
+        return row
+
+    def at_most(self, right, terms, mask) -> None:
+        """In every step of `mask`: sum of factor × flow ≤ right."""
+        row = self._new_rows(mask, right)
+        for flow, factor in terms:
+            self._put(row, flow, factor, mask)
+
+    def chain(self, stored: Flow, keep: float, gift: float, terms, first, last) -> None:
+        """stored[t] ≤ keep × stored[t−1] + gift + sum of factor × flow; begins, ends as given."""
+        everywhere = np.ones(self.n, dtype=bool)
+        right = np.full(self.n, gift, dtype=float)
+        right[0] += keep * first
+        row = self._new_rows(everywhere, right)
+        self._put(row, stored, 1.0, everywhere)
+        self.entries.append((row[1:], stored.column[:-1], np.full(self.n - 1, -keep)))
+        for flow, factor in terms:
+            self._put(row, flow, -np.asarray(factor), everywhere)
+        at = int(np.argmax(np.cumsum([0, *map(len, self.lower)]) > stored.column[0])) - 1
+        bound = self.lower[at].copy()
+        bound[-1] = max(bound[-1], last)
+        self.lower[at] = bound
+
+    def between(self, lowest, highest, flow: Flow, h: float) -> None:
+        """The flow's energy since the begin lies between two curves at the end of every step."""
+        total = self.add(np.ones(self.n, dtype=bool), lowest, highest)
+        everywhere = np.ones(self.n, dtype=bool)
+        for sign in (1.0, -1.0):
+            row = self._new_rows(everywhere, 0.0)
+            self._put(row, total, sign, everywhere)
+            self.entries.append((row[1:], total.column[:-1], np.full(self.n - 1, -sign)))
+            self._put(row, flow, -sign * h, everywhere)
+
+    def budget(self, flow: Flow, h: float, most: float) -> None:
+        """The flow's energy over all steps is at most this."""
+        columns = flow.column[flow.mask]
+        self.entries.append((np.full(len(columns), self.rows), columns, np.full(len(columns), h)))
+        self.right.append(np.array([most]))
+        self.rows += 1
+
+    def solve(self):
+        """Solve; returns a function from Flow to its values in every step (n,), or None."""
+        from scipy.optimize import linprog
+        from scipy.sparse import csr_array
+
+        row, column, value = (np.concatenate(part) for part in zip(*self.entries, strict=True))
+        matrix = csr_array((value, (row, column)), shape=(self.rows, self.columns))
+        bounds = np.stack([np.concatenate(self.lower), np.concatenate(self.upper)], axis=1)
+        answer = linprog(
+            np.concatenate(self.costs),
+            A_ub=matrix,
+            b_ub=np.concatenate(self.right),
+            bounds=bounds,
+            method="highs-ds",
+        )
+        self.message = answer.message
+        if answer.x is None:
+            return None
+        solution = answer.x
+
+        def values(flow: Flow) -> np.ndarray:
+            found = np.zeros(self.n)
+            found[flow.mask] = solution[flow.column[flow.mask]]
+            return found
+
+        return values
