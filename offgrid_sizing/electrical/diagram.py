@@ -62,7 +62,9 @@ class _Pen:
 
     def text(self, place, words, size=NORMAL, align="left", color=INK):
         """Words, anchored left, centre or right at their middle height."""
-        # The library leaves & to us and reads $ as the beginning of a formula.
+        # The library leaves & to us and reads $ as the beginning of a formula; SVG holds no
+        # control characters.
+        words = "".join(c if c.isprintable() else " " for c in words)
         words = words.replace("&", "&amp;").replace("$", "＄")
         self.drawing += (
             elm.Label()
@@ -311,6 +313,7 @@ def single_line_svg(sketch: Sketch, system: System, design: ElectricalDesign) ->
         _draw_legend(pen, design, right + 1.2)
     _draw_earth(pen, sketch, design, right + 1.2 if with_legend else right - 6.0)
     title = f"Single-line diagram: {sketch.title}"
+    title = "".join(c if c.isprintable() else " " for c in title)
     pen.text((0, Y_TITLE + 0.55), title[:90], LARGE)
     pen.text((0, Y_TITLE), f"{design.arrangement.name}; sizes by {design.rule_book_name}", NORMAL)
     pen.text((0, 0.5), LICENSED, SMALL)

@@ -137,12 +137,22 @@ def pdf_bytes(summary: Summary, *, paper: str = "a4") -> bytes:
         raise BadInput(f"there is no paper '{paper}' here: choose a4 or us-letter.")
     data = {"summary": json.dumps(as_data(summary, PAPERS[paper]), ensure_ascii=False)}
     template = (Path(__file__).parent / "template.typ").read_bytes()
-    compiler = typst.Compiler(template, font_paths=_fonts(), sys_inputs=data)
     stamp = datetime.datetime.fromisoformat(summary.date).replace(tzinfo=datetime.UTC)
+
+    def compiled(standards: list[str]) -> bytes:
+        return typst.compile(
+            template,
+            format="pdf",
+            font_paths=_fonts(),
+            sys_inputs=data,
+            pdf_standards=standards,
+            timestamp=stamp,
+        )
+
     try:
-        return compiler.compile(format="pdf", pdf_standards=["ua-1"], timestamp=stamp)
+        return compiled(["ua-1"])
     except typst.TypstError:
-        return compiler.compile(format="pdf", timestamp=stamp)
+        return compiled([])
 
 
 def write_pdf(summary: Summary, path: str | Path, *, paper: str = "a4") -> Path:

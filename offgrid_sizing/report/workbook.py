@@ -6,6 +6,7 @@ change are yellow; whatever follows from them is a formula with the tool's own r
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 
 import numpy as np
@@ -161,6 +162,27 @@ def _hourly(book, formats, hourly: Hourly, link: str) -> None:
         page.sheet.write_column(1, column, numbers)
 
 
+def _fill(book: xlsxwriter.Workbook, summary: Summary, hourly_csv: str) -> None:
+    book.set_properties({"title": printable(summary.title), "comments": summary.cautions[0]})
+    book.set_calc_mode("auto")
+    formats = _formats(book)
+    _front(book, formats, summary)
+    _inputs(book, formats, summary)
+    _tables(book, formats, summary)
+    if summary.life is not None:
+        write_cash(book, formats, summary.sketch, summary.life)
+    if summary.hourly is not None:
+        _hourly(book, formats, summary.hourly, hourly_csv)
+
+
+def workbook_bytes(summary: Summary, *, hourly_csv: str = "hourly.csv") -> bytes:
+    """The workbook as bytes, for a download; see `write_workbook`."""
+    buffer = io.BytesIO()
+    with xlsxwriter.Workbook(buffer, OPTIONS | {"in_memory": True}) as book:
+        _fill(book, summary, hourly_csv)
+    return buffer.getvalue()
+
+
 def write_workbook(summary: Summary, path: str | Path, *, hourly_csv: str = "hourly.csv") -> Path:
     """Write the workbook and return its path.
 
@@ -172,15 +194,5 @@ def write_workbook(summary: Summary, path: str | Path, *, hourly_csv: str = "hou
     """
     path = Path(path)
     path.parent.mkdir(parents=True, exist_ok=True)
-    with xlsxwriter.Workbook(str(path), OPTIONS) as book:
-        book.set_properties({"title": printable(summary.title), "comments": summary.cautions[0]})
-        book.set_calc_mode("auto")
-        formats = _formats(book)
-        _front(book, formats, summary)
-        _inputs(book, formats, summary)
-        _tables(book, formats, summary)
-        if summary.life is not None:
-            write_cash(book, formats, summary.sketch, summary.life)
-        if summary.hourly is not None:
-            _hourly(book, formats, summary.hourly, hourly_csv)
+    path.write_bytes(workbook_bytes(summary, hourly_csv=hourly_csv))
     return path

@@ -117,6 +117,7 @@ def wires_section(design: ElectricalDesign, diagram_svg: str | None = None) -> S
     if diagram_svg:
         words = "Array, controllers, bank, inverter-chargers and their devices, with sizes"
         own = re.sub(r'font-family="[^"]*"', f'font-family="{FONT}"', diagram_svg)
+        own = own.replace("＄", "$")  # the drawing's stand-in; this typeface has no such sign
         blocks.append(Figure("diagram", "Single-line diagram", words, own))
     count = len(design.faults)
     verdict = (
