@@ -131,6 +131,8 @@ def _answer(solve, sketch_file: Path, folder: Path) -> None:
     outcome = solve(sketch, base_dir=sketch_file.parent, progress=say)
     for path in write_folder(outcome, folder, base_dir=sketch_file.parent, progress=say):
         say(f"wrote {path}")
+    for warning in outcome.warnings:
+        say(f"to be put right: {warning}")
     click.echo(outcome.sentence)
 
 
@@ -197,6 +199,39 @@ def _column_map(pairs) -> dict[str, str]:
             raise BadInput(f"--column-map must be time=COLUMN or value=COLUMN (got '{pair}').")
         found[f"{role.strip()}_column"] = column.strip()
     return found
+
+
+@main.command()
+@click.argument("source", metavar="FOLDER_OR_CSV", type=click.Path(path_type=Path))
+@FOLDER
+@click.option(
+    "--template",
+    type=click.Path(path_type=Path),
+    help="sketch the rows of a table are laid over; else the farmhouse demo",
+)
+@click.option("--workers", type=click.IntRange(1, 256), help="processes; else one a core")
+@click.option("--scheduler", metavar="ADDRESS", help="a running Dask scheduler, tcp://host:port")
+def batch(source, folder, template, workers, scheduler) -> None:
+    """Size many sites: a folder of sketches, or a CSV with name, latitude, longitude, ...
+
+    Run it again and it does only what is missing.
+    """
+    from offgrid_sizing.batch import run_batch
+
+    result = run_batch(
+        source,
+        folder,
+        template=read_sketch(template) if template else None,
+        workers=workers,
+        scheduler=scheduler,
+        progress=say,
+    )
+    for row in result.refused:
+        say(f"{row.row}: {row.sentence}")
+    click.echo(
+        f"{result.solved} solved, {result.kept} kept from before, {len(result.refused)} refused; "
+        f"results in {result.table}."
+    )
 
 
 @main.command()

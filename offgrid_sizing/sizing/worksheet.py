@@ -52,24 +52,30 @@ def monthly_load_kwh(inputs: Inputs) -> np.ndarray:
     return fixed
 
 
-def monthly_peak_sun_hours(sketch: Sketch, inputs: Inputs) -> np.ndarray:
-    """Peak sun hours a day on the planes by month, weighted by drawn modules. [h/day], (12,)"""
-    month = inputs.weather.time.month.to_numpy()
+def _on_planes(sketch: Sketch, values: np.ndarray) -> np.ndarray:
+    """Mean over years and planes, planes weighted by drawn modules; (planes, years, n) to (n,)."""
+    if not sketch.roof_planes:
+        return np.zeros(values.shape[-1])
     weights = np.array([plane.modules for plane in sketch.roof_planes], dtype=float)
     if weights.sum() == 0:
         weights = np.ones(len(sketch.roof_planes))
-    light = np.average(inputs.output.poa_global.mean(axis=1), axis=0, weights=weights)
-    return np.array([light[month == m].mean() for m in range(1, 13)]) * 24 / 1000
+    return np.average(values.mean(axis=1), axis=0, weights=weights)
+
+
+def _daily_by_month(inputs: Inputs, power: np.ndarray) -> np.ndarray:
+    """Mean daily energy by month of a power series: (n,) in W to (12,) in kWh/day."""
+    month = inputs.weather.time.month.to_numpy()
+    return np.array([power[month == m].mean() for m in range(1, 13)]) * 24 / 1000
+
+
+def monthly_peak_sun_hours(sketch: Sketch, inputs: Inputs) -> np.ndarray:
+    """Peak sun hours a day on the planes by month, weighted by drawn modules. [h/day], (12,)"""
+    return _daily_by_month(inputs, _on_planes(sketch, inputs.output.poa_global))
 
 
 def monthly_module_kwh(sketch: Sketch, inputs: Inputs) -> np.ndarray:
     """Energy one module gives a day by month, all array losses taken. [kWh/day], (12,)"""
-    month = inputs.weather.time.month.to_numpy()
-    weights = np.array([plane.modules for plane in sketch.roof_planes], dtype=float)
-    if weights.sum() == 0:
-        weights = np.ones(len(sketch.roof_planes))
-    power = np.average(inputs.output.module_w.mean(axis=1), axis=0, weights=weights)
-    return np.array([power[month == m].mean() for m in range(1, 13)]) * 24 / 1000
+    return _daily_by_month(inputs, _on_planes(sketch, inputs.output.module_w))
 
 
 def _curve_at(curve, x: float) -> float:
@@ -111,7 +117,7 @@ def _array_lines(sketch: Sketch, inputs: Inputs, load, sun) -> tuple[Line, ...]:
     standby_kwh = _standby_w(sketch) * 24 / 1000
     inverter = _curve_at(sketch.equipment.inverter.efficiency_curve, 0.3)
     dc_kwh = handbook.dc_energy_wh(load[month] * 1000, inverter) / 1000 + standby_kwh
-    night = _night_share(inputs)
+    night = _night_share(sketch, inputs)
     battery = sketch.equipment.battery
     round_trip = battery.charge_efficiency_frac * battery.discharge_efficiency_frac
     path = sketch.equipment.controller.efficiency_frac * (1 - night + night * round_trip)
@@ -121,7 +127,7 @@ def _array_lines(sketch: Sketch, inputs: Inputs, load, sun) -> tuple[Line, ...]:
     wanted_kwh = dc_kwh * ratio / path
     array_w = handbook.array_power_w(wanted_kwh * 1000, max(sun[month], 1e-3)) / max(derate, 1e-3)
     reserve = sketch.weather.array_reserve
-    modules = handbook.whole(array_w * reserve / 1000 / rated_kw)
+    modules = handbook.whole(array_w * reserve / 1000 / rated_kw) if sketch.roof_planes else 0
     here = "this sketch"
     return (
         Line("design_month", "Design month", month + 1, "", "highest load / sun", METHOD),
@@ -151,10 +157,10 @@ def _standby_w(sketch: Sketch) -> float:
     )
 
 
-def _night_share(inputs: Inputs) -> float:
+def _night_share(sketch: Sketch, inputs: Inputs) -> float:
     """Share of the load that falls in steps where the array gives less than the load."""
     power = inputs.loads.load_w.mean(axis=0)
-    output = inputs.output.module_w.mean(axis=(0, 1))
+    output = _on_planes(sketch, inputs.output.module_w)
     scaled = output * power.sum() / max(output.sum(), 1e-9)
     return float(1 - np.minimum(power, scaled).sum() / max(power.sum(), 1e-9))
 
