@@ -83,7 +83,7 @@ class Foresight:
         with `metrics.energy_cost`. Unserved energy is added where the sketch prices it.
     grid_kwh, generator_kwh, exported_kwh, unserved_kwh : float
     stored_wh : float64 array, shape (n,)
-        Stored energy at the end of each step in one best plan. [Wh]
+        Stored energy at the end of each step in one best plan; nan where none was needed. [Wh]
     relaxed : tuple of str
         What was relaxed; empty: the bound is exact.
     solver_tolerance : float
@@ -249,6 +249,11 @@ def bound(
     ends : Ends
     objective : str
 
+    Notes
+    -----
+    With no other source than the array nothing can be bought: no strategy costs anything, and the
+    answer is given without solving (unserved energy then as `ends` allows).
+
     Raises
     ------
     BadInput
@@ -260,6 +265,11 @@ def bound(
     def col(name):
         return columns[name]
 
+    bought = (col("grid_up") > 0).any() or (col("gen_allowed").any() and v.get("gen_w", 0.0) > 0)
+    if not bought and objective != "unserved" and prices.unserved == 0:
+        unserved = ends.unserved_wh / 1000
+        nothing = np.full(len(series), np.nan)
+        return Foresight(objective, 0.0, 0.0, 0.0, 0.0, unserved, nothing, ())
     lp, flows = _program(v, params, col, ends)
     h = v["h"]
     weights = {
