@@ -7,6 +7,7 @@ from offgrid_sizing.electrical.practice import WAIT_MIN
 from offgrid_sizing.sketch import Sketch, TimeWindow
 from offgrid_sizing.strategy import StrategyNumbers, numbers_of
 
+GENERATOR_BAND = (0.5, 0.8)  # IEC TS 62257-7-3, 5.2.2, as quoted
 _STRATEGY_WORDS = {
     "pv_first": "sun first: loads from the array, then the bank, the grid last",
     "grid_first": "grid first: loads from the grid, the bank kept full for cuts",
@@ -117,6 +118,11 @@ def _generator_rows(sketch: Sketch) -> list[Row]:
         Row("generator starts at", f"{generator.start_soc_frac:.0%}", "%"),
         Row("and stops at", f"{generator.stop_soc_frac:.0%}", "%"),
     ]
+    low, high = (share * generator.rated_w for share in GENERATOR_BAND)
+    rows.append(
+        Row("generator's load while it charges", f"{low:.0f} to {high:.0f} W", "W",
+            "set the charge current so; IEC TS 62257-7-3 as quoted: 50 to 80 % of its rating")
+    )  # fmt: skip
     if generator.quiet_hours:
         rows.append(Row("generator rests", _hours(generator.quiet_hours), "ok"))
     return rows

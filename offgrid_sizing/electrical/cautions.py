@@ -36,6 +36,40 @@ NOT_CHECKED = (
     "grid connection rules, metering and permits",
 )
 
+# direct voltage, training text on stand-alone systems quoting the IET Code of Practice
+BASIC_PROTECTION_ABOVE_V = 30.0
+EXTRA_LOW_UP_TO_V = 120.0
+# IEC TS 62257-9-2 and 62257-7-1 as quoted: main distribution 6 %, array 5 %
+QUOTED_DROP_FRAC = {"ac": 0.06, "array": 0.05}
+
+
+def voltage_notes(array_v: float, bank_v: float) -> tuple[str, ...]:
+    """What the direct voltages mean for touching: covers above 30 V, beyond 120 V can kill. [V]"""
+    notes = []
+    for name, volts in (("array", array_v), ("bank", bank_v)):
+        if volts > EXTRA_LOW_UP_TO_V:
+            notes.append(
+                f"the {name} reaches {volts:.0f} V, beyond extra-low voltage "
+                f"({EXTRA_LOW_UP_TO_V:g} V): touching it can kill."
+            )
+        elif volts > BASIC_PROTECTION_ABOVE_V:
+            notes.append(
+                f"the {name} reaches {volts:.0f} V, above {BASIC_PROTECTION_ABOVE_V:g} V: "
+                "cover every bare part."
+            )
+    return tuple(notes)
+
+
+def drop_note(title: str, side: str, max_drop_frac: float) -> str | None:
+    """A sentence where a sketch allows more voltage drop than quoted guidance, else None."""
+    quoted = QUOTED_DROP_FRAC.get(side)
+    if quoted is None or max_drop_frac <= quoted:
+        return None
+    return (
+        f"{title}: {max_drop_frac:.0%} drop is allowed; IEC TS 62257 as quoted advises "
+        f"{quoted:.0%} at most."
+    )
+
 
 def cautions(book: RuleBook) -> tuple[str, ...]:
     """The cautions every page and export carries, with the rule book used.

@@ -6,7 +6,7 @@ from offgrid_sizing.electrical.ampacity import resistance_ohm_per_m
 from offgrid_sizing.electrical.arrangement import ArrangementPlan, arrangement_plan
 from offgrid_sizing.electrical.bank import BankWiring, bank_wiring
 from offgrid_sizing.electrical.bill import BillItem, bill_of_materials
-from offgrid_sizing.electrical.cautions import cautions
+from offgrid_sizing.electrical.cautions import cautions, drop_note, voltage_notes
 from offgrid_sizing.electrical.conductors import size_run
 from offgrid_sizing.electrical.earth import EarthChoice, earth_choice
 from offgrid_sizing.electrical.practice import PracticeFact, practice_facts
@@ -146,6 +146,15 @@ def _drawn(
     )
 
 
+def _safety_notes(
+    runs: tuple[RunDesign, ...], drawn: tuple[StringChoice, ...], bank: BankWiring | None
+) -> tuple[str, ...]:
+    """Voltages that want covers or can kill, and drops larger than quoted guidance."""
+    array_v = max((choice.cold_voc_v for choice in drawn), default=0.0)
+    drops = (drop_note(run.need.title, run.need.side, run.need.run.max_drop_frac) for run in runs)
+    return (*voltage_notes(array_v, bank.highest_v if bank else 0.0), *filter(None, drops))
+
+
 def electrical_design(
     sketch: Sketch,
     system: System,
@@ -222,6 +231,10 @@ def electrical_design(
         practice=practice_facts(sketch, strings),
         bill_of_materials=bill_of_materials(sketch, system, shown, bank, plan, earths[book]),
         faults=tuple(dict.fromkeys(faults)),
-        advice=(*(bank.advice if bank else ()), *plan.notes),
+        advice=(
+            *(bank.advice if bank else ()),
+            *plan.notes,
+            *_safety_notes(runs, drawn, bank),
+        ),
         cautions=cautions(book),
     )

@@ -43,14 +43,6 @@ def test_facts_of_the_trade_stand_on_the_sheet(town_house):
     assert between.expected == "240 V"
 
 
-def test_working_space():
-    # NFPA 70 (NEC) 110.26, 0–150 V to ground (read): 36 in × 30 in × 78 in
-    from offgrid_sizing.commissioning.assembly import WORKING_SPACE_M
-
-    inches = [metres / 0.0254 for metres in WORKING_SPACE_M]
-    assert inches == pytest.approx([36, 30, 78], abs=0.1)
-
-
 def test_paralleling_spread(town_house):
     # eneronix.com article on paralleling LiFePO4 batteries (read): 50 mV, resistor above 300 mV
     joining = _sheet(town_house).section("joining")

@@ -13,6 +13,7 @@ from offgrid_sizing.electrical.ampacity import (
     resistance_ohm_per_m,
     voltage_drop_v,
 )
+from offgrid_sizing.electrical.cautions import drop_note
 from offgrid_sizing.electrical.protection import (
     coordinated,
     next_rating_a,
@@ -26,7 +27,7 @@ from offgrid_sizing.electrical.sizes import (
     awg_diameter_mm,
 )
 from offgrid_sizing.rule_tables import rule_table
-from offgrid_sizing.sketch import BatteryUnit
+from offgrid_sizing.sketch import BatteryUnit, Wiring
 from offgrid_sizing.string_rules import IRRADIANCE_FACTOR
 
 AWG = ["14", "12", "10", "8", "6", "4", "3", "2", "1", "1/0", "2/0", "3/0", "4/0"]
@@ -294,9 +295,12 @@ def test_coordination():
     assert not coordinated(28, 32, 32, 1.6)
 
 
-def test_quoted_drop_limits_are_within_what_a_sketch_accepts():
+def test_quoted_drop_limits():
     # IEC TS 62257-9-2 and 62257-7-1 as quoted (read): distribution 6 %, service 1 %, array 5 %
-    from offgrid_sizing.sketch import Run
-
-    for limit in (0.06, 0.01, 0.05):
-        assert Run(length_m=1, max_drop_frac=limit).max_drop_frac == limit
+    assert drop_note("AC out", "ac", 0.06) is None
+    assert "advises 6%" in drop_note("AC out", "ac", 0.061)
+    assert drop_note("String", "array", 0.05) is None
+    assert "advises 5%" in drop_note("String", "array", 0.051)
+    # the bank's runs and the service start from 1 %
+    assert Wiring().unit_lead.max_drop_frac == 0.01
+    assert Wiring().bank_to_inverter.max_drop_frac == 0.01
