@@ -4,7 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui.words import t, t_raw
+from offgrid_sizing.ui.words import has, t, t_raw
 
 
 def draw(sketch: Sketch, design) -> None:
@@ -13,7 +13,7 @@ def draw(sketch: Sketch, design) -> None:
         [
             {
                 t_raw("wiring.bill_count"): item.quantity,
-                t_raw("wiring.bill_unit"): t_raw(f"wiring.unit_{item.unit}"),
+                t_raw("wiring.bill_unit"): _unit(item.unit),
                 t_raw("wiring.bill_item"): item.item,
                 t_raw("wiring.bill_bears"): item.must_bear,
             }
@@ -27,3 +27,8 @@ def draw(sketch: Sketch, design) -> None:
         on_click="ignore",
     )  # fmt: skip
     st.caption(t("wiring.bill_note"))
+
+
+def _unit(unit: str) -> str:
+    key = f"wiring.unit_{unit}"
+    return t_raw(key) if has(key) else unit
