@@ -166,6 +166,7 @@ def _strategy(year: StrategyYear) -> dict:
         "equivalent_full_cycles": metrics.equivalent_full_cycles,
         "bank_life_y": year.ageing.life_y,
         "ride_through_h": year.ride_through_h,
+        "stored_wh_start": year.simulation.trace.stored_wh_start,
     }
 
 

@@ -1,0 +1,215 @@
+"""The command line as a new user meets it: answers as files, faults as sentences."""
+
+import json
+import os
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pvlib
+import pypdf
+import pytest
+from click.testing import CliRunner
+
+from offgrid_sizing.cli import main
+from offgrid_sizing.demos import DEMOS, demo
+from offgrid_sizing.sketch import sketch_to_json
+
+COLUMNS = [
+    "time", "load_w", "pv_available_w", "pv_to_load_w", "pv_to_bank_w", "pv_to_standby_w",
+    "curtailed_w", "exported_w", "grid_import_w", "grid_to_load_w", "grid_to_bank_w",
+    "grid_to_standby_w", "generator_w", "generator_to_load_w", "generator_to_bank_w", "dump_w",
+    "bank_to_load_w", "bank_to_standby_w", "unserved_w", "standby_w", "losses_w", "stored_wh",
+    "soc_frac", "grid_up", "tariff_per_kwh",
+]  # fmt: skip
+TMY3 = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
+
+
+def run(*arguments):
+    return CliRunner().invoke(main, [str(argument) for argument in arguments])
+
+
+def _sketch(folder: Path, name: str = "farmhouse", **changes) -> Path:
+    raw = json.loads(sketch_to_json(demo(name)))
+    for path, value in changes.items():
+        target = raw
+        *parents, last = path.split("__")
+        for part in parents:
+            target = target[int(part)] if part.isdigit() else target[part]
+        target[last] = value
+    file = folder / "sketch.json"
+    file.write_text(json.dumps(raw))
+    return file
+
+
+@pytest.fixture(scope="module", params=DEMOS)
+def compared(request, tmp_path_factory):
+    """The three priorities of one demo, as files."""
+    folder = tmp_path_factory.mktemp(request.param)
+    run("demo", request.param, "-o", folder / "s.json")
+    result = run("compare", folder / "s.json", "-o", folder / "out")
+    assert result.exit_code == 0, result.stderr
+    return folder / "out"
+
+
+def _closes(path: Path, start_wh: float, step_h: float):
+    frame = pd.read_csv(path)
+    assert list(frame.columns) == COLUMNS
+    stored = frame["stored_wh"].to_numpy()
+    change = np.diff(np.concatenate([[start_wh], stored])) / step_h
+    given = frame["pv_available_w"] + frame["grid_import_w"] + frame["generator_w"] - change
+    taken = (
+        frame["load_w"] - frame["unserved_w"] + frame["exported_w"] + frame["curtailed_w"]
+        + frame["dump_w"] + frame["standby_w"] + frame["losses_w"]
+    )  # fmt: skip
+    scale = np.maximum(np.maximum(abs(given), abs(taken)), 1e-3)
+    assert (abs(given - taken) / scale).max() < 1e-6
+    powers = frame[[name for name in COLUMNS if name.endswith("_w")]]
+    assert powers.min().min() >= 0
+    assert frame["soc_frac"].between(0, 1).all()
+    return frame
+
+
+def test_every_row_closes_from_the_file_alone(compared):
+    summary = json.loads((compared / "summary.json").read_text())
+    for kind in ("pv_first", "grid_first", "blended"):
+        frame = pd.read_csv(compared / f"hourly_{kind}.csv")
+        first = frame["stored_wh"].iloc[0]
+        assert first >= 0
+    _closes(compared / "hourly.csv", summary["stored_wh_start"], summary["step_h"])
+    for kind, numbers in summary["strategies"].items():
+        start = numbers["stored_wh_start"]
+        _closes(compared / f"hourly_{kind}.csv", start, summary["step_h"])
+
+
+def test_no_priority_costs_less_than_foresight(compared):
+    summary = json.loads((compared / "summary.json").read_text())
+    bound = summary["foresight_cost_per_year"]
+    for numbers in summary["strategies"].values():
+        assert numbers["cost_per_year"] >= bound - 1e-4 * max(abs(bound), 1)
+        assert {"unserved_kwh", "curtailed_kwh", "grid_import_kwh", "bank_throughput_kwh"} <= set(
+            numbers
+        )
+
+
+def test_all_files_open(compared):
+    text = "".join(page.extract_text() for page in pypdf.PdfReader(compared / "summary.pdf").pages)
+    assert "licensed electrician" in " ".join(text.split())
+    assert (compared / "summary.xlsx").stat().st_size > 10_000
+    assert json.loads((compared / "sketch.json").read_text())["invented"]
+
+
+def test_the_answer_meets_what_it_was_sized_for(tmp_path):
+    run("demo", "-o", tmp_path / "s.json")
+    result = run("size", tmp_path / "s.json", "-o", tmp_path / "out")
+    assert result.exit_code == 0, result.stderr
+    for word in ("units", "modules", "inverter-charger", "days of autonomy", "h unserved"):
+        assert word in result.stdout
+    again = run("simulate", tmp_path / "out" / "sketch.json", "-o", tmp_path / "again")
+    assert again.exit_code == 0, again.stderr
+    summary = json.loads((tmp_path / "again" / "summary.json").read_text())
+    targets = demo("farmhouse").targets
+    assert summary["year"]["unserved_frac"] <= targets.max_unserved_frac
+    assert summary["autonomy"]["days_of_autonomy"] >= targets.days_of_autonomy
+    assert json.loads((tmp_path / "out" / "summary.json").read_text())["sizing"]["target_met"]
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"loads__appliances__0__running_w": -4}, "loads.appliances[0].running_w"),
+        ({"site__latitude_deg": 123}, "site.latitude_deg"),
+        ({"loads__appliances": []}, "at least one appliance"),
+        ({"weather": {"source": "file", "file": "none.epw"}}, "none.epw"),
+        ({"weather": {"source": "file", "file": "half.csv"}}, "whole year"),
+        ({"weather": {"source": "file", "file": "picture.epw"}}, "picture.epw is not"),
+    ],
+)
+@pytest.mark.parametrize("verb", ["simulate", "size", "compare"])
+def test_bad_input_is_one_sentence(tmp_path, verb, changes, words):
+    content = TMY3.read_bytes()
+    (tmp_path / "half.csv").write_bytes(content[: len(content) // 2])
+    (tmp_path / "picture.epw").write_bytes(b"\x89PNG\r\n\x1a\n" + os.urandom(500))
+    file = _sketch(tmp_path, **changes)
+    result = run(verb, file, "-o", tmp_path / "out")
+    assert result.exit_code == 2
+    told = [line for line in result.stderr.splitlines() if line != "weather and loads"]
+    assert len(told) == 1
+    assert words in told[0]
+
+
+@pytest.mark.parametrize("damage", ["short", "nan"])
+def test_a_weather_file_with_small_holes_is_mended_and_says_so(tmp_path, damage):
+    lines = TMY3.read_text(encoding="latin-1").splitlines(keepends=True)
+    if damage == "short":  # 8,759 rows
+        lines = lines[:-1]
+    else:
+        for row in range(500, 520):
+            cells = lines[row].split(",")
+            cells[4] = "NaN"
+            lines[row] = ",".join(cells)
+    (tmp_path / "year.csv").write_text("".join(lines))
+    file = _sketch(tmp_path, weather={"source": "file", "file": "year.csv"})
+    result = run("simulate", file, "-o", tmp_path / "out")
+    assert result.exit_code == 0, result.stderr
+    caveats = json.loads((tmp_path / "out" / "summary.json").read_text())["weather"]["caveats"]
+    assert any("filled" in caveat or "missing" in caveat for caveat in caveats), caveats
+
+
+def test_a_home_without_roof_or_bank_is_answered(tmp_path):
+    file = _sketch(tmp_path, roof_planes=[], drawn__units_in_parallel=0)
+    result = run("simulate", file, "-o", tmp_path / "out")
+    assert result.exit_code == 0, result.stderr
+    summary = json.loads((tmp_path / "out" / "summary.json").read_text())
+    assert summary["year"]["unserved_frac"] == pytest.approx(1)
+
+
+def test_a_folder_that_cannot_be_written_is_a_sentence(tmp_path):
+    (tmp_path / "taken").write_text("a file")
+    result = run("simulate", _sketch(tmp_path), "-o", tmp_path / "taken" / "out")
+    assert result.exit_code == 2
+    assert "taken" in result.stderr
+    assert "Traceback" not in result.stderr
+
+
+def test_schema_demo_and_unknown_demo():
+    assert json.loads(run("schema").stdout)["title"] == "Sketch"
+    assert json.loads(run("demo", "shop").stdout)["invented"]
+    unknown = run("demo", "castle")
+    assert unknown.exit_code == 2
+    assert "choose one of farmhouse, town_house, shop" in unknown.stderr
+
+
+def test_climate_prints_its_numbers(tmp_path):
+    result = run("climate", "--latitude", -15.4, "--longitude", 28.3, "-o", tmp_path / "h.csv")
+    assert result.exit_code == 0, result.stderr
+    report = json.loads(result.stdout)
+    assert len(report["ghi_kwh_per_m2_day"]) == len(report["temp_air_mean_c"]) == 12
+    assert {"temp_air_record_low_c", "provenance", "array_reserve", "caveats"} <= set(report)
+    hours = pd.read_csv(tmp_path / "h.csv")
+    assert list(hours.columns) == ["time", "ghi", "dni", "dhi", "temp_air", "wind_speed"]
+
+
+def test_meter_cleans_a_file_and_reports(tmp_path):
+    stamps = pd.date_range("2025-03-03", periods=24 * 9, freq="h")
+    rows = "".join(f"{stamp:%d/%m/%Y %H:%M};0,{k % 9 + 1}\n" for k, stamp in enumerate(stamps))
+    (tmp_path / "m.csv").write_text("wann;kWh\n" + rows)
+    result = run("meter", tmp_path / "m.csv", "-o", tmp_path / "clean.csv")
+    assert result.exit_code == 0, result.stderr
+    report = json.loads(result.stdout)
+    expected = sum((k % 9 + 1) / 10 for k in range(len(stamps)))
+    assert report["energy_kwh"] == pytest.approx(expected)
+    assert len(pd.read_csv(tmp_path / "clean.csv")) == len(stamps)
+    wrong = run("meter", tmp_path / "m.csv", "--column-map", "when=wann")
+    assert wrong.exit_code == 2
+    assert "--column-map" in wrong.stderr
+
+
+def test_batch_reports_bad_rows_and_goes_on(tmp_path):
+    (tmp_path / "sites.csv").write_text("name,latitude,longitude\nA,10,10\nB,95,10\n")
+    result = run("batch", tmp_path / "sites.csv", "-o", tmp_path / "out", "--workers", 1)
+    assert result.exit_code == 0, result.stderr
+    assert "1 solved, 0 kept from before, 1 refused" in result.stdout
+    assert "latitude" in result.stderr
+    again = run("batch", tmp_path / "sites.csv", "-o", tmp_path / "out", "--workers", 1)
+    assert "0 solved, 1 kept from before" in again.stdout
