@@ -46,7 +46,8 @@ def counted(count: int, word: str) -> str:
 
 def round_ticks(low: float, high: float, about: int = 5) -> np.ndarray:
     """Ticks at 1, 2 or 5 times a power of ten that cover low to high."""
-    span = max(high - low, 1e-12)
+    span = max(high - low, 1e-6 * max(abs(low), abs(high)), 1e-12)
+    high = low + span
     raw = span / max(about, 1)
     power = 10.0 ** math.floor(math.log10(raw))
     step = next(m * power for m in (1, 2, 5, 10) if m * power >= raw * (1 - 1e-9))
