@@ -183,7 +183,6 @@ _BROKEN = {
     "ampacity": "carries {corrected:.0f} A on its way, {design:.0f} A are asked for",
     "terminal": "its terminals allow {terminal:.0f} A, {design:.0f} A are asked for",
     "device": "its {usable:.0f} A do not protect it behind a device of {device:g} A",
-    "practice": "is thinner than common practice, though no rule is broken",
     "drop": "loses {drop:.1%} of the voltage, the limit is {limit:.1%}",
 }
 
@@ -201,7 +200,7 @@ def _faults(case: _Case, judged: Judged) -> tuple[str, ...]:
     }
     return tuple(
         f"{case.need.title}, {judged.label}: {_BROKEN[name].format(**values)}."
-        for name in CRITERIA
+        for name in _BROKEN
         if not passed[name]
     )
 
@@ -222,7 +221,9 @@ def size_run(need: RunNeed, book: RuleBook) -> Choice:
 
     The size in use is the user's own where the sketch names one, with all that it breaks.
     Corrected capacity ≥ device ≥ design current always holds for the rules' choice; NFPA 70,
-    240.4(B), which lets the device be the next rating above the capacity, is not used.
+    240.4(B), which lets the device be the next rating above the capacity, is not used, and the
+    continuous factor is asked for after correction too, stricter than 215.2(A)(1) and 690.8(B).
+    A habit of the trade above the rules (array conductors) is kept, but breaking it is no fault.
 
     Parameters
     ----------

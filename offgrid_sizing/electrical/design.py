@@ -129,6 +129,27 @@ def _check(record_low_c: float, hot_cell_c: float) -> None:
         )
 
 
+def _check_voltages(sketch: Sketch) -> None:
+    """Refuse boxes whose own voltages contradict each other, one sentence for each."""
+    unit, machine = sketch.equipment.battery, sketch.equipment.inverter
+    controller = sketch.equipment.controller
+    below = (
+        ("battery.cutoff_v", unit.cutoff_v, "battery.charge_v", unit.charge_v),
+        ("inverter.bank_min_v", machine.bank_min_v, "inverter.bank_max_v", machine.bank_max_v),
+        ("controller.mppt_min_v", controller.mppt_min_v, "controller.mppt_max_v",
+         controller.mppt_max_v),
+        ("battery.torque_min_nm", unit.torque_min_nm, "battery.torque_max_nm",
+         unit.torque_max_nm * 1.000001),
+    )  # fmt: skip
+    faults = [
+        f"equipment.{low} must be below {high} (got {a:g} and {b:g}): check the nameplate."
+        for low, a, high, b in below
+        if a >= b
+    ]
+    if faults:
+        raise BadInput(*faults)
+
+
 def _lead_ohm(sketch: Sketch, runs: tuple[RunDesign, ...]) -> float:
     """Both leads of one unit, as chosen in the rule book shown. [Ω]"""
     lead = next(run for run in runs if run.need.key == "unit_lead").shown
@@ -152,7 +173,14 @@ def _safety_notes(
     """Voltages that want covers or can kill, and drops larger than quoted guidance."""
     array_v = max((choice.cold_voc_v for choice in drawn), default=0.0)
     drops = (drop_note(run.need.title, run.need.side, run.need.run.max_drop_frac) for run in runs)
-    return (*voltage_notes(array_v, bank.highest_v if bank else 0.0), *filter(None, drops))
+    thin = (
+        f"{run.need.title}: {run.shown.label} is thinner than the trade lays here "
+        f"({run.need.habit_mm2:g} mm²), though no rule is broken."
+        for run in runs
+        if run.shown.judged.size.area_mm2 * run.shown.judged.parallel < run.need.habit_mm2 * 0.999
+    )
+    volts = voltage_notes(array_v, bank.highest_v if bank else 0.0)
+    return (*volts, *filter(None, drops), *thin)
 
 
 def electrical_design(
@@ -189,6 +217,7 @@ def electrical_design(
     own_low = sketch.weather.record_low_c
     low_c = record_low_c if own_low is None else own_low
     _check(low_c, hot_cell_c)
+    _check_voltages(sketch)
     book = sketch.wiring.rule_book
     plans, plan_faults = input_plans(sketch, system)
     drawn = _drawn(sketch, plans, low_c, hot_cell_c)

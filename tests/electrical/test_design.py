@@ -217,6 +217,30 @@ def test_broken_limits_are_named(town_house, box, values, sentence):
     assert any(sentence in fault for fault in faults)
 
 
+@pytest.mark.parametrize(
+    ("box", "values", "sentence"),
+    [
+        ("battery", {"cutoff_v": 60}, "battery.cutoff_v must be below battery.charge_v"),
+        ("inverter", {"bank_min_v": 70}, "inverter.bank_min_v must be below"),
+        ("controller", {"mppt_min_v": 500}, "controller.mppt_min_v must be below"),
+        ("battery", {"torque_min_nm": 20}, "battery.torque_min_nm must be below"),
+    ],
+)
+def test_impossible_nameplates_are_one_sentence(town_house, box, values, sentence):
+    with pytest.raises(BadInput) as refusal:
+        _design(_equipment(town_house, box, **values))
+    assert len(refusal.value.sentences) == 1
+    assert sentence in refusal.value.sentences[0]
+
+
+def test_a_string_thinner_than_the_habit_is_advice_and_no_fault(town_house):
+    wiring = town_house.wiring.model_dump()
+    wiring["string"]["size"] = "12 AWG"
+    design = _design(_changed(town_house, wiring=wiring))
+    assert design.faults == ()
+    assert any("12 AWG is thinner than the trade lays" in line for line in design.advice)
+
+
 def test_own_record_low_comes_first(town_house):
     colder = _changed(town_house, weather={"record_low_c": -30})
     assert _design(colder).record_low_c == -30

@@ -1,0 +1,48 @@
+"""One likely cause of a difference, and the record it is looked for in."""
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+from offgrid_sizing.followup.logger import Logger
+from offgrid_sizing.simulation import Simulation
+
+FULL = 0.97
+LOW, HIGH = 0.92, 1.08  # measured over expected that is worth a word; our own choice
+SURE = ("high", "medium", "low")
+
+
+@dataclass(frozen=True)
+class Cause:
+    """One likely cause.
+
+    Parameters
+    ----------
+    name : str
+    sure : {"high", "medium", "low"}
+    evidence : str
+        The numbers it rests on.
+    look : str
+        What to check.
+    """
+
+    name: str
+    sure: str
+    evidence: str
+    look: str
+
+
+@dataclass(frozen=True, eq=False)
+class Case:
+    logger: Logger
+    judged: pd.DataFrame
+    expected: pd.DataFrame
+    simulation: Simulation
+    corrected: bool
+
+    def ratio(self, name: str) -> float | None:
+        """Measured over expected energy, None where either is missing."""
+        if f"{name}_kwh" not in self.judged:
+            return None
+        promised = float(self.judged[f"{name}_expected_kwh"].sum())
+        return float(self.judged[f"{name}_kwh"].sum()) / promised if promised > 0 else None
