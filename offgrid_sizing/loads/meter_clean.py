@@ -242,6 +242,42 @@ def fill_gaps(time: np.ndarray, load_w: np.ndarray, step_h: float) -> tuple[np.n
     return filled, facts, [note]
 
 
+def _even(found: Stretches, grid_s: int) -> tuple[np.ndarray, np.ndarray]:
+    """(time, mean power) from the first to the last step that readings cover.
+
+    A last interval that only grazes a step is no gap to be filled.
+    """
+    edges, load_w = on_grid(found, grid_s)
+    known = np.flatnonzero(~np.isnan(load_w))
+    if not known.size:
+        raise BadInput("its readings cover no step of time: export it again.")
+    inside = slice(known[0], known[-1] + 1)
+    time, load_w = edges[:-1][inside].astype("datetime64[s]"), load_w[inside]
+    if time.size * grid_s < 86400:
+        raise BadInput(
+            f"it covers {time.size * grid_s / 3600:.3g} h, but at least a day is needed."
+        )
+    covered = 1 - np.isnan(load_w).mean()
+    if covered < 1 - MOST_GAPS:
+        raise BadInput(
+            f"its readings cover {covered:.1%} of the time from {str(time[0])[:10]} to "
+            f"{str(time[-1])[:10]}: export a stretch without such gaps."
+        )
+    return time, load_w
+
+
+def _repeats_said(facts: dict) -> list[str]:
+    notes = []
+    if facts["duplicates_equal"]:
+        notes.append(f"{facts['duplicates_equal']} repeated readings were counted once.")
+    if facts["duplicates_averaged"]:
+        notes.append(
+            f"{facts['duplicates_averaged']} stamps came twice with different values, as when an "
+            "hour is repeated at the end of daylight saving: averaged."
+        )
+    return notes
+
+
 def clean(at, values, quantity, labels="begin", duration_s=None) -> CleanLoad:
     """Raw readings on the standard clock, in order, as a gapless load.
 
@@ -252,48 +288,20 @@ def clean(at, values, quantity, labels="begin", duration_s=None) -> CleanLoad:
     BadInput
         Less than a day, mostly negative readings, or a register that falls all the time.
     """
-    if duration_s is None:
-        at, values, facts = merge_duplicates(at, values)
-    else:
-        keep = np.concatenate(([True], at[1:] != at[:-1]))
-        facts = {"duplicates_equal": int((~keep).sum()), "duplicates_averaged": 0}
-        at, values, duration_s = at[keep], values[keep], duration_s[keep]
+    if duration_s is not None:
+        duration_s = duration_s[np.concatenate(([True], at[1:] != at[:-1]))]
+    at, values, facts = merge_duplicates(at, values)
     step_s = usual_step_s(at)
-    found, more, notes = stretches_of(at, values, quantity, labels, duration_s)
-    facts |= more
-    found, more, told = drop_outliers(found)
-    facts |= more
-    notes += told
+    found, more, made = stretches_of(at, values, quantity, labels, duration_s)
+    found, outliers, left_out = drop_outliers(found)
     grid_s = 900 if step_s <= 900 else 1800 if step_s <= 1800 else 3600
-    edges, load_w = on_grid(found, grid_s)
-    # A last interval that only grazes a step is no gap to be filled.
-    known = np.flatnonzero(~np.isnan(load_w))
-    inside = slice(known[0], known[-1] + 1)
-    time, load_w = edges[:-1][inside].astype("datetime64[s]"), load_w[inside]
-    if time.size * grid_s < 86400:
-        raise BadInput(
-            f"it covers {time.size * grid_s / 3600:.3g} h, but at least a day is needed."
-        )
-    filled = np.isnan(load_w)
-    if filled.mean() > MOST_GAPS:
-        raise BadInput(
-            f"its readings cover {1 - filled.mean():.1%} of the time from {str(time[0])[:10]} to "
-            f"{str(time[-1])[:10]}: export a stretch without such gaps."
-        )
-    load_w, more, told = fill_gaps(time, load_w, grid_s / 3600)
-    facts |= more | {"reading_step_min": step_s / 60}
-    notes += told
-    if facts["duplicates_averaged"]:
-        notes.insert(
-            0,
-            f"{facts['duplicates_averaged']} stamps came twice with different values, as when an "
-            "hour is repeated at the end of daylight saving: averaged.",
-        )
-    if facts["duplicates_equal"]:
-        notes.insert(0, f"{facts['duplicates_equal']} repeated readings were counted once.")
+    time, raw_w = _even(found, grid_s)
+    load_w, gaps, filled = fill_gaps(time, raw_w, grid_s / 3600)
+    notes = [*_repeats_said(facts), *made, *left_out, *filled]
     if step_s > 3600:
         notes.append(
             f"readings are {step_s / 3600:.3g} h apart: spread evenly over their hours, so the "
             "shape of the day is not known."
         )
-    return CleanLoad(time, grid_s / 3600, load_w, filled, facts, tuple(notes))
+    facts |= more | outliers | gaps | {"reading_step_min": step_s / 60}
+    return CleanLoad(time, grid_s / 3600, load_w, np.isnan(raw_w), facts, tuple(notes))

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 import numpy as np
 import pandas as pd
 
-from offgrid_sizing.loads.meter_times import NO_OFFSET
+from offgrid_sizing.loads.meter_times import LARGEST_OFFSET_MIN, NO_OFFSET
 from offgrid_sizing.sketch import BadInput
 
 
@@ -105,6 +105,8 @@ def to_standard(
     offset_h : float, optional
         Standard time of the place; the zone's own where not given.
     """
+    if offset_h is not None and not abs(offset_h) * 60 <= LARGEST_OFFSET_MIN:
+        raise BadInput(f"utc_offset_h must be between -14 and 14 (got {offset_h:g}).")
     order, backwards = _in_file_order(at)
     at, offset_min = at[order], offset_min[order]
     notes, dst_rows = [], 0

@@ -19,10 +19,13 @@ import defusedxml.sax
 import numpy as np
 
 from offgrid_sizing.loads.meter_text import MAX_ROWS, name_of, open_bytes
+from offgrid_sizing.loads.meter_times import LARGEST_OFFSET_MIN
 from offgrid_sizing.sketch import BadInput
 
 MAX_DEPTH = 40
 MAX_TEXT = 400
+LONGEST_S = 40 * 86400
+_FIRST, _LAST = np.datetime64("1990-01-01", "s"), np.datetime64("2101-01-01", "s")
 _WH, _W = 72, 38
 _DELIVERED, _RECEIVED = 1, 19
 _CUMULATIVE = 3
@@ -110,7 +113,8 @@ class _Handler(xml.sax.ContentHandler):
         elif tag == "ReadingType":
             self.types[self.links.get("self", f"type {len(self.types)}")] = dict(self.numbers)
         elif tag == "LocalTimeParameters":
-            self.offset_s = self.numbers.get("tzOffset")
+            offset_s = self.numbers.get("tzOffset", LARGEST_OFFSET_MIN * 61)
+            self.offset_s = offset_s if abs(offset_s) <= LARGEST_OFFSET_MIN * 60 else None
         elif tag == "entry" and self.content == "MeterReading":
             self.type_of[self.links.get("self", "")] = list(self.related)
 
@@ -187,6 +191,32 @@ def _rank(kind: dict, block: _Block) -> tuple:
     return known, delivered, kind.get("uom", _WH) == _WH, delta, len(block.value)
 
 
+def _checked_kind(kind: dict, name: str) -> str:
+    """What the readings are, once their type has been found credible."""
+    uom, multiplier = kind.get("uom", _WH), kind.get("powerOfTenMultiplier", 0)
+    if uom not in (_WH, _W):
+        raise BadInput(
+            f"{name} holds readings of unit code {uom}, neither Wh (72) nor W (38): choose the "
+            "electricity file."
+        )
+    if abs(multiplier) > 12:
+        raise BadInput(f"{name}: powerOfTenMultiplier {multiplier} is too large to be true.")
+    if uom == _W:
+        return "power_w"
+    return "register_wh" if kind.get("accumulationBehaviour") == _CUMULATIVE else "energy_wh"
+
+
+def _notes(handler: _Handler, kind: dict) -> tuple[str, ...]:
+    notes = []
+    if len(handler.blocks) > 1:
+        notes.append(f"{len(handler.blocks)} flows in the file; the energy delivered was read.")
+    if not kind:
+        notes.append("the file names no reading type; values are read as Wh.")
+    if kind.get("flowDirection") == _RECEIVED:
+        notes.append("the file says this energy was fed out, not used: check that it is the load.")
+    return tuple(notes)
+
+
 def read_espi(source) -> EspiReadings:
     """Readings of the energy delivered to the home.
 
@@ -201,36 +231,17 @@ def read_espi(source) -> EspiReadings:
         raise BadInput(f"{name} is XML but holds no IntervalReading: choose an ESPI interval file.")
     ranked = [(_type_for(handler, key), block) for key, block in handler.blocks.items()]
     kind, block = max(ranked, key=lambda pair: _rank(*pair))
-    uom = kind.get("uom", _WH)
-    if uom not in (_WH, _W):
-        raise BadInput(
-            f"{name} holds readings of unit code {uom}, neither Wh (72) nor W (38): choose the "
-            "electricity file."
-        )
-    notes = []
-    if len(handler.blocks) > 1:
-        notes.append(f"{len(handler.blocks)} flows in the file; the energy delivered was read.")
-    if not kind:
-        notes.append("the file names no reading type; values are read as Wh.")
-    if kind.get("flowDirection") == _RECEIVED:
-        notes.append("the file says this energy was fed out, not used: check that it is the load.")
-    multiplier = kind.get("powerOfTenMultiplier", 0)
-    if abs(multiplier) > 12:
-        raise BadInput(f"{name}: powerOfTenMultiplier {multiplier} is too large to be true.")
-    quantity = "power_w" if uom == _W else "energy_wh"
-    if kind.get("accumulationBehaviour") == _CUMULATIVE and quantity == "energy_wh":
-        quantity = "register_wh"
+    quantity = _checked_kind(kind, name)
     start = np.array(block.start, dtype=np.int64)
-    low, high = np.datetime64("1990-01-01", "s"), np.datetime64("2101-01-01", "s")
-    good = (start >= low.astype(int)) & (start < high.astype(int))
+    good = (start >= _FIRST.astype(int)) & (start < _LAST.astype(int))
     at = np.where(good, start, 0).astype("datetime64[s]")
     duration = np.array(block.duration, dtype=np.int64)
     duration = np.where(duration > 0, duration, kind.get("intervalLength", 0))
     return EspiReadings(
         start=np.where(good, at, np.datetime64("NaT", "s")),
-        duration_s=np.clip(duration, 0, 86400 * 40),
-        value=np.array(block.value, dtype=float) * 10.0**multiplier,
+        duration_s=np.clip(duration, 0, LONGEST_S),
+        value=np.array(block.value, dtype=float) * 10.0 ** kind.get("powerOfTenMultiplier", 0),
         quantity=quantity,
         offset_min=None if handler.offset_s is None else handler.offset_s // 60,
-        notes=tuple(notes),
+        notes=_notes(handler, kind),
     )

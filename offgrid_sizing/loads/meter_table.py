@@ -1,12 +1,12 @@
 """The rows of a meter's file as times and values, before anything is cleaned."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from offgrid_sizing.loads.meter_columns import Columns, guess_columns
 from offgrid_sizing.loads.meter_espi import read_espi
-from offgrid_sizing.loads.meter_text import layout_of, read_columns
+from offgrid_sizing.loads.meter_text import Layout, layout_of, read_columns
 from offgrid_sizing.loads.meter_times import Stamps, parse_serial, parse_times
 from offgrid_sizing.loads.meter_values import decimal_of, is_missing, parse_values
 
@@ -43,48 +43,56 @@ def _bare_hours(cells: list[str], columns: Columns) -> np.ndarray:
     return np.where((hours >= 0) & (hours < 25), hours, np.nan)
 
 
+def _read_stamps(found: list, columns: Columns, day_first: bool | None) -> Stamps:
+    cells = _time_cells(found, columns)
+    stamps = parse_times(cells, day_first)
+    if np.isnat(stamps.at).mean() > 0.9:
+        numbers = parse_values(cells)[0]
+        stamps = parse_serial(numbers) if np.isfinite(numbers).mean() > 0.5 else stamps
+    if columns.hour_numbers >= 0:
+        hours = _bare_hours(found[1], columns)
+        seconds = np.where(np.isfinite(hours), hours * 3600, 0).astype("timedelta64[s]")
+        at = np.where(np.isfinite(hours), stamps.at + seconds, np.datetime64("NaT", "s"))
+        stamps = replace(stamps, at=at, midnight_24=False)
+    if len(columns.value) > 1:
+        stamps = _unfold(stamps, len(columns.value))
+    return stamps
+
+
+def _about(layout: Layout, columns: Columns) -> dict:
+    value = layout.header[columns.value[0]]
+    if len(columns.value) > 1:
+        value += f" and {len(columns.value) - 1} more"
+    return {
+        "format": "text table",
+        "encoding": layout.encoding,
+        "delimiter": _DELIMITER_NAMES[layout.delimiter],
+        "time_column": " + ".join(layout.header[at] for at in columns.time),
+        "value_column": value,
+    }
+
+
 def read_table(source, options: dict) -> Raw:
     """A text table's readings; a day a row is unfolded."""
     layout = layout_of(source)
     columns = guess_columns(layout, **column_options(options))
     found = read_columns(source, layout, columns.time + columns.value)
-    cells = _time_cells(found, columns)
-    stamps = parse_times(cells, options.get("day_first"))
-    if np.isnat(stamps.at).mean() > 0.9:
-        numbers = parse_values(cells)[0]
-        stamps = parse_serial(numbers) if np.isfinite(numbers).mean() > 0.5 else stamps
-    width = len(columns.time)
-    texts = found[width]
+    stamps = _read_stamps(found, columns, options.get("day_first"))
+    texts = found[len(columns.time)]
     if len(columns.value) > 1:
-        texts = [cell for row in zip(*found[width:], strict=True) for cell in row]
+        texts = [cell for row in zip(*found[len(columns.time) :], strict=True) for cell in row]
     values, decimal = parse_values(texts, decimal_of(texts))
     missing = sum(map(is_missing, texts))
-    unreadable = int(np.isnan(values).sum()) - missing
+    facts = _about(layout, columns) | {
+        "decimal": decimal,
+        "rows_read": len(found[0]),
+        "values_missing": missing,
+        "values_unreadable": int(np.isnan(values).sum()) - missing,
+    }
     notes = list(columns.guesses)
-    if columns.hour_numbers >= 0:
-        hours = _bare_hours(found[1], columns)
-        seconds = np.where(np.isfinite(hours), hours * 3600, 0).astype("timedelta64[s]")
-        at = np.where(np.isfinite(hours), stamps.at + seconds, np.datetime64("NaT", "s"))
-        stamps = Stamps(
-            at, stamps.offset_min, stamps.day_first, stamps.ambiguous, stamps.far, False
-        )
-    if len(columns.value) > 1:
-        stamps = _unfold(stamps, len(columns.value))
     if stamps.ambiguous:
         order = "day first" if stamps.day_first else "month first"
         notes.append(f"dates could be read both ways: taken as {order}.")
-    facts = {
-        "format": "text table",
-        "encoding": layout.encoding,
-        "delimiter": _DELIMITER_NAMES[layout.delimiter],
-        "decimal": decimal,
-        "time_column": " + ".join(layout.header[at] for at in columns.time),
-        "value_column": layout.header[columns.value[0]]
-        + (f" and {len(columns.value) - 1} more" if len(columns.value) > 1 else ""),
-        "rows_read": len(found[0]),
-        "values_missing": missing,
-        "values_unreadable": unreadable,
-    }
     labels = columns.labels
     if stamps.midnight_24 and options.get("labels") in (None, "auto"):
         labels = "end"
@@ -94,16 +102,9 @@ def read_table(source, options: dict) -> Raw:
 def _unfold(stamps: Stamps, count: int) -> Stamps:
     """Stamps of a table with a day a row: one for each of its intervals."""
     step = np.timedelta64(86400 // count, "s")
-    at = (stamps.at.astype("datetime64[D]").astype("datetime64[s]")[:, None]
-          + step * np.arange(count)).ravel()  # fmt: skip
-    return Stamps(
-        at,
-        np.repeat(stamps.offset_min, count),
-        stamps.day_first,
-        stamps.ambiguous,
-        stamps.far,
-        False,
-    )
+    midnight = stamps.at.astype("datetime64[D]").astype("datetime64[s]")
+    at = (midnight[:, None] + step * np.arange(count)).ravel()
+    return replace(stamps, at=at, offset_min=np.repeat(stamps.offset_min, count), midnight_24=False)
 
 
 def read_xml(source) -> Raw:

@@ -37,6 +37,7 @@ _MONTHS = (
 _MONTH_OF = {word: number for number, words in enumerate(_MONTHS, 1) for word in words}
 FIRST_YEAR, LAST_YEAR = 1990, 2100
 NO_OFFSET = -9999
+LARGEST_OFFSET_MIN = 14 * 60  # no place on Earth is further from UTC
 BLOCK = 50_000
 
 
@@ -96,7 +97,10 @@ def _offset(zone: str | None) -> int:
     if zone in _ZONE_MIN:
         return _ZONE_MIN[zone]
     digits = zone[1:].replace(":", "").ljust(4, "0")
-    return (1 if zone[0] == "+" else -1) * (int(digits[:2]) * 60 + int(digits[2:]))
+    minutes = int(digits[:2]) * 60 + int(digits[2:])
+    if minutes > LARGEST_OFFSET_MIN:
+        return NO_OFFSET
+    return minutes if zone[0] == "+" else -minutes
 
 
 _NOTHING = (0, 0, 0, 0, 0, 0, NO_OFFSET, 0)

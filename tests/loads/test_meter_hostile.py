@@ -166,10 +166,29 @@ def sentences_or_load(content):
         return refused.sentences
 
 
-@settings(max_examples=60, deadline=None, phases=PHASES)
+ESPI = samples.espi(
+    samples.espi_local_time(-18000),
+    samples.espi_type(1),
+    samples.espi_meter(1, 1),
+    samples.espi_block(1, [samples.espi_reading(1672549200 + n * 3600, 500) for n in range(48)]),
+)
+
+
+@pytest.mark.parametrize("offset", ["+99:00", "-23:59"])
+def test_an_offset_that_no_place_has_is_not_believed(offset):
+    rows = [row.replace(",", offset + ",") for row in ROWS]
+    frame, _ = clean_meter_file(samples.lines(HEAD, rows))
+    assert frame.time[0] == "2023-01-01T00:00:00"
+    with pytest.raises(BadInput, match="between -14 and 14"):
+        clean_meter_file(WHOLE, utc_offset_h=30.0)
+    late = ESPI.replace(b"-18000", str(2**60).encode())
+    assert clean_meter_file(late)[0].time[0].startswith("2023-01-01T05:00:00")
+
+
+@settings(max_examples=80, deadline=None, phases=PHASES)
 @given(st.data())
 def test_any_damage_is_a_sentence_or_an_import(data):
-    whole = data.draw(st.sampled_from([WHOLE[:6000], samples.espi(samples.espi_type(1))]))
+    whole = data.draw(st.sampled_from([WHOLE[:6000], ESPI]))
     content = bytearray(whole)
     for _ in range(data.draw(st.integers(1, 12))):
         at = data.draw(st.integers(0, len(content) - 1))
