@@ -1,0 +1,110 @@
+"""What a summary states must be what was computed."""
+
+import numpy as np
+import pytest
+
+from offgrid_sizing.demos import DEMOS, demo
+from offgrid_sizing.report.model import Table
+from offgrid_sizing.report.sections import energy, inputs
+from offgrid_sizing.report.sections.money import payback_words
+from offgrid_sizing.report.summary import fingerprint, place_words
+from offgrid_sizing.simulation import simulate
+from offgrid_sizing.sketch import Site, Sketch
+
+
+@pytest.fixture(scope="module", params=DEMOS)
+def simulation(request):
+    sketch = demo(request.param)
+    one_year = sketch.weather.model_copy(update={"years": 1})
+    return simulate(sketch.model_copy(update={"weather": one_year}))
+
+
+def test_sources_of_each_month_add_up_to_what_was_served(simulation):
+    served = sum(energy.served_by(simulation).values()) * np.array(energy.DAYS)
+    load = energy.monthly_kwh(simulation, "load_w")
+    unserved = energy.monthly_kwh(simulation, "unserved_w")
+    assert served == pytest.approx(load - unserved, rel=1e-9, abs=1e-9)
+    assert served.sum() == pytest.approx(simulation.metrics.served_kwh)
+
+
+def test_the_monthly_table_adds_up_to_the_year(simulation):
+    table = energy.monthly_table(simulation)
+    *months, year = table.rows
+    assert len(months) == 12
+    for column in range(1, len(table.head) - 1):
+        total = sum(row[column] for row in months)
+        assert total == pytest.approx(year[column], abs=0.01)
+    assert year[1] == pytest.approx(simulation.metrics.load_kwh, abs=0.001)
+    assert min(row[-1] for row in months) == year[-1]
+
+
+def test_the_flow_picture_balances(simulation):
+    words = energy.flow_figure(simulation).alt.split(". To: ")
+    sides = [sum(float(p.split()[-2]) for p in side.split(", ") if "kWh" in p) for side in words]
+    assert sides[0] == pytest.approx(sides[1], rel=0.01)  # each is rounded to whole kWh
+
+
+def test_the_hardest_week_holds_the_most_unserved_energy(simulation):
+    first = energy.hardest_week(simulation)
+    steps = round(168 / simulation.trace.step_h)
+    unserved = simulation.trace.columns["unserved_w"]
+    here = unserved[first : first + steps].sum()
+    a_day = round(24 / simulation.trace.step_h)
+    starts = range(0, len(unserved) - steps + 1, a_day)
+    assert here == pytest.approx(max(unserved[s : s + steps].sum() for s in starts))
+
+
+def test_every_field_of_the_parts_is_listed_with_its_owner():
+    sketch = demo("farmhouse")
+    rows = {row[0]: row for row in inputs.input_rows(sketch, "prices")}
+    assert set(rows) == set(type(sketch.prices).model_fields)
+    changed = Sketch.model_validate(
+        sketch.model_dump() | {"prices": sketch.prices.model_dump() | {"module_each": 77.5}}
+    )
+    row = {row[0]: row for row in inputs.input_rows(changed, "prices")}["module_each"]
+    assert row[1] == "77.5"
+    assert row[2] == "yours"
+    assert rows["generator_life_y"][2] == "ours"
+
+
+def test_inputs_are_shown_as_they_were_given():
+    sketch = Sketch(site=Site(latitude_deg=-33.92487, longitude_deg=18.42406))
+    shown = {row[0]: row[1] for row in inputs.input_rows(sketch, "site")}
+    assert shown["latitude_deg"] == "−33.92487°"
+    assert place_words(sketch) == "Unnamed place (33.92° S, 18.42° E)"
+
+
+def test_the_fingerprint_changes_with_anything():
+    sketch = demo("farmhouse")
+    other = sketch.model_copy(update={"notes": "x"})
+    assert fingerprint(sketch) == fingerprint(demo("farmhouse"))
+    assert fingerprint(sketch) != fingerprint(other)
+
+
+def test_facts_and_price_are_those_of_the_results(demo_summary):
+    facts, price = dict(demo_summary.facts), dict(demo_summary.price)
+    assert facts["Array"].startswith(f"{demo_summary.system.modules} module")
+    assert facts["Bank"].startswith(f"{demo_summary.system.units} unit")
+    assert price["Paid back"] == payback_words(demo_summary.life)
+    assert demo_summary.life.currency in price["To buy and install"]
+
+
+def test_every_table_has_as_many_cells_as_heads(demo_summary, sized_summary):
+    tables = [
+        block
+        for summary in (demo_summary, sized_summary)
+        for section in summary.sections
+        for block in section.blocks
+        if isinstance(block, Table)
+    ]
+    assert len(tables) > 40
+    for table in tables:
+        assert all(len(row) == len(table.head) for row in table.rows), table.title
+
+
+def test_sections_come_in_the_order_people_read(sized_summary):
+    keys = [section.key for section in sized_summary.sections]
+    assert keys == [
+        "loads", "weather", "sizing", "bad_years", "year", "money", "wires", "bill",
+        "commissioning", "inputs", "methods", "cautions",
+    ]  # fmt: skip
