@@ -29,7 +29,7 @@ def _unit_hint(values: np.ndarray) -> str:
 
 def _refuse_impossible(values: np.ndarray, climate: SiteClimate) -> None:
     clear, above = climate.clear_kwh_per_m2_day, climate.above_kwh_per_m2_day
-    for month in np.flatnonzero(values > ABOVE_CLEAR * clear + 0.05):
+    for month in np.flatnonzero(values > ABOVE_CLEAR * clear + 0.15):
         raise BadInput(
             f"monthly_ghi_kwh_per_m2_day: {MONTHS[month]} has {values[month]:g} kWh/m² a day, more "
             f"than a cloudless sky gives there ({clear[month]:.2f}).{_unit_hint(values)}"

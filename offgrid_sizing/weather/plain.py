@@ -102,7 +102,7 @@ def _joined(table: pd.DataFrame, heads: list[tuple[str, str, str]]) -> pd.Series
 
 def _bad_cell(raw: pd.Series, column: str, first_row: int, name: str) -> None:
     """Refuse formulas and words in a column of numbers; what stands for nothing is a gap."""
-    text = raw.astype(str).str.strip()
+    text = raw.astype(str).fillna("").str.strip()
     empty = text.str.lower().isin(("", "nan", "na", "n/a", "null", "none", "-", "--", "missing"))
     wrong = pd.to_numeric(raw, errors="coerce").isna() & ~empty
     if not wrong.any():
@@ -130,7 +130,7 @@ def _without_offset(text: pd.Series) -> tuple[pd.Series, float | None]:
 
 def _times(raw: pd.Series, first_row: int, name: str) -> tuple[pd.DatetimeIndex, float | None]:
     """Naive labels, and the clock's offset where the stamps carry one (then UTC)."""
-    text = raw.astype(str).str.strip()
+    text = raw.astype(str).fillna("").str.strip()
     text, offset = _without_offset(text)
     carries = bool(_OFFSET.search(text.iloc[0]))
     form = "%Y%m%d:%H%M" if re.fullmatch(r"\d{8}:\d{4}", text.iloc[0]) else "mixed"
@@ -188,7 +188,7 @@ def _frame(text: str, name: str, skip: int, separator: str, cells: list[str]) ->
             low_memory=False, index_col=False, comment="#",
         )  # fmt: skip
     except (ValueError, pd.errors.ParserError) as error:
-        raise BadInput(f"{name} cannot be read as a table: {str(error)[:120]}.") from None
+        raise BadInput(f"{name} cannot be read as a table: {' '.join(str(error).split())[:120]}.") from None
 
 
 def read_plain(text: str, name: str, unit: str = "auto", stamp: str = "auto") -> Record:

@@ -155,7 +155,9 @@ def lay(record: Record) -> Laid:
     BadInput
         Odd steps, or no whole year.
     """
-    rows, notes = _distinct(record.rows)
+    rows, notes = _distinct(record.rows[record.rows.index.notna()])
+    if not len(rows):
+        raise BadInput("the weather file holds no row with a date: it may be cut off.")
     rows, more = _plausible(rows)
     notes += more
     step_min = _step_min(rows.index)
