@@ -206,7 +206,7 @@ def _trace(series, numbers, out, stored_start, h) -> Trace:
     before = np.concatenate([[stored_start], stored[:-1]])
     worst = residual_frac(columns, before, h)
     if not worst.max() < 1e-9:
-        at = int(np.nanargmax(worst))
+        at = int(np.argmax(~(worst < 1e-9)))
         raise EnergyError(f"step {at} does not close: {worst[at]:.3g} of its energy is missing")
     c = columns
     array_to = c["pv_to_load_w"] + c["pv_to_bank_w"] + c["pv_to_standby_w"] + c["curtailed_w"]
