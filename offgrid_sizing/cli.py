@@ -221,7 +221,7 @@ def batch(source, folder, template, workers, scheduler) -> None:
     result = run_batch(
         source,
         folder,
-        template=read_sketch(template) if template else None,
+        template=template,
         workers=workers,
         scheduler=scheduler,
         progress=say,

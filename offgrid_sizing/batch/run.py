@@ -189,7 +189,7 @@ def run_batch(
     source: str | Path,
     out_dir: str | Path,
     *,
-    template: Sketch | None = None,
+    template: Sketch | str | Path | None = None,
     workers: int | None = None,
     scheduler: str | None = None,
     progress: Callable[[str], None] | None = None,
@@ -203,7 +203,7 @@ def run_batch(
         Folder of sketches, or a CSV of sites (see `read_sites`).
     out_dir : path
         Gets `results.csv` and a folder for each site with its sketch and `summary.json`.
-    template : Sketch, optional
+    template : Sketch or path, optional
         What the rows of a table are laid over.
     workers : int, optional
         Processes, as many as there are cores where it is left out; 1 stays in this process.

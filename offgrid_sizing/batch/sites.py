@@ -63,7 +63,7 @@ def site_key(name: str, sketch: Sketch) -> str:
 
 
 def read_sites(
-    source: str | Path, template: Sketch | None = None
+    source: str | Path, template: Sketch | str | Path | None = None
 ) -> tuple[tuple[Site, ...], tuple[BadRow, ...]]:
     """Sites of a folder of sketch files or of a CSV table, and the rows that cannot be used.
 
@@ -72,8 +72,9 @@ def read_sites(
     source : path
         A folder with `.json` sketches, or a table with columns name, latitude, longitude and any
         field of a sketch by its dotted path (`loads.scale`, `roof_planes.0.tilt_deg`).
-    template : Sketch, optional
-        What the rows are laid over; the farmhouse demo where it is left out.
+    template : Sketch or path, optional
+        What the rows are laid over; the farmhouse demo where it is left out. Files that a template
+        read from a path names are looked for beside it, else beside the table.
 
     Raises
     ------
@@ -91,7 +92,10 @@ def read_sites(
         raise BadInput(f"there is no file or folder {source}: check the name.") from None
     except OSError as error:
         raise BadInput(f"{source} cannot be read: {error.strerror}.") from None
-    return _from_table(content, source, template or demo())
+    base_dir = source.parent
+    if isinstance(template, str | Path):
+        base_dir, template = Path(template).parent, read_sketch(template)
+    return _from_table(content, source, template or demo(), base_dir)
 
 
 def _from_folder(folder: Path) -> tuple[tuple[Site, ...], tuple[BadRow, ...]]:
@@ -147,7 +151,7 @@ def _rows(text: str, name: str) -> tuple[list[str], list[list[str]], str]:
     return [head.strip() for head in rows[0]], rows[1:], delimiter
 
 
-def _from_table(content: bytes, source: Path, template: Sketch):
+def _from_table(content: bytes, source: Path, template: Sketch, base_dir: Path):
     if b"\x00" in content and not content.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise BadInput(f"{source.name} is not a text file: save the table as CSV in UTF-8.")
     head, rows, delimiter = _rows(decoded(content, source.name), source.name)
@@ -167,7 +171,7 @@ def _from_table(content: bytes, source: Path, template: Sketch):
             bad.append(BadRow(row, name, " ".join(error.sentences)))
             continue
         key = site_key(name, sketch)
-        sites.append(Site(row, key, sketch.site.name, sketch, str(source.parent), note))
+        sites.append(Site(row, key, sketch.site.name, sketch, str(base_dir), note))
     if not sites and not bad:
         raise BadInput(f"{source.name} holds no sites below its head.")
     return tuple(sites), tuple(bad)

@@ -23,10 +23,16 @@ FIELDS = (
 )  # fmt: skip
 
 
-def usual_year(sizing: SizingResult) -> int:
-    """The weather year in the middle by unserved energy; the later one of an even number."""
+def usual_year(sketch: Sketch, sizing: SizingResult) -> int:
+    """The weather year at the judged place by unserved energy: the median, or the 1-in-N bad one.
+
+    Of an even number of years the median lies between two; the one with less unserved stands.
+    """
     order = np.argsort(sizing.unserved_frac, kind="stable")
-    return int(order[len(order) // 2])
+    place = (len(order) - 1) // 2
+    if sketch.targets.judge == "bad_year":
+        place = int(np.floor((1 - sketch.targets.bad_year_frac) * (len(order) - 1)))
+    return int(order[place])
 
 
 def answer_of(sizing: SizingResult, simulation: Simulation) -> dict:
@@ -73,5 +79,5 @@ def solve_site(sketch: Sketch, *, base_dir: str | Path | None = None) -> dict:
     inputs = inputs_of(sketch, base_dir=Path(base_dir) if base_dir else None)
     sizing = size(sketch, inputs=inputs)
     drawn = with_system(sketch, sizing.system)
-    simulation = simulate(drawn, sizing.system, inputs=inputs, year=usual_year(sizing))
+    simulation = simulate(drawn, sizing.system, inputs=inputs, year=usual_year(sketch, sizing))
     return answer_of(sizing, simulation)

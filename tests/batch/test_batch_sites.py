@@ -119,6 +119,19 @@ def test_a_bad_row_is_named_and_the_others_go_on(tmp_path, row, says):
     assert says in fault.sentence
 
 
+def test_files_a_template_names_are_looked_for_beside_it(tmp_path):
+    (tmp_path / "templates").mkdir()
+    template = tmp_path / "templates" / "shop.json"
+    template.write_text(sketch_to_json(demo("shop")))
+    path = table(tmp_path, f"{HEAD}\nA,1,2\n")
+    (beside,), _ = read_sites(path, template)
+    assert beside.base_dir == str(template.parent)
+    assert beside.sketch.loads == demo("shop").loads
+    (own,), _ = read_sites(path, demo("shop"))
+    assert own.base_dir == str(tmp_path)
+    assert own.key == beside.key
+
+
 def test_a_list_index_beyond_the_template_is_a_bad_row(tmp_path):
     _, (fault,) = read_sites(table(tmp_path, f"{HEAD},roof_planes.7.tilt_deg\nA,1,2,30\n"))
     assert "the template has only 1 there" in fault.sentence
