@@ -95,15 +95,15 @@ def _ranked(places: Gazetteer, query: str, wanted: _Wanted, limit: int) -> dict[
     return taken
 
 
-def _without_comma(places: Gazetteer, query: str, limit: int) -> dict[int, None]:
-    """'greensboro nc', 'lyon france': the last one to three words as state or country."""
+def _without_comma(places: Gazetteer, query: str) -> tuple[str, _Wanted]:
+    """'greensboro nc', 'lyon france': name, and the last one to three words as state or country."""
     words = query.split()
     for count in (1, 2, 3):
         last = " ".join(words[-count:])
-        if len(words) > count and (last in places.states or last in places.country_keys):
-            wanted = _narrowed(last, places)
-            return _ranked(places, " ".join(words[:-count]), wanted, limit)
-    return {}
+        begins = len(last) >= 4 and any(name.startswith(last) for name in places.country_keys)
+        if len(words) > count and (begins or last in places.states or last in places.country_keys):
+            return " ".join(words[:-count]), _narrowed(last, places)
+    return query, None
 
 
 def search_places(text: str, limit: int = 10) -> tuple[Place, ...]:
@@ -127,7 +127,8 @@ def search_places(text: str, limit: int = 10) -> tuple[Place, ...]:
     wanted = _narrowed(rest, places)
     found = _ranked(places, query, wanted, limit)
     if not found and wanted is None:
-        found = _without_comma(places, query, limit)
+        query, wanted = _without_comma(places, query)
+        found = _ranked(places, query, wanted, limit)
     if len(found) < FEW and len(query) >= 4:
         _add_misspelt(places, query, wanted, found, limit)
     if not found and wanted is not None:

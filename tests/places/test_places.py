@@ -34,6 +34,8 @@ from offgrid_sizing.sketch import BadInput
         ("Nairobbi", "Nairobi, Kenya"),
         ("laquila", "L'Aquila, Italy"),
         ("Lyon, frnace", "Lyon, France"),
+        ("Ouagadugu burkina", "Ouagadougou, Burkina Faso"),
+        ("lyon france", "Lyon, France"),
         ("queenstown, nz", "Queenstown, New Zealand"),
     ],
 )
