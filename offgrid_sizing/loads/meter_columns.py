@@ -221,6 +221,18 @@ def _quantity(layout: Layout, at: int) -> tuple[str, tuple[str, ...]]:
     return guess, (note,)
 
 
+def _wide_quantity(layout: Layout, wide: tuple[int, ...]) -> str:
+    """What the intervals of a day a row hold: by the unit they all name, or their size."""
+    units = {_unit(layout.header[at]) for at in wide}
+    beside = {_unit(h) for at, h in enumerate(layout.header) if at not in wide} - {None}
+    if len(units) > 1 or units == {None}:
+        units = beside
+    if len(units) == 1:
+        unit = units.pop()
+        return f"power_{unit}" if unit in ("kw", "w") else f"energy_{unit}"
+    return _quantity(layout, wide[len(wide) // 2])[0].replace("register", "energy")
+
+
 def _shown(unit: str) -> str:
     return {"kwh": "kWh", "wh": "Wh"}[unit]
 
@@ -247,11 +259,11 @@ def guess_columns(layout: Layout, **fixed) -> Columns:
         time, hours = _time_columns(layout)
     wide = () if fixed.get("value_column") else _wide(layout, time)
     if wide:
-        found = Columns(time, wide, "energy_kwh", hours)
-        unit = next((u for h in layout.header if (u := _unit(h))), None)
-        quantity = {"kw": "power_kw", "w": "power_w", "wh": "energy_wh"}.get(unit, "energy_kwh")
-        note = f"each row is a day of {len(wide)} intervals, read as {quantity.replace('_', ' ')}."
-        found = replace(found, quantity=quantity, guesses=(note,))
+        quantity = _wide_quantity(layout, wide)
+        note = (
+            f"each row is a day of {len(wide)} intervals, read as {quantity.replace('_', ' in ')}."
+        )
+        found = Columns(time, wide, quantity, hours, guesses=(note,))
     else:
         chosen = fixed.get("value_column")
         at = find_column(layout, str(chosen)) if chosen else _value_column(layout, time)

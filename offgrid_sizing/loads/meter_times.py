@@ -181,10 +181,10 @@ def parse_times(cells: list[str], day_first: bool | None = None) -> Stamps:
     open_order = kind == 1
     chosen, ambiguous = True, False
     if open_order.any():
-        if (a[open_order] > 12).any():
-            chosen = True
-        elif (b[open_order] > 12).any():
-            chosen = False
+        # A slip of the pen in one row must not turn all the others.
+        days = [int(((n > 12) & (n < 32) & open_order).sum()) for n in (a, b)]
+        if days[0] != days[1]:
+            chosen = days[0] > days[1]
         elif day_first is not None:
             chosen = day_first
         elif any("." in cell[:6] for cell in cells[:5]):
