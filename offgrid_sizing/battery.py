@@ -31,7 +31,8 @@ class Bank:
     charge_efficiency_frac, discharge_efficiency_frac : float
         Energy, one way.
     leak_frac : float
-        Share of the stored energy lost in one step.
+        Share of the stored energy above the floor lost in one step: so much that a full bank
+        loses the stated share of its energy in a month of rest, and one at its floor nothing.
     standby_w : float
         Draw of the units' own electronics. [W]
     temp_c : float64 array, shape (n,)
@@ -81,6 +82,8 @@ def bank_of(
     share = np.minimum(np.interp(temp, *np.transpose(sorted(unit.capacity_vs_temp))), 1.0)
     step_h = 8760 / len(temp_air)
     low = 1.0 - unit.usable_dod_frac
+    # a full bank begins to lose the stated share of all it holds
+    monthly = min(unit.self_discharge_per_month_frac / unit.usable_dod_frac, 0.999)
     return Bank(
         full_wh=full,
         lowest_wh=full * low,
@@ -94,7 +97,7 @@ def bank_of(
         ),
         charge_efficiency_frac=unit.charge_efficiency_frac,
         discharge_efficiency_frac=unit.discharge_efficiency_frac,
-        leak_frac=1.0 - (1.0 - unit.self_discharge_per_month_frac) ** (step_h / MONTH_H),
+        leak_frac=1.0 - (1.0 - monthly) ** (step_h / MONTH_H),
         standby_w=unit.standby_w * system.units,
         temp_c=temp,
     )

@@ -373,11 +373,10 @@ def _bank_rows(lp, v, col, ends: Ends, stored, pv_bank, charger, given, charge) 
     """What the bank holds: the last step's energy, less leakage, plus charge, less discharge."""
     h, full = v["h"], v["full"]
     keep = 1 - v.get("leak", 0.0)
-    floor = full * col("floor").min()
     lp.chain(
         stored,
         keep,
-        (1 - keep) * floor,
+        (1 - keep) * full * col("floor"),
         [(pv_bank, v["ce"] * h), (charger, v["charger"] * v["ce"] * h), (given, -h / v["de"])],
         first=ends.start_wh,
         last=ends.end_wh,

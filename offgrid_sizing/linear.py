@@ -40,11 +40,14 @@ class LinearProgram:
         self.costs.append(np.zeros(count))
         return Flow(column, mask)
 
+    def _block_of(self, flow: Flow) -> int:
+        ends = np.cumsum([len(part) for part in self.costs])
+        return int(np.searchsorted(ends, flow.column[flow.mask][0], side="right"))
+
     def cost(self, flow: Flow, price: np.ndarray) -> None:
         """Price of the flow in every step, shape (n,)."""
         if flow.mask.any():
-            first = flow.column[flow.mask][0]
-            at = np.searchsorted(np.cumsum([0, *map(len, self.costs)]), first, side="right") - 1
+            at = self._block_of(flow)
             self.costs[at] = self.costs[at] + price[flow.mask]
 
     def _put(self, row, flow: Flow, factor, mask) -> None:
@@ -67,17 +70,17 @@ class LinearProgram:
         for flow, factor in terms:
             self._put(row, flow, factor, mask)
 
-    def chain(self, stored: Flow, keep: float, gift: float, terms, first, last) -> None:
+    def chain(self, stored: Flow, keep: float, gift, terms, first, last) -> None:
         """stored[t] ≤ keep × stored[t−1] + gift + sum of factor × flow; begins, ends as given."""
         everywhere = np.ones(self.n, dtype=bool)
-        right = np.full(self.n, gift, dtype=float)
+        right = np.broadcast_to(gift, self.n).astype(float)
         right[0] += keep * first
         row = self._new_rows(everywhere, right)
         self._put(row, stored, 1.0, everywhere)
         self.entries.append((row[1:], stored.column[:-1], np.full(self.n - 1, -keep)))
         for flow, factor in terms:
             self._put(row, flow, -np.asarray(factor), everywhere)
-        at = int(np.argmax(np.cumsum([0, *map(len, self.lower)]) > stored.column[0])) - 1
+        at = self._block_of(stored)
         bound = self.lower[at].copy()
         bound[-1] = max(bound[-1], last)
         self.lower[at] = bound

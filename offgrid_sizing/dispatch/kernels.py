@@ -76,10 +76,10 @@ def step(
     gen_stop, h, inv_h, tight, extras,
 ):  # fmt: skip
     """One step of the balance: five states and this step's numbers in, states and flows out."""
-    # Self-discharge takes from what could be used, not from below the floor; then limits at the
-    # bank's terminals.
+    # Self-discharge takes from what could be used, not from below the floor, so that a larger
+    # bank is never worse; then limits at the bank's terminals.
     bottom = full * floor
-    inside = max(stored * keep, min(stored, bottom))
+    inside = min(stored, bottom + (stored - bottom) * keep)
     leaked = stored - inside
     accept = min(charge_w * charge_ok, (full - inside) * to_w)
     discharge = min(discharge_w * discharge_ok, max(inside - bottom, 0.0) * from_w)
