@@ -112,5 +112,5 @@ def _without_chance(kind: str) -> str:
 
 def _first_week(time: pd.DatetimeIndex, month: int) -> slice:
     """The first Monday to Sunday of a month, as rows of quarter-hours."""
-    first = int(np.flatnonzero((time.month == month) & (time.dayofweek == 0))[0])
+    first = int(np.flatnonzero((time.month == month) & (time.day_of_week == 0))[0])
     return slice(first, first + 7 * 96)

@@ -41,5 +41,5 @@ def draw(sketch: Sketch, outcome) -> None:
             for box in life.boxes
         ]
     )
-    st.dataframe(frame, hide_index=True, height="content")
+    st.dataframe(frame, hide_index=True, height="content", alt=t_raw("money.section.what"))
     st.caption(t("money.box_note", as_of=sketch.prices.as_of))

@@ -63,7 +63,7 @@ def _lines(sheet) -> None:
             for line in sheet.lines
         ]
     )
-    st.dataframe(frame, hide_index=True, height="content")
+    st.dataframe(frame, hide_index=True, height="content", alt=t_raw("sizing.sheet"))
     st.download_button(
         t("common.download_data"), frame.to_csv(index=False).encode(), file_name="worksheet.csv",
         mime="text/csv", key="sizing_sheet_data", type="tertiary", icon=":material/download:",

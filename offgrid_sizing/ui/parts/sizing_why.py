@@ -116,7 +116,7 @@ def _swings(swings, result) -> None:
         for one in usable
     ]  # fmt: skip
     show(figure, "sizing_swings", data=pd.DataFrame(rows))
-    st.dataframe(pd.DataFrame(rows), hide_index=True)
+    st.dataframe(pd.DataFrame(rows), hide_index=True, alt=t_raw("sizing.section.moves"))
     step = int(np.gcd.reduce(np.diff(result.map.modules))) if len(result.map.modules) > 1 else 1
     if step > 1:
         st.caption(t("sizing.swing.whole", step=step))

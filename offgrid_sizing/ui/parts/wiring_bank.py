@@ -43,7 +43,7 @@ def draw(sketch: Sketch, design) -> None:
         pd.DataFrame(
             addresses, columns=[t_raw("wiring.address"), t_raw("wiring.sharing.unit")]
         ),
-        hide_index=True, height=min(38 + 35 * len(addresses), 250),
+        hide_index=True, height=min(38 + 35 * len(addresses), 250), alt=t_raw("wiring.addresses"),
     )  # fmt: skip
 
 

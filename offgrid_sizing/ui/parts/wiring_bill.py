@@ -20,7 +20,7 @@ def draw(sketch: Sketch, design) -> None:
             for item in design.bill_of_materials
         ]
     )
-    st.dataframe(frame, hide_index=True, height="content")
+    st.dataframe(frame, hide_index=True, height="content", alt=t_raw("wiring.section.bill"))
     st.download_button(
         t("common.download_data"), frame.to_csv(index=False).encode(), file_name="materials.csv",
         mime="text/csv", key="wiring_bill_data", type="tertiary", icon=":material/download:",

@@ -5,7 +5,7 @@ import streamlit as st
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import drawn_system
 from offgrid_sizing.ui import answers, cached, widgets
-from offgrid_sizing.ui.words import t
+from offgrid_sizing.ui.words import t, t_raw
 
 
 def draw(sketch: Sketch, design) -> None:
@@ -17,7 +17,8 @@ def draw(sketch: Sketch, design) -> None:
         lambda: single_line_svg(sketch, drawn_system(sketch), design),
     )  # fmt: skip
     with st.container(key="paper_diagram"):
-        st.image(svg, width="stretch", caption=t("wiring.diagram_words"))
+        st.image(svg, width="stretch", alt=t_raw("wiring.diagram_words"))
+        st.caption(t("wiring.diagram_words"))
     st.download_button(
         t("wiring.diagram_file"), svg.encode(), file_name="single-line.svg",
         mime="image/svg+xml", key="wiring_svg", type="tertiary", icon=":material/download:",

@@ -34,7 +34,12 @@ def draw(sketch: Sketch, design) -> None:
         ]
     )
     if len(frame):
-        st.dataframe(frame, hide_index=True, height=min(38 + 35 * len(frame), 420))
+        st.dataframe(
+            frame,
+            hide_index=True,
+            height=min(38 + 35 * len(frame), 420),
+            alt=t_raw("wiring.section.machines"),
+        )
     st.caption(t("wiring.legs_where"))
     for sentence in (*plan.notes, *legs.notes):
         st.markdown(f"- {plain(sentence)}")

@@ -95,7 +95,7 @@ def _table(design) -> None:
         ).label,
     }
     frame = pd.DataFrame([*rows, earth])
-    st.dataframe(frame, hide_index=True, height="content")
+    st.dataframe(frame, hide_index=True, height="content", alt=t_raw("wiring.section.runs"))
     st.download_button(
         t("common.download_data"), frame.to_csv(index=False).encode(), file_name="runs.csv",
         mime="text/csv", key="wiring_runs_data", type="tertiary", icon=":material/download:",

@@ -62,7 +62,12 @@ def _table(design) -> None:
             }
         )
     frame = pd.DataFrame(rows)
-    st.dataframe(frame, hide_index=True, height=min(38 + 35 * len(rows), 420))
+    st.dataframe(
+        frame,
+        hide_index=True,
+        height=min(38 + 35 * len(rows), 420),
+        alt=t_raw("wiring.section.strings"),
+    )
     st.download_button(
         t("common.download_data"), frame.to_csv(index=False).encode(), file_name="strings.csv",
         mime="text/csv", key="wiring_strings_data", type="tertiary", icon=":material/download:",

@@ -1,0 +1,65 @@
+"""Steps that several journeys share: words on buttons, sections of a page, places, uploads."""
+
+from playwright.sync_api import expect
+
+
+def go(watched, link: str) -> None:
+    """Turn to another page by its link in the side bar, opening it on a phone."""
+    bar = watched.page.get_by_test_id("stSidebar")
+    opener = watched.page.get_by_test_id("stExpandSidebarButton")
+    if opener.is_visible():
+        opener.click()
+    bar.get_by_role("link", name=link, exact=True).click()
+    watched.settle()
+
+
+def section(watched, name: str) -> None:
+    """Choose a part of the page."""
+    watched.page.get_by_role("radio", name=name, exact=True).click()
+    watched.settle()
+
+
+def press(watched, name: str) -> None:
+    """Press a button by its words."""
+    watched.page.get_by_role("button", name=name, exact=True).first.click()
+    watched.settle()
+
+
+def fill(watched, label: str, text: str) -> None:
+    """Type into a field and leave it."""
+    field = watched.page.get_by_label(label, exact=True).first
+    field.fill(text)
+    field.press("Enter")
+    watched.settle()
+
+
+def choose(watched, label: str, option: str) -> None:
+    """Take an option of a select box."""
+    box = watched.page.get_by_role("combobox", name=label).first
+    box.click()
+    watched.page.get_by_role("option", name=option, exact=True).click()
+    watched.settle()
+
+
+def charts(watched):
+    """The charts on the page."""
+    return watched.page.locator(".js-plotly-plot")
+
+
+def answer(watched):
+    """The page's answer, its first heading of the third level."""
+    return watched.page.get_by_role("heading", level=3).first
+
+
+def drop(watched, label: str, name: str, content: bytes, kind: str = "text/csv") -> None:
+    """Drop a file on the uploader of this label."""
+    uploader = watched.page.get_by_test_id("stFileUploader").filter(has_text=label)
+    uploader.locator("input[type=file]").set_input_files(
+        {"name": name, "mimeType": kind, "buffer": content}
+    )
+    watched.settle()
+
+
+def saved(watched) -> None:
+    """The address carries the sketch."""
+    expect(watched.page).to_have_url(lambda url: "sketch=" in url)

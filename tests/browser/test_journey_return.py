@@ -1,0 +1,100 @@
+"""Leave and come back: every field on every page of the inputs as it was left."""
+
+import json
+
+import pytest
+from journey_kit import choose, fill, go, press, section
+from playwright.sync_api import expect
+
+pytestmark = pytest.mark.browser
+
+# page's link, section, label, value: one field of every kind on every page
+FIELDS = (
+    ("location_on Site and roof", "Place", "Name of the place", "Upper meadow"),
+    ("location_on Site and roof", "Place", "Latitude (°)", "35.5"),
+    ("location_on Site and roof", "Weather", "Record low (°C)", "-17"),
+    ("location_on Site and roof", "Weather", "Array reserve", "1.1"),
+    ("kitchen Loads", "Hours", "When it runs", "06–09 and 17–22, 3 h in total"),
+    ("kitchen Loads", "Household", "Planned growth (%)", "12"),
+    ("battery_charging_full Equipment", "How many", "Units in parallel", "5"),
+    ("battery_charging_full Equipment", "Module", "Rated power (W)", "440"),
+    ("battery_charging_full Equipment", "Losses", "Mismatch (%)", "3"),
+    ("battery_charging_full Equipment", "Battery unit", "Capacity (Ah)", "120"),
+    ("battery_charging_full Equipment", "Inverter-charger", "Rated power (W)", "5500"),
+)
+
+
+def labels_of(watched) -> list[str]:
+    return watched.page.locator("input[aria-label]").evaluate_all(
+        "nodes => nodes.map(node => node.getAttribute('aria-label'))"
+    )
+
+
+def test_every_field_is_as_it_was_left(dashboard, open_page):
+    watched = open_page(dashboard)
+    page = watched.page
+    for link, part, label, value in FIELDS:
+        go(watched, link)
+        section(watched, part)
+        fill(watched, label, value)
+    go(watched, "electrical_services Grid and priority")
+    choose(watched, "Grid", "Timetable of cuts")
+    section(watched, "Generator")
+    press(watched, "add Add a generator")
+    fill(watched, "Starts at (%)", "30")
+    address = page.url
+    # come back by refresh
+    page.reload()
+    watched.settle()
+    look_at_all(watched)
+    # and in another browser, from the address alone
+    other = open_page(address)
+    look_at_all(other)
+    watched.no_complaints()
+    other.no_complaints()
+
+
+def look_at_all(watched) -> None:
+    for link, part, label, value in FIELDS:
+        go(watched, link)
+        section(watched, part)
+        field = watched.page.get_by_label(label, exact=True).first
+        expect(field, f"{part}: {label}").to_have_value(value)
+    go(watched, "electrical_services Grid and priority")
+    section(watched, "Generator")
+    expect(watched.page.get_by_label("Starts at (%)", exact=True)).to_have_value("30")
+    section(watched, "Grid")
+    expect(watched.page.get_by_text("Timetable of cuts").first).to_be_visible()
+
+
+def test_undo_and_redo_walk_through_edits_on_any_page(dashboard, open_page):
+    watched = open_page(f"{dashboard}/equipment")
+    page = watched.page
+    field = page.get_by_label("Units in parallel", exact=True)
+    first = field.input_value()
+    fill(watched, "Units in parallel", "9")
+    go(watched, "electrical_services Grid and priority")
+    press(watched, "undo Undo")
+    go(watched, "battery_charging_full Equipment")
+    expect(page.get_by_label("Units in parallel", exact=True)).to_have_value(first)
+    press(watched, "redo Redo")
+    expect(page.get_by_label("Units in parallel", exact=True)).to_have_value("9")
+    watched.no_complaints()
+
+
+def test_a_sketch_file_carries_everything_along(dashboard, open_page, tmp_path):
+    watched = open_page(f"{dashboard}/equipment")
+    fill(watched, "Units in parallel", "7")
+    go(watched, "inventory_2 Saved sketches")
+    with watched.page.expect_download() as waiting:
+        watched.page.get_by_role("button", name="Download the sketch").click()
+    path = tmp_path / "sketch.json"
+    waiting.value.save_as(path)
+    assert json.loads(path.read_text("utf-8"))["drawn"]["units_in_parallel"] == 7
+    other = open_page(dashboard)
+    other.page.get_by_test_id("stFileUploader").filter(has_text="Sketch file").locator(
+        "input[type=file]"
+    ).set_input_files(str(path))
+    other.settle()
+    go(other, "battery_charging_full Equipment")
+    expect(other.page.get_by_label("Units in parallel", exact=True)).to_have_value("7")

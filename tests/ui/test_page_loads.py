@@ -1,0 +1,142 @@
+"""Loads: any sketch in every section; catalogue, household, paste, hours, meter."""
+
+import pytest
+
+from offgrid_sizing.demos import demo
+from offgrid_sizing.sketch import MeteredLoad, Sketch
+from offgrid_sizing.ui.pages.loads import SECTIONS
+
+
+def section(test, name: str):
+    test.session_state["loads_section"] = name
+    return test.run()
+
+
+def sketch_of(test) -> Sketch:
+    return test.session_state["offgrid_opened"].sketch
+
+
+@pytest.mark.parametrize("name", SECTIONS)
+def test_every_section_bears_any_sketch(page, any_sketch, name, no_trouble):
+    no_trouble(section(page("loads", any_sketch), name))
+
+
+def test_a_household_fills_an_empty_home_in_one_click(page, no_trouble):
+    test = page("loads", Sketch(site=demo().site))
+    test.selectbox(key="loads_preset").set_value("family_home").run()
+    test.button(key="loads_use_preset").click().run()
+    no_trouble(test)
+    assert len(sketch_of(test).loads.appliances) > 8
+    assert test.get("plotly_chart")
+
+
+def test_appliances_come_from_the_catalogue(page, no_trouble):
+    test = page("loads")
+    before = len(sketch_of(test).loads.appliances)
+    key = next(box.key for box in test.multiselect if box.key.startswith("loads_kinds_"))
+    test.multiselect(key=key).set_value(["kettle", "toaster"]).run()
+    test.button(key="loads_add").click().run()
+    no_trouble(test)
+    names = [one.kind for one in sketch_of(test).loads.appliances]
+    assert names[before:] == ["kettle", "toaster"]
+    assert test.multiselect(key=key).value == []
+
+
+def test_pasted_rows_are_taken_and_faulty_ones_named(page, no_trouble):
+    test = page("loads")
+    before = len(sketch_of(test).loads.appliances)
+    rows = "Pump\t1\t750\t06–09, 1 h\nLamp\ttwo\t9\t18–22\n"
+    test.text_area(key="loads_pasted").set_value(rows).run()
+    test.button(key="loads_take_rows").click().run()
+    no_trouble(test)
+    assert len(sketch_of(test).loads.appliances) == before + 1
+    assert len(test.error) == 1
+    assert "row 2" in test.error[0].value
+
+
+def test_hours_in_words_become_windows(page):
+    test = section(page("loads"), "hours")
+    test.text_input(key="loads_windows_0").set_value("06–09 and 17–22, 3 h in total").run()
+    one = sketch_of(test).loads.appliances[0]
+    assert [(w.from_h, w.to_h) for w in one.windows] == [(6, 9), (17, 22)]
+    assert one.run_time_h == 3
+
+
+def test_hours_that_make_no_sense_are_refused_and_stay_typed(page, no_trouble):
+    test = section(page("loads"), "hours")
+    test.text_input(key="loads_windows_0").set_value("whenever").run()
+    no_trouble(test)
+    assert sketch_of(test) == demo()
+    assert len(test.error) == 1
+    assert test.text_input(key="loads_windows_0").value == "whenever"
+
+
+def test_painting_hours_replaces_windows(page, no_trouble):
+    test = section(page("loads"), "hours")
+    test.slider(key="loads_paint").set_value((0, 24)).run()
+    test.button(key="loads_paint_off").click().run()
+    test.slider(key="loads_paint").set_value((20, 22)).run()
+    test.button(key="loads_paint_half").click().run()
+    no_trouble(test)
+    one = sketch_of(test).loads.appliances[0]
+    assert one.windows == ()
+    assert one.hours[20:22] == (0.5, 0.5)
+    assert sum(one.hours) == 1.0
+
+
+def test_an_appliance_is_copied_moved_and_deleted(page):
+    test = section(page("loads"), "hours")
+    names = [one.name for one in sketch_of(test).loads.appliances]
+    test.button(key="loads_twice").click().run()
+    assert sketch_of(test).loads.appliances[1].name == f"{names[0]} 2"
+    test.button(key="loads_down").click().run()
+    assert sketch_of(test).loads.appliances[0].name == f"{names[0]} 2"
+    test.button(key="loads_away").click().run()
+    assert len(sketch_of(test).loads.appliances) == len(names)
+
+
+def test_deleting_the_last_appliance_leaves_the_page_usable(page, no_trouble):
+    base = demo()
+    loads = base.loads.model_copy(update={"appliances": base.loads.appliances[:1]})
+    test = section(page("loads", base.model_copy(update={"loads": loads})), "hours")
+    test.button(key="loads_away").click().run()
+    no_trouble(test)
+    assert sketch_of(test).loads.appliances == ()
+    assert not test.error
+
+
+def test_weekdays_are_chosen_with_pills(page):
+    test = section(page("loads"), "hours")
+    test.button_group(key="loads_days_0").set_value([5, 6]).run()
+    assert sketch_of(test).loads.appliances[0].days == (False,) * 5 + (True,) * 2
+
+
+def csv_of_a_year() -> bytes:
+    """An hourly meter of 0.4 kWh through the day and 0.8 in the evening."""
+    import pandas as pd
+
+    time = pd.date_range("2023-01-01", periods=8760, freq="h")
+    kwh = [0.8 if 18 <= stamp.hour < 22 else 0.4 for stamp in time]
+    frame = pd.DataFrame({"time": time.strftime("%Y-%m-%d %H:%M"), "kWh": kwh})
+    return frame.to_csv(index=False).encode()
+
+
+def test_a_meter_is_read_reported_and_compared(page, store, no_trouble):
+    ref = store.keep_file("meter.csv", csv_of_a_year(), "meter").ref
+    base = demo()
+    loads = base.loads.model_copy(update={"metered": MeteredLoad(file=ref)})
+    test = section(page("loads", base.model_copy(update={"loads": loads})), "meter")
+    no_trouble(test)
+    assert test.get("plotly_chart")
+    assert any("11.2 kWh a day" in text.value for text in test.markdown)  # 20 h × 0.4 + 4 × 0.8
+    test.button(key="loads_meter_remove").click().run()
+    assert sketch_of(test).loads.metered is None
+
+
+def test_the_table_is_scaled_to_the_meter(page, store):
+    ref = store.keep_file("meter.csv", csv_of_a_year(), "meter").ref
+    base = demo()
+    loads = base.loads.model_copy(update={"metered": MeteredLoad(file=ref)})
+    test = section(page("loads", base.model_copy(update={"loads": loads})), "meter")
+    test.button(key="loads_meter_scale").click().run()
+    assert sketch_of(test).loads.scale == pytest.approx(11.2 / 6.295, rel=0.02)

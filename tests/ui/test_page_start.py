@@ -1,0 +1,90 @@
+"""The front door: an answer for any sketch, three doors, the line of steps, the strip."""
+
+import pytest
+
+from offgrid_sizing.demos import DEMOS, demo
+from offgrid_sizing.sketch import Prices, Sketch, sketch_to_json
+from offgrid_sizing.ui import steps
+from offgrid_sizing.ui.fields import with_value
+
+
+def sketch_of(test) -> Sketch:
+    return test.session_state["offgrid_opened"].sketch
+
+
+def test_any_sketch_has_a_front_page(page, any_sketch, no_trouble):
+    no_trouble(page("start", any_sketch))
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_each_demo_is_computed_and_answered(page, name, no_trouble):
+    test = page("start", demo(name))
+    no_trouble(test)
+    assert not test.error
+    assert test.get("plotly_chart")
+    units = demo(name).drawn.units_in_series * demo(name).drawn.units_in_parallel
+    assert any(f"{units} battery unit" in text.value for text in test.markdown)
+
+
+def test_a_household_at_a_place_starts_a_sketch(page, no_trouble):
+    test = page("start")
+    test.selectbox(key="start_household").set_value("small_home").run()
+    test.text_input(key="start_typed").set_value("Nairobi").run()
+    test.button(key="start_place_0").click().run()
+    test.button(key="start_begin").click().run()
+    no_trouble(test)
+    sketch = sketch_of(test)
+    assert sketch.site.name == "Nairobi"
+    assert len(sketch.loads.appliances) > 4
+    assert not sketch.invented
+
+
+def test_an_empty_home_can_be_started(page, no_trouble):
+    test = page("start")
+    test.selectbox(key="start_household").set_value("empty").run()
+    test.button(key="start_begin").click().run()
+    no_trouble(test)
+    assert sketch_of(test).loads.appliances == ()
+
+
+def test_the_other_demos_open_as_copies(page, store):
+    test = page("start")
+    test.button(key="start_demo_shop").click().run()
+    assert sketch_of(test) == demo("shop")
+    assert len(store.listing()) == 1
+
+
+def test_a_saved_sketch_opens_with_one_click(page, store):
+    token = store.new(demo("shop")).token
+    test = page("start")
+    test.button(key=f"start_saved_{token}").click().run()
+    assert sketch_of(test) == demo("shop")
+
+
+def test_on_a_shared_server_no_sketch_is_listed(page, store, monkeypatch):
+    store.new(demo("shop"))
+    monkeypatch.setenv("OFFGRID_SINGLE_USER", "0")
+    test = page("start")
+    assert not [b for b in test.button if (b.key or "").startswith("start_saved_")]
+
+
+def test_what_is_still_ours_shrinks_when_it_is_set():
+    sketch = Sketch(site=demo().site)
+    before = steps.assumed(sketch, "site")
+    assert "weather.record_low_c" in before
+    after = steps.assumed(with_value(sketch, "weather.record_low_c", -12.0), "site")
+    assert set(before) - set(after) == {"weather.record_low_c"}
+
+
+def test_assumed_paths_are_fields_of_a_sketch():
+    sketch = Sketch(site=demo().site, prices=Prices())
+    for step in steps.ASSUMED:
+        for path in steps.ASSUMED[step]:
+            assert isinstance(steps.assumed(sketch, step), tuple)
+            with_value(sketch, path, steps.value_at(sketch, path))
+
+
+def test_a_sketch_file_is_what_the_door_reads():
+    from offgrid_sizing.sketch import sketch_from_json
+
+    assert sketch_from_json(sketch_to_json(demo("shop")).encode()) == demo("shop")
