@@ -161,7 +161,7 @@ def climate(latitude, longitude, elevation, years, seed, output) -> None:
     "--column-map",
     multiple=True,
     metavar="ROLE=COLUMN",
-    help="name the columns: time=..., value=...; by header or number; may be given twice",
+    help="time=..., value=... by header or number; also quantity=, labels=, day_first=yes",
 )
 @click.option("--quantity", default="auto", show_default=True, help="what the value column holds")
 @click.option(
@@ -178,8 +178,11 @@ def climate(latitude, longitude, elevation, years, seed, output) -> None:
 def meter(meter_file, column_map, quantity, labels, day_first, civil_zone, utc_offset, output):
     """Clean a meter's interval file; prints what was found as JSON."""
     from offgrid_sizing.loads.meter import clean_meter_file
+    from offgrid_sizing.loads.meter_columns import parse_column_map
 
-    options = {**_column_map(column_map), "quantity": quantity, "labels": labels}
+    options = {"quantity": quantity, "labels": labels}
+    for text in column_map:
+        options |= parse_column_map(text)
     extra = {"day_first": day_first, "civil_zone": civil_zone, "utc_offset_h": utc_offset}
     options |= {name: value for name, value in extra.items() if value is not None}
     frame, report = clean_meter_file(meter_file, **options)
@@ -188,17 +191,6 @@ def meter(meter_file, column_map, quantity, labels, day_first, civil_zone, utc_o
         frame.to_csv(output, index=False)
         say(f"wrote {output}")
     click.echo(json.dumps(report, indent=2, ensure_ascii=False, default=str))
-
-
-def _column_map(pairs) -> dict[str, str]:
-    """`--column-map time=When --column-map value=kWh`, or both with a comma between."""
-    found = {}
-    for pair in (part for text in pairs for part in text.split(",")):
-        role, equals, column = pair.partition("=")
-        if role.strip() not in ("time", "value") or not equals or not column.strip():
-            raise BadInput(f"--column-map must be time=COLUMN or value=COLUMN (got '{pair}').")
-        found[f"{role.strip()}_column"] = column.strip()
-    return found
 
 
 @main.command()
