@@ -127,6 +127,29 @@ def test_each_criterion_can_govern(change, governs, book):
     assert size_run(replace(NEED, **change), book).governs == governs
 
 
+def test_company_and_air_count_on_the_way_by_hand():
+    # three circuits together in conduit at 40 °C, XLPE, 10 mm² B1 = 75 A: × 0.91 × 0.70
+    run = Run(length_m=5, method="B1", loaded_together=3, size="10 mm2", max_drop_frac=0.1)
+    need = replace(NEED, run=run, ambient_c=40.0, device_kind="", terminal_c=90)
+    judged = size_run(replace(need, current_a=40, drop_current_a=40), "iec60364").judged
+    assert judged.corrected_a == pytest.approx(75 * 0.91 * 0.70)
+    # NFPA 70: six conductors, 8 AWG 90 °C = 55 A: × 0.91 × 0.80; 10 mm² is judged as 8 AWG
+    judged = size_run(replace(need, current_a=20, drop_current_a=20), "nfpa70").judged
+    assert judged.size.label == "8 AWG"
+    assert judged.corrected_a == pytest.approx(55 * 0.91 * 0.80)
+
+
+def test_terminals_in_hot_boxes_by_hand():
+    # IEC: 75 °C terminals take the 70 °C column, 10 mm² C = 63 A, boxes at 45 °C: × 0.79;
+    # the way itself, XLPE at 30 °C, bears 80 A. NFPA 70, 110.14(C), does not correct.
+    run = Run(length_m=5, method="C", size="10 mm2", max_drop_frac=0.1)
+    need = replace(NEED, run=run, box_c=45.0, device_kind="", current_a=30, drop_current_a=30)
+    judged = size_run(need, "iec60364").judged
+    assert judged.terminal_a == pytest.approx(63 * 0.79)
+    assert judged.corrected_a == pytest.approx(80)
+    assert size_run(need, "nfpa70").judged.terminal_a == 50
+
+
 def test_override_shows_what_breaks_and_what_the_rules_want():
     own = replace(NEED, run=NEED.run.model_copy(update={"size": "6 AWG"}))
     choice = size_run(own, "nfpa70")

@@ -183,6 +183,36 @@ def test_override_shows_at_once_what_breaks(town_house):
     assert _design(_changed(town_house, wiring=wiring)).faults == ()
 
 
+def test_strings_without_fuses_bear_what_the_others_feed_back():
+    # three strings of 11.5 A on one input, module bears 25 A: no fuse, 2 × 11.5 × 1.25 = 28.75 A
+    sketch = _equipment(demo("farmhouse"), "controller", inputs=1, max_input_a=60)
+    sketch = _equipment(sketch, "module", max_fuse_a=25)
+    sketch = _changed(sketch, roof_planes=[{"name": "r", "modules_in_series": 6, "strings": 3}])
+    run = _design(sketch).run("string")
+    assert run.shown.device is None
+    assert run.iec60364.design_a == pytest.approx(28.75)
+    assert run.nfpa70.design_a == pytest.approx(28.75 * 1.25)
+
+
+def test_a_units_device_breaks_what_the_others_feed_into_it():
+    # eight units of 2,800 A: seven of them, 19.6 kA, into a fault at the eighth
+    eight = _changed(demo("farmhouse"), drawn={"units_in_parallel": 8})
+    run = _design(eight).run("unit_lead")
+    assert run.need.fault_a == pytest.approx(7 * 2800)
+    assert run.shown.device.breaking_ka == 20
+    one = _changed(demo("farmhouse"), drawn={"units_in_parallel": 2})
+    assert _design(one).run("unit_lead").need.fault_a == pytest.approx(2800)
+
+
+def test_earth_never_below_its_floor():
+    # one machine, no bank, no array: 30 A ahead would allow 10 AWG, the floor is 8 AWG and 6 mm²
+    bare = _changed(demo("farmhouse"), drawn={"units_in_parallel": 0}, roof_planes=())
+    design = _design(bare)
+    assert design.run("ac_out").nfpa70.device.rating_a == 30
+    assert design.earth_nfpa70.label == "8 AWG"
+    assert design.earth_iec60364.label == "6 mm²"
+
+
 def test_earth_by_both_tables(town_house):
     # NFPA 70 Table 250.122: 200 A ahead asks for 6 AWG; IEC 60364-5-54 Table 54.2: 25 mm² line 16
     design = _design(town_house)

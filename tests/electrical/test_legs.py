@@ -47,6 +47,13 @@ def test_a_load_across_both_lines_loads_both_and_no_neutral():
     assert legs.across == ("dryer",)
 
 
+def test_a_load_across_two_of_three_lines_leaves_the_neutral_alone():
+    legs = legs_of((_appliance("welder", 6000, "L1-L2"), _appliance("a", 600, "L3")),
+                   "three_phase", 230)  # fmt: skip
+    assert legs.va == {"L1": 3000, "L2": 3000, "L3": 600}
+    assert legs.neutral_a == pytest.approx(600 / 230)
+
+
 def test_count_and_power_factor_make_va():
     legs = legs_of((_appliance("fan", 80, "L1", count=2, power_factor=0.8),), "single", 230)
     assert legs.va == {"L1": pytest.approx(200)}
