@@ -22,7 +22,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from offgrid_sizing.batch.sites import BadRow, Site, read_sites
-from offgrid_sizing.batch.solve import solve_site
+from offgrid_sizing.batch.solve import PDF_NAME, solve_site, solve_with_pdf
 from offgrid_sizing.batch.table import write_table, write_whole
 from offgrid_sizing.sketch import BadInput, Sketch, sketch_from_json, sketch_to_json
 
@@ -30,6 +30,7 @@ DONE = "summary.json"
 RESULTS = "results.csv"
 IN_FLIGHT = 4  # tasks handed out ahead for each worker: keeps memory flat whatever the batch
 SAY_EVERY_S = 1.0
+SCHEDULER_TIMEOUT_S = 20.0
 Solve = Callable[..., dict]
 
 
@@ -70,23 +71,29 @@ def solve_task(task: Task, solve: Solve = solve_site) -> dict:
     """Solve one site in a worker; a site without an answer comes back with its sentence."""
     sketch = sketch_from_json(task.sketch_json)
     try:
-        return {"status": "solved", "answer": solve(sketch, base_dir=task.base_dir)}
+        answer = solve(sketch, base_dir=task.base_dir)
+        return {"status": "solved", "files": answer.pop("files", {}), "answer": answer}
     except BadInput as error:
         return {"status": "refused", "sentence": " ".join(error.sentences)}
 
 
-def _kept(folder: Path) -> dict | None:
+def _kept(folder: Path, *, pdf: bool) -> dict | None:
     """What an earlier run left for a site; a file that cannot be read counts as not there."""
     try:
         found = json.loads((folder / DONE).read_text(encoding="utf-8"))
     except (FileNotFoundError, json.JSONDecodeError, UnicodeDecodeError):
         return None
-    return found if isinstance(found, dict) and "status" in found else None
+    if not isinstance(found, dict) or "status" not in found:
+        return None
+    lacks_paper = pdf and found["status"] == "solved" and not (folder / PDF_NAME).is_file()
+    return None if lacks_paper else found
 
 
 def _keep(folder: Path, site: Site, outcome: dict) -> None:
     folder.mkdir(parents=True, exist_ok=True)
     write_whole(folder / "sketch.json", sketch_to_json(site.sketch))
+    for name, content in outcome.pop("files", {}).items():
+        write_whole(folder / name, content)
     write_whole(folder / DONE, json.dumps(outcome, indent=2, ensure_ascii=False) + "\n")
 
 
@@ -161,7 +168,7 @@ def _on_scheduler(tasks: Iterable[Task], solve: Solve, address: str):
             "running on a Dask scheduler needs the extra: pip install 'offgrid-sizing[dask]'."
         ) from None
     try:
-        client = Client(address, timeout="5s", set_as_default=False)
+        client = Client(address, timeout=SCHEDULER_TIMEOUT_S, set_as_default=False)
     except (OSError, ValueError) as error:
         raise BadInput(
             f"no Dask scheduler answers at {address}: check address and network "
@@ -193,7 +200,8 @@ def run_batch(
     workers: int | None = None,
     scheduler: str | None = None,
     progress: Callable[[str], None] | None = None,
-    solve: Solve = solve_site,
+    pdf: bool = False,
+    solve: Solve | None = None,
 ) -> BatchResult:
     """Solve every site of a folder or table; run again, it does only what is missing.
 
@@ -211,7 +219,9 @@ def run_batch(
         Address of a running Dask scheduler, such as tcp://host:8786, instead of this machine.
     progress : callable, optional
         Told now and then, in words, how far it is.
-    solve : callable
+    pdf : bool
+        Also write each site's whole summary as PDF; takes several times as long.
+    solve : callable, optional
         What is computed for a site; a function of a module, since workers import it by name.
 
     Raises
@@ -220,11 +230,12 @@ def run_batch(
         When the source cannot be read, a worker dies, or the scheduler does not answer.
     """
     started = time.monotonic()
+    solve = solve or (solve_with_pdf if pdf else solve_site)
     sites, bad = read_sites(source, template)
     out_dir = Path(out_dir)
     (out_dir / "sites").mkdir(parents=True, exist_ok=True)
     folders = {site.key: out_dir / "sites" / site.key for site in sites}
-    outcomes = {key: found for key, folder in folders.items() if (found := _kept(folder))}
+    outcomes = {key: found for key, folder in folders.items() if (found := _kept(folder, pdf=pdf))}
     kept = len(outcomes)
     missing = {site.key: site for site in sites if site.key not in outcomes}
     say = _teller(progress, kept, len(folders))

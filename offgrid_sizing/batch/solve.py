@@ -8,6 +8,9 @@ import numpy as np
 
 from offgrid_sizing.ageing import ageing_of
 from offgrid_sizing.economics import life_cycle, yearly_flows
+from offgrid_sizing.outcome import sized_outcome
+from offgrid_sizing.report.outcome_summary import summary_of_outcome
+from offgrid_sizing.report.pdf import pdf_bytes
 from offgrid_sizing.simulation import Simulation, inputs_of, simulate
 from offgrid_sizing.sizing.judge import bad_year
 from offgrid_sizing.sizing.result import SizingResult
@@ -15,6 +18,7 @@ from offgrid_sizing.sizing.search import size
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh, with_system
 
+PDF_NAME = "summary.pdf"
 FIELDS = (
     "units", "modules", "inverters", "bank_kwh", "array_kw", "met", "unserved_median_frac",
     "unserved_bad_year_h", "daily_kwh", "curtailed_frac", "self_sufficiency_frac", "generator_h",
@@ -81,3 +85,16 @@ def solve_site(sketch: Sketch, *, base_dir: str | Path | None = None) -> dict:
     drawn = with_system(sketch, sizing.system)
     simulation = simulate(drawn, sizing.system, inputs=inputs, year=usual_year(sketch, sizing))
     return answer_of(sizing, simulation)
+
+
+def solve_with_pdf(sketch: Sketch, *, base_dir: str | Path | None = None) -> dict:
+    """The same with everything about the answer, and the summary as a PDF under "files".
+
+    Raises
+    ------
+    BadInput
+        When this site has no answer, with the reason.
+    """
+    outcome = sized_outcome(sketch, base_dir=Path(base_dir) if base_dir else None)
+    paper = pdf_bytes(summary_of_outcome(outcome))
+    return answer_of(outcome.sizing, outcome.simulation) | {"files": {PDF_NAME: paper}}

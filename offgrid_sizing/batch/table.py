@@ -12,11 +12,11 @@ from offgrid_sizing.batch.solve import FIELDS
 HEAD = ("row", "name", "latitude", "longitude", "status", *FIELDS, "note", "folder")
 
 
-def write_whole(path: Path, text: str) -> None:
+def write_whole(path: Path, content: str | bytes) -> None:
     """Write a file so that it is never there in part, even if the machine stops."""
     beside = path.with_name(f"{path.name}.{os.getpid()}.part")
-    with beside.open("w", encoding="utf-8", newline="") as file:
-        file.write(text)
+    with beside.open("wb") as file:
+        file.write(content.encode() if isinstance(content, str) else content)
         file.flush()
         os.fsync(file.fileno())
     beside.replace(path)

@@ -12,7 +12,7 @@ import batch_tasks
 import pytest
 from distributed import LocalCluster
 
-from offgrid_sizing.batch import run_batch, solve_site
+from offgrid_sizing.batch import run, run_batch, solve_site
 from offgrid_sizing.batch.sites import read_sites
 from offgrid_sizing.batch.table import write_whole
 from offgrid_sizing.sketch import BadInput
@@ -127,7 +127,7 @@ def test_a_kill_in_the_middle_loses_and_repeats_nothing(tmp_path):
 def test_a_dask_cluster_gives_equal_results(tmp_path):
     path = tmp_path / "sites.csv"
     path.write_text(HEAD + "Nairobi,-1.3,36.8\nGreensboro,36.1,-79.9\nBad,95,1\n")
-    run_batch(path, tmp_path / "here", workers=1, solve=solve_site)
+    run_batch(path, tmp_path / "here", workers=1)
     with LocalCluster(
         n_workers=2, threads_per_worker=1, dashboard_address=None, host="127.0.0.1"
     ) as cluster:
@@ -136,7 +136,8 @@ def test_a_dask_cluster_gives_equal_results(tmp_path):
     assert results(tmp_path / "there") == results(tmp_path / "here")
 
 
-def test_a_scheduler_that_is_not_there_is_said_in_one_sentence(tmp_path):
+def test_a_scheduler_that_is_not_there_is_said_in_one_sentence(tmp_path, monkeypatch):
+    monkeypatch.setattr(run, "SCHEDULER_TIMEOUT_S", 1.0)
     with pytest.raises(BadInput, match="no Dask scheduler answers at tcp"):
         run_batch(table(tmp_path, 1), tmp_path / "out", scheduler="tcp://127.0.0.1:9")
 
@@ -152,6 +153,19 @@ def test_one_site_solved_for_real(tmp_path):
     assert answer["array_kw"] == pytest.approx(answer["modules"] * 0.45)
     assert answer["first_cost"] > 0
     assert answer["unserved_median_frac"] <= site.sketch.targets.max_unserved_frac
+
+
+def test_a_pdf_for_each_site_and_only_where_it_is_missing(tmp_path):
+    path = tmp_path / "sites.csv"
+    path.write_text(HEAD + "Nairobi,-1.3,36.8\n")
+    run_batch(path, tmp_path / "out", workers=1)
+    plain = results(tmp_path / "out")
+    result = run_batch(path, tmp_path / "out", workers=1, pdf=True)
+    assert (result.kept, result.solved) == (0, 1)
+    (paper,) = (tmp_path / "out").glob("sites/*/summary.pdf")
+    assert paper.read_bytes().startswith(b"%PDF-")
+    assert results(tmp_path / "out") == plain  # the same answer by either way
+    assert run_batch(path, tmp_path / "out", workers=1, pdf=True).kept == 1
 
 
 def test_files_are_there_whole_or_not_at_all(tmp_path):
