@@ -83,7 +83,7 @@ def _refuse_outside(latitude_deg: float) -> None:
         )
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=16)
 def bare_sky(spot: Spot) -> SiteClimate:
     """The spot's sun, clear sky and temperature, with the clearness of the grid.
 

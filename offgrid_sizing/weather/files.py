@@ -75,8 +75,27 @@ def read_record(content: bytes, name: str, hints: FileHints = AS_IT_SAYS) -> Rec
     text = text_of(content, name)
     record = read_known(text, content, name)
     if record is None:
-        return read_plain(text, name, hints.unit, hints.stamp)
-    return record if hints.stamp == "auto" else replace(record, stamp=hints.stamp)
+        record = read_plain(text, name, hints.unit, hints.stamp)
+    elif hints.stamp != "auto":
+        record = replace(record, stamp=hints.stamp)
+    _refuse_impossible_place(record, name)
+    return record
+
+
+def _refuse_impossible_place(record: Record, name: str) -> None:
+    limits = {
+        "latitude_deg": (-90, 90),
+        "longitude_deg": (-180, 180),
+        "elevation_m": (-430, 9000),
+        "utc_offset_h": (-14, 14),
+    }
+    for field, (low, high) in limits.items():
+        value = getattr(record, field)
+        if value is not None and not low <= value <= high:  # also where it is NaN
+            raise BadInput(
+                f"{name} gives {value:g} as {field}, which must be between {low} and {high}: "
+                "check its heading."
+            )
 
 
 def _grid_temperature(spot: Spot, sun: SunPath) -> np.ndarray:

@@ -43,13 +43,17 @@ def text_of(content: bytes, name: str) -> str:
         if content.startswith(magic):
             raise BadInput(f"{name} is not a weather file: it is {what}.")
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return content.decode("utf-16", errors="replace")
+        return _one_line_end(content.decode("utf-16", errors="replace"))
     if b"\x00" in content[:100_000]:
         raise BadInput(f"{name} is not a weather file: it is not text.")
     try:
-        return content.decode("utf-8-sig")
+        return _one_line_end(content.decode("utf-8-sig"))
     except UnicodeDecodeError:
-        return content.decode("latin-1")
+        return _one_line_end(content.decode("latin-1"))
+
+
+def _one_line_end(text: str) -> str:
+    return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
 def _naive(index: pd.DatetimeIndex) -> pd.DatetimeIndex:

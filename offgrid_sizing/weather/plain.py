@@ -8,6 +8,7 @@ m/s. At least `time` and one of ghi, or dni with dhi. Lines `# latitude: 12.3`, 
 import csv
 import io
 import re
+import warnings
 
 import numpy as np
 import pandas as pd
@@ -16,6 +17,7 @@ from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.weather.record import COLUMNS, Record
 
 MAX_ROWS = 700_000
+LONGEST_HEADING = 20_000
 _NAMES = {
     "time": ("time", "timestamp", "datetime", "date time", "date", "time utc", "utc time",
              "local time", "period start", "period end"),
@@ -72,11 +74,11 @@ def _layout(text: str, name: str) -> tuple[int, str, list[str], dict[str, str]]:
     for number, line in enumerate(io.StringIO(text)):
         if number > 200:
             break
-        if line.lstrip().startswith("#") or not line.strip():
-            above.append(line)
+        if line.lstrip().startswith("#") or not line.strip() or len(line) > LONGEST_HEADING:
+            above.append(line[:LONGEST_HEADING])
             continue
         separator = max(";\t,", key=line.count)
-        cells = [cell.strip() for cell in next(csv.reader([line], delimiter=separator))]
+        cells = [cell.strip() for cell in next(csv.reader([line.rstrip()], delimiter=separator))]
         if {"ghi", "dni", "dhi"} & {_heading(cell)[0] for cell in cells}:
             return number, separator, cells, _metadata(above)
         above.append(line)
@@ -128,18 +130,26 @@ def _without_offset(text: pd.Series) -> tuple[pd.Series, float | None]:
     return text.str.replace(_OFFSET, "", regex=True), hours
 
 
+def _parsed(text: pd.Series) -> pd.Series:
+    """Dates and times, NaT where there is none; in UTC where stamps carry differing offsets."""
+    first = text.iloc[0]
+    form = "%Y%m%d:%H%M" if re.fullmatch(r"\d{8}:\d{4}", first) else "mixed"
+    day_first = False
+    if re.fullmatch(r"\d{1,2}[./]\d{1,2}[./]\d{4}.*", first):
+        numbers = pd.to_numeric(text.str.split(r"[./]", n=1).str[0], errors="coerce")
+        day_first = bool(numbers.max() > 12)
+        text = text.str.replace(".", "/", n=2, regex=False)
+    try:
+        return pd.to_datetime(text, format=form, dayfirst=day_first, errors="coerce")
+    except ValueError:  # offsets that differ from row to row
+        return pd.to_datetime(text, format=form, dayfirst=day_first, errors="coerce", utc=True)
+
+
 def _times(raw: pd.Series, first_row: int, name: str) -> tuple[pd.DatetimeIndex, float | None]:
-    """Naive labels, and the clock's offset where the stamps carry one (then UTC)."""
+    """Naive labels, and the clock's offset where the stamps carry one (UTC if they differ)."""
     text = raw.astype(str).fillna("").str.strip()
     text, offset = _without_offset(text)
-    carries = bool(_OFFSET.search(text.iloc[0]))
-    form = "%Y%m%d:%H%M" if re.fullmatch(r"\d{8}:\d{4}", text.iloc[0]) else "mixed"
-    if re.fullmatch(r"\d{1,2}[./]\d{1,2}[./]\d{4}.*", text.iloc[0]):
-        first = pd.to_numeric(text.str.split(r"[./]", n=1).str[0], errors="coerce")
-        text, form = text.str.replace(".", "/", n=2, regex=False), "mixed"
-        parsed = pd.to_datetime(text, format=form, dayfirst=bool(first.max() > 12), errors="coerce")
-    else:
-        parsed = pd.to_datetime(text, format=form, utc=carries, errors="coerce")
+    parsed = _parsed(text)
     bad = parsed.isna().to_numpy()
     if bad.any():
         at = int(np.flatnonzero(bad)[0])
@@ -148,6 +158,8 @@ def _times(raw: pd.Series, first_row: int, name: str) -> tuple[pd.DatetimeIndex,
             "write 2024-07-01 13:00."
         )
     index = pd.DatetimeIndex(parsed)
+    if index.tz is not None:
+        index, offset = index.tz_convert("UTC").tz_localize(None), 0.0
     odd = (index.year < 1900) | (index.year > 2100)
     if odd.any():
         at = int(np.flatnonzero(odd)[0])
@@ -155,7 +167,7 @@ def _times(raw: pd.Series, first_row: int, name: str) -> tuple[pd.DatetimeIndex,
             f"{name}, line {first_row + at}: the year {index.year[at]} lies outside 1900 to 2100; "
             "check the dates."
         )
-    return (index.tz_convert("UTC").tz_localize(None), 0.0) if carries else (index, offset)
+    return index, offset
 
 
 def _scaled(values: pd.Series, unit: str, step_h: float, told: str) -> tuple[pd.Series, str]:
@@ -182,13 +194,18 @@ def _scaled(values: pd.Series, unit: str, step_h: float, told: str) -> tuple[pd.
 def _frame(text: str, name: str, skip: int, separator: str, cells: list[str]) -> pd.DataFrame:
     decimal = "," if separator != "," and re.search(r"\d,\d", text[:20_000]) else "."
     try:
-        return pd.read_csv(
-            io.StringIO(text), skiprows=skip + 1, header=None, names=range(len(cells)),
-            sep=separator, decimal=decimal, nrows=MAX_ROWS + 1, skip_blank_lines=False,
-            low_memory=False, index_col=False, comment="#",
-        )  # fmt: skip
-    except (ValueError, pd.errors.ParserError) as error:
-        raise BadInput(f"{name} cannot be read as a table: {' '.join(str(error).split())[:120]}.") from None
+        with warnings.catch_warnings():
+            # Rows longer than the headings would lose their ends with a warning only.
+            warnings.simplefilter("error", pd.errors.ParserWarning)
+            return pd.read_csv(
+                io.StringIO(text), skiprows=skip + 1, header=None, names=range(len(cells)),
+                sep=separator, decimal=decimal, nrows=MAX_ROWS + 1, skip_blank_lines=False,
+                low_memory=False, index_col=False, comment="#",
+            )  # fmt: skip
+    except (ValueError, pd.errors.ParserError, pd.errors.ParserWarning) as error:
+        raise BadInput(
+            f"{name} cannot be read as a table: {' '.join(str(error).split())[:120]}."
+        ) from None
 
 
 def read_plain(text: str, name: str, unit: str = "auto", stamp: str = "auto") -> Record:

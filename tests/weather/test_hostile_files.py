@@ -117,6 +117,30 @@ def test_years_out_of_this_world(year):
     assert "outside 1900 to 2100" in said or "no date" in said
 
 
+@pytest.mark.parametrize("line", ["latitude: 95", "longitude: inf", "utc_offset_h: 99"])
+def test_places_off_the_earth(line):
+    head = f"# latitude: 10\n# longitude: 10\n# {line}\n".encode()
+    assert "must be between" in _refused(head + _table())
+
+
+def test_bytes_at_random_places_never_break_the_reader(recorded):
+    """Fifty damaged copies of a recorded year: weather or one sentence."""
+    whole, rng = recorded("nsrdb_golden_1999.csv.gz"), np.random.default_rng(5)
+    for _ in range(50):
+        content = bytearray(whole[: rng.integers(200, len(whole))] if rng.random() < 0.3 else whole)
+        for at in rng.integers(0, min(len(content), 10 ** rng.integers(2, 6)), 5):
+            content[at] = rng.integers(0, 256)
+        try:
+            record = read_record(bytes(content), "damaged.csv")
+            made = weather_of_record(record, HERE, kind="file", name="damaged.csv")
+        except BadInput as fault:
+            sentences = fault.sentences
+        else:
+            sentences = ("read",)
+            assert np.isfinite(made.ghi).all()
+        assert len(sentences) == 1
+
+
 def test_dates_that_are_none():
     rows = _table().split(b"\n")
     rows[7] = b"2023-13-45 06:00:00,5"
