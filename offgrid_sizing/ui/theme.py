@@ -59,6 +59,8 @@ def icon():
 _STYLE = """
 <style>
 :root { font-variant-numeric: tabular-nums; }
+[data-testid="stCaptionContainer"] { opacity: 0.85; }
+[data-testid="stCaptionContainer"] p { color: inherit; }
 [class*="st-key-stale"] { opacity: 0.45; filter: grayscale(0.8); }
 [class*="st-key-stale"]:focus-within { opacity: 0.8; }
 @media (max-width: 640px) {
