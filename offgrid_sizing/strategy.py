@@ -6,11 +6,12 @@ grid may charge it and up to where. A fourth strategy is another row in `numbers
 """
 
 from dataclasses import dataclass, fields
+from functools import lru_cache
 
 import numpy as np
 import pandas as pd
 
-from offgrid_sizing.sketch import Sketch, TimeWindow, WeekWindow
+from offgrid_sizing.sketch import Sketch, Tariff, TimeWindow, WeekWindow
 from offgrid_sizing.weather.series import clock
 
 EVERY_HOUR: tuple[TimeWindow, ...] = ()
@@ -114,7 +115,7 @@ def numbers_of(sketch: Sketch) -> StrategyNumbers:
     dod = sketch.equipment.battery.usable_dod_frac
     low = 1.0 - dod
     one_price = all(band.price_per_kwh == tariff.price_per_kwh for band in tariff.bands)
-    mean_price = tariff.price_per_kwh if one_price else _mean_price(sketch)
+    mean_price = tariff.price_per_kwh if one_price else _mean_price(tariff, sketch.targets.step_h)
     blended_hold = low + 0.5 * dod if chosen.hold_soc_frac is None else chosen.hold_soc_frac
     rescue = low + 0.1 * dod
     share, hold, resume, target, hours, rescue, dear = {
@@ -150,33 +151,49 @@ def numbers_of(sketch: Sketch) -> StrategyNumbers:
     )
 
 
-def _mean_price(sketch: Sketch) -> float:
-    time = clock(sketch.targets.step_h, sketch.site.offset_h)
-    return float(tariff_per_kwh(sketch, time).mean())
+@lru_cache(maxsize=64)
+def _mean_price(tariff: Tariff, step_h: float) -> float:
+    return float(_prices(tariff, clock(step_h, 0)).mean())
 
 
-def in_window(window: TimeWindow, time: pd.DatetimeIndex, step_h: float) -> np.ndarray:
-    """Steps whose middle lies in the window, shape (n,), bool.
-
-    After midnight a window that wraps still belongs to the day and month it began in.
-    """
+@lru_cache(maxsize=16)
+def _calendar(first: str, n: int) -> tuple[np.ndarray, np.ndarray, np.ndarray, float]:
+    """Hour at mid-step, weekday (Monday 0) and month of every step, and the step's length."""
+    step_h = 8760 / n
+    time = pd.date_range(first, periods=n, freq=pd.Timedelta(hours=step_h)).tz_localize(None)
     hour = time.hour.to_numpy() + time.minute.to_numpy() / 60 + step_h / 2
-    day, month = time.day_of_week.to_numpy(), time.month.to_numpy()
+    return hour, time.dayofweek.to_numpy(), time.month.to_numpy(), step_h
+
+
+@lru_cache(maxsize=512)
+def _inside(window: TimeWindow, first: str, n: int) -> np.ndarray:
+    hour, day, month, step_h = _calendar(first, n)
     if isinstance(window, WeekWindow):
         allowed = np.array(window.days)[day] & np.isin(month, window.months)
     else:
-        allowed = np.ones(len(time), dtype=bool)
+        allowed = np.ones(n, dtype=bool)
     if window.to_h > window.from_h:
-        return allowed & (hour >= window.from_h) & (hour < window.to_h)
-    yesterday = np.roll(allowed, round(24 / step_h))
-    return (allowed & (hour >= window.from_h)) | (yesterday & (hour < window.to_h))
+        inside = allowed & (hour >= window.from_h) & (hour < window.to_h)
+    else:
+        yesterday = np.roll(allowed, round(24 / step_h))
+        inside = (allowed & (hour >= window.from_h)) | (yesterday & (hour < window.to_h))
+    inside.setflags(write=False)
+    return inside
 
 
-def in_any(windows: tuple[TimeWindow, ...], time: pd.DatetimeIndex, step_h: float) -> np.ndarray:
+def in_window(window: TimeWindow, time: pd.DatetimeIndex) -> np.ndarray:
+    """Steps of a whole year whose middle lies in the window, shape (n,), bool, read-only.
+
+    After midnight a window that wraps still belongs to the day and month it began in.
+    """
+    return _inside(window, time[0].isoformat(), len(time))
+
+
+def in_any(windows: tuple[TimeWindow, ...], time: pd.DatetimeIndex) -> np.ndarray:
     """Steps that lie in at least one of the windows, shape (n,), bool."""
     inside = np.zeros(len(time), dtype=bool)
     for window in windows:
-        inside |= in_window(window, time, step_h)
+        inside |= in_window(window, time)
     return inside
 
 
@@ -186,9 +203,13 @@ def _step_h(time: pd.DatetimeIndex) -> float:
 
 def tariff_per_kwh(sketch: Sketch, time: pd.DatetimeIndex) -> np.ndarray:
     """Price of grid energy in every step, shape (n,); later bands overrule earlier ones."""
-    price = np.full(len(time), sketch.grid.tariff.price_per_kwh, dtype=np.float64)
-    for band in sketch.grid.tariff.bands:
-        price[in_window(band, time, _step_h(time))] = band.price_per_kwh
+    return _prices(sketch.grid.tariff, time)
+
+
+def _prices(tariff: Tariff, time: pd.DatetimeIndex) -> np.ndarray:
+    price = np.full(len(time), tariff.price_per_kwh, dtype=np.float64)
+    for band in tariff.bands:
+        price[in_window(band, time)] = band.price_per_kwh
     return price
 
 
@@ -217,7 +238,7 @@ def grid_up(sketch: Sketch, time: pd.DatetimeIndex, year: int = 0, draw: int = 0
     kind, step_h = sketch.grid.kind, _step_h(time)
     up = np.full(len(time), kind != "none")
     if kind in ("scheduled", "scheduled_and_failing"):
-        up &= ~in_any(sketch.grid.cuts, time, step_h)
+        up &= ~in_any(sketch.grid.cuts, time)
     if kind in ("failing", "scheduled_and_failing"):
         up &= ~random_cuts(sketch, len(time) * step_h, step_h, year, draw)
     return up
@@ -243,7 +264,6 @@ def schedule_of(
         Instead of the sketch's own strategy.
     """
     numbers = numbers_of(sketch) if numbers is None else numbers
-    step_h = _step_h(time)
     tariff = tariff_per_kwh(sketch, time)
     target = numbers.grid_charge_target_frac
     if numbers.grid_charge_hours is None:
@@ -251,13 +271,13 @@ def schedule_of(
     elif numbers.grid_charge_hours == EVERY_HOUR:
         in_hours = np.ones(len(time), dtype=bool)
     else:
-        in_hours = in_any(numbers.grid_charge_hours, time, step_h)
+        in_hours = in_any(numbers.grid_charge_hours, time)
     # A target below the rescue's end changes nothing: the rescue is the stronger wish.
     in_hours &= target > numbers.rescue_until_frac
     generator = sketch.generator
     may_run = np.full(len(time), generator is not None)
     if generator is not None and generator.quiet_hours:
-        may_run &= ~in_any(generator.quiet_hours, time, step_h)
+        may_run &= ~in_any(generator.quiet_hours, time)
 
     def level(value):
         return np.full(len(time), value, dtype=np.float64)

@@ -1,0 +1,249 @@
+"""A tuned blend: the strategy numbers with the least yearly cost for the wanted ride-through."""
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from itertools import product
+
+import numpy as np
+
+from offgrid_sizing.balance import dispatch_year
+from offgrid_sizing.dispatch import Stopped, Trace, cpu_count
+from offgrid_sizing.pv_array import pv_power_w
+from offgrid_sizing.simulation import Inputs
+from offgrid_sizing.sizing.autonomy import ride_through_h
+from offgrid_sizing.sketch import Sketch, Strategy
+from offgrid_sizing.strategy import (
+    EVERY_HOUR,
+    StrategyNumbers,
+    numbers_of,
+    schedule_of,
+)
+from offgrid_sizing.system import System
+
+LEVELS = (0.0, 0.25, 0.5, 0.75, 1.0)  # of the usable bank
+SHARES = (0.0, 1.0)
+FINER = 0.125
+KINDS = ("pv_first", "grid_first", "blended")
+
+
+@dataclass(frozen=True)
+class TunedBlend:
+    """The cheapest numbers found that ride through as long as wanted.
+
+    Parameters
+    ----------
+    strategy : Strategy
+        To put into the sketch as it is.
+    cost_per_year, unserved_frac, ride_through_h : float
+        Energy cost as in `metrics.energy_cost` without the grid's fixed charges, share of the
+        load unserved, hours that 19 of 20 cuts are bridged.
+    pure_cost_per_year : dict of float
+        The same cost of the three strategies with their defaults.
+    met : bool
+        Whether the wanted ride-through is reached; if not, this is the longest found.
+    tried : int
+        Strategies run through the year.
+    """
+
+    strategy: Strategy
+    cost_per_year: float
+    unserved_frac: float
+    ride_through_h: float
+    pure_cost_per_year: dict[str, float]
+    met: bool
+    tried: int
+
+
+def trace_cost(sketch: Sketch, trace: Trace) -> float:
+    """Grid energy, fuel, service and priced unserved energy of a year, less export income."""
+    c, h = trace.columns, trace.step_h / 1000
+    cost = float((c["grid_import_w"] * c["tariff_per_kwh"]).sum()) * h
+    cost -= float(c["exported_w"].sum()) * h * sketch.grid.tariff.export_price_per_kwh
+    cost += float(c["unserved_w"].sum()) * h * sketch.prices.unserved_per_kwh
+    generator = sketch.generator
+    if generator is not None:
+        hours = float(trace.generator_on.sum()) * trace.step_h
+        litres = (
+            generator.fuel_slope_l_per_kwh * float(c["generator_w"].sum()) * h
+            + generator.fuel_intercept_l_per_h_kw * generator.rated_w / 1000 * hours
+        )
+        cost += litres * generator.fuel_price_per_l
+        cost += hours / generator.service_interval_h * generator.service_cost
+    return cost
+
+
+def tuned_blend(
+    sketch: Sketch,
+    system: System,
+    inputs: Inputs,
+    *,
+    year: int = 0,
+    should_stop: Callable[[], bool] | None = None,
+) -> TunedBlend:
+    """Search hold, resume, grid-charge target and hours, and who serves first.
+
+    Parameters
+    ----------
+    should_stop : callable, optional
+        Asked between years; True ends with `dispatch.Stopped`.
+
+    Notes
+    -----
+    A grid of levels is run, then levels half way round the best. Cost decides among those that
+    leave no more unserved than the targets allow (or than the best of the three pure strategies)
+    and ride through `targets.ride_through_h`.
+    """
+    year_of = _Year(sketch, system, inputs, year, should_stop)
+    pure = {kind: numbers_of(_with(sketch, Strategy(kind=kind))) for kind in KINDS}
+    tried = year_of.run([*pure.values(), *_grid(sketch)])
+    best = year_of.best(tried)
+    tried += year_of.run(_round(sketch, best.numbers))
+    best = year_of.best(tried)
+    costs = {kind: one.cost for kind, one in zip(KINDS, tried, strict=False)}
+    wanted = sketch.targets.ride_through_h
+    reached = year_of.ride_through(best)
+    return TunedBlend(
+        strategy=_strategy(best.numbers),
+        cost_per_year=best.cost,
+        unserved_frac=best.unserved_frac,
+        ride_through_h=reached,
+        pure_cost_per_year=costs,
+        met=reached >= wanted,
+        tried=len(tried),
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class _Tried:
+    numbers: StrategyNumbers
+    cost: float
+    unserved_frac: float
+
+
+class _Year:
+    """One system's year, run under many strategies."""
+
+    def __init__(self, sketch, system, inputs, year, should_stop):
+        self.sketch, self.system, self.inputs = sketch, system, inputs
+        self.year, self.should_stop = year, should_stop
+        self.power = pv_power_w(sketch, inputs.output, system)[0][year]
+
+    def trace(self, numbers: StrategyNumbers) -> Trace:
+        if self.should_stop is not None and self.should_stop():
+            raise Stopped
+        weather = self.inputs.weather
+        schedule = schedule_of(self.sketch, weather.time, self.year, numbers=numbers)
+        return dispatch_year(
+            self.sketch,
+            self.system,
+            self.power,
+            self.inputs.loads,
+            weather,
+            self.year,
+            schedule=schedule,
+            compiled=True,
+        )
+
+    def one(self, numbers: StrategyNumbers) -> _Tried:
+        trace = self.trace(numbers)  # not kept: a few hundred of them fill the memory
+        unserved = trace["unserved_w"].sum() / max(trace["load_w"].sum(), 1e-9)
+        return _Tried(numbers, trace_cost(self.sketch, trace), float(unserved))
+
+    def run(self, many: list[StrategyNumbers]) -> list[_Tried]:
+        with ThreadPoolExecutor(cpu_count()) as pool:
+            return list(pool.map(self.one, many))
+
+    def ride_through(self, tried: _Tried) -> float:
+        return ride_through_h(
+            self.sketch, self.system, self.inputs, self.trace(tried.numbers), year=self.year
+        )
+
+    def best(self, tried: list[_Tried]) -> _Tried:
+        limit = max(self.sketch.targets.max_unserved_frac, min(one.unserved_frac for one in tried))
+        served = [one for one in tried if one.unserved_frac <= limit]
+        served.sort(key=lambda one: (one.cost, one.unserved_frac))
+        wanted = self.sketch.targets.ride_through_h
+        if wanted <= 0:
+            return served[0]
+        longest, at = -1.0, served[0]
+        for one in served:
+            reached = self.ride_through(one)
+            if reached >= wanted:
+                return one
+            if reached > longest:
+                longest, at = reached, one
+        return at
+
+
+def _with(sketch: Sketch, strategy: Strategy) -> Sketch:
+    return sketch.model_copy(update={"strategy": strategy})
+
+
+def _numbers(sketch: Sketch, share, hold, target, hours) -> StrategyNumbers:
+    dod = sketch.equipment.battery.usable_dod_frac
+    blended = numbers_of(_with(sketch, Strategy(kind="blended")))
+
+    def level(x):
+        return float(min(1 - dod + x * dod, 1.0))
+
+    return replace(
+        blended,
+        grid_share_frac=share,
+        hold_soc_frac=level(hold),
+        resume_soc_frac=level(min(hold + 0.05, 1.0)),
+        grid_charge_target_frac=level(target) if target > 0 else 0.0,
+        grid_charge_hours=hours,
+        dear_price_per_kwh=0.0,
+    )
+
+
+def _grid(sketch: Sketch) -> list[StrategyNumbers]:
+    prices = {band.price_per_kwh for band in sketch.grid.tariff.bands}
+    varies = bool(prices - {sketch.grid.tariff.price_per_kwh})
+    choices = [EVERY_HOUR, None] if varies else [EVERY_HOUR]
+    dear = numbers_of(_with(sketch, Strategy(kind="blended"))).dear_price_per_kwh
+    found = []
+    for share, hold, target, hours in product(SHARES, LEVELS, LEVELS, choices):
+        if target == 0 and hours is None:
+            continue  # never charged, whatever the hours
+        one = _numbers(sketch, share, hold, target, hours)
+        found.append(one)
+        if varies:
+            found.append(replace(one, dear_price_per_kwh=dear))
+    return found
+
+
+def _round(sketch: Sketch, best: StrategyNumbers) -> list[StrategyNumbers]:
+    """The best with hold and target moved up and down by half a step of the grid."""
+    dod = sketch.equipment.battery.usable_dod_frac
+    moved = []
+    for up, over in product((-1, 0, 1), repeat=2):
+        hold = float(np.clip(best.hold_soc_frac + up * FINER * dod, 1 - dod, 1.0))
+        target = best.grid_charge_target_frac
+        if target > 0:
+            target = float(np.clip(target + over * FINER * dod, 1 - dod, 1.0))
+        moved.append(
+            replace(
+                best,
+                hold_soc_frac=hold,
+                resume_soc_frac=float(min(hold + 0.05 * dod, 1.0)),
+                grid_charge_target_frac=target,
+            )
+        )
+    return moved
+
+
+def _strategy(numbers: StrategyNumbers) -> Strategy:
+    """Numbers as a blended strategy that gives the same schedule."""
+    return Strategy(
+        kind="blended",
+        hold_soc_frac=numbers.hold_soc_frac,
+        resume_soc_frac=numbers.resume_soc_frac,
+        grid_charge_target_frac=numbers.grid_charge_target_frac,
+        grid_charge_hours=numbers.grid_charge_hours,
+        rescue_soc_frac=numbers.rescue_soc_frac,
+        dear_price_per_kwh=numbers.dear_price_per_kwh,
+        grid_share_frac=numbers.grid_share_frac,
+        shed_soc_frac=numbers.shed_soc_frac,
+    )
