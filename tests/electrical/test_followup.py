@@ -197,6 +197,25 @@ def test_energies_registers_and_kilowatts_give_the_same_days():
         )
 
 
+def test_quarter_hour_energies_are_powers_four_times_as_large():
+    text = b"time,PV kWh\n" + b"".join(
+        b"2026-06-01 %02d:%02d,0.5\n" % (n // 4, 15 * (n % 4)) for n in range(8)
+    )
+    logger = read_logger_csv(text)
+    assert logger.step_h == 0.25
+    assert logger.values["pv"].tolist() == [2000] * 8
+
+
+def test_a_counter_that_is_reset_loses_one_interval_and_no_more():
+    counts = [100 + n for n in range(12)] + [n for n in range(12)]
+    lines = [f"2026-06-01 {n:02d}:00,{c}" for n, c in enumerate(counts)]
+    text = "\n".join(["time,PV total kWh", *lines]).encode()
+    mapping = Mapping({"time": "time", "pv": "PV total kWh"}, {"pv": "register_kwh"})
+    powers = read_logger_csv(text, mapping).values["pv"]
+    assert np.isnan(powers).sum() == 2  # the reset, and the last interval, which has no end
+    assert np.nanmin(powers) == np.nanmax(powers) == 1000
+
+
 @pytest.mark.parametrize("sign", [1, -1])
 def test_the_sign_of_a_bank_column_is_found(sign):
     record = _record()
