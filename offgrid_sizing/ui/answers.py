@@ -160,6 +160,29 @@ def foresight(sketch: Sketch, years):
     return cached.run_long("foresight", named_alike(sketch), compute)
 
 
+def tuned(sketch: Sketch, years):
+    """The blend that costs least at the wanted ride-through, in the background (`sizing.blend`)."""
+    from offgrid_sizing.sizing.blend import tuned_blend
+    from offgrid_sizing.sketch import Strategy
+
+    given, system, year = cached.inputs(sketch), drawn_system(sketch), years[0].simulation.year
+    # the blend does not depend on the priority in use, so using it does not start the search anew
+    key = named_alike(sketch).model_copy(update={"strategy": Strategy()})
+
+    def compute(progress):
+        done = 0
+
+        def should_stop() -> bool:
+            nonlocal done
+            done += 1
+            progress(min(done / 130, 0.95), "")
+            return False
+
+        return tuned_blend(sketch, system, given, year=year, should_stop=should_stop)
+
+    return cached.run_long("tuned", key, compute)
+
+
 def money_moves(sketch: Sketch, found):
     """What moves the yearly cost of an outcome, in the background (`economics.sensitivity`)."""
     from offgrid_sizing.economics.flows import yearly_flows

@@ -70,7 +70,16 @@ _STYLE = """
 </style>
 """
 
+# The accent is light on dark ground: white words on it would be too faint.
+_DARK = """
+<style>
+[data-testid="stBaseButton-primary"], [data-testid="stBaseButton-primary"] p { color: #111111; }
+</style>
+"""
+
 
 def apply() -> None:
     """Put the few own style rules on the page; they hold no text of any user."""
     st.html(_STYLE)
+    if is_dark():
+        st.html(_DARK)
