@@ -271,6 +271,7 @@ def _session() -> str:
 def _show_progress(name: str, key: tuple) -> None:
     job = _jobs().running(key)
     if job is None:
+        state.keep_notices()
         st.rerun()
     text = t("common.working") if not job.doing else f"{t('common.working')}: {job.doing}"
     bar, button = st.columns([5, 1], vertical_alignment="center")
@@ -313,4 +314,5 @@ def finished(name: str, *depends_on: Any) -> Any:
 @st.fragment(run_every=0.4)
 def _watch(_name: str, key: tuple) -> None:
     if _jobs().running(key) is None:
+        state.keep_notices()
         st.rerun()

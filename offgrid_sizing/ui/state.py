@@ -63,6 +63,7 @@ from offgrid_sizing.store.files import checked_refs
 from offgrid_sizing.ui import prefs
 from offgrid_sizing.units import Reader
 
+_TAKEN = "offgrid_taken_notices"
 _OPENED, _BEFORE, _NOTICES, _UNSAVED = (
     "offgrid_opened",
     "offgrid_before",
@@ -318,4 +319,11 @@ def notice(kind: str, **values) -> None:
 
 def take_notices() -> list[tuple[str, dict]]:
     """The waiting messages, which are then gone."""
-    return st.session_state.pop(_NOTICES, [])
+    taken = st.session_state.pop(_NOTICES, [])
+    st.session_state[_TAKEN] = taken
+    return taken
+
+
+def keep_notices() -> None:
+    """Show the present messages once more: before a rerun that nobody asked for."""
+    st.session_state[_NOTICES] = st.session_state.get(_TAKEN, [])
