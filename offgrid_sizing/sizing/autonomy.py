@@ -126,15 +126,22 @@ def one_in_20(values: np.ndarray) -> float:
 
 
 def ride_through_hours(
-    sketch: Sketch, system: System, inputs: Inputs, trace: Trace, *, year: int = 0
+    sketch: Sketch,
+    system: System,
+    inputs: Inputs,
+    trace: Trace,
+    *,
+    year: int = 0,
+    every_h: int = 1,
+    enough_h: float = ENOUGH_H,
 ) -> np.ndarray:
     """Hours a grid cut beginning at each hour would be bridged, with the sun as it then shone.
 
     Begins with what the bank really held at that moment under the sketch's strategy; shape
-    (8760,), at most 30 days. [h]
+    (8760 / every_h,), at most `enough_h`. [h]
     """
     h = inputs.weather.step_h
-    stride, most = round(1 / h), round(ENOUGH_H / h)
+    stride, most = round(every_h / h), round(enough_h / h)
     params, series = _alone(sketch, system, inputs, year, sun=True)
     stored = np.concatenate([[trace.stored_wh_start], trace["stored_wh"][:-1]])
     return dispatch.outlast(params, series, stored, stride=stride, most=most) * h

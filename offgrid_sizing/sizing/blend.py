@@ -11,7 +11,7 @@ from offgrid_sizing.balance import dispatch_year
 from offgrid_sizing.dispatch import Stopped, Trace, cpu_count
 from offgrid_sizing.pv_array import pv_power_w
 from offgrid_sizing.simulation import Inputs
-from offgrid_sizing.sizing.autonomy import ride_through_h
+from offgrid_sizing.sizing.autonomy import one_in_20, ride_through_h, ride_through_hours
 from offgrid_sizing.sketch import Sketch, Strategy
 from offgrid_sizing.strategy import (
     EVERY_HOUR,
@@ -154,6 +154,14 @@ class _Year:
         with ThreadPoolExecutor(cpu_count()) as pool:
             return list(pool.map(self.one, many))
 
+    def roughly(self, tried: _Tried) -> float:
+        """Ride-through from every sixth hour, no longer than is wanted."""
+        hours = ride_through_hours(
+            self.sketch, self.system, self.inputs, self.trace(tried.numbers), year=self.year,
+            every_h=6, enough_h=self.sketch.targets.ride_through_h + 6,
+        )  # fmt: skip
+        return one_in_20(hours)
+
     def ride_through(self, tried: _Tried) -> float:
         return ride_through_h(
             self.sketch, self.system, self.inputs, self.trace(tried.numbers), year=self.year
@@ -168,8 +176,8 @@ class _Year:
             return served[0]
         longest, at = -1.0, served[0]
         for one in served:
-            reached = self.ride_through(one)
-            if reached >= wanted:
+            reached = self.roughly(one)
+            if reached >= wanted and self.ride_through(one) >= wanted:
                 return one
             if reached > longest:
                 longest, at = reached, one
