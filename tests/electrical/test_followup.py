@@ -207,7 +207,7 @@ def test_quarter_hour_energies_are_powers_four_times_as_large():
 
 
 def test_a_counter_that_is_reset_loses_one_interval_and_no_more():
-    counts = [100 + n for n in range(12)] + [n for n in range(12)]
+    counts = [100 + n for n in range(12)] + [*range(12)]
     lines = [f"2026-06-01 {n:02d}:00,{c}" for n, c in enumerate(counts)]
     text = "\n".join(["time,PV total kWh", *lines]).encode()
     mapping = Mapping({"time": "time", "pv": "PV total kWh"}, {"pv": "register_kwh"})
