@@ -99,7 +99,8 @@ def climate_caveats(
     said = [
         "Built-in climate: less sure than a weather file or twelve monthly values of the place; "
         "coastal fog, enclosed basins, valleys, windward and leeward sides, snow and shade are "
-        "not in it."
+        "not in it. With a bank of only one day it asks for too small an array more often: take "
+        "more reserve."
     ]
     if near_checks(latitude_deg, longitude_deg) is None:
         said.append(
