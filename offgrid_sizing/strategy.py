@@ -162,7 +162,7 @@ def _calendar(first: str, n: int) -> tuple[np.ndarray, np.ndarray, np.ndarray, f
     step_h = 8760 / n
     time = pd.date_range(first, periods=n, freq=pd.Timedelta(hours=step_h)).tz_localize(None)
     hour = time.hour.to_numpy() + time.minute.to_numpy() / 60 + step_h / 2
-    return hour, time.dayofweek.to_numpy(), time.month.to_numpy(), step_h
+    return hour, time.day_of_week.to_numpy(), time.month.to_numpy(), step_h
 
 
 @lru_cache(maxsize=512)
