@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from offgrid_sizing.economics.costs import design_cost
 from offgrid_sizing.loads.profile import load_year
 from offgrid_sizing.pv_array import array_output
 from offgrid_sizing.simulation import Inputs
@@ -13,7 +12,6 @@ from offgrid_sizing.sizing.candidates import candidates_of
 from offgrid_sizing.sizing.reliability import reliability_of
 from offgrid_sizing.sizing.result import SizingResult
 from offgrid_sizing.sizing.search import size
-from offgrid_sizing.sizing.worksheet import Worksheet, worksheet_of
 from offgrid_sizing.sizing.worst import Worst
 from offgrid_sizing.sketch import Appliance, Sketch, TimeWindow
 from offgrid_sizing.system import System
@@ -37,8 +35,6 @@ class Relaxation:
         "autonomy", "unserved", "noon" or "tilt".
     what : str
         The appliance that moves; empty for the others.
-    by : str
-        "worksheet" where only the hand method asks for it, else "search".
     units, modules, inverters : int
         Change in boxes; negative is fewer.
     saved_per_year : float
@@ -47,7 +43,6 @@ class Relaxation:
 
     key: str
     what: str
-    by: str
     units: int
     modules: int
     inverters: int
@@ -157,9 +152,6 @@ def relaxations(
     """What each relaxed wish would save; those that do not apply are left out."""
     say = progress or (lambda share, words: None)
     found = []
-    less = fewer_days(sketch, inputs)
-    if less is not None:
-        found.append(less)
     for key, eased, what in _eased(sketch):
         say(0.2 + 0.1 * len(found), "wishes relaxed")
         light = array_output(eased, inputs.weather) if key == "tilt" else inputs.output
@@ -176,7 +168,6 @@ def _change(key: str, what: str, now: SizingResult, then: SizingResult) -> Relax
     return Relaxation(
         key=key,
         what=what,
-        by="search",
         units=then.system.units - now.system.units,
         modules=then.system.modules - now.system.modules,
         inverters=then.system.inverters - now.system.inverters,
@@ -184,40 +175,16 @@ def _change(key: str, what: str, now: SizingResult, then: SizingResult) -> Relax
     )
 
 
-def fewer_days(sketch: Sketch, inputs: Inputs) -> Relaxation | None:
-    """One day of autonomy less on the worksheet; None where less than a day is asked."""
-    days = sketch.targets.days_of_autonomy
-    if days < 1:
-        return None
-    targets = sketch.targets.model_copy(update={"days_of_autonomy": days - 1})
-    now = worksheet_of(sketch, inputs)
-    then = worksheet_of(sketch.model_copy(update={"targets": targets}), inputs)
-    in_series = max(round(sketch.equipment.inverter.bank_v / sketch.equipment.battery.nominal_v), 1)
-
-    def cost(sheet: Worksheet) -> float:
-        return float(
-            design_cost(
-                sketch,
-                sheet.units_in_parallel * in_series,
-                sheet.modules,
-                inverters=sheet.inverters,
-            )
-        )
-
-    return Relaxation(
-        key="autonomy",
-        what="",
-        by="worksheet",
-        units=(then.units_in_parallel - now.units_in_parallel) * in_series,
-        modules=then.modules - now.modules,
-        inverters=then.inverters - now.inverters,
-        saved_per_year=cost(now) - cost(then),
-    )
-
-
 def _eased(sketch: Sketch):
     """The sketch with one wish relaxed at a time: (key, sketch, appliance)."""
     targets = sketch.targets
+    if targets.days_of_autonomy > 0:
+        days = max(targets.days_of_autonomy - 1, 0)
+        yield (
+            "autonomy",
+            _with(sketch, targets=targets.model_copy(update={"days_of_autonomy": days})),
+            "",
+        )
     more = min(targets.max_unserved_frac + MORE_UNSERVED_FRAC, 1.0)
     yield (
         "unserved",

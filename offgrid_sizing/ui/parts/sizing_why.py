@@ -11,7 +11,7 @@ from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
 from offgrid_sizing.ui.parts.year_glance import day_name
 from offgrid_sizing.ui.words import t, t_raw
-from offgrid_sizing.units import kwh, percent
+from offgrid_sizing.units import digits, kwh, percent
 
 
 def draw(sketch: Sketch, result) -> None:
@@ -23,6 +23,9 @@ def draw(sketch: Sketch, result) -> None:
     if found.value is None:
         return
     with found.veil():
+        least = _least_words(sketch, result)
+        if least:
+            st.markdown(f"- {least}")
         for forced in found.value.forced:
             st.markdown(f"- {_forced_words(sketch, forced)}")
         _relaxations(found.value.relaxations)
@@ -38,6 +41,15 @@ def draw_moves(sketch: Sketch, result) -> None:
         return
     with found.veil():
         _swings(found.value.swings, result)
+
+
+def _least_words(sketch: Sketch, result) -> str:
+    """What keeps the bank from being smaller still, where it is the smallest allowed."""
+    least = result.least
+    if least.why == "nothing" or result.system.units_in_parallel != least.units:
+        return ""
+    days = digits(sketch.targets.days_of_autonomy, state.reader())
+    return t(f"sizing.least_{least.why}", days=days)
 
 
 def _forced_words(sketch: Sketch, forced) -> str:
