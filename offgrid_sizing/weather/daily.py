@@ -3,7 +3,12 @@
 import numpy as np
 from scipy.signal import lfilter
 
-from offgrid_sizing.weather.sun import DAYS_IN_MONTH, MONTH_EDGES, MONTH_OF_DAY
+from offgrid_sizing.weather.sun import (
+    DAYS_IN_MONTH,
+    MONTH_EDGES,
+    MONTH_OF_DAY,
+    monthly_mean,
+)
 
 PROBABILITIES = np.array((0.01, 0.04, 0.1, 0.2, 0.35, 0.55, 0.75, 0.9, 0.99))
 # Mean of daily clearness over clear-sky clearness in a month, then its quantiles at the
@@ -148,12 +153,15 @@ def daily_temperature(
 
     Anomaly: first-order autoregression 0.70 with standard deviation
     2.49 + 3.39 K − 2.145 T/20 + 0.109 A/30 (K the clearness, T the month's mean, A the annual
-    swing of monthly means), own fit to typical-year files.
+    swing of monthly means), own fit to typical-year files. All years together keep the monthly
+    means exactly.
     """
     swing = np.ptp(temperature_c)
     spread = 2.49 + 3.39 * clearness - 2.145 * temperature_c / 20 + 0.109 * swing / 30
     anomaly = _ar1(rng.standard_normal((years, 365)), 0.70)
-    return smooth_year(temperature_c) + anomaly * np.maximum(spread, 0.5)[MONTH_OF_DAY]
+    anomaly *= np.maximum(spread, 0.5)[MONTH_OF_DAY]
+    anomaly -= smooth_year(monthly_mean(anomaly.mean(0)))
+    return smooth_year(temperature_c) + anomaly
 
 
 def temperature_range(temperature_c: np.ndarray, clearness: np.ndarray) -> np.ndarray:

@@ -76,4 +76,4 @@ def test_synthetic_years_keep_the_monthly_means_of_the_site(pairs):
             monthly_ghi_kwh_per_m2_day(weather).mean(0), climate.ghi_kwh_per_m2_day, rtol=1e-4
         )
         gap = monthly_temperature_c(weather).mean(0) - climate.sky.temperature_c
-        assert np.abs(gap).max() < 1.0
+        assert np.abs(gap).max() < 0.01
