@@ -1,0 +1,81 @@
+"""The smallest bank worth searching carries the days asked and the peak's current."""
+
+import numpy as np
+import pytest
+
+from offgrid_sizing.demos import demo
+from offgrid_sizing.loads.year import Peak
+from offgrid_sizing.simulation import inputs_of
+from offgrid_sizing.sizing.autonomy import dark_hours
+from offgrid_sizing.sizing.candidates import candidates_of
+from offgrid_sizing.sizing.least import from_least, least_bank, units_for_current
+from offgrid_sizing.sizing.search import size
+
+
+@pytest.fixture(scope="module")
+def farmhouse():
+    sketch = demo("farmhouse")
+    return sketch, inputs_of(sketch)
+
+
+def _peak(running_w=0.0, starting_va=0.0) -> Peak:
+    return Peak(running_w, running_w, starting_va, "", (), {})
+
+
+def _with(sketch, **targets):
+    return sketch.model_copy(update={"targets": sketch.targets.model_copy(update=targets)})
+
+
+def test_current_of_the_peak_by_hand():
+    # 5 kW at 92 % over 51.2 V is 106.1 A; a unit gives 100 A for long and 150 A for 10 s
+    sketch = demo("farmhouse")
+    assert units_for_current(sketch, _peak(5000, 5000), 1) == (2, 1)
+    assert units_for_current(sketch, _peak(5000, 10000), 1) == (2, 2)
+
+
+def test_a_grid_that_never_fails_carries_the_peak_itself():
+    sketch = demo("farmhouse")
+    steady = sketch.model_copy(update={"grid": sketch.grid.model_copy(update={"kind": "steady"})})
+    assert units_for_current(steady, _peak(5000, 10000), 1) == (0, 0)
+
+
+def test_one_unit_less_would_not_carry_the_days(farmhouse):
+    sketch, inputs = farmhouse
+    candidates = candidates_of(sketch, inputs.loads.peak, inputs.weather.record_low_c)
+    least = least_bank(sketch, inputs, candidates, 0)
+    assert least.why == "autonomy"
+    asked_h = sketch.targets.days_of_autonomy * 24
+    hours = [
+        float(np.median(dark_hours(sketch, candidates.system(sketch, units, 0), inputs)))
+        for units in (least.units - 1, least.units)
+    ]
+    assert hours[0] < asked_h <= hours[1]
+    assert least.days == pytest.approx(hours[1] / 24)
+    assert from_least(candidates, least).units[0] == least.units
+
+
+def test_more_days_never_need_a_smaller_bank(farmhouse):
+    sketch, inputs = farmhouse
+    candidates = candidates_of(sketch, inputs.loads.peak, inputs.weather.record_low_c)
+    units = [
+        least_bank(_with(sketch, days_of_autonomy=days), inputs, candidates, 0).units
+        for days in (0, 0.5, 1, 2, 4)
+    ]
+    assert units == sorted(units)
+    assert units[0] < units[-1]
+
+
+def test_days_no_bank_can_carry_are_refused_in_a_sentence(farmhouse):
+    sketch, inputs = farmhouse
+    result = size(_with(sketch, days_of_autonomy=40), inputs=inputs)
+    assert not result.met
+    assert "carries 40 days without sun" in result.sentence
+
+
+def test_the_answer_keeps_the_days_asked(farmhouse):
+    sketch, inputs = farmhouse
+    for days in (1.0, 3.0):
+        result = size(_with(sketch, days_of_autonomy=days), inputs=inputs)
+        assert result.met
+        reached = float(np.median(dark_hours(sketch, result.system, inputs))) / 24
+        assert reached >= days
