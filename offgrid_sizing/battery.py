@@ -9,6 +9,7 @@ from offgrid_sizing.sketch import InverterCharger, Sketch
 from offgrid_sizing.system import System
 
 MONTH_H = 730.0
+LEAST_SLOPE = 0.05  # DC power for more AC power, at least
 PIECES = 3  # straight pieces of the inverter's curve that the kernel carries
 
 
@@ -140,18 +141,24 @@ def inverter_curve(inverter: InverterCharger) -> InverterCurve:
     begins at the origin, otherwise a line of constant efficiency joins it to the first point.
     """
     points = sorted({float(x): float(y) for x, y in inverter.efficiency_curve if x > 0}.items())
+    points = points or [(1.0, inverter.efficiency_curve[0][1])]
+    if points[-1][0] < 1.0:
+        points.append((1.0, points[-1][1]))
     ac = np.array([x for x, _ in points])
     efficiency = np.clip([y for _, y in points], 0.01, 1.0)
     dc = ac / efficiency
+    for k in range(1, len(dc)):  # more out never takes less in, whatever the sheet says
+        dc[k] = max(dc[k], dc[k - 1] + LEAST_SLOPE * (ac[k] - ac[k - 1]))
+    efficiency = ac / dc
     corners = list(zip(ac, dc, strict=True))
     worst, first_is_best = 1 / efficiency.min(), efficiency[0] >= efficiency.max()
     if first_is_best:
         corners, worst = [(0.0, 0.0), *corners], 1e30
-    elif len(corners) == 1 or efficiency[0] <= efficiency.min():
+    elif efficiency[0] <= efficiency.min():
         worst = 1 / efficiency[0]
     hull = _fewer(_lower_hull(corners), PIECES + 1)
     slopes = [(y1 - y0) / (x1 - x0) for (x0, y0), (x1, y1) in pairwise(hull)]
-    a = [y - slope * x for (x, y), slope in zip(hull[1:], slopes, strict=True)]
+    a = [y - slope * x for (x, y), slope in zip(hull[:-1], slopes, strict=True)]
     more = PIECES - len(a)
     a, slopes = a + a[-1:] * more, slopes + slopes[-1:] * more
     return InverterCurve(float(worst), tuple(map(float, a)), tuple(map(float, slopes)))

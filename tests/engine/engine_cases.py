@@ -5,6 +5,8 @@ from dataclasses import replace
 import numpy as np
 
 from offgrid_sizing.loads.year import Deferrable, LoadYear, Peak
+from offgrid_sizing.pv_array import ArrayOutput
+from offgrid_sizing.simulation import Inputs
 from offgrid_sizing.sketch import (
     BankPlace,
     BatteryUnit,
@@ -188,3 +190,17 @@ def with_load(load: LoadYear, factor: float) -> LoadYear:
             for one in load.deferrable
         ),
     )
+
+
+def made_inputs(sketch: Sketch, weather: Weather, load: LoadYear) -> Inputs:
+    """Inputs whose modules give 0.4 W per W/m² on every plane."""
+    module_w = np.repeat(0.4 * weather.ghi[None], len(sketch.roof_planes), axis=0)
+    output = ArrayOutput(
+        time=weather.time,
+        sun=None,
+        module_w=module_w,
+        poa_global=module_w / 0.4,
+        temp_cell=np.full_like(module_w, 25.0),
+        chain=(),
+    )
+    return Inputs(weather, load, output)
