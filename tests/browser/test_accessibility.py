@@ -7,6 +7,7 @@ from importlib import import_module
 
 import pytest
 from browser_kit import ROOT
+from calm_kit import calm
 
 from offgrid_sizing.ui.navigation import STEPS
 
@@ -26,17 +27,6 @@ _RUN = """async () => {
 def sections_of(name: str) -> tuple[str, ...]:
     """The sections of a page; one nameless where it has none."""
     return tuple(getattr(import_module(f"offgrid_sizing.ui.pages.{name}"), "SECTIONS", ("",)))
-
-
-def calm(watched) -> None:
-    """Wait until nothing is computed and nothing is drawn in grey."""
-    watched.settle()
-    watched.page.wait_for_function(
-        "() => !document.querySelector('[data-testid=stProgress], [data-stale=true]')"
-        " && !document.querySelector('[class*=st-key-stale]')",
-        timeout=120_000,
-    )
-    watched.settle()
 
 
 def grave_faults(page) -> list[str]:
