@@ -64,13 +64,26 @@ def _import_compiler():
     return numba, folder is not None
 
 
+def _digest(module, wanted) -> str:
+    """Short hash of the functions as this process has loaded them.
+
+    It goes into the cached file's name: a process that was started before the source changed
+    must not leave its old code where a new one takes it for the source's.
+    """
+    code = [getattr(module, name).__code__ for name in wanted]
+    told = [(one.co_code, repr(one.co_consts), one.co_names) for one in code]
+    constants = [value for value in vars(module).values() if isinstance(value, float | int)]
+    return hashlib.sha256(repr((told, constants)).encode()).hexdigest()[:12]
+
+
 def _twins(numba, module, wanted, **options):
     """Compiled twins of the kernels' functions that call each other; the source stays as it is."""
     names = dict(vars(module))
     for name in wanted:
         plain = getattr(module, name)
         twin = types.FunctionType(plain.__code__, names, name, plain.__defaults__)
-        twin.__qualname__, twin.__module__, twin.__doc__ = name, plain.__module__, plain.__doc__
+        twin.__module__, twin.__doc__ = plain.__module__, plain.__doc__
+        twin.__qualname__ = f"{name}_{_digest(module, wanted)}"
         last = name == wanted[-1]
         own = options if last else {**options, "cache": False, "forceinline": True}
         names[name] = numba.njit(nogil=True, error_model="numpy", **own)(twin)
