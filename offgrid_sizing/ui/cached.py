@@ -287,7 +287,7 @@ def _stop(key: tuple) -> None:
 
 
 def quietly(name: str, depends_on: BaseModel | tuple, work: Callable[[Progress], Any]) -> Found:
-    """Compute small figures beside the page: no bar, no button; the page is drawn again when done.
+    """Compute small figures beside the page: no bar, no button; see `watch`.
 
     The work must turn what it may raise into a value: nobody hears of its faults otherwise.
     """
@@ -299,7 +299,6 @@ def quietly(name: str, depends_on: BaseModel | tuple, work: Callable[[Progress],
         if _jobs().running(key) is None:
             _jobs().start(key, work, _session())
             st.session_state["offgrid_jobs"][name] = key
-        _watch(name, key)
         return Found(last[name][0] if name in last else None, False)
     last[name] = ready
     return Found(ready[0], True)
@@ -311,8 +310,20 @@ def finished(name: str, *depends_on: Any) -> Any:
     return None if ready is None else ready[0]
 
 
+def watch(name: str, depends_on: BaseModel | tuple, *, wanted: bool) -> None:
+    """Draw the page again when `quietly` has finished this.
+
+    Stands in a container of its own that is always there: one that comes and goes would move
+    everything below it, which closes what a reader has opened and draws every chart anew.
+    """
+    key = (name, _key(*(depends_on if isinstance(depends_on, tuple) else (depends_on,))))
+    with st.container(key=f"watch_{name}"):
+        if wanted:
+            _watch(key)
+
+
 @st.fragment(run_every=0.4)
-def _watch(_name: str, key: tuple) -> None:
+def _watch(key: tuple) -> None:
     if _jobs().running(key) is None:
         state.keep_notices()
         st.rerun()

@@ -56,7 +56,8 @@ def _body(name: str) -> Callable[[], None]:
         with guard.page("strip"):
             strip.draw()
         with guard.page(name):
-            notices.show()
+            with st.container(key="notices"):  # always there, so that nothing below it moves
+                notices.show()
             import_module(f"offgrid_sizing.ui.pages.{name}").draw()
 
     draw.__name__ = name

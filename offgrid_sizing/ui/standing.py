@@ -95,3 +95,8 @@ def _measured(sketch: Sketch, inputs, progress) -> Years:
         median_unserved_frac=reliability.median_unserved_frac,
         bad_year_frac=reliability.bad_year_frac,
     )
+
+
+def watch(sketch: Sketch, found: cached.Found) -> None:
+    """Let the page be drawn again when the years have been run; called once a page."""
+    cached.watch(_NAME, key_of(sketch), wanted=not found.fresh)

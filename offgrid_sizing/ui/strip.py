@@ -65,8 +65,10 @@ def draw() -> None:
     with st.container(key="strip", horizontal=True, gap="small"):
         for cell in cells:
             _draw_cell(cell, found.value)
-    if found.value is not None and found.value.fault and sketch.loads.appliances:
-        st.caption(t("strip.fault", reason=found.value.fault))
+    standing.watch(sketch, found)
+    with st.container(key="strip_fault"):
+        if found.value is not None and found.value.fault and sketch.loads.appliances:
+            st.caption(t("strip.fault", reason=found.value.fault))
 
 
 def _draw_cell(cell: _Cell, years: Years | None) -> None:
