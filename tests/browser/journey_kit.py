@@ -2,6 +2,25 @@
 
 from playwright.sync_api import expect
 
+_COUNT_RUNS = """() => {
+  const app = document.querySelector('[data-testid=stApp]');
+  if (window.runsSeen === undefined) {
+    window.runsSeen = 0;
+    new MutationObserver(() => {
+      if (app.getAttribute('data-test-script-state') === 'running') window.runsSeen += 1;
+    }).observe(app, {attributes: true, attributeFilter: ['data-test-script-state']});
+  }
+  return window.runsSeen;
+}"""
+
+
+def acted(watched, action) -> None:
+    """Do something that makes the script run, and wait until it has run."""
+    seen = watched.page.evaluate(_COUNT_RUNS)
+    action()
+    watched.page.wait_for_function(f"window.runsSeen > {seen}")
+    watched.settle()
+
 
 def go(watched, link: str) -> None:
     """Turn to another page by its link in the side bar, opening it on a phone."""
@@ -29,8 +48,7 @@ def fill(watched, label: str, text: str) -> None:
     """Type into a field and leave it."""
     field = watched.page.get_by_label(label, exact=True).first
     field.fill(text)
-    field.press("Enter")
-    watched.settle()
+    acted(watched, lambda: field.press("Enter"))
 
 
 def choose(watched, label: str, option: str) -> None:

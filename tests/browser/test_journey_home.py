@@ -20,30 +20,30 @@ def test_a_family_home_from_nothing_to_the_pdf(dashboard, open_page, tmp_path):
     page.get_by_label("Find a place").fill("Nairobi")
     page.get_by_role("button", name=re.compile("Nairobi, Kenya")).click()
     expect(page.get_by_text("Place: Nairobi, Kenya")).to_be_visible()
-    press(watched, "arrow_forward Start this sketch")
+    press(watched, "Start this sketch")
     expect(page).to_have_url(re.compile(r"sketch=[\w-]{32}"))
     expect(answer(watched)).to_contain_text("battery unit")
     # the place gives its sun
-    go(watched, "location_on Site and roof")
+    go(watched, "Site and roof")
     expect(answer(watched)).to_contain_text("Nairobi")
     section(watched, "Weather")
     expect(charts(watched).first).to_be_visible()
     section(watched, "Roof")
     expect(charts(watched).first).to_be_visible()
     # the loads are believable and the day is drawn
-    go(watched, "kitchen Loads")
+    go(watched, "Loads")
     expect(answer(watched)).to_contain_text("kWh a day")
     section(watched, "Peak")
     expect(page.get_by_text("What would lower it")).to_be_visible()
     # a larger bank shows in the strip at once
-    go(watched, "battery_charging_full Equipment")
+    go(watched, "Equipment")
     fill(watched, "Units in parallel", "6")
     expect(page.locator(".st-key-strip")).to_contain_text(re.compile("more"))
     # sizing takes over what it finds
-    go(watched, "straighten Size")
+    go(watched, "Size")
     expect(answer(watched)).to_be_visible(timeout=60_000)
     # the papers
-    go(watched, "description Summary")
+    go(watched, "Summary")
     with page.expect_download(timeout=120_000) as waiting:
         page.get_by_role("button", name=re.compile("PDF")).first.click()
     path = tmp_path / "summary.pdf"

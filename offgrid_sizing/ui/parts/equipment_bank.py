@@ -59,8 +59,9 @@ def _cycles(one: BatteryUnit) -> None:
     )
     reader = state.reader()
     at = float(np.interp(one.usable_dod_frac, depth, cycles))
+    key = "cycles_answer" if one.usable_dod_frac <= depth[-1] else "cycles_beyond"
     answer = told(
-        "equipment.battery.cycles_answer", cycles=whole(at, reader),
+        f"equipment.battery.{key}", last=percent(float(depth[-1]), reader), cycles=whole(at, reader),
         depth=percent(one.usable_dod_frac, reader), usable=energy(one.energy_wh, reader),
     )  # fmt: skip
     figure = boxes.curve(

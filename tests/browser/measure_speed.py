@@ -1,0 +1,95 @@
+"""Measure a first visit and the time from an edit to the redrawn chart, in a real Chromium.
+
+    python tests/browser/measure_speed.py [--edits 20]
+
+First visit: a fresh server process, an empty home, an empty cache of compiled kernels and an empty
+browser profile; from the navigation to the first chart whose traces are drawn. Edit: a number is
+typed on the loads, equipment and site pages and Enter is pressed; from the key press to the
+moment plotly reports `plotly_afterplot` of the chart the edit moves. Medians over the edits; all
+times are wall clock inside the browser (`performance.now`).
+"""
+
+import argparse
+import statistics
+import tempfile
+from pathlib import Path
+
+from browser_kit import CHROMIUM_FLAGS, chromium_path, served
+from playwright.sync_api import sync_playwright
+
+CHART = ".js-plotly-plot .plot-container .main-svg"
+WATCH = """label => new Promise(done => {
+  const field = document.querySelector(`input[aria-label="${label}"]`);
+  const start = performance.now();
+  const plots = [...document.querySelectorAll('.js-plotly-plot')];
+  const finish = () => { done(performance.now() - start); };
+  plots.forEach(plot => plot.once ? plot.once('plotly_afterplot', finish) : null);
+  field.dispatchEvent(new KeyboardEvent('keydown', {key: 'Enter', bubbles: true}));
+  setTimeout(() => done(null), 8000);
+})"""
+# page, its section, the field, two values to change between
+EDITS = (
+    ("loads", "Hours", "Running power (W)", ("8", "9")),
+    ("equipment", "Losses", "Mismatch (%)", ("3", "2")),
+    ("equipment", "Inverter-charger", "Standby (W)", ("45", "50")),
+)
+
+
+def first_visit(tool, folder: Path) -> float:
+    """Seconds from navigation to the first drawn chart, everything cold."""
+    with served(folder, OFFGRID_CACHE=str(folder / "cache"), OFFGRID_SINGLE_USER="1") as url:
+        browser = tool.chromium.launch(executable_path=chromium_path(), args=CHROMIUM_FLAGS)
+        page = browser.new_page(locale="en-GB")
+        page.goto(url, wait_until="commit")
+        page.wait_for_selector(CHART, timeout=120_000)
+        seconds = page.evaluate("performance.now()") / 1000
+        browser.close()
+        return seconds
+
+
+def edits(tool, folder: Path, count: int) -> dict[str, list[float]]:
+    """Milliseconds from Enter to the redrawn chart, for each kind of edit."""
+    found: dict[str, list[float]] = {}
+    with served(folder, OFFGRID_SINGLE_USER="1") as url:
+        browser = tool.chromium.launch(executable_path=chromium_path(), args=CHROMIUM_FLAGS)
+        for name, part, label, values in EDITS:
+            page = browser.new_page(locale="en-GB")
+            page.goto(f"{url}/{name}")
+            page.get_by_role("radio", name=part, exact=True).click()
+            field = page.get_by_label(label, exact=True).first
+            if not field.is_visible():
+                page.locator("details summary").first.click()
+            page.wait_for_selector(CHART)
+            page.wait_for_timeout(3000)
+            times = []
+            for number in range(count):
+                field.fill(values[number % 2])
+                taken = page.evaluate(WATCH, label)
+                if taken is not None:
+                    times.append(taken)
+                page.wait_for_timeout(1200)
+            found[f"{name}, {part}, {label}"] = times
+            page.close()
+        browser.close()
+    return found
+
+
+def main() -> None:
+    """Print both measurements."""
+    parser = argparse.ArgumentParser()
+    parser.add_argument("--edits", type=int, default=20)
+    parser.add_argument("--visits", type=int, default=3)
+    wanted = parser.parse_args()
+    with tempfile.TemporaryDirectory() as folder, sync_playwright() as tool:
+        visits = [first_visit(tool, Path(folder) / f"visit{n}") for n in range(wanted.visits)]
+        print(f"first visit, cold: {', '.join(f'{v:.2f}' for v in visits)} s")
+        for name, times in edits(tool, Path(folder) / "edits", wanted.edits).items():
+            if times:
+                middle, most = statistics.median(times), max(times)
+                print(f"{name}: median {middle:.0f} ms, most {most:.0f} ms, {len(times)} edits")
+            else:
+                print(f"{name}: no chart was redrawn")
+
+
+if __name__ == "__main__":
+    main()
