@@ -1,4 +1,4 @@
-"""The pages of results, section by section, with an empty, a demo, the largest, an impossible sketch."""
+"""The pages of results, section by section, with the four sketches every page must bear."""
 
 import time
 from importlib import import_module

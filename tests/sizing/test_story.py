@@ -1,0 +1,91 @@
+"""What a year tells: sums agree with totals, flows close, the right days decide."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from offgrid_sizing.demos import DEMOS, demo
+from offgrid_sizing.simulation import inputs_of, simulate
+from offgrid_sizing.sizing.story import (
+    bridge,
+    days_of,
+    deciding_stretch,
+    energy_links,
+    hours_by_month,
+    with_more_units,
+)
+
+
+@pytest.fixture(scope="module")
+def runs():
+    """One simulated year of each demo."""
+    return {name: simulate(demo(name), inputs=inputs_of(demo(name), years=1)) for name in DEMOS}
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_days_add_up_to_the_year(runs, name):
+    run = runs[name]
+    found = days_of(run.trace)
+    assert found.kwh["load"].sum() == pytest.approx(run.metrics.load_kwh)
+    assert found.kwh["curtailed"].sum() == pytest.approx(run.metrics.curtailed_kwh)
+    assert found.short_h.sum() == pytest.approx(run.metrics.unserved_h)
+    assert found.lowest_soc_frac.min() == pytest.approx(run.metrics.lowest_soc_frac)
+    assert found.lowest_soc_frac.shape == (365,)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_what_goes_in_comes_out_and_losses_are_the_counted_ones(runs, name):
+    """The picture's losses are what is left at each thing; the balance counted them one by one."""
+    run = runs[name]
+    links = energy_links(run.trace)
+    lost = sum(link.kwh for link in links if link.end == "losses")
+    assert lost == pytest.approx(sum(run.trace.losses_wh.values()) / 1000, rel=1e-6)
+    for inner in ("bank", "machine"):
+        into = sum(link.kwh for link in links if link.end == inner)
+        out = sum(link.kwh for link in links if link.origin == inner)
+        assert into == pytest.approx(out, rel=1e-9)
+    house = sum(link.kwh for link in links if link.end == "house")
+    assert house == pytest.approx(run.metrics.served_kwh)
+
+
+def test_the_stretch_holds_the_day_with_most_unserved(runs):
+    run = runs["farmhouse"]
+    found = deciding_stretch(run.trace)
+    worst = int(days_of(run.trace).kwh["unserved"].argmax())
+    chosen = (found.first_day + np.arange(found.days)) % 365
+    assert worst in chosen
+    assert found.ran_out == "sun"
+    assert len(found.steps) == found.days * 24
+    assert found.unserved_kwh > 0
+
+
+def test_one_unit_fewer_than_the_bridge_does_not_carry(runs):
+    run = runs["shop"]
+    stretch = deciding_stretch(run.trace)
+    found = bridge(run, stretch)
+    assert found.more is not None
+    for more, carried in ((found.more, True), (found.more - 1, False)):
+        again = simulate(run.sketch, with_more_units(run.system, more), inputs=run.inputs)
+        unserved = again.trace["unserved_w"][stretch.steps].sum()
+        assert (unserved < 1e-3) == carried
+
+
+def test_nothing_to_bridge_where_nothing_is_missing(runs):
+    trace = runs["farmhouse"].trace
+    served = replace(
+        trace, columns={**trace.columns, "unserved_w": np.zeros_like(trace["unserved_w"])}
+    )
+    stretch = deciding_stretch(served)
+    assert stretch.ran_out == "none"
+    assert bridge(runs["farmhouse"], stretch).more is None
+
+
+def test_hours_by_month_by_hand():
+    hours = np.ones(8760)
+    hours[: 31 * 24] = np.arange(31 * 24)
+    found = hours_by_month(hours)
+    assert found.shape == (12, 2)
+    assert found[0, 0] == pytest.approx((31 * 24 - 1) / 2)  # median of 0..743
+    assert found[0, 1] == pytest.approx(0.05 * (31 * 24 - 1))
+    assert (found[1:] == 1).all()

@@ -1,0 +1,136 @@
+"""Charts of the result pages: the title is the answer, units stand on axes, zoom stays exact."""
+
+import numpy as np
+import pytest
+
+from offgrid_sizing.ui.charts import bank, energy_flow, followup, money, sizing, strategies, year
+from offgrid_sizing.ui.charts.marks import TITLE_COLUMNS
+from offgrid_sizing.units import METRIC
+
+HOURS = np.arange(8760)
+SOC = 0.5 + 0.4 * np.sin(HOURS / 24)
+GAPS = np.where(HOURS % 1000 < 3, 200.0, 0.0)
+FLOWS = dict.fromkeys(
+    ("pv_to_load_w", "bank_to_load_w", "grid_to_load_w", "generator_to_load_w", "unserved_w",
+     "pv_to_bank_w", "grid_to_bank_w", "generator_to_bank_w", "curtailed_w", "grid_import_w"),
+    np.full(24, 100.0),
+) | {"load_w": np.full(24, 500.0), "soc_frac": SOC[:24], "grid_up": np.zeros(24)}  # fmt: skip
+UNITS, MODULES = np.arange(4), np.array([0, 6, 12])
+SHARE = np.array([[1, 0.9, 0.8], [1, 0.3, 0.2], [1, 0.05, 0.005], [1, 0.02, 0.001]])
+
+
+def _week(dark):
+    row = strategies.WeekRow("a", "b", SOC[:168], GAPS[:168], GAPS[:168])
+    return strategies.week([row, row], np.zeros(168), list("abcdefg"), 1.0, answer="w", dark=dark)
+
+
+CHARTS = {
+    "strip": lambda dark: year.year_strip(SOC, GAPS, 1.0, answer="x", chosen_day=3, dark=dark),
+    "day": lambda dark: year.day_flows(np.arange(24.0), FLOWS, answer="x", dark=dark),
+    "stretch": lambda dark: year.stretch(
+        ["a", "b"], np.ones(2), np.ones(2), SOC[:48], GAPS[:48], 1.0, answer="x",
+        floor_frac=0.1, ghost_soc_frac=SOC[:48] + 0.1, ghost_words="one more", dark=dark,
+    ),
+    "endure": lambda dark: year.autonomy(
+        np.full((12, 2), 40.0), np.full((12, 2), np.inf), 2, answer="x", dark=dark
+    ),
+    "flow": lambda dark: energy_flow.energy_flow(
+        [("sun", "machine", 5), ("machine", "house", 4), ("machine", "losses", 1)], answer="x",
+        dark=dark,
+    ),
+    "map": lambda dark: sizing.unserved_map(
+        UNITS, MODULES, SHARE, 0.01, choices=(np.array([2]), np.array([12]), np.array([900.0])),
+        drawn=(3, 6), dark=dark,
+    ),
+    "frontier": lambda dark: sizing.frontier(
+        np.array([2, 3]), np.array([12, 12]), np.array([900.0, 950.0]), 0, dark=dark
+    ),
+    "relax": lambda dark: sizing.relaxations(["<b>a", "b"], [3.0, -2.0], ["c", "d"], dark=dark),
+    "bars": lambda dark: sizing.assumption_bars(
+        ["a", "b"], [1.0, 2.0], [3.0, 2.5], 2.0, "kW", ends=[("-", "+")] * 2, answer="x", dark=dark
+    ),
+    "week": _week,
+    "comparison": lambda dark: strategies.comparison(
+        ["a", "b"], [strategies.Measure("m", (1.0, 2.0), ("1", "2"), "grid")], answer="x",
+        dark=dark,
+    ),
+    "regret": lambda dark: strategies.regret(["a", "b"], [1.0, 2.0], 10.0, answer="x", dark=dark),
+    "sharing": lambda dark: bank.sharing(np.array([50.0, 40.0]), 100.0, answer="x", dark=dark),
+    "paid": lambda dark: money.paid_so_far(
+        np.array([100.0, 1]), np.array([0.0, 90]), answer="x", alternative_words="a",
+        payback_y=1.1, dark=dark,
+    ),
+    "kinds": lambda dark: money.by_kind(["a", "b"], [3.0, -1.0], answer="x", dark=dark),
+    "health": lambda dark: money.health(
+        np.array([1, 0.9, 0.8]), 0.8, (2.0,), answer="x", dark=dark
+    ),
+    "cycles": lambda dark: money.cycles(
+        np.linspace(0.1, 1, 10), np.ones(10), answer="x", dark=dark
+    ),
+    "by_day": lambda dark: followup.by_day(
+        np.arange("2025-01-01", "2025-01-04", dtype="datetime64[D]"), np.ones(3), np.ones(3), "pv",
+        answer="x", dark=dark,
+    ),
+    "by_month": lambda dark: followup.by_month(["a"], np.array([0.9]), answer="x", dark=dark),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("dark", [False, True])
+@pytest.mark.parametrize("name", CHARTS)
+def test_the_title_is_the_answer_and_fits_a_phone(name, dark):
+    figure = CHARTS[name](dark)
+    title = figure.layout.title.text
+    assert title.split("<br>")[0].strip()
+    assert figure.layout.meta["answer"]
+    plain = [line for line in title.split("<br>") if "<span" not in line]
+    assert all(len(line) <= TITLE_COLUMNS for line in plain)
+    assert figure.layout.showlegend is False  # no legend hunt: marks stand under the title
+    figure.to_json()
+
+
+def test_the_strip_shows_hours_and_carries_the_day():
+    quarter = np.repeat(SOC, 4) + np.tile([0.01, -0.01, 0.02, -0.02], 8760)
+    figure = year.year_strip(quarter, np.zeros(4 * 8760), 0.25, answer="x")
+    shown = np.array(figure.data[0].z)
+    assert shown.shape == (24, 365)
+    assert shown[5, 7] == pytest.approx(100 * SOC[7 * 24 + 5])
+    dots = figure.data[-1]
+    assert set(np.asarray(dots.customdata).tolist()) == set(range(365))
+
+
+def test_the_day_keeps_every_step():
+    flows = {name: np.repeat(values, 4) for name, values in FLOWS.items()}
+    figure = year.day_flows(np.arange(0, 24, 0.25), flows, answer="x")
+    assert all(len(trace.x) == 96 for trace in figure.data)
+
+
+def test_the_map_offers_each_whole_choice_once():
+    figure = CHARTS["map"](False)
+    every = UNITS.size * MODULES.size
+    offered = [
+        tuple(pair)
+        for trace in figure.data
+        if trace.type == "scatter" and trace.customdata is not None
+        and len(trace.customdata) == every
+        for pair in trace.customdata.tolist()
+    ]  # fmt: skip
+    assert offered == [(u, m) for u in UNITS for m in MODULES]
+    assert "target is 1" in figure.layout.meta["answer"]  # 2 % unserved as drawn
+
+
+def test_the_map_says_when_the_drawn_system_is_not_on_it():
+    figure = sizing.unserved_map(
+        UNITS, MODULES, SHARE, 0.01, choices=(np.array([]),) * 3, drawn=(9, 7), reader=METRIC
+    )
+    assert "outside" in figure.layout.meta["answer"]
+
+
+def test_typed_names_stay_text_in_a_chart():
+    figure = CHARTS["relax"](False)
+    words = " ".join(note.text for note in figure.layout.annotations)
+    assert "&lt;b&gt;a" in words
+
+
+def test_spans_are_the_unbroken_runs():
+    assert year.spans(np.array([False, True, True, False, True])) == [(1, 3), (4, 5)]
+    assert year.spans(np.zeros(3, bool)) == []

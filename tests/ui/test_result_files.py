@@ -1,0 +1,40 @@
+"""The papers and files of the summary page are what they say they are."""
+
+from io import BytesIO
+
+import openpyxl
+import pypdf
+import pytest
+
+from offgrid_sizing.commissioning import sheet_of
+from offgrid_sizing.demos import demo
+from offgrid_sizing.outcome import drawn_outcome
+from offgrid_sizing.ui import answers
+
+
+@pytest.fixture(scope="module")
+def outcome():
+    return drawn_outcome(demo("farmhouse"))
+
+
+@pytest.mark.parametrize(("paper", "width_pt"), [("a4", 595.3), ("letter", 612)])
+def test_the_summary_is_a_pdf_of_that_paper(outcome, paper, width_pt):
+    read = pypdf.PdfReader(BytesIO(answers.paper(outcome, paper, "some-id")))
+    assert float(read.pages[0].mediabox.width) == pytest.approx(width_pt, abs=1)
+    assert "licensed electrician" in "".join(page.extract_text() for page in read.pages)
+
+
+def test_the_sheet_alone_carries_its_cautions(outcome):
+    sheet = sheet_of(outcome.sketch, outcome.design)
+    read = pypdf.PdfReader(BytesIO(answers.sheet_pdf(outcome, sheet, "a4")))
+    text = "".join(page.extract_text() for page in read.pages)
+    assert "licensed electrician" in text
+    assert "Expected readings today" in text
+
+
+def test_the_workbook_opens_and_the_hours_are_all_there(outcome):
+    book = openpyxl.load_workbook(BytesIO(answers.workbook(outcome, None)))
+    assert len(book.sheetnames) > 3
+    lines = answers.hourly_csv(outcome).decode().splitlines()
+    assert len(lines) == 8761
+    assert lines[0].startswith("time,load_w,pv_available_w")
