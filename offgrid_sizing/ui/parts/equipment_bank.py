@@ -4,6 +4,7 @@ import numpy as np
 import pandas as pd
 import streamlit as st
 
+from offgrid_sizing.ageing import cycles_to_end
 from offgrid_sizing.sketch import BatteryUnit, Sketch
 from offgrid_sizing.ui import cautions, charts, layout, state, theme, widgets
 from offgrid_sizing.ui.charts import boxes
@@ -58,10 +59,11 @@ def _cycles(one: BatteryUnit) -> None:
         np.array(part, dtype=float) for part in zip(*sorted(one.cycle_life), strict=True)
     )
     reader = state.reader()
-    at = float(np.interp(one.usable_dod_frac, depth, cycles))
+    at = float(cycles_to_end(one, one.usable_dod_frac))
     key = "cycles_answer" if one.usable_dod_frac <= depth[-1] else "cycles_beyond"
     answer = told(
-        f"equipment.battery.{key}", last=percent(float(depth[-1]), reader), cycles=whole(at, reader),
+        f"equipment.battery.{key}", last=percent(float(depth[-1]), reader),
+        cycles=whole(at, reader),
         depth=percent(one.usable_dod_frac, reader), usable=energy(one.energy_wh, reader),
     )  # fmt: skip
     figure = boxes.curve(
