@@ -109,7 +109,7 @@ def summary_of(
     sketch = simulation.sketch
     says = cautions(sketch.wiring.rule_book)
     half = charts_svg.WIDTH / 2 if life_cycle is not None else charts_svg.WIDTH
-    front = [energy.months_figure(simulation, height=215)]
+    front = [energy.months_figure(simulation, height=165)]
     if simulation.system.units:
         front.append(energy.stretch_figure(simulation, half))
     else:
