@@ -93,7 +93,7 @@ def lowest_bank_v(sketch: Sketch, system: System) -> float:
 def machine_discharge_a(sketch: Sketch, system: System) -> float:
     """Direct current of one machine at full power and the lowest bank voltage. [A]
 
-    NFPA 70, 690.8(A)(1): inverter input current at its lowest input voltage.
+    NFPA 70, 706.30(A) (from memory): inverter input current at its lowest input voltage.
     """
     inverter = sketch.equipment.inverter
     points = sorted(inverter.efficiency_curve)

@@ -22,6 +22,10 @@ WAIT = (
     "Capacitors hold their charge after shutdown. Wait the time on the box's own label, then "
     "measure, then touch."
 )
+CAN_KILL = (
+    "Bank and array can kill even when all is switched off, and an inverter-charger can feed wires "
+    "that look dead."
+)
 
 NOT_CHECKED = (
     "let-through energy of devices and short-circuit heating of conductors",

@@ -7,7 +7,7 @@ from itertools import pairwise
 import schemdraw
 import schemdraw.elements as elm
 
-from offgrid_sizing.electrical.cautions import LICENSED
+from offgrid_sizing.electrical.cautions import CAN_KILL, LICENSED
 from offgrid_sizing.electrical.design import ElectricalDesign, RunDesign
 from offgrid_sizing.electrical.symbols import (
     BatteryUnit,
@@ -240,7 +240,7 @@ def _draw_lines(pen: _Pen, sketch, design: ElectricalDesign, right: float) -> No
         words += f", {plan.between_lines_v:.0f} V between lines"
     if len(plan.lines) > 1:
         words += "; connected " + ", ".join(f"{k} {v / 1000:.1f}" for k, v in plan.legs.va.items())
-        words += f" kVA, neutral ≤ {plan.legs.neutral_a:.0f} A"
+        words += f" kVA, neutral {plan.legs.neutral_a:.0f} A when all runs"
     pen.text((0, Y_OUT + 0.95), f"Output bar and sub-board, {names} N", NORMAL)
     pen.text((0, Y_OUT + 0.45), words, SMALL)
     if design.run("ac_in") is None:
@@ -317,8 +317,9 @@ def single_line_svg(sketch: Sketch, system: System, design: ElectricalDesign) ->
     pen.text((0, Y_TITLE + 0.55), title[:90], LARGE)
     pen.text((0, Y_TITLE), f"{design.arrangement.name}; sizes by {design.rule_book_name}", NORMAL)
     pen.text((0, 0.5), LICENSED, SMALL)
+    pen.text((0, 0.5 - ROW), CAN_KILL, SMALL)
     edge = right + (7.8 if with_legend else 1.7)
-    for corner in ((-0.3, 0.0), (edge, Y_TITLE + 1.2)):  # keeps words off the rim
+    for corner in ((-0.3, -0.3), (edge, Y_TITLE + 1.2)):  # keeps words off the rim
         pen.wire(corner, (corner[0] + 0.01, corner[1]), color="white")
     svg = pen.drawing.get_imagedata("svg").decode("utf-8")
     svg = svg.replace('font-family="sans"', f'font-family="{FONTS}"')

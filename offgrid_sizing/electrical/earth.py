@@ -9,7 +9,7 @@ from offgrid_sizing.sketch import Sketch
 
 SMALLEST_MM2 = {"nfpa70": 8.36, "iec60364": 6.0}
 _FLOOR_RULE = {
-    "nfpa70": "NFPA 70, 250.166: not below 8 AWG",
+    "nfpa70": "NFPA 70, 250.166: not below 8 AWG (from memory)",
     "iec60364": "IEC 60364-5-54, 542.3 and 544.1: not below 6 mm² copper (from memory)",
 }
 

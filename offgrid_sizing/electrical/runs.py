@@ -99,7 +99,7 @@ def _bank_current(sketch: Sketch, system: System) -> tuple[float, str]:
     inverter = sketch.equipment.inverter
     return discharge_a, (
         f"{inverter.rated_w:g} W at {lowest_bank_v(sketch, system):g} V, the lowest bank voltage, "
-        "and the inverter's efficiency (NFPA 70, 690.8(A)(1))"
+        "and the inverter's efficiency (NFPA 70, 706.30(A), from memory)"
     )
 
 
