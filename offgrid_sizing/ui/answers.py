@@ -229,10 +229,9 @@ def sheet_pdf(found, today_sheet, size: str) -> bytes:
     from offgrid_sizing.report.sections.handover import commissioning_section
 
     whole = summary_of_outcome(found)
-    alone = replace(
-        whole, sections=(commissioning_section(today_sheet),), front=(), facts=(), price=()
-    )
-    return pdf_bytes(alone, paper=size)
+    cautions = tuple(section for section in whole.sections if section.key == "cautions")
+    sections = (commissioning_section(today_sheet), *cautions)
+    return pdf_bytes(replace(whole, sections=sections, front=(), facts=(), price=()), paper=size)
 
 
 def workbook(found, sketch_id: str | None) -> bytes:

@@ -1,8 +1,10 @@
 """The papers and files of the summary page are what they say they are."""
 
+import csv
 from io import BytesIO
 
 import openpyxl
+import pandas as pd
 import pypdf
 import pytest
 
@@ -10,6 +12,7 @@ from offgrid_sizing.commissioning import sheet_of
 from offgrid_sizing.demos import demo
 from offgrid_sizing.outcome import drawn_outcome
 from offgrid_sizing.ui import answers
+from offgrid_sizing.ui.parts.warnings import with_cautions
 
 
 @pytest.fixture(scope="module")
@@ -27,8 +30,10 @@ def test_the_summary_is_a_pdf_of_that_paper(outcome, paper, width_pt):
 def test_the_sheet_alone_carries_its_cautions(outcome):
     sheet = sheet_of(outcome.sketch, outcome.design)
     read = pypdf.PdfReader(BytesIO(answers.sheet_pdf(outcome, sheet, "a4")))
-    text = "".join(page.extract_text() for page in read.pages)
+    text = " ".join("".join(page.extract_text() for page in read.pages).split())
     assert "licensed electrician" in text
+    assert "A battery bank cannot be switched off." in text
+    assert "An inverter can feed wires that look dead." in text
     assert "Expected readings today" in text
 
 
@@ -38,3 +43,11 @@ def test_the_workbook_opens_and_the_hours_are_all_there(outcome):
     lines = answers.hourly_csv(outcome).decode().splitlines()
     assert len(lines) == 8761
     assert lines[0].startswith("time,load_w,pv_available_w")
+
+
+def test_a_table_to_take_along_ends_with_the_cautions(outcome):
+    frame = pd.DataFrame({"run": ["String"], "count": [2]})
+    said = outcome.design.cautions
+    lines = list(csv.reader(with_cautions(frame, said).decode().splitlines()))
+    assert lines[:2] == [["run", "count"], ["String", "2"]]
+    assert lines[2:] == [[sentence, ""] for sentence in said]

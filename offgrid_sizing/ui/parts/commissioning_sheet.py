@@ -5,6 +5,7 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers
+from offgrid_sizing.ui.parts.warnings import with_cautions
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import has, t, t_raw
 
@@ -61,7 +62,7 @@ def downloads(sketch: Sketch, sheet) -> None:
         icon=":material/download:", on_click="ignore", type="tertiary",
     )  # fmt: skip
     st.download_button(
-        t("commissioning.table"), lambda: _table(sheet).to_csv(index=False).encode(),
+        t("commissioning.table"), lambda: with_cautions(_table(sheet), sheet.cautions),
         file_name="commissioning.csv", mime="text/csv", key="commissioning_table",
         icon=":material/download:", on_click="ignore", type="tertiary",
     )  # fmt: skip

@@ -1,5 +1,6 @@
 """The electrical cautions that stand on wiring, commissioning and summary."""
 
+import pandas as pd
 import streamlit as st
 
 from offgrid_sizing.ui.plain import plain
@@ -15,3 +16,9 @@ def electrical(rule_book: str) -> None:
     with st.expander(t("wiring.cautions"), icon=":material/warning:"):
         for sentence in rest:
             st.markdown(f"- {plain(sentence)}")
+
+
+def with_cautions(frame: pd.DataFrame, sentences: tuple[str, ...]) -> bytes:
+    """A table as CSV, the cautions in the first column below it."""
+    below = pd.DataFrame({frame.columns[0]: list(sentences)}).reindex(columns=frame.columns)
+    return (frame.to_csv(index=False) + below.to_csv(index=False, header=False)).encode()

@@ -4,6 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.ui.parts.warnings import with_cautions
 from offgrid_sizing.ui.words import has, t, t_raw
 
 
@@ -22,9 +23,9 @@ def draw(sketch: Sketch, design) -> None:
     )
     st.dataframe(frame, hide_index=True, height="content", alt=t_raw("wiring.section.bill"))
     st.download_button(
-        t("common.download_data"), frame.to_csv(index=False).encode(), file_name="materials.csv",
-        mime="text/csv", key="wiring_bill_data", type="tertiary", icon=":material/download:",
-        on_click="ignore",
+        t("common.download_data"), with_cautions(frame, design.cautions),
+        file_name="materials.csv", mime="text/csv", key="wiring_bill_data", type="tertiary",
+        icon=":material/download:", on_click="ignore",
     )  # fmt: skip
     st.caption(t("wiring.bill_note"))
 

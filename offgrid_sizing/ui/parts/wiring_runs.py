@@ -5,6 +5,7 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import state, widgets
+from offgrid_sizing.ui.parts.warnings import with_cautions
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import has, t, t_raw
 from offgrid_sizing.units import conductor, percent, quantity
@@ -97,9 +98,9 @@ def _table(design) -> None:
     frame = pd.DataFrame([*rows, earth])
     st.dataframe(frame, hide_index=True, height="content", alt=t_raw("wiring.section.runs"))
     st.download_button(
-        t("common.download_data"), frame.to_csv(index=False).encode(), file_name="runs.csv",
-        mime="text/csv", key="wiring_runs_data", type="tertiary", icon=":material/download:",
-        on_click="ignore",
+        t("common.download_data"), with_cautions(frame, design.cautions),
+        file_name="runs.csv", mime="text/csv", key="wiring_runs_data", type="tertiary",
+        icon=":material/download:", on_click="ignore",
     )  # fmt: skip
 
 

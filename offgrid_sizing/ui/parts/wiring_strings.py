@@ -5,6 +5,7 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import state, widgets
+from offgrid_sizing.ui.parts.warnings import with_cautions
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import power, quantity
@@ -69,7 +70,7 @@ def _table(design) -> None:
         alt=t_raw("wiring.section.strings"),
     )
     st.download_button(
-        t("common.download_data"), frame.to_csv(index=False).encode(), file_name="strings.csv",
-        mime="text/csv", key="wiring_strings_data", type="tertiary", icon=":material/download:",
-        on_click="ignore",
+        t("common.download_data"), with_cautions(frame, design.cautions),
+        file_name="strings.csv", mime="text/csv", key="wiring_strings_data", type="tertiary",
+        icon=":material/download:", on_click="ignore",
     )  # fmt: skip
