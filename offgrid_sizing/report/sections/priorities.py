@@ -58,7 +58,10 @@ def _table(years: tuple[StrategyYear, ...], foresight: Foresight | None) -> Tabl
     if foresight is None:
         head = head[:2] + head[3:]
         rows = [row[:2] + row[3:] for row in rows]
-    note = "Ride-through: how long the bank carries the home from a cut at any hour, median."
+    note = (
+        "Ride-through: 19 of 20 grid cuts, begun at any hour with what the bank then holds, are "
+        "bridged at least this long."
+    )
     return Table("One year under each priority", head, tuple(rows), note)
 
 
