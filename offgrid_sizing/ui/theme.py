@@ -73,7 +73,8 @@ _STYLE = """
 # The accent is light on dark ground: white words on it would be too faint.
 _DARK = """
 <style>
-[data-testid="stBaseButton-primary"], [data-testid="stBaseButton-primary"] p { color: #111111; }
+[data-testid="stBaseButton-primary"]:not(:disabled),
+[data-testid="stBaseButton-primary"]:not(:disabled) p { color: #111111; }
 </style>
 """
 

@@ -7,7 +7,7 @@ from importlib import import_module
 
 import pytest
 from browser_kit import ROOT
-from calm_kit import calm
+from calm_kit import address_of, calm
 
 from offgrid_sizing.ui.navigation import STEPS
 
@@ -46,7 +46,7 @@ def grave_faults(page) -> list[str]:
 @pytest.mark.parametrize("name", [step.name for step in STEPS])
 def test_no_grave_fault(dashboard, open_page, name, scheme):
     assert AXE.is_file(), "install the test tool: npm install --prefix .ci/axe axe-core@4"
-    watched = open_page(f"{dashboard}/{name}", scheme=scheme)
+    watched = open_page(address_of(dashboard, name), scheme=scheme)
     buttons = watched.page.locator("[data-testid=stSegmentedControl], [data-testid=stButtonGroup]")
     faults = {}
     for place, section in enumerate(sections_of(name)):

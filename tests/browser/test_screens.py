@@ -2,7 +2,7 @@
 
 import pytest
 from browser_kit import ROOT
-from calm_kit import calm
+from calm_kit import address_of, calm
 
 from offgrid_sizing.ui.navigation import STEPS
 
@@ -17,7 +17,7 @@ _SIDEWAYS = """() => {
 @pytest.mark.parametrize("width", [1440, 390])
 @pytest.mark.parametrize("name", [step.name for step in STEPS])
 def test_a_page_opens(dashboard, open_page, name, width):
-    watched = open_page(f"{dashboard}/{name}", width=width)
+    watched = open_page(address_of(dashboard, name), width=width)
     calm(watched)
     assert watched.page.get_by_role("heading", level=1).count() == 1
     assert watched.page.evaluate(_SIDEWAYS) <= 1

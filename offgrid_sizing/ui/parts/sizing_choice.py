@@ -130,7 +130,11 @@ def _offers(sketch: Sketch, result) -> None:
     st.markdown(
         t("sizing.between", low=result.modules_low, high=result.modules_high)
         + " "
-        + t("sizing.reserve", reserve=percent(result.array_reserve - 1, reader))
+        + (
+            t("sizing.reserve", reserve=percent(result.array_reserve - 1, reader))
+            if result.array_reserve > 1
+            else t("sizing.no_reserve")
+        )
     )
     st.caption(
         t(f"sizing.method_{'bisection' if result.method == 'bisection' else 'scan'}",

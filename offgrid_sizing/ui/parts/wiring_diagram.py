@@ -7,6 +7,16 @@ from offgrid_sizing.system import drawn_system
 from offgrid_sizing.ui import answers, cached, widgets
 from offgrid_sizing.ui.words import t, t_raw
 
+# On a phone the drawing keeps a size at which its words can be read, and is pushed sideways.
+_STYLE = """
+<style>
+@media (max-width: 640px) {
+  .st-key-paper_diagram [data-testid="stImage"] { overflow-x: auto; max-width: 100%; }
+  .st-key-paper_diagram img { min-width: 760px; max-width: none !important; }
+}
+</style>
+"""
+
 
 def draw(sketch: Sketch, design) -> None:
     """The drawing, to look at and to keep."""
@@ -16,6 +26,7 @@ def draw(sketch: Sketch, design) -> None:
         "diagram", answers.named_alike(sketch), sketch.title,
         lambda: single_line_svg(sketch, drawn_system(sketch), design),
     )  # fmt: skip
+    st.html(_STYLE)
     with st.container(key="paper_diagram"):
         st.image(svg, width="stretch", alt=t_raw("wiring.diagram_words"))
         st.caption(t("wiring.diagram_words"))
