@@ -124,6 +124,7 @@ def compare(sketch_file: Path, folder: Path) -> None:
 
 
 def _answer(solve, sketch_file: Path, folder: Path) -> None:
+    from offgrid_sizing.electrical.cautions import LICENSED
     from offgrid_sizing.report.folder import write_folder
 
     sketch = read_sketch(sketch_file)
@@ -133,6 +134,7 @@ def _answer(solve, sketch_file: Path, folder: Path) -> None:
         say(f"wrote {path}")
     for warning in outcome.warnings:
         say(f"to be put right: {warning}")
+    say(LICENSED)
     click.echo(outcome.sentence)
 
 

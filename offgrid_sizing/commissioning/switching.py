@@ -34,7 +34,12 @@ def switch_on(sketch: Sketch, design: ElectricalDesign) -> Section:
                 "V", "through a precharge resistor where the machine's manual asks for one"),
         ]  # fmt: skip
     rows += [
-        Row(f"switch on {machines}, wait 1 minute for the self-test", "no alarm", "ok"),
+        Row(
+            f"switch on {machines}, wait 1 minute for the self-test",
+            "no alarm",
+            "ok",
+            "common practice; the machine's manual rules",
+        ),
         Row("enter the settings and read them back", "", "ok"),
     ]
     if design.input_plans:

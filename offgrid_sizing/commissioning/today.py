@@ -45,7 +45,8 @@ def expected_today(
         )
     lead = (
         f"Cells at {cell_temp_c:g} °C, {irradiance_w_per_m2:g} W/m² on the modules, bank "
-        f"{soc_frac:.0%} charged. Outside the span: stop and find out why."
+        f"{soc_frac:.0%} charged. Outside the span: stop and find out why. Spans are common "
+        "practice, no source."
     )
     return Section("today", "Expected readings today", lead, tuple(rows))
 
@@ -94,7 +95,10 @@ def acceptance(sketch: Sketch, design: ElectricalDesign) -> Section:
         Row("read and write down serial and software numbers of all boxes", "", "ok"),
         Row("done by, date, signature", "", " "),
     ]
-    lead = "Readings that stay with the system's papers."
+    lead = (
+        "Readings that stay with the system's papers; limits without a source beside them are "
+        "common practice."
+    )
     return Section("acceptance", "Acceptance readings", lead, tuple(rows))
 
 
@@ -132,5 +136,8 @@ def fault_table() -> Section:
         Row(name, "", "", f"1) {first}; 2) {second}; 3) {third}.")
         for name, first, second, third in _FAULTS
     )
-    lead = "What to look at first. Switch off in order before opening anything."
+    lead = (
+        "What to look at first (common practice, no source). Switch off in order before opening "
+        "anything."
+    )
     return Section("faults", "Faults and first causes", lead, rows)

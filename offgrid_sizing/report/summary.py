@@ -70,7 +70,8 @@ def _facts(simulation: Simulation, autonomy_days: float | None, bad_year_h: floa
     else:
         facts.append(("Self-sufficiency", percent(totals.self_sufficiency_frac)))
     if bad_year_h is not None:
-        facts.append(("Unserved in a 1-in-10 bad year", f"{digits(bad_year_h)} h"))
+        one_in = 1 / max(sketch.targets.bad_year_frac, 1e-9)
+        facts.append((f"Unserved in a 1-in-{one_in:.0f} bad year", f"{digits(bad_year_h)} h"))
     else:
         facts.append(("Unserved in the year computed", f"{digits(totals.unserved_h)} h"))
     return tuple(facts)

@@ -1,4 +1,7 @@
-"""How the system shall behave, what it must reach, and how conductors are judged."""
+"""How the system shall behave, what it must reach, and how conductors are judged.
+
+Defaults are common practice, no source.
+"""
 
 from typing import Annotated, Literal
 

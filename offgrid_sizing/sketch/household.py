@@ -16,7 +16,8 @@ from offgrid_sizing.sketch.base import (
     TimeWindow,
 )
 
-# Outdoor air at which weather-driven use begins, and at which it runs all of its hours. [°C]
+# Outdoor air at which weather-driven use begins, and at which it runs all of its hours; common
+# practice, no source. [°C]
 DRIVER_POINTS_C = {"cooling": (20.0, 35.0), "heating": (16.0, -5.0)}
 
 HourWeights = Annotated[tuple[Frac, ...], Field(min_length=24, max_length=24)]

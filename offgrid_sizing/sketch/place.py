@@ -26,7 +26,7 @@ class Site(Part):
     civil_zone: str | None = Field(
         None, max_length=64, description="IANA zone, for daylight saving of habits only"
     )
-    albedo: Frac = Field(0.2, description="share of light the ground returns")
+    albedo: Frac = Field(0.2, description="share of light the ground returns")  # common practice
 
     @property
     def offset_h(self) -> float:

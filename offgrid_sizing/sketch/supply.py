@@ -1,4 +1,8 @@
-"""What else can feed the home: a grid with its cuts and tariff, a generator."""
+"""What else can feed the home: a grid with its cuts and tariff, a generator.
+
+Defaults are common practice, no source; prices are invented placeholders; the generator's fuel
+line is that of Skarstein and Uhlen 1989 (from memory).
+"""
 
 from typing import Annotated, Literal
 

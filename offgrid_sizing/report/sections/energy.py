@@ -206,7 +206,7 @@ def year_section(simulation: Simulation) -> Section:
         f"In the weather year '{name}' the system serves "
         f"{percent(1 - totals.unserved_frac)} of {digits(totals.load_kwh)} kWh demanded."
     )
-    return Section("year", "A year in operation", sentence, tuple(blocks))
+    return Section("year", "A year of operation", sentence, tuple(blocks))
 
 
 def design_month(simulation: Simulation) -> int:
