@@ -19,8 +19,8 @@ def power_w(module: Module, effective_irradiance, temp_cell) -> np.ndarray:
 
     Notes
     -----
-    Linear: P = P_rated G/1000 (1 + γ (T − 25)), the form pvlib names PVWatts DC (Dobos 2014,
-    NREL/TP-6A20-62641). Single diode: De Soto, Klein & Beckman 2006, fitted to the nameplate, or
+    Linear: P = P_rated G/1000 (1 + γ (T − 25)), as in NREL/TP-6A20-62641
+    (Dobos 2014). Single diode: De Soto, Klein & Beckman 2006, fitted to the nameplate, or
     the CEC table row that pvlib carries; tabulated once over light and temperature.
     """
     if module.model == "linear" and module.table_name is None:
