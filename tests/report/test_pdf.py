@@ -164,6 +164,7 @@ def test_a_year_alone_is_enough_for_a_summary():
 @pytest.mark.parametrize("without", ["bank", "array"])
 def test_systems_that_lack_a_part_still_print(without, summarise):
     raw = demo("town_house").model_dump(mode="json")
+    raw["weather"]["years"] = 2
     if without == "bank":
         raw["drawn"]["units_in_parallel"] = 0
     if without == "array":
