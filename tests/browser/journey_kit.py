@@ -23,18 +23,23 @@ def acted(watched, action) -> None:
 
 
 def go(watched, link: str) -> None:
-    """Turn to another page by its link in the side bar, opening it on a phone."""
+    """Turn to another (not the same) page by its link in the side bar, opening it on a phone."""
     bar = watched.page.get_by_test_id("stSidebar")
     opener = watched.page.get_by_test_id("stExpandSidebarButton")
     if opener.is_visible():
         opener.click()
+    title = watched.page.get_by_role("heading", level=1).first
+    before = title.inner_text()
     bar.get_by_role("link", name=link, exact=True).click()
+    expect(title).not_to_have_text(before)
     watched.settle()
 
 
 def section(watched, name: str) -> None:
     """Choose a part of the page."""
-    watched.page.get_by_role("radio", name=name, exact=True).click()
+    part = watched.page.get_by_role("radio", name=name, exact=True)
+    part.click()
+    expect(part).to_be_checked()
     watched.settle()
 
 

@@ -31,7 +31,7 @@ WATCH = """label => new Promise(done => {
 EDITS = (
     ("loads", "Hours", "Running power (W)", ("8", "9")),
     ("equipment", "Losses", "Mismatch (%)", ("3", "2")),
-    ("equipment", "Inverter-charger", "Standby (W)", ("45", "50")),
+    ("equipment", "Inverter-charger", "Own draw (W)", ("45", "50")),
 )
 
 

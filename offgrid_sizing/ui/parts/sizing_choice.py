@@ -60,9 +60,9 @@ def _map(sketch: Sketch, result) -> None:
 
 @guarded
 def _chosen_on_map() -> None:
-    point = clicked(MAP)
-    if isinstance(point, (list, tuple)) and len(point) >= 2:
-        _draw_counts(int(point[0]), int(point[1]))
+    code = clicked(MAP)
+    if isinstance(code, str):
+        _draw_counts(*pictures.choice_of(code))
 
 
 def _draw_counts(units: int, modules: int) -> None:
