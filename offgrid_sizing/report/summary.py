@@ -70,8 +70,9 @@ def _facts(simulation: Simulation, autonomy_days: float | None, bad_year_h: floa
     else:
         facts.append(("Self-sufficiency", percent(totals.self_sufficiency_frac)))
     if bad_year_h is not None:
-        one_in = 1 / max(sketch.targets.bad_year_frac, 1e-9)
-        facts.append((f"Unserved in a 1-in-{one_in:.0f} bad year", f"{digits(bad_year_h)} h"))
+        rare = sketch.targets.bad_year_frac
+        year = f"a 1-in-{1 / rare:.0f} bad year" if rare > 0 else "the worst year"
+        facts.append((f"Unserved in {year}", f"{digits(bad_year_h)} h"))
     else:
         facts.append(("Unserved in the year computed", f"{digits(totals.unserved_h)} h"))
     return tuple(facts)

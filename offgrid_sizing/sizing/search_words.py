@@ -44,7 +44,9 @@ def _target_words(sketch: Sketch) -> str:
     words = f"{100 * targets.max_unserved_frac:g} % unserved"
     if targets.max_loss_of_load_h is not None:
         words += f" and {targets.max_loss_of_load_h:g} h a year"
-    year = "median" if targets.judge == "median" else f"1-in-{1 / targets.bad_year_frac:.3g} bad"
+    rare = targets.bad_year_frac
+    bad = f"1-in-{1 / rare:.3g} bad" if rare > 0 else "worst"
+    year = "median" if targets.judge == "median" else bad
     days = f"{targets.days_of_autonomy:g} days of autonomy and " if targets.days_of_autonomy else ""
     return f"{days}{words} in the {year} year"
 

@@ -140,7 +140,8 @@ def bad_years_section(
 ) -> Section:
     """Autonomy as measured, the years as they differ, and the stretch that decided."""
     count = len(reliability.unserved_frac)
-    one_in = f"1-in-{1 / max(reliability.bad_year_frac, 1e-9):.0f} bad year"
+    rare = reliability.bad_year_frac
+    one_in = f"1-in-{1 / rare:.0f} bad year" if rare > 0 else "worst year"
     rows = (
         ("Median year", percent(reliability.median_unserved_frac),
          f"{digits(reliability.median_unserved_h)} h",
