@@ -115,27 +115,29 @@ def step(
             else (0.0 if soc >= charge_stop - SOC_EPS else charging)
         )
         running = 0.0
-        standby_grid = min(standby_left, import_w)
-        grid_left = import_w - standby_grid
         standby_bank = 0.0
+        unserved = 0.0
         # The grid's own share first; priority means nothing without a bank.
-        early = min(grid_share * demand * has_bank, grid_left)
-        grid_left = grid_left - early
+        standby_grid = standby_left
+        early = grid_share * demand * has_bank
+        if tight > 0.0:
+            standby_grid = min(standby_left, import_w)
+            early = min(early, import_w - standby_grid)
         rest = demand - early
         spare = min(discharge, max(inside - full * hold, 0.0) * from_w)
         deepest = dc + spare * (may_discharge * (1.0 - held) * (1.0 - charging))
         wanted = min(rest, rated_w)
         from_dc = min(wanted, ac_of(deepest, inv_ray, c1, c2, c3, ib1, ib2, ib3))
-        grid_load = min(rest - from_dc, grid_left)
-        unserved = rest - from_dc - grid_load
+        grid_load = rest - from_dc
         if tight > 0.0:
             # What a tight grid leaves falls to the bank after all, down to hold.
+            grid_load = min(grid_load, import_w - standby_grid - early)
             standby_bank = min(standby_left - standby_grid, discharge)
             deepest = dc + max(spare - standby_bank, 0.0)
             most = ac_of(deepest, inv_ray, c1, c2, c3, ib1, ib2, ib3)
             from_dc = min(min(rest - grid_load, rated_w), most)
             unserved = rest - grid_load - from_dc
-        grid_left = grid_left - grid_load
+        grid_left = max(import_w - standby_grid - early - grid_load, 0.0)
     elif gen_allowed > 0.0:
         # The generator runs on its latch, or because this step would fall short without it.
         # Without a bank nothing waits for one: it counts as full.

@@ -50,25 +50,26 @@ void year(const double *series, const double *p, double scale, double *state, do
             if (soc < s[CHSTART] - eps) charging = 1;
             else if (soc >= s[CHSTOP] - eps) charging = 0;
             running = 0;
-            sb_grid = lesser(sb_left, p[IMPORT]);
-            grid_left = p[IMPORT] - sb_grid;
+            int tight = p[TIGHT] > 0;
             sb_bank = 0;
-            early = lesser(s[SHARE] * demand * p[HASBANK], grid_left);
-            grid_left -= early;
+            unserved = 0;
+            sb_grid = tight ? lesser(sb_left, p[IMPORT]) : sb_left;
+            early = s[SHARE] * demand * p[HASBANK];
+            if (tight) early = lesser(early, p[IMPORT] - sb_grid);
             double rest = demand - early;
             double spare = lesser(discharge, larger(inside - p[FULL] * s[HOLD], 0) * p[FROMW]);
             deepest = dc;
             if (s[MAYDIS] > 0 && held == 0 && charging == 0) deepest += spare;
             from_dc = lesser(lesser(rest, p[RATED]), ac_of(p, deepest));
-            grid_load = lesser(rest - from_dc, grid_left);
-            unserved = rest - from_dc - grid_load;
-            if (p[TIGHT] > 0) {
+            grid_load = rest - from_dc;
+            if (tight) {
+                grid_load = lesser(grid_load, p[IMPORT] - sb_grid - early);
                 sb_bank = lesser(sb_left - sb_grid, discharge);
                 deepest = dc + larger(spare - sb_bank, 0);
                 from_dc = lesser(lesser(rest - grid_load, p[RATED]), ac_of(p, deepest));
                 unserved = rest - grid_load - from_dc;
             }
-            grid_left -= grid_load;
+            grid_left = larger(p[IMPORT] - sb_grid - early - grid_load, 0);
         } else if (s[GENOK] > 0) {
             soc += 1 - p[HASBANK];
             double latch = running;

@@ -14,13 +14,13 @@ from offgrid_sizing.dispatch.cache import compiled_kernels
 from offgrid_sizing.dispatch.params import Params, switches
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "engine"))
-from engine_cases import made_load, made_weather, random_sketch  # noqa: E402 - path set above
+from engine_cases import made_load, made_weather, random_sketch
 
-from offgrid_sizing.balance import design_params, step_series  # noqa: E402 - as above
-from offgrid_sizing.battery import bank_of  # noqa: E402 - as above
-from offgrid_sizing.sketch import Drawn, Equipment, Generator, Grid, Strategy  # noqa: E402 - above
-from offgrid_sizing.strategy import schedule_of  # noqa: E402 - as above
-from offgrid_sizing.system import drawn_system  # noqa: E402 - as above
+from offgrid_sizing.balance import design_params, step_series
+from offgrid_sizing.battery import bank_of
+from offgrid_sizing.sketch import Drawn, Equipment, Generator, Grid, Strategy
+from offgrid_sizing.strategy import schedule_of
+from offgrid_sizing.system import drawn_system
 
 N = 8760
 HOMES = ("off_grid", "failing_grid", "generator")
@@ -66,9 +66,7 @@ def home(name: str):
     system = drawn_system(sketch)
     bank = bank_of(sketch, system, weather.temp_air[0])
     params = design_params(sketch, system, bank, 1.0)
-    series = step_series(
-        weather.ghi[0] * 3, load, 0, bank, schedule_of(sketch, weather.time, 0)
-    )
+    series = step_series(weather.ghi[0] * 3, load, 0, bank, schedule_of(sketch, weather.time, 0))
     params = params.with_switches(*switches(params, series))
     return params.filled(), params, np.ascontiguousarray(series)
 
@@ -117,9 +115,7 @@ def run_plain(name: str, steps: int = N) -> None:
     numbers, _, series = home(name)
     order = kernels.LANE_PARAMS[1:] + kernels.SHARED_PARAMS
     p = tuple(float(numbers[k]) for k in order)
-    kernels.plain_steps(
-        series[:steps, :18].tolist(), p, (numbers["full"], 0.0, 0.0, 0.0, 0.0)
-    )
+    kernels.plain_steps(series[:steps, :18].tolist(), p, (numbers["full"], 0.0, 0.0, 0.0, 0.0))
 
 
 def machine() -> str:
