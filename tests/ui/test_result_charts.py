@@ -108,11 +108,11 @@ def test_the_map_offers_each_whole_choice_once():
     figure = CHARTS["map"](False)
     every = UNITS.size * MODULES.size
     offered = [
-        tuple(pair)
+        sizing.choice_of(code)
         for trace in figure.data
         if trace.type == "scatter" and trace.customdata is not None
         and len(trace.customdata) == every
-        for pair in trace.customdata.tolist()
+        for code in trace.customdata
     ]  # fmt: skip
     assert offered == [(u, m) for u in UNITS for m in MODULES]
     assert "target is 1" in figure.layout.meta["answer"]  # 2 % unserved as drawn

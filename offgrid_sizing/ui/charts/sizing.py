@@ -108,16 +108,35 @@ def _target_line(figure, units, modules, frac, target, reader, dark) -> None:
     )  # fmt: skip
 
 
-def _unseen_dots(figure, units, modules, frac) -> None:
-    across, up = np.meshgrid(units, modules, indexing="ij")
-    where = np.column_stack([across.ravel(), up.ravel()])
+def choice_code(units: int, modules: int) -> str:
+    """What a dot carries; one text, because a pair is lost on its way back from the browser."""
+    return f"{units}:{modules}"
+
+
+def choice_of(code: str) -> tuple[int, int]:
+    """Units in parallel and modules of a dot.
+
+    >>> choice_of(choice_code(3, 12))
+    (3, 12)
+    """
+    units, modules = code.split(":")
+    return int(units), int(modules)
+
+
+def _dots(figure, units, modules, texts: list[str], hover: str, marker: dict) -> None:
+    seen = {"marker": {"opacity": marker.get("opacity", 1)}}
     figure.add_scatter(
-        x=where[:, 0], y=where[:, 1], mode="markers", customdata=where,
-        text=100 * frac.ravel(),
-        marker={"size": 10, "opacity": 0}, selected={"marker": {"opacity": 0}},
-        unselected={"marker": {"opacity": 0}},
-        hovertemplate=told("sizing.map.hover_choose") + "<extra></extra>",
+        x=units, y=modules, mode="markers", marker=marker, selected=seen, unselected=seen,
+        customdata=[choice_code(u, m) for u, m in zip(units, modules, strict=True)],
+        hovertext=texts, hovertemplate=told(hover) + "<extra></extra>",
     )  # fmt: skip
+
+
+def _unseen_dots(figure, units, modules, frac) -> None:
+    across, up = (part.ravel() for part in np.meshgrid(units, modules, indexing="ij"))
+    texts = [f"{100 * share:.2f}" for share in frac.ravel()]
+    marker = {"size": 10, "opacity": 0}
+    _dots(figure, across, up, texts, "sizing.map.hover_choose", marker)
 
 
 def _choice_dots(figure, choices, reader: Reader, dark: bool) -> None:
@@ -125,16 +144,12 @@ def _choice_dots(figure, choices, reader: Reader, dark: bool) -> None:
     if not len(units):
         return
     spread = np.ptp(cost) or 1.0
-    figure.add_scatter(
-        x=units, y=modules, mode="markers", customdata=np.column_stack([units, modules]),
-        text=[money(value, reader) for value in cost],
-        marker={
-            "size": 8 + 10 * (cost - cost.min()) / spread, "color": colour("bank", dark),
-            "line": {"color": paper(dark), "width": 1},
-        },
-        selected={"marker": {"opacity": 1}}, unselected={"marker": {"opacity": 1}},
-        hovertemplate=told("sizing.map.hover_dot") + "<extra></extra>",
-    )  # fmt: skip
+    marker = {
+        "size": 8 + 10 * (cost - cost.min()) / spread, "color": colour("bank", dark),
+        "line": {"color": paper(dark), "width": 1},
+    }  # fmt: skip
+    texts = [money(value, reader) for value in cost]
+    _dots(figure, units, modules, texts, "sizing.map.hover_dot", marker)
 
 
 def _ring(figure, drawn, dark: bool) -> None:
