@@ -136,7 +136,7 @@ def inverter_curve(inverter: InverterCharger) -> InverterCurve:
     Notes
     -----
     The DC input through the points is taken as its lower convex hull, which leaves the points of
-    any real curve where they are within a part in a thousand, and reduced to three pieces by
+    a usual curve where they are within two parts in a thousand, and reduced to three pieces by
     dropping the corners that bend least. Where the first point is the best of the curve the hull
     begins at the origin, otherwise a line of constant efficiency joins it to the first point.
     """
@@ -156,12 +156,21 @@ def inverter_curve(inverter: InverterCharger) -> InverterCurve:
         corners, worst = [(0.0, 0.0), *corners], 1e30
     elif efficiency[0] <= efficiency.min():
         worst = 1 / efficiency[0]
+    pieces = _pieces(corners)
+    if pieces[0][0] < 0:  # a sheet so uneven that its first piece would begin below nothing
+        pieces, worst = _pieces([(0.0, 0.0), *corners]), 1e30
+    a, b = zip(*pieces, strict=True)
+    return InverterCurve(float(worst), tuple(map(float, a)), tuple(map(float, b)))
+
+
+def _pieces(corners) -> list[tuple[float, float]]:
+    """Straight pieces (a, b) of the lower hull, PIECES of them, the last repeated where fewer."""
     hull = _fewer(_lower_hull(corners), PIECES + 1)
-    slopes = [(y1 - y0) / (x1 - x0) for (x0, y0), (x1, y1) in pairwise(hull)]
-    a = [y - slope * x for (x, y), slope in zip(hull[:-1], slopes, strict=True)]
-    more = PIECES - len(a)
-    a, slopes = a + a[-1:] * more, slopes + slopes[-1:] * more
-    return InverterCurve(float(worst), tuple(map(float, a)), tuple(map(float, slopes)))
+    pieces = []
+    for (x0, y0), (x1, y1) in pairwise(hull):
+        slope = (y1 - y0) / (x1 - x0)
+        pieces.append((y0 - slope * x0, slope))
+    return pieces + pieces[-1:] * (PIECES - len(pieces))
 
 
 def _lower_hull(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
