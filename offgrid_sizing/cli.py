@@ -18,6 +18,11 @@ FOLDER = click.option(
     help="folder to write into; made if missing",
 )  # fmt: skip
 
+PAPER = click.option(
+    "--paper", type=click.Choice(["a4", "us-letter"]), default="a4", show_default=True,
+    help="size of the summary's pages",
+)  # fmt: skip
+
 
 class SentenceGroup(click.Group):
     """Turns what goes wrong into sentences on stderr and an exit code."""
@@ -96,41 +101,46 @@ def _write_text(text: str, output: Path | None) -> None:
 @main.command()
 @SKETCH
 @FOLDER
-def simulate(sketch_file: Path, folder: Path) -> None:
+@PAPER
+def simulate(sketch_file: Path, folder: Path, paper: str) -> None:
     """Run the system as drawn through its weather and write the year."""
     from offgrid_sizing.outcome import drawn_outcome
 
-    _answer(drawn_outcome, sketch_file, folder)
+    _answer(drawn_outcome, sketch_file, folder, paper)
 
 
 @main.command()
 @SKETCH
 @FOLDER
-def size(sketch_file: Path, folder: Path) -> None:
+@PAPER
+def size(sketch_file: Path, folder: Path, paper: str) -> None:
     """Find bank, array and inverter-chargers, then run the answer and write it."""
     from offgrid_sizing.outcome import sized_outcome
 
-    _answer(sized_outcome, sketch_file, folder)
+    _answer(sized_outcome, sketch_file, folder, paper)
 
 
 @main.command()
 @SKETCH
 @FOLDER
-def compare(sketch_file: Path, folder: Path) -> None:
+@PAPER
+def compare(sketch_file: Path, folder: Path, paper: str) -> None:
     """Run the system as drawn under PV-first, grid-first and blended priority."""
     from offgrid_sizing.outcome import compared_outcome
 
-    _answer(compared_outcome, sketch_file, folder)
+    _answer(compared_outcome, sketch_file, folder, paper)
 
 
-def _answer(solve, sketch_file: Path, folder: Path) -> None:
+def _answer(solve, sketch_file: Path, folder: Path, paper: str) -> None:
     from offgrid_sizing.electrical.cautions import LICENSED
     from offgrid_sizing.report.folder import write_folder
 
     sketch = read_sketch(sketch_file)
     folder.mkdir(parents=True, exist_ok=True)
     outcome = solve(sketch, base_dir=sketch_file.parent, progress=say)
-    for path in write_folder(outcome, folder, base_dir=sketch_file.parent, progress=say):
+    for path in write_folder(
+        outcome, folder, base_dir=sketch_file.parent, paper=paper, progress=say
+    ):
         say(f"wrote {path}")
     for warning in outcome.warnings:
         say(f"to be put right: {warning}")
@@ -205,7 +215,8 @@ def meter(meter_file, column_map, quantity, labels, day_first, civil_zone, utc_o
 )
 @click.option("--workers", type=click.IntRange(1, 256), help="processes; else one a core")
 @click.option("--scheduler", metavar="ADDRESS", help="a running Dask scheduler, tcp://host:port")
-def batch(source, folder, template, workers, scheduler) -> None:
+@click.option("--pdf", is_flag=True, help="write each site's summary on paper too")
+def batch(source, folder, template, workers, scheduler, pdf) -> None:
     """Size many sites: a folder of sketches, or a CSV with name, latitude, longitude, ...
 
     Run it again and it does only what is missing.
@@ -218,6 +229,7 @@ def batch(source, folder, template, workers, scheduler) -> None:
         template=template,
         workers=workers,
         scheduler=scheduler,
+        pdf=pdf,
         progress=say,
     )
     for row in result.refused:

@@ -25,7 +25,7 @@ from offgrid_sizing.system import (
     drawn_system,
     with_system,
 )
-from offgrid_sizing.units import digits, energy, percent, power
+from offgrid_sizing.units import counted, digits, energy, percent, power
 
 STRATEGIES = ("pv_first", "grid_first", "blended")
 Say = Callable[[str], None]
@@ -89,19 +89,15 @@ class Outcome:
         return answer_sentence(self.sketch, self.system, self.autonomy, self.reliability)
 
 
-def _many(count: int, word: str) -> str:
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
-
-
 def counts_words(sketch: Sketch, system: System) -> str:
     """What the system is made of, in words."""
     bank = (
-        f"a bank of {_many(system.units, 'unit')} ({energy(bank_nominal_wh(sketch, system))})"
+        f"a bank of {counted(system.units, 'unit')} ({energy(bank_nominal_wh(sketch, system))})"
         if system.units
         else "no bank"
     )
-    modules = f"{_many(system.modules, 'module')} ({power(array_peak_w(sketch, system))})"
-    return f"{bank}, {modules} and {_many(system.inverters, 'inverter-charger')}"
+    modules = f"{counted(system.modules, 'module')} ({power(array_peak_w(sketch, system))})"
+    return f"{bank}, {modules} and {counted(system.inverters, 'inverter-charger')}"
 
 
 def answer_sentence(
@@ -111,11 +107,13 @@ def answer_sentence(
     counts = counts_words(sketch, system)
     dark = autonomy.dark_median_h / 24
     more = " or more" if autonomy.dark_median_h >= autonomy.enough_h else ""
+    hours = f" ({digits(autonomy.dark_median_h)} h)" if 0 < dark < 2 else ""
     every = round(1 / reliability.bad_year_frac) if reliability.bad_year_frac > 0 else 0
     year = f"a 1-in-{every} bad year" if every > 1 else "the worst year"
     return (
-        f"{counts[0].upper()}{counts[1:]}: carries the home {digits(dark)}{more} days without sun "
-        f"(days of autonomy, median), {digits(reliability.bad_unserved_h)} h unserved in {year} "
+        f"{counts[0].upper()}{counts[1:]}: carries the home {digits(dark)}{more} days{hours} "
+        "without sun (days of autonomy, median), "
+        f"{digits(reliability.bad_unserved_h)} h unserved in {year} "
         f"({percent(reliability.bad_unserved_frac)} of its energy)."
     )
 

@@ -231,6 +231,11 @@ def hour(value_h: float, reader: Reader = METRIC) -> str:
     return f"{(h - 1) % 12 + 1}:{m:02d}{THIN}{'am' if h % 24 < 12 else 'pm'}"
 
 
+def counted(count: int, word: str) -> str:
+    """A number of things in English: "1 module", "2 modules"."""
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
 def duration(value_h: float, reader: Reader = METRIC) -> str:
     """A span: minutes below two hours, days from two days up."""
     if value_h < 2:

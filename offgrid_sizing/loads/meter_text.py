@@ -67,7 +67,7 @@ def open_bytes(source):
     name = name_of(source)
     try:
         size = _size(source)
-        # The caller closes it.
+        # The caller closes it, and streams from it, so neither Path.open nor `with` fits.
         stream = io.BytesIO(source) if isinstance(source, bytes) else open(source, "rb")  # noqa: PTH123, SIM115
     except FileNotFoundError:
         raise BadInput(f"there is no metered file {source}: check the name.") from None

@@ -6,6 +6,7 @@ from offgrid_sizing.sizing.judge import judged_year
 from offgrid_sizing.sizing.least import LeastBank
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
+from offgrid_sizing.units import counted
 
 
 def uncertainty_words(field: Field, system: System, low: int, high: int) -> str:
@@ -81,8 +82,9 @@ def sentence_words(field: Field, system: System, met: bool, share, hours, least:
     reached = f"{100 * judged_year(share, sketch):.2g} % and {judged_year(hours, sketch):.0f} h"
     if met:
         return (
-            f"{system.units} units, {system.modules} modules and {system.inverters} "
-            f"inverter-chargers meet {_target_words(sketch)}: {reached}."
+            f"{counted(system.units, 'unit')}, {counted(system.modules, 'module')} and "
+            f"{counted(system.inverters, 'inverter-charger')} meet {_target_words(sketch)}: "
+            f"{reached}."
             + (LEAST_WORDS[least.why] if system.units_in_parallel == least.units else "")
         )
     return (
