@@ -15,7 +15,7 @@ ASSUMED = {
     "equipment": ("equipment.module.name", "equipment.battery.name", "equipment.inverter.name",
                   "equipment.losses.soiling_frac", "equipment.bank_place.kind"),
     "grid": ("grid.kind", "strategy.hold_soc_frac"),
-    "size": ("targets.days_of_autonomy", "targets.max_unserved_frac", "targets.load_class"),
+    "sizing": ("targets.days_of_autonomy", "targets.max_unserved_frac", "targets.load_class"),
     "wiring": ("wiring.rule_book", "wiring.ambient_c", "wiring.string.length_m",
                "wiring.bank_to_inverter.length_m"),
     "money": ("prices.as_of", "prices.discount_rate_frac", "prices.unserved_per_kwh"),
