@@ -43,7 +43,7 @@ def explain(key: str, value: str, *, caption: str | None = None, **values) -> No
 
 def row(*figures: tuple[str, str, str], **values) -> None:
     """Several figures side by side as (key, value, caption), wrapping on a narrow screen."""
-    with st.container(horizontal=True, gap="medium"):
+    with st.container(horizontal=True, gap="small"):
         for key, value, caption in figures:
-            with st.container(width=170, gap=None):
+            with st.container(width=150, gap=None):
                 explain(key, value, caption=caption, **values)
