@@ -15,7 +15,6 @@ Latches, hold levels and supply orders do not exist here: foresight needs none.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Literal
 
 import numpy as np
@@ -23,7 +22,7 @@ import numpy as np
 from offgrid_sizing.balance import design_params, dispatch_year, step_series
 from offgrid_sizing.battery import bank_of
 from offgrid_sizing.dispatch import SERIES, Params, Trace
-from offgrid_sizing.linear import LinearProgram
+from offgrid_sizing.foresight_rows import Ends, dc_input, envelope, year_program
 from offgrid_sizing.pv_array import pv_power_w
 from offgrid_sizing.simulation import Inputs
 from offgrid_sizing.sketch import BadInput, Sketch
@@ -32,23 +31,10 @@ from offgrid_sizing.system import System
 
 Objective = Literal["cost", "energy", "unserved"]
 
-
-@dataclass(frozen=True)
-class Ends:
-    """What the bound may use and must leave, so that every compared strategy could have done it.
-
-    Parameters
-    ----------
-    start_wh, end_wh : float
-        Stored energy at the year's begin, and at least at its end. [Wh]
-    unserved_wh, standby_missed_wh : float
-        Load, and standby of the electronics, that may go unserved in all. [Wh]
-    """
-
-    start_wh: float
-    end_wh: float
-    unserved_wh: float
-    standby_missed_wh: float
+__all__ = [
+    "Ends", "EnergyPrices", "Foresight", "bound", "dc_input", "ends_of", "envelope",
+    "foresight_cost", "generator_price",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -169,55 +155,6 @@ def foresight_cost(
     return Foresight(**{**vars(least), "cost_per_year": least.cost_per_year + fixed})
 
 
-def dc_input(params: Params, ac):
-    """DC input of the inverter for an AC output, as the step has it. [W]"""
-    v = params.values
-    pieces = [v[f"a{k}"] + v[f"b{k}"] * np.asarray(ac) for k in "123"]
-    return np.minimum(v["ray"] * np.asarray(ac), np.max(pieces, axis=0))
-
-
-def envelope(params: Params, most: np.ndarray) -> tuple[list[np.ndarray], list[np.ndarray]]:
-    """Lower convex envelope of the inverter's DC input, for outputs from 0 to `most`.
-
-    Parameters
-    ----------
-    most : float64 array, shape (n,)
-        Largest AC output each step can ask for. [W]
-
-    Returns
-    -------
-    widths, slopes : lists of float64 arrays, shape (n,)
-        Straight pieces: AC width of each [W], and DC input per AC output on it.
-
-    Notes
-    -----
-    A line from the origin to the output of best efficiency, or to `most` where that is less,
-    then the curve itself, which is convex from there on. An output that is either nothing or
-    everything asked for is therefore exact.
-    """
-    v = params.values
-    a, b = (np.array([v[f"{name}{k}"] for k in "123"]) for name in "ab")
-    rated = v["rated_w"]
-    bends = [
-        (a[j] - a[k]) / (b[k] - b[j])
-        for j, k in ((0, 1), (0, 2), (1, 2))
-        if abs(b[k] - b[j]) > 1e-12
-    ]
-    bends += [a[k] / (v["ray"] - b[k]) for k in range(3) if v["ray"] > b[k] + 1e-12]
-    corners = np.unique([*(x for x in bends if 0 < x < rated), rated])
-    best = int(np.argmin(dc_input(params, corners) / corners))
-    corners = corners[best:]
-    most = np.minimum(most, rated)
-    first = np.minimum(most, corners[0])
-    safe = np.maximum(first, 1e-9)
-    widths, slopes = [first], [dc_input(params, safe) / safe]
-    for left, right in pairwise(corners):
-        rise = (dc_input(params, right) - dc_input(params, left)) / (right - left)
-        widths.append(np.clip(most - left, 0.0, right - left))
-        slopes.append(np.full(len(most), rise))
-    return widths, slopes
-
-
 def _relaxed(params: Params, series: np.ndarray, col) -> tuple[str, ...]:
     """What of this design and year the program cannot hold exactly."""
     v, found = params.values, []
@@ -270,7 +207,7 @@ def bound(
         unserved = ends.unserved_wh / 1000
         nothing = np.full(len(series), np.nan)
         return Foresight(objective, 0.0, 0.0, 0.0, 0.0, unserved, nothing, ())
-    lp, flows = _program(v, params, col, ends)
+    lp, flows = year_program(params, col, ends)
     h = v["h"]
     weights = {
         "cost": {
@@ -303,84 +240,3 @@ def bound(
         stored_wh=values(flows["stored"]),
         relaxed=_relaxed(params, series, col),
     )
-
-
-def _program(v, params: Params, col, ends: Ends):
-    """Variables and rows; see the module's text for what is relaxed."""
-    pv = np.minimum(col("pv") * v["scale"], v["clip_w"]) * v["ctrl"]
-    up, down = col("grid_up") > 0, col("grid_up") <= 0
-    may_run = down & (col("gen_allowed") > 0) & (v.get("gen_w", 0.0) > 0)
-    n, h, full = len(pv), v["h"], v["full"]
-    lp = LinearProgram(n)
-    everywhere, ac_side = np.ones(n, dtype=bool), up | may_run
-    charge, discharge = v["charge_w"] * col("charge_ok"), v["discharge_w"] * col("discharge_ok")
-    bank = full > 0
-
-    stored = lp.add(everywhere, full * col("floor").min() if bank else 0.0, full)
-    pv_bank = lp.add((pv > 0) & bank, 0.0, np.minimum(charge, v["pv_charge_w"]))
-    pv_used = lp.add(pv > 0, 0.0, pv)
-    given = lp.add(everywhere & bank, 0.0, discharge)
-    most = col("load") + col("defer_w") + np.where(up, v["export_w"], 0.0)
-    widths, slopes = envelope(params, most)
-    inverted = [lp.add(everywhere, 0.0, width) for width in widths]
-    standby_dc = lp.add(ac_side, 0.0, v["standby_w"])
-    waiting = col("may_wh")[-1] > 0
-    asked = lp.add(everywhere & waiting, 0.0, col("defer_w"))
-    unserved = lp.add(everywhere, 0.0, col("load") + col("defer_w"))
-    missed = lp.add(everywhere, 0.0, v["standby_w"])
-    grid = lp.add(up, 0.0, v["import_w"])
-    generator = lp.add(may_run, 0.0, v.get("gen_w", 0.0))
-    charger = lp.add(ac_side & bank, 0.0, v["charger_w"] / v["charger"])
-    exported = lp.add(up & (v["export_w"] > 0), 0.0, v["export_w"])
-
-    # Array power splits between bank and bus.
-    lp.at_most(pv, [(pv_bank, 1.0), (pv_used, 1.0)], pv > 0)
-    # Bus: array and bank carry the inverter and what standby they serve; where there is no AC
-    # source they serve all of it.
-    here = np.where(ac_side, 0.0, v["standby_w"])
-    terms = [(part, slope) for part, slope in zip(inverted, slopes, strict=True)]
-    lp.at_most(
-        -here,
-        [*terms, (standby_dc, 1.0), (pv_used, -1.0), (given, -1.0),
-         (missed, np.where(ac_side, 0.0, -1.0))],
-        everywhere,
-    )  # fmt: skip
-    # AC side: load, waiting load, charger, export and the rest of the standby.
-    there = np.where(ac_side, v["standby_w"], 0.0)
-    lp.at_most(
-        -col("load") - there,
-        [*((part, -1.0) for part in inverted), (grid, -1.0), (generator, -1.0), (unserved, -1.0),
-         (asked, 1.0), (charger, 1.0), (exported, 1.0), (standby_dc, -1.0),
-         (missed, np.where(ac_side, -1.0, 0.0))],
-        everywhere,
-    )  # fmt: skip
-    # Only what leaves the inverter can be exported.
-    lp.at_most(0.0, [(exported, 1.0), *((part, -1.0) for part in inverted)], exported.mask)
-    if bank:
-        _bank_rows(lp, v, col, ends, stored, pv_bank, charger, given, charge)
-    if waiting:
-        lp.between(col("must_wh"), col("may_wh"), asked, h)
-    lp.budget(unserved, h, ends.unserved_wh)
-    lp.budget(missed, h, ends.standby_missed_wh)
-    flows = {
-        "stored": stored, "grid": grid, "generator": generator, "exported": exported,
-        "unserved": unserved,
-    }  # fmt: skip
-    return lp, flows
-
-
-def _bank_rows(lp, v, col, ends: Ends, stored, pv_bank, charger, given, charge) -> None:
-    """What the bank holds: the last step's energy, less leakage, plus charge, less discharge."""
-    h, full = v["h"], v["full"]
-    keep = 1 - v.get("leak", 0.0)
-    lp.chain(
-        stored,
-        keep,
-        (1 - keep) * full * col("floor"),
-        [(pv_bank, v["ce"] * h), (charger, v["charger"] * v["ce"] * h), (given, -h / v["de"])],
-        first=ends.start_wh,
-        last=ends.end_wh,
-    )
-    both = pv_bank.mask & charger.mask
-    lp.at_most(charge, [(pv_bank, 1.0), (charger, v["charger"])], both)
-    lp.at_most(charge, [(charger, v["charger"])], charger.mask & ~both)

@@ -19,7 +19,7 @@ from pathlib import Path
 
 import platformdirs
 
-from offgrid_sizing.dispatch import kernels, light
+from offgrid_sizing.dispatch import kernels, lane_kernels, light
 
 _LOCK = threading.Lock()
 
@@ -64,23 +64,30 @@ def _import_compiler():
     return numba, folder is not None
 
 
+def _names(module) -> dict:
+    """What the functions of a module see, the rules of the step among it."""
+    return {**vars(kernels), **vars(module)}
+
+
 def _digest(module, wanted) -> str:
     """Short hash of the functions as this process has loaded them.
 
     It goes into the cached file's name: a process that was started before the source changed
-    must not leave its old code where a new one takes it for the source's.
+    must not leave its old code where a new one takes it for the source's, and a loop whose rules
+    lie in another file must be compiled again when that file changes.
     """
-    code = [getattr(module, name).__code__ for name in wanted]
+    names = _names(module)
+    code = [names[name].__code__ for name in wanted]
     told = [(one.co_code, repr(one.co_consts), one.co_names) for one in code]
-    constants = [value for value in vars(module).values() if isinstance(value, float | int)]
+    constants = [value for value in names.values() if isinstance(value, float | int)]
     return hashlib.sha256(repr((told, constants)).encode()).hexdigest()[:12]
 
 
 def _twins(numba, module, wanted, **options):
     """Compiled twins of the kernels' functions that call each other; the source stays as it is."""
-    names = dict(vars(module))
+    names = _names(module)
     for name in wanted:
-        plain = getattr(module, name)
+        plain = names[name]
         twin = types.FunctionType(plain.__code__, names, name, plain.__defaults__)
         twin.__module__, twin.__doc__ = plain.__module__, plain.__doc__
         twin.__qualname__ = f"{name}_{_digest(module, wanted)}"
@@ -104,7 +111,7 @@ def _build() -> types.SimpleNamespace:
         outlast_steps=_twins(numba, kernels, (*rules, "outlast_steps"), cache=cached),
         lanes_steps=_twins(
             numba,
-            kernels,
+            lane_kernels,
             (*rules, "lanes_row", "lanes_at", "lanes_steps"),
             cache=cached,
             fastmath={"contract", "nnan", "nsz"},
@@ -117,7 +124,8 @@ _ready_here = threading.Event()
 
 def _stamp() -> str:
     """What compiled code depends on; another stamp means that it must be compiled again."""
-    source = Path(kernels.__file__).read_bytes() + Path(light.__file__).read_bytes()
+    files = (kernels.__file__, lane_kernels.__file__, light.__file__)
+    source = b"".join(Path(file).read_bytes() for file in files)
     about = (version("numba"), sys.version, platform.machine(), platform.processor())
     return hashlib.sha256(source + repr(about).encode()).hexdigest()
 

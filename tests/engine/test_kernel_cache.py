@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from offgrid_sizing.dispatch import cache, kernels
+from offgrid_sizing.dispatch import cache, kernels, lane_kernels
 
 
 def told_by(code, **environment):
@@ -98,3 +98,13 @@ def test_another_rule_gives_another_cached_file():
     other.dc_of = kernels.ac_of
     assert cache._digest(other, names) != before
     assert cache._digest(kernels, names) == before
+
+
+def test_a_changed_rule_renames_the_lanes_too(monkeypatch):
+    names = ("dc_of", "ac_of", "step", "lanes_row", "lanes_at", "lanes_steps")
+    before = cache._digest(lane_kernels, names)
+    monkeypatch.setattr(kernels, "dc_of", kernels.ac_of)
+    assert cache._digest(lane_kernels, names) != before
+    monkeypatch.undo()
+    monkeypatch.setattr(kernels, "SOC_EPS", 2e-9)
+    assert cache._digest(lane_kernels, names) != before
