@@ -22,7 +22,7 @@ import yardstick as y
 
 from offgrid_sizing.balance import design_params, step_series
 from offgrid_sizing.battery import bank_of
-from offgrid_sizing.dispatch import cache, cpu_count, kernels, run_lanes, run_planes
+from offgrid_sizing.dispatch import cache, cpu_count, kernels, lane_kernels, run_lanes, run_planes
 from offgrid_sizing.sketch import Strategy
 from offgrid_sizing.strategy import schedule_of
 from offgrid_sizing.system import drawn_system
@@ -108,10 +108,10 @@ def off_grid_only(block, series, shared, begin, end):
 
 def floor_row(folder: Path) -> None:
     """Measured time over the time of its arithmetic alone."""
-    kernels.off_grid_only = off_grid_only
+    lane_kernels.off_grid_only = off_grid_only
     numba, _ = cache._import_compiler()
     names = ("dc_of", "ac_of", "step", "lanes_row", "off_grid_only")
-    loop = cache._twins(numba, kernels, names, fastmath={"contract", "nnan", "nsz"})
+    loop = cache._twins(numba, lane_kernels, names, fastmath={"contract", "nnan", "nsz"})
     numbers, _, series = y.home("off_grid")
     shared = tuple(float(numbers[k]) for k in kernels.SHARED_PARAMS)
     block = y.lanes_block("off_grid")
@@ -152,11 +152,9 @@ def floor_row(folder: Path) -> None:
 ROUGH_OPS = 85  # arithmetic operations of the off-grid step; tells whether the loop was unrolled
 
 
-def many_rows() -> None:
-    """Maps, many years, frontier and orientation with all threads."""
-    sys.path.insert(0, str(Path(__file__).parent.parent / "engine"))
-    from engine_cases import made_inputs, made_load, made_weather, random_sketch
-    from test_search_answers import home
+def many_works() -> dict:
+    """A map, many years, a frontier and its dense check, with all threads."""
+    from engine_cases import made_load, made_weather, random_sketch
 
     numbers, params, _ = y.home("failing_grid")
     scale, banks = np.meshgrid(np.linspace(0.3, 3, 30), np.arange(1, 31))
@@ -185,7 +183,15 @@ def many_rows() -> None:
         dense[name] = np.repeat(numbers[name] / 2 * np.arange(1, 31), 1001)
     works["dense"] = lambda: run_lanes(off, dense, years[:1])
     works["frontier"] = lambda: bisect(off, numbers, years[0])
-    times = rotation(works, 9)
+    return works
+
+
+def many_rows() -> None:
+    """Maps, many years, frontier and orientation with all threads."""
+    from engine_cases import made_inputs
+    from test_search_answers import home
+
+    times = rotation(many_works(), 9)
     row("map of 30 banks × 30 arrays × 3 strategies, a year",
         both(times, "map"), "≤ 40 ms")  # fmt: skip
     row("1,000 designs × 20 years", both(times, "years"), "≤ 0.30 s")
