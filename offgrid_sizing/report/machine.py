@@ -12,6 +12,7 @@ from offgrid_sizing.electrical.cautions import cautions
 from offgrid_sizing.outcome import Outcome, StrategyYear
 from offgrid_sizing.simulation import Simulation
 from offgrid_sizing.sizing.result import SizingResult
+from offgrid_sizing.sizing.shedding import who_goes_dark
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
 
 
@@ -58,7 +59,16 @@ def _year(simulation: Simulation) -> dict:
         "losses_kwh_by_converter": {
             name: wh / 1000 for name, wh in simulation.trace.losses_wh.items()
         },
+        "unserved_by_appliance_kwh": unserved_by_appliance_kwh(simulation),
     }
+
+
+def unserved_by_appliance_kwh(simulation: Simulation) -> dict[str, float]:
+    """What each kind of appliance missed; rows of one name are added up."""
+    missed: dict[str, float] = {}
+    for one in who_goes_dark(simulation):
+        missed[one.name] = missed.get(one.name, 0.0) + one.unserved_kwh
+    return missed
 
 
 def _autonomy(outcome: Outcome) -> dict:

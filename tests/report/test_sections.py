@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from offgrid_sizing.demos import DEMOS, demo
+from offgrid_sizing.report.machine import unserved_by_appliance_kwh
 from offgrid_sizing.report.model import Table
 from offgrid_sizing.report.sections import energy, inputs
 from offgrid_sizing.report.sections.money import payback_words
@@ -108,3 +109,13 @@ def test_sections_come_in_the_order_people_read(sized_summary):
         "loads", "weather", "sizing", "bad_years", "year", "money", "wires", "bill",
         "commissioning", "inputs", "methods", "cautions",
     ]  # fmt: skip
+
+
+def test_who_goes_dark_adds_up_to_what_was_unserved(simulation):
+    table, by_name = energy.dark_table(simulation), unserved_by_appliance_kwh(simulation)
+    unserved = simulation.metrics.unserved_kwh
+    assert (table is None) == (unserved == 0)
+    assert sum(by_name.values()) == pytest.approx(unserved, rel=1e-9)
+    if table is not None:
+        assert sum(row[3] for row in table.rows) == pytest.approx(unserved, abs=0.02)
+        assert table in energy.year_section(simulation).blocks

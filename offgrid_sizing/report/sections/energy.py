@@ -11,6 +11,7 @@ from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.hourly import hourly_frame
 from offgrid_sizing.report.model import Hourly, Section, Table
 from offgrid_sizing.report.svg import MONTHS
+from offgrid_sizing.sizing.shedding import who_goes_dark
 from offgrid_sizing.units import digits, duration, percent
 
 if TYPE_CHECKING:
@@ -178,6 +179,31 @@ def monthly_table(simulation: Simulation) -> Table:
     return Table("Month by month", head, tuple(rows))
 
 
+def dark_table(simulation: Simulation) -> Table | None:
+    """Who goes dark in the simulated year, by energy; None where nobody does."""
+    told = who_goes_dark(simulation)
+    if not told:
+        return None
+    rows = tuple(
+        (
+            one.name,
+            "yes" if one.critical else "no",
+            one.priority,
+            round(one.unserved_kwh, 3),
+            round(one.unserved_h, 2),
+        )
+        for one in told
+    )
+    return Table(
+        "Who goes dark",
+        ("Appliance", "Critical", "Priority", "Unserved, kWh", "Unserved, h"),
+        rows,
+        note="Each step's shortage shared by rank: not critical before critical, priority 9 first "
+        "down to 1. The energy is shared as if parts could be switched; cutting whole appliances "
+        "off sheds at least as much.",
+    )
+
+
 def year_section(simulation: Simulation) -> Section:
     """The simulated year: where energy went, month by month, and the reliability reached."""
     totals = simulation.metrics
@@ -202,6 +228,9 @@ def year_section(simulation: Simulation) -> Section:
     if simulation.system.units:
         low = f"The bank's lowest charge in the year is {percent(float(soc.min()))}"
         blocks.insert(1, charts_year.year_of_charge(low, soc, simulation.trace.step_h))
+    dark = dark_table(simulation)
+    if dark is not None:
+        blocks.append(dark)
     sentence = (
         f"In the weather year '{name}' the system serves "
         f"{percent(1 - totals.unserved_frac)} of {digits(totals.load_kwh)} kWh demanded."
