@@ -25,8 +25,8 @@ class Candidates:
     units : int array, shape (u,)
         Units in parallel, from none upwards.
     strings : int array, shape (a, planes)
-        Strings on each roof plane, array by array, each with one string more than the last.
-    in_series : tuple of int, length planes
+        Strings on each roof plane, array by array, each with more modules than the last.
+    in_series : int array, shape (a, planes)
         Modules in a string on each plane; 0 where none fits.
     modules : int array, shape (a,)
     inverters : int array, shape (a,)
@@ -40,7 +40,7 @@ class Candidates:
     units_in_series: int
     units: np.ndarray
     strings: np.ndarray
-    in_series: tuple[int, ...]
+    in_series: np.ndarray
     modules: np.ndarray
     inverters: np.ndarray
     lines: int
@@ -53,8 +53,8 @@ class Candidates:
         one = "single" if inverters == 1 else "parallel"
         return System(
             planes=tuple(
-                PlaneStrings(modules_in_series=series if count else 0, strings=int(count))
-                for series, count in zip(self.in_series, self.strings[array], strict=True)
+                PlaneStrings(modules_in_series=int(series) if count else 0, strings=int(count))
+                for series, count in zip(self.in_series[array], self.strings[array], strict=True)
             ),
             units_in_series=self.units_in_series,
             units_in_parallel=int(units),
@@ -98,7 +98,8 @@ def string_length(sketch: Sketch, plane: RoofPlane, allowed: tuple[int, ...]) ->
     return max(fitting)
 
 
-def _lengths(sketch: Sketch, record_low_c: float) -> tuple[int, ...]:
+def _usable(sketch: Sketch, record_low_c: float) -> tuple[int, ...]:
+    """String lengths to choose from: the modest ones of those allowed, and any drawn."""
     module, controller = sketch.equipment.module, sketch.equipment.controller
     allowed = allowed_series(module, controller, record_low_c)
     if not allowed and sketch.roof_planes:
@@ -114,16 +115,50 @@ def _lengths(sketch: Sketch, record_low_c: float) -> tuple[int, ...]:
         if cold_voc_v(module, count, record_low_c) <= 0.9 * controller.max_voc_v
     )
     drawn = [plane.modules_in_series for plane in sketch.roof_planes]
-    usable = tuple(sorted({*(modest or allowed), *(set(drawn) & set(allowed))}))
-    return tuple(string_length(sketch, plane, usable) for plane in sketch.roof_planes)
+    return tuple(sorted({*(modest or allowed), *(set(drawn) & set(allowed))}))
 
 
-def _arrays(sketch: Sketch, lengths: tuple[int, ...]) -> tuple[np.ndarray, str]:
-    """Strings by plane, one string more at a time, in proportion to what is drawn."""
+def _weights(sketch: Sketch) -> np.ndarray:
+    """How the modules are shared among the planes: as drawn, or evenly."""
+    weights = np.array([float(plane.modules) for plane in sketch.roof_planes])
+    return weights if weights.sum() > 0 else np.ones(len(weights))
+
+
+def _arrays(sketch: Sketch, usable: tuple[int, ...]) -> tuple[np.ndarray, np.ndarray, str]:
+    """Strings and their lengths on every plane, array by array, and what ends the list."""
+    in_use = np.flatnonzero(_weights(sketch) > 0)
+    if len(in_use) == 1:
+        return _on_one_plane(sketch, usable, int(in_use[0]))
+    return _on_many_planes(sketch, usable)
+
+
+def _on_one_plane(sketch: Sketch, usable: tuple[int, ...], plane: int):
+    """Every number of modules that equal strings can make on the plane in use.
+
+    Of several ways to make a number the drawn string length comes first, then the fewest strings.
+    """
+    roof, most = sketch.roof_planes[plane], sketch.targets.max_modules
+    room = most if roof.max_modules is None else min(roof.max_modules, most)
+    ways = {}
+    for length in usable:
+        for strings in range(1, room // length + 1):
+            rank = (length != roof.modules_in_series, strings)
+            modules = length * strings
+            if modules not in ways or rank < ways[modules][0]:
+                ways[modules] = (rank, length, strings)
+    counts = np.zeros((len(ways) + 1, len(sketch.roof_planes)), dtype=int)
+    lengths = np.zeros_like(counts)
+    for row, modules in enumerate(sorted(ways), start=1):
+        _, lengths[row, plane], counts[row, plane] = ways[modules]
+    limit = "the roof planes hold" if room < most else "targets.max_modules allows"
+    return counts, lengths, limit
+
+
+def _on_many_planes(sketch: Sketch, usable: tuple[int, ...]):
+    """One string more at a time, in proportion to what is drawn on each plane."""
     planes, most = sketch.roof_planes, sketch.targets.max_modules
-    weights = np.array([float(plane.modules) for plane in planes])
-    if weights.sum() == 0:
-        weights = np.ones(len(planes))
+    lengths = np.array([string_length(sketch, plane, usable) for plane in planes], dtype=int)
+    weights = _weights(sketch)
     room = np.array(
         [
             0 if length == 0 else (plane.max_modules or most) // length
@@ -136,15 +171,16 @@ def _arrays(sketch: Sketch, lengths: tuple[int, ...]) -> tuple[np.ndarray, str]:
     rows = [counts.copy()]
     while True:
         can = (counts < room) & (weights > 0)
-        can &= counts @ np.array(lengths, dtype=int) + np.array(lengths, dtype=int) <= most
+        can &= counts @ lengths + lengths <= most
         if not can.any():
             break
-        filled = np.where(can, (counts + 1) * np.array(lengths) / np.maximum(weights, 1e-9), np.inf)
+        filled = np.where(can, (counts + 1) * lengths / np.maximum(weights, 1e-9), np.inf)
         counts[int(np.argmin(filled))] += 1
         rows.append(counts.copy())
     full = bool(len(planes)) and bool((counts >= room)[weights > 0].all())
     limit = "the roof planes hold" if full else "targets.max_modules allows"
-    return np.array(rows).reshape(len(rows), len(planes)), limit
+    strings = np.array(rows).reshape(len(rows), len(planes))
+    return strings, np.broadcast_to(lengths, strings.shape), limit
 
 
 def inverters_for(sketch: Sketch, peak: Peak, modules, strings, volts: float) -> np.ndarray:
@@ -199,9 +235,8 @@ def candidates_of(sketch: Sketch, peak: Peak, record_low_c: float) -> Candidates
         sketch.targets,
     )
     series = units_in_series(sketch)
-    lengths = _lengths(sketch, record_low_c)
-    strings, limit = _arrays(sketch, lengths)
-    modules = strings @ np.array(lengths, dtype=int) if len(lengths) else np.zeros(1, dtype=int)
+    strings, lengths, limit = _arrays(sketch, _usable(sketch, record_low_c))
+    modules = (strings * lengths).sum(axis=1)
     volts = series * unit.nominal_v
     inverters = inverters_for(sketch, peak, modules, strings.sum(axis=1), volts)
     together = inverters <= inverter.parallel_max
@@ -218,7 +253,7 @@ def candidates_of(sketch: Sketch, peak: Peak, record_low_c: float) -> Candidates
         units_in_series=series,
         units=np.arange(0, min(targets.max_units, unit.max_parallel) + 1),
         strings=strings[:keep],
-        in_series=lengths,
+        in_series=lengths[:keep],
         modules=modules[:keep],
         inverters=inverters[:keep],
         lines=LINES[sketch.drawn.arrangement],

@@ -59,7 +59,8 @@ def lane_numbers(
     in_bank = units * candidates.units_in_series
     rated_w = machine.rated_w * count
     curve = inverter_curve(machine)
-    series = max(candidates.in_series, default=0)
+    rows = np.minimum(np.searchsorted(candidates.modules, modules), len(candidates.modules) - 1)
+    series = candidates.in_series[rows].max(axis=-1, initial=0)
     string_v = sketch.equipment.module.power_w / sketch.equipment.module.imp_a * series
     by_current = controller.max_input_a * controller.inputs * count * string_v
     reserve = sketch.weather.array_reserve
@@ -103,7 +104,8 @@ def is_monotone(sketch: Sketch, numbers: StrategyNumbers | None = None) -> bool:
 def module_share(inputs: Inputs, sketch: Sketch, candidates: Candidates) -> np.ndarray:
     """Power of the mean module of the largest array, window of its string taken, (years, n)."""
     strings = candidates.strings[-1]
-    modules = strings * np.array(candidates.in_series, dtype=int)
+    lengths = candidates.in_series[-1]
+    modules = strings * lengths
     output = inputs.output
     power = np.zeros(output.module_w.shape[1:])
     equipment = sketch.equipment
@@ -111,7 +113,7 @@ def module_share(inputs: Inputs, sketch: Sketch, candidates: Candidates) -> np.n
         window = window_factor(
             equipment.module,
             equipment.controller,
-            candidates.in_series[plane],
+            int(lengths[plane]),
             output.temp_cell[plane],
         )
         power += output.module_w[plane] * window * (modules[plane] / modules.sum())

@@ -251,11 +251,16 @@ def _frontier(field: Field, tried: Tried) -> tuple[FrontierPoint, ...]:
 
 
 def _band(field: Field, system: System) -> tuple[int, int]:
-    """Modules the source's uncertainty allows for, whole strings; the reserve is taken out."""
+    """Modules the source's uncertainty allows for, in strings that can be built.
+
+    The reserve is taken out; beyond the largest array that can be built the band is open.
+    """
     needed = system.modules / field.sketch.weather.array_reserve
-    string = max(field.candidates.in_series, default=0) or 1
+    sizes = field.candidates.modules
+
+    def built(modules: float) -> int:
+        row = int(np.searchsorted(sizes, modules - 1e-9))
+        return int(sizes[row]) if row < len(sizes) else int(np.ceil(modules - 1e-9))
+
     low, high = field.inputs.weather.band_frac
-    return (
-        int(np.ceil(needed * low / string - 1e-9)) * string,
-        int(np.ceil(needed * high / string - 1e-9)) * string,
-    )
+    return built(needed * low), built(needed * high)
