@@ -1,0 +1,51 @@
+"""What the search may choose from: equal strings inside the window, machines that bear them."""
+
+import numpy as np
+
+from offgrid_sizing.demos import demo
+from offgrid_sizing.loads.peaks import peak_of
+from offgrid_sizing.sizing.candidates import candidates_of
+from offgrid_sizing.string_rules import allowed_series
+
+COLD_C = -25.0
+
+
+def _candidates(sketch):
+    return candidates_of(sketch, peak_of(sketch), COLD_C)
+
+
+def test_every_array_on_one_plane_is_equal_strings_the_controller_allows():
+    sketch = demo("farmhouse")
+    found = _candidates(sketch)
+    allowed = allowed_series(sketch.equipment.module, sketch.equipment.controller, COLD_C)
+    assert (found.modules == (found.strings * found.in_series).sum(axis=1)).all()
+    assert (np.diff(found.modules) > 0).all()
+    assert set(found.in_series[1:].ravel()) <= set(allowed)
+    assert found.modules[-1] <= sketch.roof_planes[0].max_modules
+
+
+def test_every_number_that_equal_strings_can_make_is_there():
+    sketch = demo("farmhouse")
+    found = _candidates(sketch)
+    lengths = {int(length) for length in found.in_series[1:].ravel()}
+    makeable = {a * b for a in lengths for b in range(1, 40)}
+    small = [modules for modules in makeable if modules <= 20]
+    assert set(small) <= set(found.modules.tolist())
+
+
+def test_the_drawn_length_comes_first():
+    sketch = demo("farmhouse")
+    found = _candidates(sketch)
+    drawn = sketch.roof_planes[0].modules_in_series
+    row = int(np.searchsorted(found.modules, 2 * drawn))
+    assert found.modules[row] == 2 * drawn
+    assert (found.in_series[row, 0], found.strings[row, 0]) == (drawn, 2)
+
+
+def test_several_planes_fill_in_the_proportion_drawn():
+    sketch = demo("farmhouse")
+    plane = sketch.roof_planes[0]
+    west = plane.model_copy(update={"name": "West", "azimuth_deg": 270.0, "strings": 1})
+    found = _candidates(sketch.model_copy(update={"roof_planes": (plane, west)}))
+    both = found.strings[found.strings.sum(axis=1) == 9]
+    assert both.tolist() == [[6, 3]]
