@@ -4,8 +4,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-import numpy as np
-
 from offgrid_sizing.ageing import Ageing, ageing_of
 from offgrid_sizing.economics.flows import yearly_flows
 from offgrid_sizing.economics.lifecycle import LifeCycle, life_cycle
@@ -13,6 +11,7 @@ from offgrid_sizing.electrical.design import ElectricalDesign, electrical_design
 from offgrid_sizing.foresight import Foresight, foresight_cost
 from offgrid_sizing.simulation import Inputs, Simulation, inputs_of, simulate
 from offgrid_sizing.sizing.autonomy import Autonomy, autonomy_of, ride_through_h
+from offgrid_sizing.sizing.judge import standing_year
 from offgrid_sizing.sizing.reliability import Reliability, reliability_of
 from offgrid_sizing.sizing.result import SizingResult
 from offgrid_sizing.sizing.search import size
@@ -127,12 +126,7 @@ def judged_year(sketch: Sketch, reliability: Reliability) -> int:
     """
     first = reliability.draw == reliability.draw.min()
     years, shares = reliability.year[first], reliability.unserved_frac[first]
-    order = np.argsort(shares, kind="stable")
-    if sketch.targets.judge == "median":
-        place = (len(order) - 1) // 2
-    else:
-        place = int(np.floor((1 - sketch.targets.bad_year_frac) * (len(order) - 1)))
-    return int(years[order[place]])
+    return int(years[standing_year(shares, sketch)])
 
 
 def design_of(

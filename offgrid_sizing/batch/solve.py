@@ -12,7 +12,7 @@ from offgrid_sizing.outcome import sized_outcome
 from offgrid_sizing.report.outcome_summary import summary_of_outcome
 from offgrid_sizing.report.pdf import pdf_bytes
 from offgrid_sizing.simulation import Simulation, inputs_of, simulate
-from offgrid_sizing.sizing.judge import bad_year
+from offgrid_sizing.sizing.judge import bad_year, standing_year
 from offgrid_sizing.sizing.result import SizingResult
 from offgrid_sizing.sizing.search import size
 from offgrid_sizing.sketch import Sketch
@@ -32,11 +32,7 @@ def usual_year(sketch: Sketch, sizing: SizingResult) -> int:
 
     Of an even number of years the median lies between two; the one with less unserved stands.
     """
-    order = np.argsort(sizing.unserved_frac, kind="stable")
-    place = (len(order) - 1) // 2
-    if sketch.targets.judge == "bad_year":
-        place = int(np.floor((1 - sketch.targets.bad_year_frac) * (len(order) - 1)))
-    return int(order[place])
+    return standing_year(sizing.unserved_frac, sketch)
 
 
 def answer_of(sizing: SizingResult, simulation: Simulation) -> dict:

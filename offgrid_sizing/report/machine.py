@@ -134,6 +134,7 @@ def _sizing(sizing: SizingResult) -> dict:
         "why_method": sizing.why_method,
         "cost_per_year": sizing.cost_per_year,
         "judged_unserved_frac": sizing.judged_unserved_frac,
+        "ride_through_h": None if sizing.ride is None else sizing.ride.reached_h,
         "modules_low": sizing.modules_low,
         "modules_high": sizing.modules_high,
         "uncertainty": sizing.uncertainty,

@@ -41,6 +41,19 @@ def bad_year(values, bad_year_frac: float):
     return np.quantile(values, 1 - bad_year_frac, axis=0, method="higher")
 
 
+def standing_year(shares, sketch: Sketch) -> int:
+    """Which year stands for the target: the median one by unserved share, or the bad one.
+
+    Of an even number of years the median lies between two; the one with less unserved stands.
+    """
+    order = np.argsort(shares, kind="stable")
+    if sketch.targets.judge == "median":
+        place = (len(order) - 1) // 2
+    else:
+        place = int(np.floor((1 - sketch.targets.bad_year_frac) * (len(order) - 1)))
+    return int(order[place])
+
+
 def yearly_energy_cost(sketch: Sketch, sums: LaneSums) -> np.ndarray:
     """Grid energy, fuel, generator service and unserved energy less export, (series, designs).
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from offgrid_sizing.sizing.least import LeastBank
+from offgrid_sizing.sizing.ride import Ride
 from offgrid_sizing.system import System
 
 
@@ -74,6 +75,9 @@ class SizingResult:
         Systems × years run through the balance.
     least : LeastBank
         The smallest bank searched, and what asks for it.
+    ride : Ride or None
+        How long grid cuts are bridged, where that was asked of a grid that can fail. Map and
+        frontier leave it out.
     """
 
     system: System
@@ -93,3 +97,4 @@ class SizingResult:
     uncertainty: str
     systems_tried: int
     least: LeastBank
+    ride: Ride | None = None

@@ -17,6 +17,7 @@ from offgrid_sizing.sizing.frontier import Tried, smallest_bisected, smallest_sc
 from offgrid_sizing.sizing.judge import judged_year
 from offgrid_sizing.sizing.least import LeastBank, from_least, least_bank
 from offgrid_sizing.sizing.result import FrontierPoint, SizingResult, UnservedMap
+from offgrid_sizing.sizing.ride import Ride, Wired, asks_ride, enough_for_ride
 from offgrid_sizing.sizing.search_words import sentence_words, uncertainty_words, why_words
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
@@ -72,7 +73,8 @@ def size(
     say(0.7, "map of unserved energy")
     shown = _map(field, cost, tried, should_stop)
     say(0.9, "the chosen system, year by year")
-    result = _result(searched, cost, tried, shown, bisect, least)
+    chosen = _chosen(searched, tried, cost, should_stop)
+    result = _result(searched, chosen, tried, shown, bisect, least)
     say(1.0, "done")
     return result
 
@@ -194,34 +196,55 @@ def _meets(sketch: Sketch, share, hours) -> bool:
     )
 
 
-def _as_wired(field: Field, units: int, array: int, met: bool):
+def _as_wired(field: Field, units: int, array: int, met: bool) -> Wired:
     """The system as wired; a string more where rounding over several planes left it short."""
     last = len(field.candidates.modules) - 1
     for step in range(MOST_STEPS_UP):
         system = field.candidates.system(field.sketch, units, min(array + step, last))
         share, hours = _years(field, system)
-        if not met or _meets(field.sketch, share, hours) or array + step >= last:
+        meets = _meets(field.sketch, share, hours)
+        if not met or meets or array + step >= last:
             break
-    return system, share, hours
+    return Wired(system, share, hours, meets)
+
+
+def _chosen(field: Field, tried: Tried, cost: Cost, should_stop):
+    """The best system as wired, its cost a year, and its ride-through where that is asked."""
+    best = tried.best()
+    units, array = int(tried.units[best]), int(tried.arrays[best])
+    met, price = bool(tried.judged.met[best]), float(tried.cost[best])
+    wired, ride = _as_wired(field, units, array, met), None
+    if asks_ride(field.sketch):
+        wired, ride = enough_for_ride(
+            field, wired, lambda more: _as_wired(field, more, array, met), should_stop
+        )
+        if ride.raised_from is not None:
+            more = [wired.system.units_in_parallel]
+            price = float(try_pairs(field, more, [array], cost, should_stop).cost[0])
+    return wired, price, ride
 
 
 def _result(
-    field: Field, cost: Cost, tried: Tried, shown: UnservedMap, bisect: bool, least: LeastBank
+    field: Field,
+    chosen: tuple[Wired, float, Ride | None],
+    tried: Tried,
+    shown: UnservedMap,
+    bisect: bool,
+    least: LeastBank,
 ):
-    sketch, best = field.sketch, tried.best()
-    units, array = int(tried.units[best]), int(tried.arrays[best])
-    system, share, hours = _as_wired(field, units, array, bool(tried.judged.met[best]))
-    met = _meets(sketch, share, hours) and least.reached
+    sketch, (wired, price, ride) = field.sketch, chosen
+    system, share = wired.system, wired.share
+    met = wired.meets and least.reached and (ride is None or ride.met)
     low, high = _band(field, system)
     return SizingResult(
         system=system,
         met=met,
-        sentence=sentence_words(field, system, met, share, hours, least),
+        sentence=sentence_words(field, wired, met, least, ride),
         method="bisection" if bisect else "dense scan",
         why_method=why_words(field, tried, bisect),
-        cost_per_year=float(tried.cost[best]),
+        cost_per_year=price,
         unserved_frac=share,
-        unserved_h=hours,
+        unserved_h=wired.hours,
         judged_unserved_frac=float(judged_year(share, sketch)),
         frontier=_frontier(field, tried),
         map=shown,
@@ -231,6 +254,7 @@ def _result(
         uncertainty=uncertainty_words(field, system, low, high),
         systems_tried=len(tried.units) * len(field.series),
         least=least,
+        ride=ride,
     )
 
 

@@ -1,12 +1,14 @@
 """What the hourly search says of its answer."""
 
+from offgrid_sizing.sizing.autonomy import ENOUGH_H
 from offgrid_sizing.sizing.field import Field
 from offgrid_sizing.sizing.frontier import Tried
 from offgrid_sizing.sizing.judge import judged_year
 from offgrid_sizing.sizing.least import LeastBank
+from offgrid_sizing.sizing.ride import Ride, Wired
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
-from offgrid_sizing.units import counted
+from offgrid_sizing.units import counted, duration
 
 
 def uncertainty_words(field: Field, system: System, low: int, high: int) -> str:
@@ -74,21 +76,59 @@ def _too_little(field: Field, least: LeastBank) -> str:
     )
 
 
-def sentence_words(field: Field, system: System, met: bool, share, hours, least: LeastBank) -> str:
+def _ride_words(ride: Ride | None) -> str:
+    """What is said of a ride-through that was asked."""
+    if ride is None:
+        return ""
+    words = (
+        f" {_cuts(ride.reached_h)} are ridden through on bank and sun, {ride.asked_h:g} h asked."
+    )
+    if ride.raised_from is not None and ride.met:
+        words += (
+            f" The bank is no smaller because of this ride-through; without it "
+            f"{counted(ride.raised_from, 'unit')} in parallel would do."
+        )
+    return words
+
+
+def _cuts(hours: float) -> str:
+    most = "a month or more" if hours >= ENOUGH_H else duration(hours)
+    return f"19 of 20 grid cuts of {most}"
+
+
+def _too_short_a_ride(field: Field, system: System, ride: Ride) -> str:
+    return (
+        f"no bank up to {counted(int(field.candidates.units[-1]), 'unit')} in parallel rides "
+        f"through grid cuts of {ride.asked_h:g} h with {counted(system.modules, 'module')}; the "
+        f"best bridges 19 of 20 cuts for {duration(ride.reached_h)}: allow more units, let the "
+        "strategy hold more of the bank back or charge it from the grid, draw a larger array "
+        "(the search does not enlarge it for this), lower the load, or ask "
+        "for a shorter ride-through."
+    )
+
+
+def sentence_words(
+    field: Field, wired: Wired, met: bool, least: LeastBank, ride: Ride | None = None
+) -> str:
     """What was found, or why not and what to do."""
-    sketch, c = field.sketch, field.candidates
+    sketch, c, system = field.sketch, field.candidates, wired.system
     if not least.reached:
         return _too_little(field, least)
-    reached = f"{100 * judged_year(share, sketch):.2g} % and {judged_year(hours, sketch):.0f} h"
+    share, hours = judged_year(wired.share, sketch), judged_year(wired.hours, sketch)
+    reached = f"{100 * share:.2g} % and {hours:.0f} h"
     if met:
         return (
             f"{counted(system.units, 'unit')}, {counted(system.modules, 'module')} and "
             f"{counted(system.inverters, 'inverter-charger')} meet {_target_words(sketch)}: "
             f"{reached}."
             + (LEAST_WORDS[least.why] if system.units_in_parallel == least.units else "")
+            + _ride_words(ride)
         )
+    if wired.meets and ride is not None:
+        return _too_short_a_ride(field, system, ride)
     return (
         f"no system up to {c.units[-1]} units in parallel and {c.modules[-1]} modules "
         f"({c.limit} no more) meets {_target_words(sketch)}; the best reaches {reached}: raise "
         "the limit, allow more units or modules, lower the load, or add a generator."
+        + _ride_words(ride)
     )
