@@ -45,6 +45,11 @@ def array_power_w(energy_wh_per_day: float, peak_sun_hours_h: float) -> float:
     return energy_wh_per_day / peak_sun_hours_h
 
 
+def average_power_w(rated_w: float, peak_sun_hours_h: float) -> float:
+    """Mean power over day and night of a rating in peak sun hours; of 1 W, the capacity factor."""
+    return rated_w * peak_sun_hours_h / 24
+
+
 def array_area_m2(
     energy_kwh_per_day: float, irradiation_kwh_per_m2_day: float, module_efficiency: float
 ) -> float:

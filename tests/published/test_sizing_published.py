@@ -54,9 +54,8 @@ def test_cabin_charge_current():
 
 def test_average_power_of_a_module():
     # Read: T. W. Murphy, Energy and Human Ambitions on a Finite Planet (2021), Ex. 13.4.1.
-    sun = handbook.array_power_w(250 * 4.8, 4.8)
-    assert sun == pytest.approx(250)
-    assert 250 * 4.8 / 24 == pytest.approx(50, abs=0.01)
+    assert handbook.average_power_w(250, 4.8) == pytest.approx(50, abs=0.01)
+    assert handbook.average_power_w(1, 4.8) == pytest.approx(0.2, abs=0.01)
 
 
 def test_area_for_a_home():
