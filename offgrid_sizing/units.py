@@ -200,8 +200,12 @@ def kwh(value_wh: float, reader: Reader = METRIC) -> str:
 
 
 def percent(value_frac: float, reader: Reader = METRIC) -> str:
-    """A share as per cent."""
-    return quantity(value_frac, "_frac", reader)
+    """A share as per cent; what arithmetic's rounding leaves is none.
+
+    >>> percent(1e-17).replace(THIN, " ")
+    '0 %'
+    """
+    return quantity(0.0 if abs(value_frac) < 1e-12 else value_frac, "_frac", reader)
 
 
 def money(value: float, reader: Reader = METRIC, currency: str | None = None) -> str:

@@ -56,6 +56,11 @@ def _size(source) -> int:
     return len(source) if isinstance(source, bytes) else Path(source).stat().st_size
 
 
+def _may_be_read(path: Path) -> bool:
+    """False for a device or a pipe, which may never end."""
+    return path.is_file() or path.is_dir()  # a folder gets its own sentence
+
+
 def open_bytes(source):
     """The bytes of a path or an upload, after checks that it exists and is not too large.
 
@@ -67,12 +72,16 @@ def open_bytes(source):
     name = name_of(source)
     try:
         size = _size(source)
+        if not isinstance(source, bytes) and not _may_be_read(Path(source)):
+            raise BadInput(f"{name} is no ordinary file: name a metered file.")
         # The caller closes it, and streams from it, so neither Path.open nor `with` fits.
         stream = io.BytesIO(source) if isinstance(source, bytes) else open(source, "rb")  # noqa: PTH123, SIM115
     except FileNotFoundError:
         raise BadInput(f"there is no metered file {source}: check the name.") from None
     except IsADirectoryError:
         raise BadInput(f"{name} is a folder: name a metered file.") from None
+    except BadInput:
+        raise
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error
         raise BadInput(f"{name} cannot be read: {reason}.") from None

@@ -11,6 +11,9 @@ from offgrid_sizing.loads.year import LoadYear, Peak
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.weather.series import Weather
 
+# The largest generator a sketch may hold (10 MW) must still carry it with a quarter to spare.
+HIGHEST_LOAD_W = 8_000_000.0
+
 
 def load_year(sketch: Sketch, weather: Weather, *, base_dir=None) -> LoadYear:
     """The household's demand for each weather year.
@@ -34,8 +37,8 @@ def load_year(sketch: Sketch, weather: Weather, *, base_dir=None) -> LoadYear:
     Raises
     ------
     BadInput
-        Nothing to compute from, run times that do not fit, an unknown civil zone, or a metered
-        file that cannot be read.
+        Nothing to compute from, more than 8 MW at once, run times that do not fit, an unknown
+        civil zone, or a metered file that cannot be read.
 
     Notes
     -----
@@ -49,8 +52,16 @@ def load_year(sketch: Sketch, weather: Weather, *, base_dir=None) -> LoadYear:
             "metered file."
         )
     if sketch.loads.metered is None:
-        return appliance_year(sketch, weather)
-    return _metered(sketch, weather, base_dir)
+        year = appliance_year(sketch, weather)
+    else:
+        year = _metered(sketch, weather, base_dir)
+    highest = float(year.load_w.max())
+    if highest > HIGHEST_LOAD_W:
+        raise BadInput(
+            f"the loads reach {highest / 1e6:.3g} MW at once; no more than "
+            f"{HIGHEST_LOAD_W / 1e6:g} MW can be computed: check watts, counts and loads.scale."
+        )
+    return year
 
 
 def _month_shape(year: LoadYear) -> np.ndarray:

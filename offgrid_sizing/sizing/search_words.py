@@ -8,7 +8,7 @@ from offgrid_sizing.sizing.least import LeastBank
 from offgrid_sizing.sizing.ride import Ride, Wired
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
-from offgrid_sizing.units import counted, duration
+from offgrid_sizing.units import counted, digits, duration
 
 
 def uncertainty_words(field: Field, system: System, low: int, high: int) -> str:
@@ -115,7 +115,7 @@ def sentence_words(
     if not least.reached:
         return _too_little(field, least)
     share, hours = judged_year(wired.share, sketch), judged_year(wired.hours, sketch)
-    reached = f"{100 * share:.2g} % and {hours:.0f} h"
+    reached = f"{digits(100 * share, significant=2)} % and {hours:.0f} h"
     if met:
         return (
             f"{counted(system.units, 'unit')}, {counted(system.modules, 'module')} and "

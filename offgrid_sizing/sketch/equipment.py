@@ -91,17 +91,19 @@ class BatteryUnit(Part):
     cycle_life: Curve = Field(
         ((0.5, 5000), (0.7, 3000), (0.8, 2500)), description="(depth of discharge, cycles)"
     )
-    calendar_life_y: Positive = Field(15, le=60, description="years at 25 °C")
-    end_of_life_frac: Frac = Field(0.8, description="capacity left when it is replaced")
+    calendar_life_y: float = Field(15, ge=0.5, le=60, description="years at 25 °C")
+    end_of_life_frac: float = Field(
+        0.8, ge=0.1, le=1, description="capacity left when it is replaced"
+    )
     internal_resistance_ohm: NotNegative = Field(0.02, le=10)
     fault_current_a: float | None = Field(None, gt=0, description="maker's prospective value")
     max_parallel: int = Field(16, ge=1, le=200)
     charge_v: Positive = Field(56.0, le=1200, description="absorption voltage")
     cutoff_v: Positive = Field(44.8, le=1200, description="low-voltage disconnect")
     mass_kg: Positive = Field(45, le=5000)
-    height_mm: Positive = 440
-    width_mm: Positive = 480
-    depth_mm: Positive = 150
+    height_mm: Positive = Field(440, le=10_000)
+    width_mm: Positive = Field(480, le=10_000)
+    depth_mm: Positive = Field(150, le=10_000)
     torque_min_nm: Positive = Field(10, le=100, description="terminal torque")
     torque_max_nm: Positive = Field(12, le=100)
 
@@ -148,9 +150,9 @@ class InverterCharger(Part):
     can_split_phase: bool = True
     can_three_phase: bool = True
     mass_kg: Positive = Field(14, le=1000)
-    side_clearance_mm: NotNegative = 150
-    vertical_clearance_mm: NotNegative = 50
-    wait_after_shutdown_min: NotNegative = 5
+    side_clearance_mm: NotNegative = Field(150, le=10_000)
+    vertical_clearance_mm: NotNegative = Field(50, le=10_000)
+    wait_after_shutdown_min: NotNegative = Field(5, le=1440)
 
 
 class ArrayLosses(Part):

@@ -111,6 +111,8 @@ def sketch_from_json(text: str | bytes) -> Sketch:
             f"this is not valid JSON: {error.msg} at line {error.lineno}, column {error.colno}. "
             "Choose a sketch file saved by this program."
         ) from None
+    except ValueError:  # Python refuses to turn thousands of digits into a number
+        raise SketchError("a number in this JSON has thousands of digits: correct it.") from None
     except RecursionError:
         raise SketchError("this JSON is nested too deeply to be a sketch.") from None
     return sketch_from_dict(raw)
@@ -122,7 +124,8 @@ def read_sketch(path: str | Path) -> Sketch:
     try:
         if path.stat().st_size > MAX_SKETCH_BYTES:
             raise SketchError(f"{path.name} is too large to be a sketch file.")
-        content = path.read_bytes()
+        with path.open("rb") as file:
+            content = file.read(MAX_SKETCH_BYTES + 1)  # a device may never end
     except FileNotFoundError:
         raise SketchError(f"there is no file {path}: check the name.") from None
     except IsADirectoryError:

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
-from offgrid_sizing.sketch.base import Frac, NotNegative, Part, Positive
+from offgrid_sizing.sketch.base import Frac, NotNegative, Part
 
 Currency = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=8)]
 Price = Annotated[float, Field(ge=0, le=1e12)]
@@ -23,9 +23,9 @@ class Prices(Part):
     wiring_and_protection: Price = 900
     installation_frac: Frac = Field(0.25, description="labour, share of the boxes' price")
     service_per_year: Price = 100
-    inverter_life_y: Positive = Field(12, le=60)
-    module_life_y: Positive = Field(30, le=60)
-    generator_life_y: Positive = Field(15, le=60)
+    inverter_life_y: float = Field(12, ge=0.5, le=60)
+    module_life_y: float = Field(30, ge=0.5, le=60)
+    generator_life_y: float = Field(15, ge=0.5, le=60)
     discount_rate_frac: float = Field(0.05, ge=0, lt=1, description="real, a year")
     energy_escalation_frac: float = Field(0.0, ge=-0.5, le=0.5, description="real, a year")
     battery_price_change_frac: float = Field(
@@ -39,9 +39,9 @@ class Prices(Part):
         "auto", description="what the money is compared with"
     )
     grid_co2_kg_per_kwh: NotNegative = Field(
-        0.4, description="your grid's factor; placeholder, from memory"
+        0.4, le=1000, description="your grid's factor; placeholder, from memory"
     )
-    fuel_co2_kg_per_l: NotNegative = Field(2.68, description="diesel; from memory")
+    fuel_co2_kg_per_l: NotNegative = Field(2.68, le=1000, description="diesel; from memory")
     co2_source: str = Field(
         "placeholders from memory: use your grid operator's published factor",
         max_length=200,

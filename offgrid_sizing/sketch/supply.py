@@ -22,8 +22,8 @@ class Tariff(Part):
 
     price_per_kwh: NotNegative = Field(0.25, le=1_000_000, description="outside all bands")
     bands: Annotated[tuple[TariffBand, ...], Field(max_length=40)] = ()
-    fixed_per_month: NotNegative = 0
-    export_price_per_kwh: NotNegative = 0
+    fixed_per_month: NotNegative = Field(0, le=1_000_000_000)
+    export_price_per_kwh: NotNegative = Field(0, le=1_000_000)
 
 
 class Grid(Part):
@@ -34,8 +34,8 @@ class Grid(Part):
     cuts: Annotated[tuple[WeekWindow, ...], Field(max_length=100)] = Field(
         (), description="weekly timetable of cuts"
     )
-    mean_time_between_cuts_h: Positive = Field(100, le=100_000)
-    mean_cut_length_h: Positive = Field(3, le=2000)
+    mean_time_between_cuts_h: float = Field(100, ge=0.1, le=100_000)
+    mean_cut_length_h: float = Field(3, ge=0.01, le=2000)
     seed: int = Field(1, ge=0, le=2**31 - 1)
     export_allowed: bool = False
     export_limit_w: NotNegative = Field(5000, le=10_000_000)
@@ -58,13 +58,13 @@ class Generator(Part):
     min_load_frac: Frac = Field(0.3, description="never run below")
     fuel_slope_l_per_kwh: NotNegative = Field(0.246, le=5)
     fuel_intercept_l_per_h_kw: NotNegative = Field(0.08415, le=5)
-    fuel_price_per_l: NotNegative = 1.6
+    fuel_price_per_l: NotNegative = Field(1.6, le=1_000_000)
     start_soc_frac: Frac = Field(0.25, description="starts when the bank falls to this")
     stop_soc_frac: Frac = Field(0.8, description="stops when the bank has risen to this")
     quiet_hours: Annotated[tuple[TimeWindow, ...], Field(max_length=12)] = ()
-    service_interval_h: Positive = 250
-    service_cost: NotNegative = 60
-    life_h: Positive = 10_000
+    service_interval_h: float = Field(250, ge=1, le=1_000_000)
+    service_cost: NotNegative = Field(60, le=1_000_000_000)
+    life_h: float = Field(10_000, ge=1, le=1_000_000)
 
     @model_validator(mode="after")
     def _stops_above_start(self):

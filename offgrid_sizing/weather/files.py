@@ -50,6 +50,8 @@ def read_bytes(path: Path) -> bytes:
         size = path.stat().st_size
         if path.is_dir():
             raise BadInput(f"{path.name} is a folder: name a weather file.")
+        if not path.is_file():  # a device or a pipe may never end
+            raise BadInput(f"{path.name} is no ordinary file: name a weather file.")
         if size > MAX_BYTES:
             raise BadInput(
                 f"{path.name} is {size / 1e6:.0f} MB large; weather files up to "
@@ -58,8 +60,11 @@ def read_bytes(path: Path) -> bytes:
         return path.read_bytes()
     except FileNotFoundError:
         raise BadInput(f"there is no weather file {path}: check the name.") from None
-    except OSError as error:
-        raise BadInput(f"the weather file {path.name} cannot be read: {error.strerror}.") from None
+    except BadInput:
+        raise
+    except (OSError, ValueError) as error:  # ValueError: a name no file can have
+        reason = getattr(error, "strerror", None) or error
+        raise BadInput(f"the weather file {path.name!r} cannot be read: {reason}.") from None
 
 
 def read_record(content: bytes, name: str, hints: FileHints = AS_IT_SAYS) -> Record:

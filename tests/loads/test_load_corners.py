@@ -12,8 +12,18 @@ from offgrid_sizing.loads.hours import windows_of
 from offgrid_sizing.loads.meter import clean_meter_file
 from offgrid_sizing.loads.meter_times import parse_times
 from offgrid_sizing.loads.peak_story import at_a_calm_hour
+from offgrid_sizing.loads.profile import load_year
 from offgrid_sizing.loads.year import Deferrable
-from offgrid_sizing.sketch import Appliance, BadInput, TimeWindow
+from offgrid_sizing.sketch import (
+    Appliance,
+    BadInput,
+    Loads,
+    Site,
+    Sketch,
+    TimeWindow,
+    WeatherChoice,
+)
+from offgrid_sizing.weather.build import weather_of
 
 
 def test_a_zone_without_daylight_saving_moves_nothing():
@@ -116,3 +126,11 @@ def test_a_wide_table_without_times_in_its_header():
     frame, report = clean_meter_file(samples.lines(head, rows))
     assert report["days"] == 14
     assert frame.load_w.to_numpy() == pytest.approx(500)
+
+
+def test_more_power_than_any_home_has_is_refused():
+    crowd = Appliance(name="Kettle", count=10_000, running_w=1_000_000)
+    sketch = Sketch(site=Site(latitude_deg=45, longitude_deg=7), loads=Loads(appliances=(crowd,)))
+    sketch = sketch.model_copy(update={"weather": WeatherChoice(years=1)})
+    with pytest.raises(BadInput, match="check watts, counts and"):
+        load_year(sketch, weather_of(sketch))

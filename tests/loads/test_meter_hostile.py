@@ -1,5 +1,6 @@
 """Broken and hostile files: one sentence or a clean import, in bounded memory."""
 
+import os
 import subprocess
 import sys
 
@@ -204,3 +205,11 @@ def test_any_damage_is_a_sentence_or_an_import(data):
 def test_any_bytes_are_one_sentence(content):
     # Four hundred bytes hold no day of readings.
     assert len(sentences_or_load(content)) == 1
+
+
+def test_a_pipe_is_no_metered_file(tmp_path):
+    """Opening it would wait for ever."""
+    pipe = tmp_path / "pipe.csv"
+    os.mkfifo(pipe)
+    with pytest.raises(BadInput, match="no ordinary file"):
+        clean_meter_file(pipe)

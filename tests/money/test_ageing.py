@@ -84,7 +84,7 @@ def test_deeper_cycles_wear_more(depth, part):
 @pytest.mark.parametrize(
     ("field", "value", "says"),
     [
-        ("calendar_life_y", 0, "calendar_life_y must be greater than 0 (got 0)."),
+        ("calendar_life_y", 0, "calendar_life_y must be greater than or equal to 0.5 (got 0)."),
         ("cycle_life", [[0.8, 0]], "cycles must be at least 1"),
         ("cycle_life", [[0, 2000]], "depth of discharge must be above 0"),
         ("cycle_life", [[0.8, 2000], [0.8, 2500]], "one number of cycles for each depth"),

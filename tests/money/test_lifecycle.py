@@ -220,11 +220,11 @@ def test_bars_are_ordered_and_point_the_right_way():
         ("prices", "module_each", -1, "prices.module_each must be greater than or equal to 0"),
         ("prices", "battery_unit_each", 1e300, "prices.battery_unit_each must be less than"),
         ("prices", "discount_rate_frac", 1.0, "prices.discount_rate_frac must be less than 1"),
-        ("prices", "inverter_life_y", 0, "prices.inverter_life_y must be greater than 0"),
+        ("prices", "inverter_life_y", 0, "inverter_life_y must be greater than or equal to 0.5"),
         ("prices", "horizon_y", 0, "prices.horizon_y must be greater than or equal to 1"),
         ("prices", "currency", "E" * 40, "prices.currency"),
         ("prices", "service_per_year", "free", "prices.service_per_year must be a valid number"),
-        ("generator", "life_h", 0, "generator.life_h must be greater than 0"),
+        ("generator", "life_h", 0, "generator.life_h must be greater than or equal to 1"),
         ("generator", "fuel_price_per_l", -2, "generator.fuel_price_per_l must be greater than"),
     ],
 )

@@ -84,3 +84,42 @@ def test_missing_file_and_folder(tmp_path):
         read_sketch(tmp_path / "none.json")
     with pytest.raises(SketchError, match="is a folder"):
         read_sketch(tmp_path)
+
+
+@pytest.mark.parametrize("field", ["latitude_deg", "schema_version"])
+def test_a_number_of_thousands_of_digits_is_refused_in_one_sentence(field):
+    digits = "9" * 5000
+    with pytest.raises(SketchError, match="thousands of digits"):
+        sketch_from_json(f'{{"{field}": {digits}}}')
+
+
+def test_an_endless_device_is_no_sketch():
+    """It would be read until memory runs out."""
+    with pytest.raises(SketchError, match="larger than 5 MB"):
+        read_sketch("/dev/zero")
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        # each of these once ran for ever, divided by zero or left numbers no chart can show
+        {"grid__mean_time_between_cuts_h": 1e-6},
+        {"grid__mean_cut_length_h": 1e-6},
+        {"grid__tariff__fixed_per_month": 1e300},
+        {"grid__tariff__export_price_per_kwh": 1e300},
+        {"equipment__battery__calendar_life_y": 1e-300},
+        {"equipment__battery__end_of_life_frac": 0},
+        {"prices__inverter_life_y": 1e-300},
+        {"prices__module_life_y": 1e-300},
+        {"prices__generator_life_y": 1e-300},
+        {"generator": {"life_h": 1e-300}},
+        {"generator": {"service_interval_h": 1e-300}},
+        {"generator": {"service_cost": 1e300}},
+        {"generator": {"fuel_price_per_l": 1e300}},
+    ],
+)
+def test_numbers_no_home_has_are_refused_in_one_sentence(changes):
+    with pytest.raises(SketchError) as refused:
+        sketch_from_dict(_raw(**changes))
+    assert len(refused.value.sentences) == 1
+    assert "must be" in refused.value.sentences[0]

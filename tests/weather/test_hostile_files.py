@@ -192,3 +192,16 @@ def test_uneven_rows():
     rows = _table().split(b"\n")
     rows[20] = rows[20] + b",1,2,3,4,5,6"
     assert "cannot be read as a table" in _refused(b"\n".join(rows))
+
+
+@pytest.mark.parametrize(
+    ("name", "words"), [("/dev/zero", "no ordinary file"), ("a\0b.csv", "cannot be read")]
+)
+def test_what_is_no_file_at_all(name, words):
+    """A device never ends, and no file can have a name with a zero byte."""
+    sketch = Sketch(
+        site=Site(latitude_deg=37, longitude_deg=-122),
+        weather=WeatherChoice(source="file", file=name),
+    )
+    with pytest.raises(BadInput, match=words):
+        weather_of(sketch)
