@@ -51,10 +51,18 @@ class SentenceGroup(click.Group):
 def _saved_diagnostic() -> str:
     from offgrid_sizing.paths import user_dir
 
-    folder = user_dir() / "diagnostics"
-    folder.mkdir(parents=True, exist_ok=True)
-    path = folder / f"command-{time.strftime('%Y%m%d-%H%M%S')}.txt"
-    path.write_text(f"offgrid-sizing {__version__}\n{' '.join(sys.argv)}\n{traceback.format_exc()}")
+    text = f"offgrid-sizing {__version__}\n{' '.join(sys.argv)}\n{traceback.format_exc()}"
+    fault = traceback.format_exc().strip().rpartition("\n")[2]
+    try:
+        folder = user_dir() / "diagnostics"
+        folder.mkdir(parents=True, exist_ok=True)
+        path = folder / f"command-{time.strftime('%Y%m%d-%H%M%S')}.txt"
+        path.write_text(text, encoding="utf-8", errors="backslashreplace")
+    except OSError as error:  # a full or locked disk must not hide the fault itself
+        return (
+            f"something went wrong that is not your fault ({fault}); details could not be saved: "
+            f"{error.strerror}."
+        )
     return f"something went wrong that is not your fault; details were saved in {path}."
 
 

@@ -213,3 +213,20 @@ def test_batch_reports_bad_rows_and_goes_on(tmp_path):
     assert "latitude" in result.stderr
     again = run("batch", tmp_path / "sites.csv", "-o", tmp_path / "out", "--workers", 1)
     assert "0 solved, 1 kept from before" in again.stdout
+
+
+@pytest.mark.parametrize("home_is_a_file", [False, True])
+def test_a_fault_of_ours_is_one_sentence_even_where_nothing_can_be_saved(
+    tmp_path, monkeypatch, home_is_a_file
+):
+    home = tmp_path / "home"
+    if home_is_a_file:
+        home.write_text("no folder")
+    monkeypatch.setenv("OFFGRID_HOME", str(home))
+    monkeypatch.setattr("offgrid_sizing.demos.demo", lambda name: 1 / 0)
+    result = run("demo")
+    assert result.exit_code == 1
+    assert result.stdout == ""
+    assert len(result.stderr.splitlines()) == 1
+    words = "division by zero" if home_is_a_file else str(home / "diagnostics")
+    assert words in result.stderr

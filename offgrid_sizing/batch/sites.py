@@ -85,6 +85,8 @@ def read_sites(
     if source.is_dir():
         return _from_folder(source)
     try:
+        if source.exists() and not source.is_file():  # a device or a pipe may never end
+            raise BadInput(f"{source} is no ordinary file: name a folder or a CSV table.")
         if source.stat().st_size > MAX_BYTES:
             raise BadInput(f"{source.name} is larger than 100 MB: split it into several tables.")
         content = source.read_bytes()

@@ -51,7 +51,6 @@ def save_diagnostic(fault: Exception, where: str) -> str:
 
     The file stays on this machine; it holds the traceback, versions and the sketch.
     """
-    folder = user_dir() / "diagnostics"
     now = datetime.now(UTC)
     name = f"{now:%Y%m%dT%H%M%S}-{secrets.token_hex(3)}.txt"
     opened = st.session_state.get("offgrid_opened")
@@ -65,6 +64,7 @@ def save_diagnostic(fault: Exception, where: str) -> str:
         )
     )
     try:
+        folder = user_dir() / "diagnostics"
         folder.mkdir(parents=True, exist_ok=True)
         (folder / name).write_text(text, "utf-8")
         for old in sorted(folder.glob("*.txt"))[:-KEPT_DIAGNOSTICS]:

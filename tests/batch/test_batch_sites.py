@@ -217,3 +217,8 @@ def test_no_cell_of_the_results_is_a_formula():
     text = io.StringIO()
     csv.writer(text).writerow([safe_cell("=HYPERLINK(1)")])
     assert text.getvalue().startswith("'=")
+
+
+def test_an_endless_device_is_no_table():
+    with pytest.raises(BadInput, match="no ordinary file"):
+        read_sites("/dev/zero")
