@@ -138,7 +138,8 @@ def bank_ageing(sketch: Sketch, soc_frac, step_h: float, bank_temp_c) -> Ageing:
     depth, counts = count_cycles(soc)
     by_cycles = cycle_wear(unit, depth, counts) / years
     by_time = calendar_wear(unit, bank_temp_c)
-    life_y = min(1 / (by_cycles + by_time), NEVER_Y)
+    # A day at least: a cycle-life sheet without sense must not ask for endless replacements
+    life_y = max(min(1 / (by_cycles + by_time), NEVER_Y), 1 / 365)
     horizon_y = sketch.prices.horizon_y
     edges = np.linspace(0, 1, 11)
     histogram, _ = np.histogram(np.clip(depth - 1e-9, 0, 1), bins=edges, weights=counts)

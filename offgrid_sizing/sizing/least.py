@@ -42,7 +42,7 @@ def units_for_current(sketch: Sketch, peak: Peak, in_series: int) -> tuple[int, 
         return 0, 0
     unit, inverter = sketch.equipment.battery, sketch.equipment.inverter
     volts = unit.nominal_v * in_series
-    loads, efficiencies = zip(*inverter.efficiency_curve, strict=True)
+    loads, efficiencies = zip(*sorted(inverter.efficiency_curve), strict=True)
     share = min(peak.running_w / inverter.rated_w, 1.0)
     efficiency = float(np.interp(share, loads, efficiencies))
     running_a = peak.running_w / efficiency / volts

@@ -108,6 +108,16 @@ class BatteryUnit(Part):
     torque_max_nm: Positive = Field(12, le=100)
 
     @model_validator(mode="after")
+    def _capacity_can_be_read(self):
+        shares = [share for _, share in self.capacity_vs_temp]
+        if not (min(shares) >= 0 and 0 < max(shares) <= 2):
+            raise ValueError(
+                "capacity_vs_temp: write each share of capacity as a fraction, 0.8 for 80 %, "
+                "and at least one above 0"
+            )
+        return self
+
+    @model_validator(mode="after")
     def _cycle_life_can_be_read(self):
         depths = [depth for depth, _ in self.cycle_life]
         if not all(0 < depth <= 1 for depth in depths):
@@ -153,6 +163,16 @@ class InverterCharger(Part):
     side_clearance_mm: NotNegative = Field(150, le=10_000)
     vertical_clearance_mm: NotNegative = Field(50, le=10_000)
     wait_after_shutdown_min: NotNegative = Field(5, le=1440)
+
+    @model_validator(mode="after")
+    def _efficiency_can_be_read(self):
+        points = sorted(self.efficiency_curve)
+        if not (points[0][0] >= 0 and all(0 <= eff <= 1 for _, eff in points) and points[-1][1]):
+            raise ValueError(
+                "efficiency_curve: write load and efficiency as fractions, 0.94 for 94 %, and an "
+                "efficiency above 0 at the highest load"
+            )
+        return self
 
 
 class ArrayLosses(Part):

@@ -97,3 +97,13 @@ def test_a_life_of_nothing_is_refused_in_one_sentence(field, value, says):
         sketch_from_dict(raw)
     assert len(refused.value.sentences) == 1
     assert says in refused.value.sentences[0]
+
+
+def test_a_senseless_cycle_life_sheet_does_not_ask_for_endless_replacements():
+    sketch = sketch_with()
+    unit = sketch.equipment.battery.model_copy(update={"cycle_life": ((1e-300, 1.0),)})
+    equipment = sketch.equipment.model_copy(update={"battery": unit})
+    soc = np.tile([0.9, 0.1], 4380)
+    worn = ageing.bank_ageing(sketch.model_copy(update={"equipment": equipment}), soc, 1.0, 25.0)
+    assert worn.life_y == 1 / 365
+    assert len(worn.replacement_years) <= 365 * sketch.prices.horizon_y

@@ -18,7 +18,7 @@ from offgrid_sizing.economics import (
 )
 from offgrid_sizing.economics.costs import ownership_factor, replacements_by_year, residual_frac
 from offgrid_sizing.economics.flows import generator_alone, grid_alone
-from offgrid_sizing.economics.sensitivity import sensitivity
+from offgrid_sizing.economics.sensitivity import sensitivity, with_prices
 from offgrid_sizing.sketch import (
     Generator,
     Grid,
@@ -202,6 +202,8 @@ def test_bars_are_ordered_and_point_the_right_way():
         ), ageing
 
     bars = sensitivity(sketch, system, yearly, ageing, rerun=rerun)
+    dearest = with_prices(sketch, battery_unit_each=1e12)  # the most a sketch may say
+    assert len(sensitivity(dearest, system, yearly, ageing, rerun=rerun)) == len(bars)
     by_words = {bar.words: bar for bar in bars}
     assert [bar.width for bar in bars] == sorted((bar.width for bar in bars), reverse=True)
     assert by_words["Price of the bank"].low < by_words["Price of the bank"].high

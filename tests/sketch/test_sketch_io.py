@@ -123,3 +123,21 @@ def test_numbers_no_home_has_are_refused_in_one_sentence(changes):
         sketch_from_dict(_raw(**changes))
     assert len(refused.value.sentences) == 1
     assert "must be" in refused.value.sentences[0]
+
+
+@pytest.mark.parametrize(
+    ("path", "curve"),
+    [
+        ("inverter__efficiency_curve", [[0.5, 94]]),  # per cent typed as such
+        ("inverter__efficiency_curve", [[0.1, 0.9], [1, 0]]),
+        ("inverter__efficiency_curve", [[-1, 0.9]]),
+        ("battery__capacity_vs_temp", [[25, 100]]),
+        ("battery__capacity_vs_temp", [[25, 0]]),
+        ("battery__capacity_vs_temp", [[0, -0.5], [25, 1]]),
+    ],
+)
+def test_a_curve_that_is_no_curve_of_fractions_is_refused(path, curve):
+    with pytest.raises(SketchError) as refused:
+        sketch_from_dict(_raw(**{f"equipment__{path}": curve}))
+    assert len(refused.value.sentences) == 1
+    assert "fraction" in refused.value.sentences[0]
