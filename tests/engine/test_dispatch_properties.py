@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from engine_cases import made_load, made_weather, pump, random_case, random_sketch, with_load
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from offgrid_sizing import dispatch
@@ -212,7 +212,11 @@ def test_extremes_of_the_blend_equal_the_pure_strategies(seed, kind):
         assert np.array_equal(results[0][name], results[1][name]), name
 
 
+PATHS = ("pv_to_load_w", "pv_to_bank_w", "bank_to_load_w")
+
+
 @given(SEEDS)
+@example(36)
 @settings(max_examples=10, deadline=None)
 def test_quarter_hours_of_an_hourly_year_give_its_energies(seed):
     yearly = []
@@ -220,14 +224,17 @@ def test_quarter_hours_of_an_hourly_year_give_its_energies(seed):
         sketch, weather, load, power = random_case(seed, step_h=step_h)
         sketch = sketch.model_copy(update={"grid": Grid(), "generator": None})
         trace = dispatch_year(sketch, drawn_system(sketch), power[0], load, weather, compiled=True)
-        h = trace.step_h
+        h, waiting = trace.step_h, bool(load.deferrable)
         yearly.append(
             {name: trace[name].sum() * h for name in trace.columns if name.endswith("_w")}
         )
     load = yearly[0]["load_w"]
     for name, energy in yearly[0].items():
         scale = max(load, yearly[0]["pv_available_w"]) if name == "curtailed_w" else load
-        assert yearly[1][name] == pytest.approx(energy, abs=0.01 * scale), name
+        # a waiting load that follows surplus can follow it closer in quarter hours, so that more
+        # of it runs beside the sun and less through the bank; what the home gets stays the same
+        share = 0.02 if waiting and name in PATHS else 0.01
+        assert yearly[1][name] == pytest.approx(energy, abs=share * scale), name
 
 
 def test_part_load_losses_follow_the_curve():
