@@ -6,6 +6,11 @@ import numpy as np
 
 from offgrid_sizing.sketch import BadInput, Controller, Module
 
+NO_CURVE = (
+    "equipment.module: no single-diode curve fits this nameplate; check its four values "
+    "and cells in series, or choose the linear model."
+)
+
 
 def power_w(module: Module, effective_irradiance, temp_cell) -> np.ndarray:
     """DC power at the maximum-power point. [W]
@@ -41,9 +46,12 @@ def _diode_table(module: Module):
     cell = np.arange(-50.0, 121.0, 5.0)
     grid_light, grid_cell = np.meshgrid(light, cell, indexing="ij")
     translate, arguments = _diode_parameters(module)
-    curve = translate(np.maximum(grid_light, 1e-3).ravel(), grid_cell.ravel(), **arguments)
-    best = pvlib.pvsystem.max_power_point(*curve, method="newton")["p_mp"]
+    with np.errstate(all="ignore"):  # judged by its outcome
+        curve = translate(np.maximum(grid_light, 1e-3).ravel(), grid_cell.ravel(), **arguments)
+        best = pvlib.pvsystem.max_power_point(*curve, method="newton")["p_mp"]
     power = np.asarray(best).reshape(grid_light.shape)
+    if not np.isfinite(power).all():
+        raise BadInput(NO_CURVE)
     return RegularGridInterpolator((light, cell), power, bounds_error=False, fill_value=None)
 
 
@@ -58,24 +66,24 @@ def _diode_parameters(module: Module):
     from pvlib.ivtools.sdm import fit_desoto
 
     try:
-        fitted, _ = fit_desoto(
-            module.vmp_v,
-            module.imp_a,
-            module.voc_v,
-            module.isc_a,
-            module.alpha_isc_per_k * module.isc_a,
-            module.beta_voc_per_k * module.voc_v,
-            module.cells_in_series,
-            root_kwargs={"method": "lm"},
-        )
+        with np.errstate(all="ignore"):  # trial steps may overflow; the result is judged below
+            fitted, _ = fit_desoto(
+                module.vmp_v,
+                module.imp_a,
+                module.voc_v,
+                module.isc_a,
+                module.alpha_isc_per_k * module.isc_a,
+                module.beta_voc_per_k * module.voc_v,
+                module.cells_in_series,
+                root_kwargs={"method": "lm"},
+            )
     except RuntimeError:
-        fitted = {"R_s": -1, "R_sh_ref": -1}
-    # the solver may settle on a negative resistance, which is no curve of a real module
-    if min(fitted["R_s"], fitted["R_sh_ref"]) <= 0:
-        raise BadInput(
-            "equipment.module: no single-diode curve fits this nameplate; check its four values "
-            "and cells in series, or choose the linear model."
-        )
+        fitted = dict.fromkeys(names, -1.0)
+    # the solver may settle on a negative resistance, or on no number: no curve of a real module
+    found = np.array([fitted[name] for name in names], dtype=float)
+    above_zero = [fitted[name] > 0 for name in ("a_ref", "I_L_ref", "I_o_ref", "R_sh_ref", "R_s")]
+    if not (np.isfinite(found).all() and all(above_zero)):
+        raise BadInput(NO_CURVE)
     return calcparams_desoto, {name: float(fitted[name]) for name in names}
 
 

@@ -146,3 +146,11 @@ def test_both_module_models_stay_close(light, cell):
         0
     ]
     assert curve == pytest.approx(linear, rel=0.12, abs=12)
+
+
+@pytest.mark.parametrize("cells", [1, 2, 300])
+def test_a_wrong_number_of_cells_is_refused(cells):
+    """The fit once settled on no number at all, and the year was computed with it."""
+    odd = Module(cells_in_series=cells, model="single_diode")
+    with pytest.raises(BadInput, match="no single-diode curve"):
+        module_model.power_w(odd, np.array([1000.0]), np.array([25.0]))
