@@ -155,7 +155,7 @@ def foresight_cost(
     return Foresight(**{**vars(least), "cost_per_year": least.cost_per_year + fixed})
 
 
-def _relaxed(params: Params, series: np.ndarray, col) -> tuple[str, ...]:
+def _relaxed(params: Params, series: np.ndarray, col, export_price: float) -> tuple[str, ...]:
     """What of this design and year the program cannot hold exactly."""
     v, found = params.values, []
     ac = np.linspace(0, v["rated_w"], 41)[1:]
@@ -163,6 +163,8 @@ def _relaxed(params: Params, series: np.ndarray, col) -> tuple[str, ...]:
         found.append("the inverter's part load where another source serves a part of the load")
     if col("gen_allowed").any() and v.get("gen_w", 0.0) > 0:
         found.append("the generator without minimum load, its hourly fuel spread over its rating")
+    if v.get("may_export", 0.0) > 0 and export_price > float(col("tariff").min()):
+        found.append("the meter, which may here draw and feed at once at a price that pays for it")
     if v["full"] > 0 and np.ptp(col("floor")) > 1e-12:
         found.append("the bank's floor at its lowest of the year")
     return tuple(found)
@@ -238,5 +240,5 @@ def bound(
         exported_kwh=float(kwh["exported"]),
         unserved_kwh=float(kwh["unserved"]),
         stored_wh=values(flows["stored"]),
-        relaxed=_relaxed(params, series, col),
+        relaxed=_relaxed(params, series, col, prices.export),
     )

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from offgrid_sizing.electrical.protection import FaultCurrent, unit_fault_current
 from offgrid_sizing.electrical.sharing import Sharing, all_feeds, current_shares
+from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.rule_tables import rule_table
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.system import System
@@ -84,10 +85,21 @@ class BankWiring:
     advice: tuple[str, ...]
 
 
-def lowest_bank_v(sketch: Sketch, system: System) -> float:
+def lowest_v(sketch: Sketch, in_series: int) -> float:
     """Lowest voltage at which the machines still draw full power. [V]"""
     unit, inverter = sketch.equipment.battery, sketch.equipment.inverter
-    return max(unit.cutoff_v * system.units_in_series, inverter.bank_min_v)
+    return max(unit.cutoff_v * in_series, inverter.bank_min_v)
+
+
+def lowest_bank_v(sketch: Sketch, system: System) -> float:
+    """The same for a system's bank. [V]"""
+    return lowest_v(sketch, system.units_in_series)
+
+
+def discharge_a(sketch: Sketch, power_w: float, bank_v: float) -> float:
+    """Direct current the bank gives for an AC power, at the efficiency of full load. [A]"""
+    efficiency = sorted(sketch.equipment.inverter.efficiency_curve)[-1][1]
+    return power_w / (efficiency * bank_v)
 
 
 def machine_discharge_a(sketch: Sketch, system: System) -> float:
@@ -95,10 +107,8 @@ def machine_discharge_a(sketch: Sketch, system: System) -> float:
 
     NFPA 70, 706.30(A) (from memory): inverter input current at its lowest input voltage.
     """
-    inverter = sketch.equipment.inverter
-    points = sorted(inverter.efficiency_curve)
-    efficiency = points[-1][1]
-    return inverter.rated_w / (efficiency * lowest_bank_v(sketch, system))
+    lowest_v = lowest_bank_v(sketch, system)
+    return discharge_a(sketch, sketch.equipment.inverter.rated_w, lowest_v)
 
 
 def has_ac_source(sketch: Sketch) -> bool:
@@ -144,6 +154,35 @@ def pick_busbar(current_a: float, length_m: float, groups: int) -> Busbar:
     )
 
 
+def peak_discharge_a(sketch: Sketch, system: System, peak: Peak) -> float:
+    """Direct current of the home's running peak at the lowest bank voltage. [A]"""
+    return discharge_a(sketch, peak.running_w, lowest_bank_v(sketch, system))
+
+
+def _current_words(
+    sketch: Sketch, system: System, peak: Peak | None
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What the bank's continuous current breaks, and what the machines must be set to.
+
+    The machines may be rated for more than the bank gives, as long as the home's own peak is
+    carried and their discharge limit is set to the bank's.
+    """
+    bank_a = sketch.equipment.battery.max_discharge_a * system.units_in_parallel
+    need_a = machine_discharge_a(sketch, system) * system.inverters
+    if need_a <= bank_a:
+        return (), ()
+    if peak is not None and peak_discharge_a(sketch, system, peak) <= bank_a:
+        each = bank_a / system.inverters
+        return (), (
+            f"the machines could draw {need_a:.0f} A, the bank gives {bank_a:g} A for long: set "
+            f"the discharge limit of each machine to {each:.0f} A.",
+        )
+    return (
+        f"the machines draw up to {need_a:.0f} A, the bank gives {bank_a:g} A for long: "
+        "add units in parallel or limit the machines.",
+    ), ()
+
+
 def _faults(sketch: Sketch, system: System) -> tuple[str, ...]:
     unit, inverter = sketch.equipment.battery, sketch.equipment.inverter
     series, parallel = system.units_in_series, system.units_in_parallel
@@ -165,13 +204,6 @@ def _faults(sketch: Sketch, system: System) -> tuple[str, ...]:
         )
     if parallel > unit.max_parallel:
         faults.append(f"{parallel} units in parallel; the maker allows {unit.max_parallel}.")
-    need_a = machine_discharge_a(sketch, system) * system.inverters
-    bank_a = unit.max_discharge_a * parallel
-    if need_a > bank_a:
-        faults.append(
-            f"the machines draw up to {need_a:.0f} A, the bank gives {bank_a:g} A for long: "
-            "add units in parallel or limit the machines."
-        )
     return tuple(faults)
 
 
@@ -203,7 +235,9 @@ def _advice(feeds: tuple[Sharing, ...], drawn: Sharing, parallel: int) -> tuple[
     return tuple(advice)
 
 
-def bank_wiring(sketch: Sketch, system: System, lead_ohm: float) -> BankWiring:
+def bank_wiring(
+    sketch: Sketch, system: System, lead_ohm: float, peak: Peak | None = None
+) -> BankWiring:
     """Join the bank and say how its units share the work.
 
     Parameters
@@ -222,15 +256,16 @@ def bank_wiring(sketch: Sketch, system: System, lead_ohm: float) -> BankWiring:
     if parallel == 0:
         raise BadInput(NO_BANK)
     unit = sketch.equipment.battery
-    discharge_a = machine_discharge_a(sketch, system) * system.inverters
+    total_discharge_a = machine_discharge_a(sketch, system) * system.inverters
     charge_a = machine_charge_a(sketch, system) * system.inverters
-    total_a = max(discharge_a, charge_a)
+    total_a = max(total_discharge_a, charge_a)
     bar = pick_busbar(total_a, sketch.wiring.busbar_length_m, parallel) if parallel > 1 else None
     group_ohm = unit.internal_resistance_ohm * series + lead_ohm
     segment_ohm = bar.segment_ohm if bar else 0.0
     drawn = current_shares(parallel, group_ohm, segment_ohm, sketch.wiring.bank_feed)
     feeds = all_feeds(parallel, group_ohm, segment_ohm)
     fault = unit_fault_current(unit)
+    faults, advice = _current_words(sketch, system, peak)
     return BankWiring(
         in_series=series,
         in_parallel=parallel,
@@ -238,7 +273,7 @@ def bank_wiring(sketch: Sketch, system: System, lead_ohm: float) -> BankWiring:
         highest_v=unit.charge_v * series,
         lowest_v=lowest_bank_v(sketch, system),
         nominal_wh=unit.energy_wh * system.units,
-        discharge_a=discharge_a,
+        discharge_a=total_discharge_a,
         charge_a=charge_a,
         busbar=bar,
         sharing=drawn,
@@ -247,6 +282,6 @@ def bank_wiring(sketch: Sketch, system: System, lead_ohm: float) -> BankWiring:
         fault=fault,
         fault_a=fault.unit_a * parallel,
         addresses=_addresses(system),
-        faults=_faults(sketch, system),
-        advice=_advice(feeds, drawn, parallel),
+        faults=(*_faults(sketch, system), *faults),
+        advice=(*_advice(feeds, drawn, parallel), *advice),
     )

@@ -229,7 +229,7 @@ def electrical_design(
         name: earth_choice(sketch, [getattr(run, name) for run in runs], name)
         for name in ("nfpa70", "iec60364")
     }
-    bank = bank_wiring(sketch, system, _lead_ohm(sketch, runs)) if system.units else None
+    bank = bank_wiring(sketch, system, _lead_ohm(sketch, runs), peak) if system.units else None
     plan = arrangement_plan(sketch, system, peak)
     shown = [(run.need, run.shown) for run in runs]
     strings = tuple(c for r in runs if r.need.key == "string" for c in (r.nfpa70, r.iec60364))

@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from offgrid_sizing.electrical.bank import discharge_a, lowest_v
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.simulation import Inputs
 from offgrid_sizing.sizing.autonomy import dark_hours
@@ -40,13 +41,10 @@ def units_for_current(sketch: Sketch, peak: Peak, in_series: int) -> tuple[int, 
     """
     if sketch.grid.kind == "steady":
         return 0, 0
-    unit, inverter = sketch.equipment.battery, sketch.equipment.inverter
-    volts = unit.nominal_v * in_series
-    loads, efficiencies = zip(*sorted(inverter.efficiency_curve), strict=True)
-    share = min(peak.running_w / inverter.rated_w, 1.0)
-    efficiency = float(np.interp(share, loads, efficiencies))
-    running_a = peak.running_w / efficiency / volts
-    starting_a = peak.starting_va / efficiency / volts
+    unit = sketch.equipment.battery
+    volts = lowest_v(sketch, in_series)
+    running_a = discharge_a(sketch, peak.running_w, volts)
+    starting_a = discharge_a(sketch, peak.starting_va, volts)
     return (
         int(np.ceil(running_a / unit.max_discharge_a - 1e-9)),
         int(np.ceil(starting_a / unit.peak_discharge_a - 1e-9)),
@@ -63,7 +61,7 @@ def least_bank(sketch: Sketch, inputs: Inputs, candidates: Candidates, array: in
     """
     most = int(candidates.units[-1])
     running, starting = units_for_current(sketch, inputs.loads.peak, candidates.units_in_series)
-    floor, why = max((running, "peak"), (starting, "start"), (0, "nothing"))
+    floor, why = max((0, "nothing"), (running, "peak"), (starting, "start"), key=lambda of: of[0])
     asked_h = sketch.targets.days_of_autonomy * 24
     if asked_h <= 0 or most == 0:
         return LeastBank(min(floor, most), why, floor <= most, float("nan"))

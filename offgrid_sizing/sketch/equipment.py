@@ -118,6 +118,21 @@ class BatteryUnit(Part):
         return self
 
     @model_validator(mode="after")
+    def _limits_leave_room(self):
+        for low, high in (
+            ("min_charge_c", "max_charge_c"),
+            ("min_discharge_c", "max_discharge_c"),
+            ("cutoff_v", "charge_v"),
+            ("torque_min_nm", "torque_max_nm"),
+        ):
+            if getattr(self, low) > getattr(self, high):
+                raise ValueError(
+                    f"{low} must not be above {high} "
+                    f"(got {getattr(self, low):g} and {getattr(self, high):g})"
+                )
+        return self
+
+    @model_validator(mode="after")
     def _cycle_life_can_be_read(self):
         depths = [depth for depth, _ in self.cycle_life]
         if not all(0 < depth <= 1 for depth in depths):

@@ -117,6 +117,11 @@ class WeatherChoice(Part):
             raise ValueError("source 'sample' needs the name of the sample year")
         if self.source == "file" and not self.file:
             raise ValueError("source 'file' needs the path of a weather file")
+        if self.first_year and self.last_year and self.last_year < self.first_year:
+            raise ValueError(
+                f"last_year must not be before first_year (got {self.last_year} and "
+                f"{self.first_year})"
+            )
         if self.source == "monthly":
             given = (self.monthly_ghi_kwh_per_m2_day, self.monthly_tilted_peak_sun_hours_h)
             if sum(table is not None for table in given) != 1:

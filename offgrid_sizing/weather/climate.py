@@ -79,7 +79,7 @@ def _refuse_outside(latitude_deg: float) -> None:
         raise BadInput(
             f"The built-in climate covers 60° S to 78° N and this place lies at "
             f"{abs(latitude_deg):.1f}° {'N' if latitude_deg > 0 else 'S'}: "
-            "give a weather file or twelve monthly values."
+            "nearer to a pole only a weather file will do."
         )
 
 

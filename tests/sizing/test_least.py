@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from offgrid_sizing.demos import demo
+from offgrid_sizing.electrical.design import electrical_design
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.simulation import inputs_of
 from offgrid_sizing.sizing.autonomy import dark_hours
@@ -27,7 +28,7 @@ def _with(sketch, **targets):
 
 
 def test_current_of_the_peak_by_hand():
-    # 5 kW at 92 % over 51.2 V is 106.1 A; a unit gives 100 A for long and 150 A for 10 s
+    # 5 kW at 92 % over the cut-off's 44.8 V is 121.3 A; a unit gives 100 A, and 150 A for 10 s
     sketch = demo("farmhouse")
     assert units_for_current(sketch, _peak(5000, 5000), 1) == (2, 1)
     assert units_for_current(sketch, _peak(5000, 10000), 1) == (2, 2)
@@ -79,3 +80,19 @@ def test_the_answer_keeps_the_days_asked(farmhouse):
         assert result.met
         reached = float(np.median(dark_hours(sketch, result.system, inputs))) / 24
         assert reached >= days
+
+
+def test_the_wiring_agrees_that_the_answer_carries_its_peak():
+    sketch = demo("town_house")
+    inputs = inputs_of(sketch, years=1)
+    system = size(sketch, inputs=inputs).system
+    design = electrical_design(
+        sketch, system, record_low_c=inputs.weather.record_low_c, peak=inputs.loads.peak
+    )
+    assert not design.bank.faults
+    # two 5 kW machines could draw 242.6 A, more than two units give: they must be told not to
+    assert system.units_in_parallel == 2
+    assert any("set the discharge limit of each machine to 100 A" in a for a in design.bank.advice)
+    heavy = _peak(9000, 9000)
+    design = electrical_design(sketch, system, record_low_c=inputs.weather.record_low_c, peak=heavy)
+    assert any("the bank gives 200 A for long" in fault for fault in design.bank.faults)

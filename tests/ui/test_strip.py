@@ -8,6 +8,7 @@ from offgrid_sizing.demos import demo
 from offgrid_sizing.simulation import inputs_of
 from offgrid_sizing.sizing.autonomy import autonomy_of
 from offgrid_sizing.sizing.reliability import reliability_of
+from offgrid_sizing.sketch import Loads, Sketch
 from offgrid_sizing.system import drawn_system
 from offgrid_sizing.ui.explain import PARTS, words_of
 from offgrid_sizing.ui.words import LANGUAGES, catalogue
@@ -61,8 +62,7 @@ def test_an_edit_shows_its_effect(page):
 
 
 def test_a_sketch_without_loads_has_dashes(page, no_trouble):
-    from conftest import empty_sketch
-
-    test = page("site", empty_sketch())
+    base = demo()
+    test = page("site", Sketch(site=base.site, loads=Loads(), roof_planes=(), title="Empty"))
     no_trouble(test)
     assert sum("–" in label for label in popovers(test)) == 3
