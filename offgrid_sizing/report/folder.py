@@ -3,6 +3,7 @@
 import os
 from collections.abc import Callable
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from offgrid_sizing.outcome import Outcome
 from offgrid_sizing.report.hourly import write_hourly
@@ -46,17 +47,20 @@ def write_folder(
     say = progress or (lambda words: None)
     folder.mkdir(parents=True, exist_ok=True)
     moved = _moved(outcome.sketch, base_dir or Path(), folder)
-    sketch_path = folder / "sketch.json"
-    sketch_path.write_text(sketch_to_json(moved), encoding="utf-8")
-    written = [
-        write_summary_json(outcome, folder / "summary.json"),
-        write_hourly(outcome.simulation, folder / "hourly.csv"),
-        sketch_path,
-    ]
-    for year in outcome.strategies:
-        written.append(write_hourly(year.simulation, folder / f"hourly_{year.kind}.csv"))
-    say("paper and workbook")
-    summary = summary_of_outcome(outcome)
-    written.append(write_pdf(summary, folder / "summary.pdf", paper=paper))
-    written.append(write_workbook(summary, folder / "summary.xlsx"))
-    return tuple(written)
+    # written beside and moved when whole: whoever stops us half-way leaves no mixed folder
+    with TemporaryDirectory(prefix=".writing-", dir=folder) as beside:
+        part = Path(beside)
+        sketch_path = part / "sketch.json"
+        sketch_path.write_text(sketch_to_json(moved), encoding="utf-8")
+        written = [
+            write_summary_json(outcome, part / "summary.json"),
+            write_hourly(outcome.simulation, part / "hourly.csv"),
+            sketch_path,
+        ]
+        for year in outcome.strategies:
+            written.append(write_hourly(year.simulation, part / f"hourly_{year.kind}.csv"))
+        say("paper and workbook")
+        summary = summary_of_outcome(outcome)
+        written.append(write_pdf(summary, part / "summary.pdf", paper=paper))
+        written.append(write_workbook(summary, part / "summary.xlsx"))
+        return tuple(path.replace(folder / path.name) for path in written)
