@@ -122,8 +122,6 @@ class BatteryUnit(Part):
         for low, high in (
             ("min_charge_c", "max_charge_c"),
             ("min_discharge_c", "max_discharge_c"),
-            ("cutoff_v", "charge_v"),
-            ("torque_min_nm", "torque_max_nm"),
         ):
             if getattr(self, low) > getattr(self, high):
                 raise ValueError(

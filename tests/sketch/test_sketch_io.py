@@ -141,3 +141,15 @@ def test_a_curve_that_is_no_curve_of_fractions_is_refused(path, curve):
         sketch_from_dict(_raw(**{f"equipment__{path}": curve}))
     assert len(refused.value.sentences) == 1
     assert "fraction" in refused.value.sentences[0]
+
+
+def test_temperature_limits_that_exclude_each_other_are_refused():
+    battery = {**_raw()["equipment"]["battery"], "min_charge_c": 60, "max_charge_c": -20}
+    with pytest.raises(SketchError, match="min_charge_c must not be above max_charge_c"):
+        sketch_from_dict(_raw(equipment__battery=battery))
+
+
+def test_years_in_the_wrong_order_are_refused():
+    weather = {"source": "pvgis_hourly", "first_year": 2015, "last_year": 2010}
+    with pytest.raises(SketchError, match="last_year must not be before first_year"):
+        sketch_from_dict(_raw(weather=weather))
