@@ -1,7 +1,7 @@
 """Whole boxes: which counts of units, strings and inverter-chargers can be built at all."""
 
 from dataclasses import dataclass
-from math import prod
+from math import ceil, prod
 
 import numpy as np
 
@@ -135,14 +135,17 @@ def _arrays(sketch: Sketch, usable: tuple[int, ...]) -> tuple[np.ndarray, np.nda
 def _on_one_plane(sketch: Sketch, usable: tuple[int, ...], plane: int):
     """Every number of modules that equal strings can make on the plane in use.
 
-    Of several ways to make a number the drawn string length comes first, then the fewest strings.
+    Of several ways to make a number the one whose strings need fewest inverter-chargers comes
+    first, so that what happens to be drawn makes nothing dearer; then the drawn string length,
+    then the fewest strings.
     """
     roof, most = sketch.roof_planes[plane], sketch.targets.max_modules
+    inputs_hold = _strings_per_machine(sketch)
     room = most if roof.max_modules is None else min(roof.max_modules, most)
     ways = {}
     for length in usable:
         for strings in range(1, room // length + 1):
-            rank = (length != roof.modules_in_series, strings)
+            rank = (ceil(strings / inputs_hold), length != roof.modules_in_series, strings)
             modules = length * strings
             if modules not in ways or rank < ways[modules][0]:
                 ways[modules] = (rank, length, strings)
@@ -152,6 +155,12 @@ def _on_one_plane(sketch: Sketch, usable: tuple[int, ...], plane: int):
         _, lengths[row, plane], counts[row, plane] = ways[modules]
     limit = "the roof planes hold" if room < most else "targets.max_modules allows"
     return counts, lengths, limit
+
+
+def _strings_per_machine(sketch: Sketch) -> int:
+    """Strings that one inverter-charger's inputs take."""
+    controller = sketch.equipment.controller
+    return controller.inputs * max(1, strings_per_input_max(sketch.equipment.module, controller))
 
 
 def _on_many_planes(sketch: Sketch, usable: tuple[int, ...]):
@@ -209,12 +218,11 @@ def inverters_for(sketch: Sketch, peak: Peak, modules, strings, volts: float) ->
     array_w = np.asarray(modules) * module.power_w
     left = prod(float(np.mean(f)) for f in loss_factors(sketch, np.arange(1, 13)).values())
     charging_a = array_w * left * controller.efficiency_frac / volts
-    per_input = max(1, strings_per_input_max(module, controller))
     by_array = np.maximum.reduce(
         [
             machines(array_w / controller.max_power_w),
             machines(charging_a / controller.max_charge_a),
-            machines(np.asarray(strings) / (controller.inputs * per_input)),
+            machines(np.asarray(strings) / _strings_per_machine(sketch)),
         ]
     )
     needed = np.maximum(by_load, by_array)

@@ -49,3 +49,17 @@ def test_several_planes_fill_in_the_proportion_drawn():
     found = _candidates(sketch.model_copy(update={"roof_planes": (plane, west)}))
     both = found.strings[found.strings.sum(axis=1) == 9]
     assert both.tolist() == [[6, 3]]
+
+
+def test_what_is_drawn_makes_no_number_of_modules_need_more_machines():
+    """Short strings drawn would fill the inputs of machines that longer strings leave free."""
+    sketch = demo("farmhouse")
+    allowed = allowed_series(sketch.equipment.module, sketch.equipment.controller, COLD_C)
+    needs = {}
+    for length in allowed:
+        plane = sketch.roof_planes[0].model_copy(update={"modules_in_series": length})
+        found = _candidates(sketch.model_copy(update={"roof_planes": (plane,)}))
+        for modules, machines in zip(found.modules.tolist(), found.inverters.tolist(), strict=True):
+            needs.setdefault(modules, set()).add(machines)
+    assert len(allowed) > 2
+    assert all(len(machines) == 1 for machines in needs.values())
