@@ -38,6 +38,24 @@ STEPS = (
 )
 
 
+# On a phone the bar of steps covers the page, and Streamlit closes it only for its own list of
+# pages, which would lose the sketch in the address. One listener a window, whatever is redrawn.
+_CLOSE_BAR_ON_PHONE = """
+<script>
+if (!window.offgridClosesBar) {
+  window.offgridClosesBar = true;
+  document.addEventListener("click", (event) => {
+    const step = event.target.closest?.('[data-testid="stSidebar"] a');
+    if (!step || !window.matchMedia("(max-width: 768px)").matches) return;
+    setTimeout(() => {
+      document.querySelector('[data-testid="stSidebarCollapseButton"] button')?.click();
+    });
+  });
+}
+</script>
+"""
+
+
 def pages() -> dict[str, st.Page]:
     """Streamlit's page objects by name."""
     return {
@@ -75,6 +93,7 @@ def run() -> None:
         _links(made)
         _history()
         _preferences()
+        st.html(_CLOSE_BAR_ON_PHONE, unsafe_allow_javascript=True)
     current.run()
 
 

@@ -18,6 +18,7 @@ from offgrid_sizing.ui.words import has, t
 from offgrid_sizing.units import unit_of
 
 _SEEDS = "offgrid_seeds"
+_EMPTY = "–"
 
 
 def rows(
@@ -57,6 +58,7 @@ def rows(
         disabled=not state.may_edit(),
         on_change=_commit_rows,
         args=(path, model, columns),
+        placeholder=_EMPTY,
         alt=label_of(path, unit=False),
     )
     for sentence in seed["refused"]:
@@ -94,6 +96,7 @@ def twelve(path: str, *, start: tuple[float, ...] | None = None) -> None:
         disabled=not state.may_edit(),
         on_change=_commit_twelve,
         args=(path, tuple(values)),
+        placeholder=_EMPTY,
         alt=label_of(path, unit=False),
     )
     for sentence in seed["refused"]:

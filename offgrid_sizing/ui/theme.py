@@ -65,6 +65,7 @@ _STYLE = """
 [class*="st-key-stale"]:focus-within { opacity: 0.8; }
 @media (max-width: 640px) {
   .stMainBlockContainer { padding: 3.5rem 0.8rem 2rem; }
+  .modebar-container { display: none; }  /* it would cover the chart's words */
 }
 @media (prefers-reduced-motion: reduce) { * { transition: none !important; } }
 </style>

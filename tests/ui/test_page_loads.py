@@ -30,6 +30,13 @@ def test_a_household_fills_an_empty_home_in_one_click(page, no_trouble):
     assert test.get("plotly_chart")
 
 
+def test_an_empty_cell_is_not_called_none(page):
+    """A refrigerator has no run time to type: its cell must not read as a Python value."""
+    table = page("loads").data_editor[0]
+    assert table.value["run_time_h"].isna().any()
+    assert table.proto.placeholder == "–"
+
+
 def test_appliances_come_from_the_catalogue(page, no_trouble):
     test = page("loads")
     before = len(sketch_of(test).loads.appliances)
