@@ -2,8 +2,9 @@
 
 import streamlit as st
 
-from offgrid_sizing.ui import navigation, theme
+from offgrid_sizing.ui import handover, navigation, theme
 
 st.set_page_config(page_title="Off-grid sizing", page_icon=theme.icon(), layout="wide")
 theme.apply()
+handover.in_order()
 navigation.run()

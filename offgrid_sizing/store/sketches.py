@@ -309,5 +309,7 @@ class Store:
 
 @cache
 def default_store(url: str | None, folder: str, single_user: bool) -> Store:
-    """The one store of this process for this address."""
-    return Store(url, single_user=single_user, folder=Path(folder) / "files")
+    """The one store of this process for this address; what was deleted long ago goes for good."""
+    store = Store(url, single_user=single_user, folder=Path(folder) / "files")
+    store.purge()
+    return store

@@ -6,7 +6,7 @@ from tempfile import TemporaryDirectory
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import drawn_system
-from offgrid_sizing.ui import cached, results, state
+from offgrid_sizing.ui import cached, results
 
 
 def named_alike(sketch: Sketch) -> Sketch:
@@ -99,7 +99,7 @@ def why(sketch: Sketch, result):
     """Why the search's answer is what it is, in the background (`sizing.relaxations`)."""
     from offgrid_sizing.sizing.relaxations import why_this_size
 
-    given, base = cached.inputs(sketch), state.store().lay_out_files(sketch)
+    given, base = cached.inputs(sketch), cached.files_of(sketch)
     return cached.run_long(
         "why", named_alike(sketch),
         lambda progress: why_this_size(

@@ -19,10 +19,12 @@ The work calls `progress(share, sentence)` now and then; that is where it stops 
 Results are shared between sessions: never write into their arrays.
 """
 
+import time
 from collections.abc import Callable
 from concurrent.futures import wait
 from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import streamlit as st
@@ -41,14 +43,17 @@ from offgrid_sizing.sketch import (
     Wiring,
 )
 from offgrid_sizing.sketch.equipment import Drawn
+from offgrid_sizing.store.files import checked_refs
 from offgrid_sizing.system import System
 from offgrid_sizing.ui import state
 from offgrid_sizing.ui.guard import guarded, save_diagnostic
 from offgrid_sizing.ui.jobs import Jobs, Progress
 from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.warm import when_compiled
 from offgrid_sizing.ui.words import t, t_raw
 
 PATIENCE_S = 0.6  # shorter work shows no progress bar
+PAGE_FIRST_S = 0.3  # work beside a page begins when its charts have had time to be made
 _LAST = "offgrid_last_results"
 _STOPPED = "offgrid_stopped"
 _FAULTS = "offgrid_long_faults"
@@ -112,12 +117,17 @@ def remember(name: str, *depends_on: Any, compute: Callable[[], Any] | None = No
     return _remembered(name, _key(*parts), compute or depends_on[-1])
 
 
+def files_of(sketch: Sketch) -> Path | None:
+    """Where the sketch's dropped files lie; None when it has none."""
+    return state.store().lay_out_files(sketch) if checked_refs(sketch) else None
+
+
 def weather(sketch: Sketch, years: int | None = None):
     """The sketch's weather years."""
     from offgrid_sizing.weather.build import weather_of
 
     key = weather_key(sketch)
-    base = state.store().lay_out_files(sketch)
+    base = files_of(sketch)
     return remember("weather", key, years, lambda: weather_of(key, base_dir=base, years=years))
 
 
@@ -127,7 +137,7 @@ def inputs(sketch: Sketch, years: int | None = None):
     from offgrid_sizing.pv_array import array_output
     from offgrid_sizing.simulation import Inputs
 
-    base = state.store().lay_out_files(sketch)
+    base = files_of(sketch)
     sky = weather(sketch, years)
     loads = remember(
         "loads", loads_key(sketch), years, lambda: load_year(sketch, sky, base_dir=base)
@@ -248,7 +258,7 @@ def _may_start(key: tuple, start: bool, name: str, label: str | None) -> bool:
 
 
 def _begin(key: tuple, work: Callable[[Progress], Any]) -> tuple[Any] | None:
-    job = _jobs().start(key, work, _session())
+    job = _jobs().start(key, when_compiled(work), _session())
     st.session_state.setdefault("offgrid_jobs", {})[key[0]] = key
     wait([job.future], timeout=PATIENCE_S)
     return _jobs().result(key)
@@ -286,6 +296,15 @@ def _stop(key: tuple) -> None:
     st.session_state[_STOPPED] = key
 
 
+def _after_page(work: Callable[[Progress], Any]) -> Callable[[Progress], Any]:
+    def patient(progress: Progress) -> Any:
+        time.sleep(PAGE_FIRST_S)
+        progress(0.0)  # the next edit may have come meanwhile
+        return work(progress)
+
+    return patient
+
+
 def quietly(name: str, depends_on: BaseModel | tuple, work: Callable[[Progress], Any]) -> Found:
     """Compute small figures beside the page: no bar, no button; see `watch`.
 
@@ -297,7 +316,7 @@ def quietly(name: str, depends_on: BaseModel | tuple, work: Callable[[Progress],
     ready = _jobs().result(key)
     if ready is None:
         if _jobs().running(key) is None:
-            _jobs().start(key, work, _session())
+            _jobs().start(key, when_compiled(_after_page(work)), _session())
             st.session_state["offgrid_jobs"][name] = key
         return Found(last[name][0] if name in last else None, False)
     last[name] = ready

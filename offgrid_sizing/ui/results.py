@@ -1,7 +1,7 @@
 """Parts of a sketch's result that a page may need alone, kept as `cached` keeps them."""
 
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui import cached, state
+from offgrid_sizing.ui import cached
 
 
 def output(sketch: Sketch):
@@ -18,7 +18,7 @@ def loads(sketch: Sketch):
     """The load year alone; needs no module."""
     from offgrid_sizing.loads.profile import load_year
 
-    base, sky = state.store().lay_out_files(sketch), cached.weather(sketch)
+    base, sky = cached.files_of(sketch), cached.weather(sketch)
     return cached.remember(
         "loads", cached.loads_key(sketch), None, lambda: load_year(sketch, sky, base_dir=base)
     )

@@ -5,6 +5,7 @@ keeps what was typed when that is refused (with the reason beneath), and follows
 other windows. Values live in the sketch, so nothing is lost when the page is left.
 """
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -17,6 +18,11 @@ from offgrid_sizing.ui.words import has, t
 from offgrid_sizing.units import Unit, quantity, unit_of
 from offgrid_sizing.units import hour as clock
 
+# Fields that hold an amount of money, whatever it is paid for.
+_MONEY = re.compile(
+    r"price_per_|fixed_per_month$|^prices\.(\w+_each|\w+_per_module|wiring_and_protection"
+    r"|service_per_year|unserved_per_kwh)$"
+)
 _SHOWN, _REFUSED = "offgrid_shown", "offgrid_refused"
 
 
@@ -24,7 +30,10 @@ def label_of(path: str, *, unit: bool = True) -> str:
     """A field's label in this language, with the unit it is shown in."""
     key = f"fields.{fields.key_path(path)}"
     name = t(key) if has(key) else fields.steps_of(path)[-1].replace("_", " ")
-    shown = unit_of(path, state.reader()).label if unit else ""
+    reader = state.reader()
+    shown = unit_of(path, reader).label if unit else ""
+    if unit and _MONEY.search(fields.key_path(path)):
+        shown = f"{reader.currency} {shown}".strip()
     return f"{name} ({plain(shown)})" if shown else name
 
 

@@ -39,25 +39,36 @@ def free_port() -> int:
         return probe.getsockname()[1]
 
 
-@contextmanager
-def served(home: Path, script: Path = ROOT / "app.py", **environment: str):
-    """The dashboard on a free port with its own home; the address."""
-    port = free_port()
+def started(
+    home: Path, port: int, script: Path = ROOT / "app.py", **environment: str
+) -> tuple[subprocess.Popen, str]:
+    """The dashboard with its own home, in a process group of its own; the process, the address."""
     log = home / "server.log"
     home.mkdir(parents=True, exist_ok=True)
     with log.open("wb") as sink:
         server = subprocess.Popen(
             [
-                sys.executable, "-m", "streamlit", "run", str(script), "--server.headless=true",
-                f"--server.port={port}", "--server.address=127.0.0.1",
+                sys.executable, "-m", "offgrid_sizing.ui.serve", str(script),
+                "--server.headless=true", f"--server.port={port}", "--server.address=127.0.0.1",
                 "--browser.gatherUsageStats=false",
             ],
-            cwd=ROOT, stdout=sink, stderr=subprocess.STDOUT,
+            cwd=ROOT, stdout=sink, stderr=subprocess.STDOUT, start_new_session=True,
             env=os.environ | {"OFFGRID_HOME": str(home), "PYTHONPATH": str(ROOT)} | environment,
         )  # fmt: skip
     url = f"http://127.0.0.1:{port}"
     try:
         _wait_for(url, server, log)
+    except BaseException:
+        server.kill()
+        raise
+    return server, url
+
+
+@contextmanager
+def served(home: Path, script: Path = ROOT / "app.py", **environment: str):
+    """The dashboard on a free port with its own home; the address."""
+    server, url = started(home, free_port(), script, **environment)
+    try:
         yield url
     finally:
         server.terminate()

@@ -7,6 +7,7 @@ from streamlit.testing.v1 import AppTest
 from offgrid_sizing.demos import demo
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import cached, fields
+from offgrid_sizing.ui.jobs import Stopped
 
 EDITS = {
     "title": "other",
@@ -128,6 +129,7 @@ def test_the_stop_button_stops_and_does_not_start_again(page):
     job = cached._jobs().running(("test_slow", "'unique'|'slow'"))
     page.button(key="stop_test_slow").click().run()
     assert job.stop.is_set()
+    assert isinstance(job.future.exception(20), Stopped)  # a busy machine ends it late
     page.run()
     assert any("Stopped" in each.value for each in page.info)
     assert texts(page) == ["first False"]

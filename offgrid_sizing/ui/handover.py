@@ -1,0 +1,145 @@
+"""No edit is lost between two requests of a session: what Streamlit leaves open is closed here.
+
+A page link sends only the values of the frame's widgets, not those of the page that is left, and
+a new request stops the run before it. An edit whose run had not begun, or whose callback was under
+way, was then lost: the quicker the reader and the busier the server, the likelier. A click that
+leaves a field also turned the page before the field's value was sent, which lost either the value
+or the turn. In the browser such a click is therefore held back for a moment (`in_order`); four
+changes are made once in the server's process (`install`):
+
+- a timer of the page that was left, still under way, no longer turns the page back;
+- a request for another page carries the values of the request before it that no run took over;
+- a callback that has begun is never cut short by a later request;
+- the runs of one session take turns at its state, so that a new page waits for the edit.
+
+Streamlit's own classes are changed because it offers no hook for this; `tests/ui/test_handover.py`
+fails when a new release no longer fits.
+"""
+
+import threading
+from dataclasses import dataclass, field
+from functools import wraps
+
+import streamlit as st
+from streamlit.proto.ClientState_pb2 import ClientState
+from streamlit.proto.WidgetStates_pb2 import WidgetStates
+from streamlit.runtime.app_session import AppSession
+from streamlit.runtime.state import SessionState
+from streamlit.runtime.state.safe_session_state import SafeSessionState
+
+_COURSE = "offgrid_course"
+
+# A field sends its value in the drawing that follows the loss of focus; 100 ms after it is sent.
+_IN_ORDER = """
+<script>
+if (!window.offgridInOrder) {
+  window.offgridInOrder = true;
+  const linkOf = (event) => event.target.closest?.('a[data-testid="stPageLink-NavLink"]');
+  let leaves = false;
+  document.addEventListener("mousedown", (event) => {
+    leaves = !!linkOf(event) && !!document.activeElement?.matches("input, textarea");
+  }, true);
+  document.addEventListener("click", (event) => {
+    const link = linkOf(event);
+    if (!leaves || !link || event.ctrlKey || event.metaKey || event.shiftKey) return;
+    leaves = false;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    setTimeout(() => link.click(), 100);
+  }, true);
+}
+</script>
+"""
+
+
+def in_order() -> None:
+    """Let the field that a click on a page link leaves send its value before the page turns."""
+    st.html(_IN_ORDER, unsafe_allow_javascript=True)
+
+
+@dataclass(eq=False)
+class Course:
+    """What one session asked for last, what a run last took over, and whose turn it is."""
+
+    asked: ClientState | None = None
+    taken: WidgetStates | None = None
+    turn: threading.RLock = field(default_factory=threading.RLock)
+
+
+def course_of(state: SessionState) -> Course:
+    """Kept beside the session's own values: its state allows no other attribute."""
+    return state._old_state.setdefault(_COURSE, Course())
+
+
+def install() -> None:
+    """Make the four changes; doing it again changes nothing."""
+    if hasattr(AppSession.request_rerun, "__wrapped__"):
+        return
+    AppSession.request_rerun = _carrying(AppSession.request_rerun)
+    SafeSessionState.__init__ = _sharing(SafeSessionState.__init__)
+    SafeSessionState.on_script_will_rerun = _whole(SafeSessionState.on_script_will_rerun)
+
+
+def _carrying(original):
+    @wraps(original)
+    def request_rerun(self: AppSession, client_state: ClientState | None) -> None:
+        if client_state is not None:
+            course = course_of(self._session_state)
+            before = course.asked
+            if client_state.is_auto_rerun and _left(before, client_state):
+                return
+            if _left(before, client_state):
+                carry(before.widget_states, course.taken, client_state.widget_states)
+            course.asked = client_state
+        original(self, client_state)
+
+    return request_rerun
+
+
+def _left(before: ClientState | None, now: ClientState) -> bool:
+    """Whether a request comes from a page that an earlier one has turned away from."""
+    was = before.page_script_hash if before is not None else ""  # empty on a first visit
+    return bool(was) and was != now.page_script_hash
+
+
+def carry(asked: WidgetStates, taken: WidgetStates | None, new: WidgetStates) -> None:
+    """Add to a new request what was asked before it and never taken over by a run.
+
+    What the last run took over is left out: the page may have changed it since (undo), and a
+    press must not count twice.
+    """
+    known = {one.id: one for one in taken.widgets} if taken is not None else {}
+    told = {one.id for one in new.widgets}
+    for one in asked.widgets:
+        if one.id not in told and known.get(one.id) != one:
+            new.widgets.add().CopyFrom(one)
+
+
+def _sharing(original):
+    @wraps(original)
+    def init(self: SafeSessionState, state, yield_callback) -> None:
+        original(self, state, yield_callback)
+        object.__setattr__(self, "_lock", course_of(state).turn)
+
+    return init
+
+
+def _whole(original):
+    @wraps(original)
+    def on_script_will_rerun(self: SafeSessionState, fresh_widget_states, **more) -> None:
+        stop_if_asked = self._yield_callback
+        with self._lock:
+            stop_if_asked()  # nothing has been taken over yet: a later request carries it
+            if fresh_widget_states is not None:
+                course_of(self._state).taken = fresh_widget_states
+            object.__setattr__(self, "_yield_callback", _go_on)
+            try:
+                original(self, fresh_widget_states, **more)
+            finally:
+                object.__setattr__(self, "_yield_callback", stop_if_asked)
+
+    return on_script_will_rerun
+
+
+def _go_on() -> None:
+    """In place of the check for a later request."""

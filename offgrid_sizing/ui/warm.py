@@ -1,0 +1,52 @@
+"""Done while nobody waits yet: libraries loaded, the demo computed, the kernels compiled aside.
+
+Until the kernels are compiled a year is run in plain Python, and work that needs them waits for
+the process that compiles them instead of compiling here, where it would hold up every page.
+"""
+
+import threading
+from collections.abc import Callable
+from importlib import import_module
+
+from offgrid_sizing.demos import demo
+from offgrid_sizing.dispatch import warm_kernels, warm_kernels_in_subprocess
+
+_begun, _compiled = threading.Event(), threading.Event()
+# What the first page imports where it is used, the slowest first.
+_LIBRARIES = (
+    "pandas", "plotly.graph_objects", "plotly.subplots", "pvlib", "sqlalchemy.orm",
+    "offgrid_sizing.simulation", "offgrid_sizing.ui.pages.start",
+)  # fmt: skip
+
+
+def begin() -> None:
+    """Start beside the server, once a process."""
+    if not _begun.is_set():
+        _begun.set()
+        threading.Thread(target=_work, name="offgrid-warm", daemon=True).start()
+
+
+def _work() -> None:
+    from offgrid_sizing.ui import cached
+
+    try:
+        for name in _LIBRARIES:
+            import_module(name)
+        cached.simulation(demo())
+        aside = warm_kernels_in_subprocess()
+        if aside is not None:
+            aside.wait()
+        warm_kernels()
+    finally:
+        _compiled.set()
+
+
+def when_compiled(work: Callable) -> Callable:
+    """The work for `Jobs`, begun when the kernels are there; it can be stopped meanwhile."""
+
+    def patient(progress):
+        while _begun.is_set() and not _compiled.wait(0.05):
+            progress(0.0)
+        return work(progress)
+
+    return patient

@@ -1,0 +1,112 @@
+"""What one request hands to the next: fails when a new Streamlit no longer fits the changes."""
+
+from types import SimpleNamespace
+
+import pytest
+from streamlit.proto.ClientState_pb2 import ClientState
+from streamlit.proto.WidgetStates_pb2 import WidgetStates
+from streamlit.runtime.app_session import AppSession
+from streamlit.runtime.scriptrunner_utils.exceptions import StopException
+from streamlit.runtime.state import SafeSessionState, SessionState
+
+from offgrid_sizing.ui import handover
+
+
+@pytest.fixture
+def installed(monkeypatch):
+    """The changes made for one test, and what reached Streamlit's own method."""
+    reached = []
+
+    def request_rerun(self, client_state):
+        reached.append(client_state)
+
+    monkeypatch.setattr(AppSession, "request_rerun", request_rerun)
+    for name in ("__init__", "on_script_will_rerun"):
+        monkeypatch.setattr(SafeSessionState, name, getattr(SafeSessionState, name))
+    handover.install()
+    handover.install()
+    return reached
+
+
+def states(**numbers: float) -> WidgetStates:
+    made = WidgetStates()
+    for name, value in numbers.items():
+        made.widgets.add(id=name, double_value=value)
+    return made
+
+
+def asks(session, page: str, *, timer: bool = False, **numbers: float) -> None:
+    request = ClientState(page_script_hash=page, is_auto_rerun=timer)
+    request.widget_states.CopyFrom(states(**numbers))
+    AppSession.request_rerun(session, request)
+
+
+def values(request: ClientState) -> dict[str, float]:
+    return {one.id: one.double_value for one in request.widget_states.widgets}
+
+
+def test_the_changed_methods_are_still_streamlits(installed):
+    for method in (
+        AppSession.request_rerun, SafeSessionState.__init__, SafeSessionState.on_script_will_rerun,
+    ):  # fmt: skip
+        assert hasattr(method, "__wrapped__")
+
+
+def test_a_page_turn_carries_what_no_run_took_over(installed):
+    session = SimpleNamespace(_session_state=SessionState())
+    asks(session, "", frame=1)
+    asks(session, "one", frame=1, field=5)
+    asks(session, "two", frame=1)
+    assert values(installed[-1]) == {"frame": 1, "field": 5}
+
+
+def test_what_a_run_took_over_is_not_told_again(installed):
+    session = SimpleNamespace(_session_state=SessionState())
+    asks(session, "one", frame=1, field=5)
+    safe = SafeSessionState(session._session_state, lambda: None)
+    safe.on_script_will_rerun(installed[-1].widget_states)
+    asks(session, "two", frame=1)
+    assert values(installed[-1]) == {"frame": 1}
+
+
+def test_the_same_page_is_told_nothing_more(installed):
+    session = SimpleNamespace(_session_state=SessionState())
+    asks(session, "one", frame=1, field=5)
+    asks(session, "one", frame=2)
+    assert values(installed[-1]) == {"frame": 2}
+
+
+def test_a_timer_of_the_page_that_was_left_does_not_turn_back(installed):
+    session = SimpleNamespace(_session_state=SessionState())
+    asks(session, "", frame=1)
+    asks(session, "one", timer=True, frame=1)
+    asks(session, "two", frame=1)
+    asks(session, "one", timer=True, frame=1)
+    assert [each.page_script_hash for each in installed] == ["", "one", "two"]
+
+
+def test_a_run_told_to_stop_takes_nothing_over_and_a_begun_one_ends(installed, monkeypatch):
+    state, told = SessionState(), []
+
+    def stop() -> None:
+        if told:
+            raise StopException
+
+    def call_callbacks(self, **_more) -> None:
+        told.append("stop")  # a later request, while the callback is under way
+        safe["typed"] = 9
+
+    monkeypatch.setattr(SessionState, "_call_callbacks", call_callbacks)
+    safe = SafeSessionState(state, stop)
+    safe.on_script_will_rerun(states(field=9))
+    assert state["typed"] == 9
+    with pytest.raises(StopException):
+        safe.on_script_will_rerun(states(field=10))
+    assert handover.course_of(state).taken == states(field=9)
+
+
+def test_runs_of_one_session_take_turns(installed):
+    state = SessionState()
+    first, second = (SafeSessionState(state, lambda: None) for _ in range(2))
+    assert first._lock is second._lock
+    assert first._lock is not SafeSessionState(SessionState(), lambda: None)._lock
