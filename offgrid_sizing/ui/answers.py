@@ -161,7 +161,11 @@ def foresight(sketch: Sketch, years):
 
 
 def tuned(sketch: Sketch, years):
-    """The blend that costs least at the wanted ride-through, in the background (`sizing.blend`)."""
+    """The blend that costs least at the wanted ride-through, in the background (`sizing.blend`).
+
+    Its value is the blend and the name of the weather year it was tuned in: that year is chosen
+    under the priority then in use, so it may differ from the one compared now.
+    """
     from offgrid_sizing.sizing.blend import tuned_blend
     from offgrid_sizing.sketch import Strategy
 
@@ -178,7 +182,8 @@ def tuned(sketch: Sketch, years):
             progress(min(done / 130, 0.95), "")
             return False
 
-        return tuned_blend(sketch, system, given, year=year, should_stop=should_stop)
+        blend = tuned_blend(sketch, system, given, year=year, should_stop=should_stop)
+        return blend, given.weather.year_names[year]
 
     return cached.run_long("tuned", key, compute)
 

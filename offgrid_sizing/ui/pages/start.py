@@ -21,6 +21,7 @@ from offgrid_sizing.ui import (
 from offgrid_sizing.ui.charts import year as year_pictures
 from offgrid_sizing.ui.charts.marks import told
 from offgrid_sizing.ui.parts import start_doors
+from offgrid_sizing.ui.parts.weather_years import name_of
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import digits, percent
 
@@ -78,7 +79,8 @@ def _year(sketch: Sketch) -> None:
     key = "dark" if metrics.unserved_h > 0 else "lit"
     answer = told(
         f"start.year_{key}", lowest=percent(metrics.lowest_soc_frac, reader),
-        hours=digits(metrics.unserved_h, reader), year=run.inputs.weather.year_names[0],
+        hours=digits(metrics.unserved_h, reader),
+        year=name_of(run.inputs.weather.year_names[run.year]),
     )  # fmt: skip
     figure = year_pictures.year_strip(
         flows["soc_frac"], flows["unserved_w"], run.trace.step_h, answer=answer, reader=reader,

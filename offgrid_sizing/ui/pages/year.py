@@ -5,6 +5,7 @@ import streamlit as st
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import cached, cautions, layout, state, steps
 from offgrid_sizing.ui.parts import year_endure, year_flow, year_glance, year_months, year_stretch
+from offgrid_sizing.ui.parts.weather_years import name_of
 from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import duration, kwh, percent
 
@@ -46,14 +47,6 @@ def _chosen_year(sky) -> int:
         t("year.which_year"), range(len(names)), format_func=names.__getitem__,
         key="year_weather", persist_state="session", help=t("year.which_year_help"),
     )  # fmt: skip
-
-
-def name_of(year_name: str) -> str:
-    """A weather year's name in this language: "synthetic 3", "typical" or a calendar year."""
-    word, _, number = year_name.partition(" ")
-    if word in ("synthetic", "typical"):
-        return t(f"year.name_{word}", number=number)
-    return year_name
 
 
 def _sentence(sketch: Sketch, run, year_name: str) -> str:

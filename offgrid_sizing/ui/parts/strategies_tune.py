@@ -6,6 +6,7 @@ import streamlit as st
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, state, widgets
 from offgrid_sizing.ui.charts.strategies import Measure, comparison
+from offgrid_sizing.ui.parts import weather_years
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
 from offgrid_sizing.ui.parts.strategies_year import name_of
@@ -17,14 +18,14 @@ def draw(sketch: Sketch, years) -> None:
     """What is wanted, what was found, and the button that uses it."""
     widgets.number("targets.ride_through_h")
     found = answers.tuned(sketch, years)
-    blend = found.value
-    if blend is None:
+    if found.value is None:
         st.markdown(t("strategies.tune.waiting"))
         return
+    blend, year = found.value
     with found.veil():
         _picture(blend)
         st.markdown(_words(blend))
-        st.caption(t("strategies.tune.how", tried=blend.tried))
+        st.caption(t("strategies.tune.how", tried=blend.tried, year=weather_years.name_of(year)))
     st.button(
         t("strategies.tune.in_use" if sketch.strategy == blend.strategy else "strategies.tune.use"),
         key="strategies_use_tuned", type="primary", on_click=_use, args=(blend.strategy,),
@@ -42,7 +43,7 @@ def _picture(blend) -> None:
     names = [t_raw("strategies.tune.name") if k == "tuned" else name_of(k) for k in costs]
     values = tuple(costs.values())
     words = tuple(money(value, reader) for value in values)
-    measure = Measure(t_raw("strategies.measure_money"), values, words, "load")
+    measure = Measure(t_raw("strategies.tune.measure"), values, words, "load")
     key = "answer" if blend.met else "answer_unmet"
     figure = comparison(
         names, [measure],

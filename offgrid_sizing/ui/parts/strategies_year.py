@@ -7,6 +7,7 @@ from offgrid_sizing.outcome import with_strategy
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import state
 from offgrid_sizing.ui.charts.strategies import Measure, comparison
+from offgrid_sizing.ui.parts import weather_years
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
 from offgrid_sizing.ui.widgets import option_label
@@ -26,7 +27,9 @@ def draw(sketch: Sketch, years) -> None:
     figure = comparison(names, measures, answer=_answer(years), dark=dark())
     data = pd.DataFrame({measure.title: measure.values for measure in measures}, index=names)
     show(figure, "strategies_year", data=data.reset_index(names="priority"))
-    st.caption(t("strategies.year_note"))
+    one = years[0].simulation
+    year = weather_years.name_of(one.inputs.weather.year_names[one.year])
+    st.caption(t("strategies.year_note", year=year))
     with st.container(horizontal=True):
         for one in years:
             now = one.kind == sketch.strategy.kind
