@@ -52,6 +52,11 @@ class RunDesign:
         """The choice in the other rule book."""
         return self.iec60364 if self.rule_book == "nfpa70" else self.nfpa70
 
+    @property
+    def other_label(self) -> str:
+        """The size the other rule book itself chooses, also where the user's own is in use."""
+        return self.other.rule_label
+
 
 @dataclass(frozen=True)
 class ElectricalDesign:

@@ -176,8 +176,12 @@ def test_maker_named_breaker_is_used(town_house):
 def test_override_shows_at_once_what_breaks(town_house):
     wiring = town_house.wiring.model_dump()
     wiring["bank_to_inverter"]["size"] = "6 AWG"
+    rules_own = _design(town_house).run("bank_to_inverter").other.label
     design = _design(_changed(town_house, wiring=wiring))
     assert design.run("bank_to_inverter").shown.by_user
+    # the too thin size must not stand there as what the other rule book allows
+    assert design.run("bank_to_inverter").other_label == rules_own
+    assert design.run("bank_to_inverter").other.label != rules_own
     assert any("Bank to inverter, 6 AWG" in fault for fault in design.faults)
     wiring["bank_to_inverter"]["size"] = "4/0 AWG"
     assert _design(_changed(town_house, wiring=wiring)).faults == ()

@@ -27,7 +27,7 @@ def conductors_table(design: ElectricalDesign) -> Table:
                 round(100 * choice.judged.drop_frac, 2),
                 choice.device.label if choice.device else "none needed",
                 choice.governs,
-                run.other.label,
+                run.other_label,
             )
         )
     earth = design.earth

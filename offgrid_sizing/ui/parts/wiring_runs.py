@@ -54,6 +54,11 @@ def size_words(choice) -> str:
     return conductor(judged.size.label, judged.size.area_mm2, reader)
 
 
+def _other_words(run) -> str:
+    """What the other rule book itself chooses: an own size too thin is not its doing."""
+    return run.other_label if run.other.by_user else size_words(run.other)
+
+
 def device_words(choice, need) -> str:
     """The protective device in short."""
     if choice.device is None:
@@ -80,7 +85,7 @@ def _table(design) -> None:
             t_raw("wiring.col_device"): device_words(run.shown, run.need),
             t_raw("wiring.col_governs"): governs_words(run.shown),
             t_raw("wiring.col_drop"): percent(run.shown.judged.drop_frac, state.reader()),
-            t_raw("wiring.col_other"): size_words(run.other),
+            t_raw("wiring.col_other"): _other_words(run),
         }
         for run in design.runs
     ]
@@ -136,7 +141,7 @@ def _steps(run) -> str:
             limit=percent(need.run.max_drop_frac, reader),
         ),
         t("wiring.step_governs", what=governs_words(choice), sizes=_smallest(choice)),
-        t("wiring.step_other", size=size_words(run.other), what=governs_words(run.other)),
+        t("wiring.step_other", size=_other_words(run), what=governs_words(run.other)),
         t("wiring.step_rules", rules="; ".join(choice.rules)),
     ]  # fmt: skip
     if choice.by_user:
