@@ -1,6 +1,7 @@
 """How a database is opened, so that a crash cannot spoil it, and how its faults are said."""
 
-from contextlib import contextmanager
+import threading
+from contextlib import contextmanager, nullcontext
 
 from sqlalchemy import create_engine, event, select
 from sqlalchemy.engine import Engine, make_url
@@ -20,6 +21,10 @@ class Database:
         with _said_plainly():
             self._engine = open_database(url)
         self._writing_engine = self._engine.execution_options(offgrid_write=True)
+        # SQLite lets one writer in and has the others sleep and ask again; of our own threads the
+        # next one takes its turn at once.
+        alone = self._engine.dialect.name == "sqlite"
+        self._turn = threading.Lock() if alone else nullcontext()
 
     def close(self) -> None:
         """Let go of all connections."""
@@ -28,7 +33,9 @@ class Database:
     @contextmanager
     def writing(self):
         """A session that holds the write lock; all of it is kept, or none."""
-        with _said_plainly(), Session(self._writing_engine) as session, session.begin():
+        with (
+            self._turn, _said_plainly(), Session(self._writing_engine) as session, session.begin()
+        ):  # fmt: skip
             yield session
 
     @contextmanager

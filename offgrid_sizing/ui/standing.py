@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from offgrid_sizing.sketch import BadInput, Prices, Sketch, Wiring
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh, drawn_system
 from offgrid_sizing.ui import cached, results
@@ -75,7 +77,7 @@ def years_before(sketch: Sketch) -> Years | None:
 
 
 def _measured(sketch: Sketch, inputs, progress) -> Years:
-    from offgrid_sizing.sizing.autonomy import autonomy_of
+    from offgrid_sizing.sizing.autonomy import dark_hours
     from offgrid_sizing.sizing.reliability import reliability_of
 
     def should_stop() -> bool:
@@ -84,12 +86,12 @@ def _measured(sketch: Sketch, inputs, progress) -> Years:
 
     try:
         system = drawn_system(sketch)
-        autonomy = autonomy_of(sketch, system, inputs)
+        dark_h = dark_hours(sketch, system, inputs)
         reliability = reliability_of(sketch, system, inputs, should_stop=should_stop)
     except BadInput as fault:
         return Years(fault=fault.sentences[0])
     return Years(
-        dark_h=autonomy.dark_median_h,
+        dark_h=float(np.median(dark_h)),
         bad_unserved_h=reliability.bad_unserved_h,
         bad_unserved_frac=reliability.bad_unserved_frac,
         median_unserved_frac=reliability.median_unserved_frac,

@@ -4,6 +4,7 @@ Until the kernels are compiled a year is run in plain Python, and work that need
 the process that compiles them instead of compiling here, where it would hold up every page.
 """
 
+import gc
 import threading
 from collections.abc import Callable
 from importlib import import_module
@@ -33,12 +34,24 @@ def _work() -> None:
         for name in _LIBRARIES:
             import_module(name)
         cached.simulation(demo())
+        _keep()
         aside = warm_kernels_in_subprocess()
         if aside is not None:
             aside.wait()
         warm_kernels()
+        _keep()
     finally:
         _compiled.set()
+
+
+def _keep() -> None:
+    """Leave what the libraries hold out of later searches for garbage.
+
+    Streamlit searches all of memory after each run of a page; with pvlib, plotly and numba loaded
+    that takes longer than the page itself (160 of 300 ms measured), and nothing else runs then.
+    """
+    gc.collect()
+    gc.freeze()
 
 
 def when_compiled(work: Callable) -> Callable:

@@ -70,7 +70,8 @@ async def round_of(home: Path, port: int, editors: list[Editor], after_s: float)
     for number, (one, (_visitor, shown)) in enumerate(zip(editors, opened, strict=True)):
         if one.answered is not None and shown not in (one.answered, one.sent):
             missing.append(f"sketch {number}: {shown} instead of {one.answered} or {one.sent}")
-        one.sent = shown if one.answered is not None else one.sent
+        if one.query:  # what is there now is what the next kill must not take
+            one.answered = one.sent = shown
     work = [one.edit(visitor) for one, (visitor, _) in zip(editors, opened, strict=True)]
     editing = asyncio.gather(*work)
     await asyncio.sleep(after_s)
