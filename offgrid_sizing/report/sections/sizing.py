@@ -55,7 +55,7 @@ def _difference(by_hand: int, by_hour: int) -> str:
     return f"the worksheet asks for {abs(by_hand - by_hour)} {word}"
 
 
-def both_ways(worksheet: Worksheet, system: System, found: str) -> Table:
+def both_ways(worksheet: Worksheet, system: System, found: str, *, note: str = "") -> Table:
     """Worksheet beside the hourly answer, with the difference in words."""
     pairs = (
         ("PV modules", worksheet.modules, system.modules),
@@ -63,7 +63,21 @@ def both_ways(worksheet: Worksheet, system: System, found: str) -> Table:
         ("Inverter-chargers", worksheet.inverters, system.inverters),
     )
     rows = tuple((words, hand, hour, _difference(hand, hour)) for words, hand, hour in pairs)
-    return Table("Two ways side by side", ("What", "Worksheet", found, "Difference"), rows)
+    head = ("What", "Worksheet", found, "Difference")
+    return Table("Two ways side by side", head, rows, note=note)
+
+
+def _drawn_otherwise(found: System, drawn: System) -> str:
+    """What is drawn, where it is not what the search found; else empty."""
+    if (found.units, found.modules, found.inverters) == (
+        drawn.units, drawn.modules, drawn.inverters,
+    ):  # fmt: skip
+        return ""
+    return (
+        f"Drawn is another system: {counted(drawn.units_in_parallel, 'unit')} in parallel, "
+        f"{counted(drawn.modules, 'module')} and "
+        f"{counted(drawn.inverters, 'inverter-charger')}. All other pages are about what is drawn."
+    )
 
 
 def worksheet_table(worksheet: Worksheet) -> Table:
@@ -105,10 +119,13 @@ def sizing_section(
     sketch: Sketch, system: System, worksheet: Worksheet, sizing: SizingResult | None
 ) -> Section:
     """The hand method beside the hourly search, or beside the system as drawn."""
-    found = "Hourly search" if sizing is not None else "As drawn"
-    blocks: list[Block] = [both_ways(worksheet, system, found)]
+    blocks: list[Block] = []
     sentence = "The system as drawn, beside what the hand method asks for."
-    if sizing is not None:
+    if sizing is None:
+        blocks.append(both_ways(worksheet, system, "As drawn"))
+    else:
+        note = _drawn_otherwise(sizing.system, system)
+        blocks.append(both_ways(worksheet, sizing.system, "Hourly search", note=note))
         sentence = sizing.sentence
         blocks += _choices(sketch, sizing)
         notes = (
