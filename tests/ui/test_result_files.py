@@ -11,7 +11,9 @@ import pytest
 from offgrid_sizing.commissioning import sheet_of
 from offgrid_sizing.demos import demo
 from offgrid_sizing.outcome import drawn_outcome
+from offgrid_sizing.store import Store
 from offgrid_sizing.ui import answers
+from offgrid_sizing.ui.parts.summary_files import mark_of
 from offgrid_sizing.ui.parts.warnings import with_cautions
 
 
@@ -25,6 +27,15 @@ def test_the_summary_is_a_pdf_of_that_paper(outcome, paper, width_pt):
     read = pypdf.PdfReader(BytesIO(answers.paper(outcome, paper, "some-id")))
     assert float(read.pages[0].mediabox.width) == pytest.approx(width_pt, abs=1)
     assert "licensed electrician" in "".join(page.extract_text() for page in read.pages)
+
+
+def test_papers_carry_no_address_that_may_change_the_sketch(tmp_path):
+    store = Store(f"sqlite:///{tmp_path / 'sketches.sqlite'}", folder=tmp_path / "files")
+    own = store.new(demo("farmhouse"))
+    guest = store.open(own.share_token)
+    store.close()
+    assert mark_of(own) == own.share_token != own.token
+    assert mark_of(guest) == own.share_token
 
 
 def test_the_sheet_alone_carries_its_cautions(outcome):

@@ -3,7 +3,7 @@
 import streamlit as st
 
 from offgrid_sizing.sketch import Sketch, sketch_to_json
-from offgrid_sizing.store import clean_name
+from offgrid_sizing.store import Opened, clean_name
 from offgrid_sizing.ui import answers, navigation, state
 from offgrid_sizing.ui.words import t
 
@@ -16,7 +16,7 @@ def draw(sketch: Sketch, outcome) -> None:
     full = answers.with_search(outcome, search.value if search.fresh else None)
     name = clean_name(sketch.title) or "sketch"
     st.markdown(f"**{t('summary.files')}**")
-    token = state.opened().token or None
+    token = mark_of(state.opened())
     _button("pdf_a4", lambda: answers.paper(full, "a4", token), f"{name}.pdf", "application/pdf",
             primary=True)  # fmt: skip
     _button("pdf_letter", lambda: answers.paper(full, "letter", token), f"{name}.pdf",
@@ -25,6 +25,14 @@ def draw(sketch: Sketch, outcome) -> None:
     _button("hourly", lambda: answers.hourly_csv(full), f"{name}-hourly.csv", "text/csv")
     _button("sketch", lambda: sketch_to_json(sketch).encode(), f"{name}.json", "application/json")
     st.caption(t("summary.files_note"))
+
+
+def mark_of(held: Opened) -> str | None:
+    """What papers call this sketch: its reading address; they go to people who may not edit it.
+
+    None while nothing is saved: the papers then carry a fingerprint of the sketch itself.
+    """
+    return held.share_token if held.may_edit else held.token
 
 
 def _button(key: str, make, file_name: str, mime: str, *, primary: bool = False) -> None:
