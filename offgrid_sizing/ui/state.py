@@ -64,11 +64,12 @@ from offgrid_sizing.ui import prefs
 from offgrid_sizing.units import Reader
 
 _TAKEN = "offgrid_taken_notices"
-_OPENED, _BEFORE, _NOTICES, _UNSAVED = (
+_OPENED, _BEFORE, _NOTICES, _UNSAVED, _SITTINGS = (
     "offgrid_opened",
     "offgrid_before",
     "offgrid_notices",
     "offgrid_unsaved",
+    "offgrid_sittings",
 )
 _LOOPBACK = ("localhost", "127.0.0.1", "::1", "[::1]")
 
@@ -198,20 +199,17 @@ def open_sketch(token: str) -> None:
     SketchGone
         When there is none.
     """
-    _hold(store().open(token))
-    st.session_state[_BEFORE] = None
+    _take_up(store().open(token))
 
 
 def start(first: Sketch, note: str = "") -> None:
     """Save this as a new sketch and work on it; the former one stays saved."""
-    _hold(store().new(first, note))
-    st.session_state[_BEFORE] = None
+    _take_up(store().new(first, note))
 
 
 def leave() -> None:
     """Close the sketch; the demo takes its place."""
-    _hold(_fresh(demo()))
-    st.session_state[_BEFORE] = None
+    _take_up(_fresh(demo()))
     st.query_params.pop("sketch", None)
 
 
@@ -290,6 +288,23 @@ def _tell(saved: Saved) -> None:
         notice("merged")
     elif saved.outcome == "kept_aside":
         notice("kept_aside", number=saved.aside)
+
+
+def sittings() -> int:
+    """How often this window has turned from one sketch to another; widgets carry it in their keys.
+
+    A browser may report a field once more as it was before the turn: under the same key that would
+    write the former sketch's value into the new one.
+    """
+    return st.session_state.get(_SITTINGS, 0)
+
+
+def _take_up(now: Opened) -> None:
+    held = st.session_state.get(_OPENED)
+    if held is not None and held.token != now.token:
+        st.session_state[_SITTINGS] = sittings() + 1
+    _hold(now)
+    st.session_state[_BEFORE] = None
 
 
 def _hold(now: Opened) -> None:

@@ -74,7 +74,7 @@ def draw() -> None:
 def _draw_cell(cell: _Cell, years: Years | None) -> None:
     name = f"stale_strip_{cell.key}" if cell.stale else f"strip_{cell.key}"
     share = percent(years.bad_year_frac if years else 0.1, state.reader())
-    with st.container(key=name, width=150, gap=None):
+    with st.container(key=name, width=132, gap=None):  # six beside each other on a laptop
         explain(f"strip.{cell.key}", cell.shown, caption=t(f"strip.{cell.key}"), share=share)
         st.caption(cell.change or "\u00a0")
 

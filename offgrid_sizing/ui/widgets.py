@@ -178,8 +178,7 @@ def window(path: str, *, label: str | None = None) -> None:
 
 def hour(path: str, *, label: str | None = None) -> None:
     """A clock hour in half-hour steps, written in the reader's clock."""
-    here = fields.value_at(state.sketch(), path)
-    times = sorted({h / 2 for h in range(49)} | {here})
+    times = _times(path, fields.value_at(state.sketch(), path))
     key = _seeded(path, float)
     st.selectbox(
         label or label_of(path, unit=False),
@@ -196,13 +195,25 @@ def hour(path: str, *, label: str | None = None) -> None:
 # --- inside -------------------------------------------------------------------------------
 
 
+def _times(path: str, here: float) -> list[float]:
+    """Half hours to choose from, each with words of its own; the sketch's own value is kept.
+
+    A select box tells its options apart by their words alone, and a 12 h clock writes 0 and 24
+    alike: an end is 24, a beginning 0, lest midnight turn into the next day's unasked.
+    """
+    midnight = 24.0 if path.endswith("to_h") else 0.0
+    half_hours = (midnight, *(half / 2 for half in range(1, 48)), here)
+    return sorted({clock(value, state.reader()): value for value in half_hours}.values())
+
+
 def _seeded(path: str, to_shown: Callable[[Any], Any]) -> str:
     """The widget's key, its state set from the sketch whenever the sketch says something new.
 
     The state is written only when the sketch's value (or the unit it is shown in) differs from the
     one last shown: a refused entry stays as typed, undo and other windows come through.
     """
-    key = f"field:{path}"
+    turned = state.sittings()
+    key = f"field:{path}#{turned}" if turned else f"field:{path}"
     value = fields.value_at(state.sketch(), path)
     now = (state.opened().token, value, prefs.chosen("units"))
     shown = st.session_state.setdefault(_SHOWN, {})

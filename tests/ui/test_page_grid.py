@@ -89,3 +89,13 @@ def test_priority_numbers_in_words_follow_the_numbers(page):
     test.number_input(key="field:strategy.hold_soc_frac").set_value(70.0).run()
     assert sketch_of(test).strategy.hold_soc_frac == 0.7
     assert any("below 70" in text.value for text in test.markdown)
+
+
+def test_looking_at_hours_changes_none_in_either_clock(page):
+    """A select box tells options apart by their words: 0 and 24 both read 12:00 am."""
+    for clock in ("12", "24"):
+        test = page("grid", demo("town_house"), clock=clock)
+        box = test.selectbox(key="field:grid.cuts[2].from_h")
+        assert len(set(box.options)) == len(box.options)
+        assert test.selectbox(key="field:grid.cuts[2].to_h").options[-1] != box.options[-1]
+        assert box.value == 0.0

@@ -88,3 +88,13 @@ def test_a_sketch_file_is_what_the_door_reads():
     from offgrid_sizing.sketch import sketch_from_json
 
     assert sketch_from_json(sketch_to_json(demo("shop")).encode()) == demo("shop")
+
+
+def test_another_sketch_gets_fields_of_its_own(page):
+    """A late report of a field must not write the former sketch's title into the new one."""
+    test = page("start")
+    before = {box.key for box in (*test.text_input, *test.text_area) if "field:" in box.key}
+    test.button(key="start_demo_town_house").click().run()
+    after = {box.key for box in (*test.text_input, *test.text_area) if "field:" in box.key}
+    assert len(before) == len(after) == 2
+    assert not before & after
