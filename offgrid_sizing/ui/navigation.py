@@ -149,6 +149,7 @@ def _preferences() -> None:
         st.session_state[key] = prefs.chosen(name)
         st.selectbox(
             t(f"common.{labels[name]}"), list(options), key=key,
+            index=list(options).index(st.session_state[key]),
             format_func=options.__getitem__, on_change=_choose, args=(name, key),
         )  # fmt: skip
 

@@ -6,7 +6,7 @@ other windows. Values live in the sketch, so nothing is lost when the page is le
 """
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import streamlit as st
@@ -23,7 +23,7 @@ _MONEY = re.compile(
     r"price_per_|fixed_per_month$|^prices\.(\w+_each|\w+_per_module|wiring_and_protection"
     r"|service_per_year|unserved_per_kwh)$"
 )
-_SHOWN, _REFUSED = "offgrid_shown", "offgrid_refused"
+_SHOWN, _REFUSED, _SAID = "offgrid_shown", "offgrid_refused", "offgrid_said"
 
 
 def label_of(path: str, *, unit: bool = True) -> str:
@@ -55,6 +55,7 @@ def number(path: str, *, label: str | None = None, step: float | None = None, **
         None if edge is None else kind(unit.shown(edge)) for edge in (facts.least, facts.most)
     ]
     key = _seeded(path, lambda value: None if value is None else _rounded(kind(unit.shown(value))))
+    _say_again(key)
     st.number_input(
         label or label_of(path),
         min_value=bounds[0],
@@ -113,6 +114,7 @@ def choice(
     widget(
         label or label_of(path, unit=False),
         options,
+        index=place_in(options, st.session_state[key]),
         key=key,
         format_func=lambda value: (labels or {}).get(value) or option_label(path, value),
         help=help_of(path),
@@ -140,6 +142,7 @@ def toggle(path: str, *, label: str | None = None) -> None:
     key = _seeded(path, bool)
     st.toggle(
         label or label_of(path),
+        value=st.session_state[key],
         key=key,
         help=help_of(path),
         disabled=not state.may_edit(),
@@ -157,6 +160,7 @@ def text(path: str, *, label: str | None = None, area: bool = False) -> None:
     widget(
         label or label_of(path),
         max_chars=facts.max_length,
+        value=st.session_state[key],
         key=key,
         help=help_of(path),
         disabled=not state.may_edit(),
@@ -183,6 +187,7 @@ def hour(path: str, *, label: str | None = None) -> None:
     st.selectbox(
         label or label_of(path, unit=False),
         times,
+        index=place_in(times, st.session_state[key]),
         key=key,
         format_func=lambda value: clock(value, state.reader()),
         disabled=not state.may_edit(),
@@ -190,6 +195,16 @@ def hour(path: str, *, label: str | None = None) -> None:
         args=(path, key, float),
     )
     _reason(path)
+
+
+def place_in(options: Sequence, value: Any) -> int:
+    """Where a select box begins: at `value`, or at the first option when it is none of them.
+
+    A browser that first meets a widget in the second of two quick runs is told only where the
+    widget begins, not what was set in the first run. Every widget that is set from the sketch
+    must therefore also begin there, or it shows something else and its next report undoes it.
+    """
+    return list(options).index(value) if value in options else 0
 
 
 # --- inside -------------------------------------------------------------------------------
@@ -206,22 +221,38 @@ def _times(path: str, here: float) -> list[float]:
     return sorted({clock(value, state.reader()): value for value in half_hours}.values())
 
 
+def _key(path: str) -> str:
+    turned = state.sittings()
+    return f"field:{path}#{turned}" if turned else f"field:{path}"
+
+
 def _seeded(path: str, to_shown: Callable[[Any], Any]) -> str:
     """The widget's key, its state set from the sketch whenever the sketch says something new.
 
     The state is written only when the sketch's value (or the unit it is shown in) differs from the
     one last shown: a refused entry stays as typed, undo and other windows come through.
     """
-    turned = state.sittings()
-    key = f"field:{path}#{turned}" if turned else f"field:{path}"
+    key = _key(path)
     value = fields.value_at(state.sketch(), path)
     now = (state.opened().token, value, prefs.chosen("units"))
     shown = st.session_state.setdefault(_SHOWN, {})
     if key not in st.session_state or shown.get(key) != now:
         st.session_state[key] = to_shown(value)
         shown[key] = now
+        st.session_state.setdefault(_SAID, {})[key] = 0
         _refused().pop(path, None)
     return key
+
+
+def _say_again(key: str) -> None:
+    """Set a number in the runs after its seeding too, in case the first is overtaken (`place_in`).
+
+    A number field must begin empty, or it could not be emptied; so the browser is told thrice.
+    """
+    said = st.session_state.setdefault(_SAID, {})
+    if said.get(key, 3) < 3:
+        said[key] += 1
+        st.session_state[key] = st.session_state[key]
 
 
 def _refused() -> dict[str, tuple[str, ...]]:
@@ -229,6 +260,8 @@ def _refused() -> dict[str, tuple[str, ...]]:
 
 
 def _commit(path: str, key: str, to_inner: Callable[[Any], Any]) -> None:
+    if key != _key(path):  # a late report about the sketch before
+        return
     typed = st.session_state[key]
     try:
         new = fields.with_value(state.sketch(), path, to_inner(typed))

@@ -99,3 +99,11 @@ def test_looking_at_hours_changes_none_in_either_clock(page):
         assert len(set(box.options)) == len(box.options)
         assert test.selectbox(key="field:grid.cuts[2].to_h").options[-1] != box.options[-1]
         assert box.value == 0.0
+
+
+def test_choices_and_hours_begin_where_the_sketch_is(page):
+    test = page("grid", demo("town_house")).run()
+    kind, hour = test.selectbox(key="grid_kind"), test.selectbox(key="field:grid.cuts[0].from_h")
+    assert kind.proto.options[kind.proto.default] == kind.options[kind.index]
+    assert hour.proto.options[hour.proto.default] == hour.options[hour.index]
+    assert hour.value == 8.0

@@ -98,3 +98,10 @@ def test_another_sketch_gets_fields_of_its_own(page):
     after = {box.key for box in (*test.text_input, *test.text_area) if "field:" in box.key}
     assert len(before) == len(after) == 2
     assert not before & after
+
+
+def test_a_field_first_met_in_a_later_run_still_shows_the_sketch(page):
+    """Two quick runs reach the browser as one; it then knows of a widget only where it begins."""
+    test = page("start").run()
+    assert test.text_input(key="field:title").proto.default == demo().title
+    assert test.text_area(key="field:notes").proto.default == demo().notes

@@ -6,6 +6,7 @@ import io
 import streamlit as st
 
 from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.widgets import place_in
 from offgrid_sizing.ui.words import t, t_raw
 
 _PREFIX = "followup_column_"
@@ -75,6 +76,7 @@ def _column(role: str, headers: list[str], guessed: str | None) -> str | None:
         st.session_state[key] = guessed
     return st.selectbox(
         t(f"followup.role.{role}"), options, key=key, persist_state="session",
+        index=place_in(options, st.session_state[key]),
         format_func=lambda one: t_raw("followup.not_there") if one is None else one,
     )  # fmt: skip
 
@@ -89,5 +91,6 @@ def _quantity(role: str, allowed: tuple[str, ...], guessed: str | None) -> str:
         return options[0]
     return st.selectbox(
         t("followup.unit", what=t_raw(f"followup.role.{role}")), options, key=key,
+        index=place_in(options, st.session_state[key]),
         format_func=lambda one: t_raw(f"followup.quantity.{one}"), persist_state="session",
     )  # fmt: skip

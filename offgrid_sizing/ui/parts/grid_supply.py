@@ -54,6 +54,7 @@ def _kind(sketch: Sketch) -> None:
         st.session_state[f"{key}_of"] = mark
     st.selectbox(
         widgets.label_of("grid.kind"), KINDS, key=key,
+        index=widgets.place_in(KINDS, st.session_state[key]),
         format_func=lambda kind: widgets.option_label("grid.kind", kind),
         on_change=_set_kind, args=(key,), disabled=not state.may_edit(),
         help=widgets.help_of("grid.kind"),

@@ -85,7 +85,8 @@ def _hours(at: _At) -> None:
         st.session_state[key] = shown
         st.session_state[f"{key}_of"] = now
     st.text_input(
-        t("loads.hours.windows"), key=key, on_change=_say_hours, args=(at, key),
+        t("loads.hours.windows"), st.session_state[key], key=key, on_change=_say_hours,
+        args=(at, key),
         placeholder=t_raw("loads.hours.painted" if appliance.hours else "loads.hours.example"),
         disabled=not state.may_edit(), help=t("loads.hours.windows_help"),
     )  # fmt: skip
@@ -152,6 +153,7 @@ def _pills(at: _At, field: str, names: list[str], to_field, on: list[int]) -> No
         st.session_state[f"{key}_of"] = now
     st.pills(
         t(f"loads.hours.{field}"), range(len(names)), selection_mode="multi", key=key, wrap=True,
+        default=st.session_state[key],
         format_func=lambda number: names[number], on_change=_set_pills,
         args=(f"{at.path}.{field}", key, to_field), disabled=not state.may_edit(),
     )  # fmt: skip

@@ -65,6 +65,7 @@ def _source(sketch: Sketch) -> str:
         st.session_state["site_source_of"] = now
     return st.selectbox(
         t("site.weather.source"), tuple(SOURCES), key=key,
+        index=widgets.place_in(tuple(SOURCES), st.session_state[key]),
         format_func=lambda name: t(f"site.source.{name}"), disabled=not state.may_edit(),
         on_change=_picked, help=t("site.weather.source_help"),
     )  # fmt: skip

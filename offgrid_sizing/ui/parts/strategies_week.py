@@ -23,8 +23,8 @@ def draw(sketch: Sketch, years) -> None:
     """One row a priority on one time axis."""
     st.session_state.setdefault(FIRST, telling_week(years))
     first = st.select_slider(
-        t("strategies.week_from"), list(range(365 - DAYS + 1)), format_func=day_name, key=FIRST,
-        persist_state="session",
+        t("strategies.week_from"), list(range(365 - DAYS + 1)), st.session_state[FIRST],
+        format_func=day_name, key=FIRST, persist_state="session",
     )  # fmt: skip
     trace = years[0].simulation.trace
     per_day = round(24 / trace.step_h)

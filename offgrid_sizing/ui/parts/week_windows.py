@@ -88,6 +88,7 @@ def _pills(path: str, field: str, names: list[str], on: list[int]) -> None:
         st.session_state[f"{key}_of"] = mark
     st.pills(
         t(f"loads.hours.{field}"), range(len(names)), selection_mode="multi", key=key, wrap=True,
+        default=st.session_state[key],
         format_func=lambda number: names[number], on_change=_set, args=(path, field, key),
         disabled=not state.may_edit(),
     )  # fmt: skip

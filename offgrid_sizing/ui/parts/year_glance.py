@@ -102,7 +102,7 @@ def _step_to(day: int) -> None:
 def _choose(step_h: float, worst: int) -> None:
     now = st.session_state[DAY]
     st.select_slider(
-        t("year.choose_day"), list(range(365)), format_func=day_name, key=DAY,
+        t("year.choose_day"), list(range(365)), now, format_func=day_name, key=DAY,
         persist_state="session",
     )  # fmt: skip
     with st.container(horizontal=True):
