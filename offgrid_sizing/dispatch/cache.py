@@ -154,6 +154,14 @@ def warm_kernels() -> None:
         marker.write_text(_stamp())
 
 
+def step_back() -> None:
+    """Let this process run only when no other wants the processor, as far as the system can."""
+    if hasattr(os, "nice"):
+        os.nice(19)
+    if hasattr(os, "SCHED_IDLE"):
+        os.sched_setscheduler(0, os.SCHED_IDLE, os.sched_param(0))
+
+
 def warm_kernels_in_subprocess() -> subprocess.Popen | None:
     """Fill the cache in a process of low priority, so that this one stays quick meanwhile.
 
@@ -165,8 +173,8 @@ def warm_kernels_in_subprocess() -> subprocess.Popen | None:
     if kernels_ready() or kernel_cache_dir() is None:
         return None
     code = (
-        "import os; getattr(os, 'nice', int)(10); "
-        "from offgrid_sizing.dispatch.cache import warm_kernels; warm_kernels()"
+        "from offgrid_sizing.dispatch.cache import step_back, warm_kernels; "
+        "step_back(); warm_kernels()"
     )
     environment = os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, sys.path))}
     return subprocess.Popen([sys.executable, "-c", code], env=environment)

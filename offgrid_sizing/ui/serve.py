@@ -7,11 +7,12 @@ import sys
 
 from streamlit.web import cli
 
-from offgrid_sizing.ui import handover, warm
+from offgrid_sizing.ui import early, handover, warm
 
 
 def main(arguments: list[str]) -> None:
     """Run Streamlit in this process, its session and the kernels prepared."""
+    early.install()
     handover.install()
     warm.begin()
     cli.main(["run", *arguments])

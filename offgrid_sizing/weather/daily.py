@@ -1,7 +1,6 @@
 """Synthetic days: how clear each day is, how warm, and how days and years hang together."""
 
 import numpy as np
-from scipy.signal import lfilter
 
 from offgrid_sizing.weather.sun import (
     DAYS_IN_MONTH,
@@ -44,23 +43,27 @@ def _ar1(noise: np.ndarray, rho: float) -> np.ndarray:
     """Unit-variance first-order autoregression along the last axis, started in its own state."""
     scaled = noise * np.sqrt(1 - rho**2)
     scaled[..., 0] = noise[..., 0]
-    return lfilter([1.0], [1.0, -rho], scaled)
+    return recursed(scaled, np.full(noise.shape[-1], rho))
 
 
 def _monthly_ar1(noise: np.ndarray, rho: np.ndarray) -> np.ndarray:
     """The same with a coefficient of its own in each month."""
-    out = np.empty_like(noise)
-    last = None
-    for month in range(12):
-        days = slice(MONTH_EDGES[month], MONTH_EDGES[month + 1])
-        part = noise[:, days] * np.sqrt(1 - rho[month] ** 2)
-        if last is None:
-            part[:, 0] = noise[:, 0]
-            last = np.zeros(len(noise))
-        start = (rho[month] * last)[:, None]
-        out[:, days] = lfilter([1.0], [1.0, -rho[month]], part, axis=1, zi=start)[0]
-        last = out[:, days][:, -1]
-    return out
+    rho = rho[MONTH_OF_DAY]
+    scaled = noise * np.sqrt(1 - rho**2)
+    scaled[:, 0] = noise[:, 0]
+    return recursed(scaled, rho)
+
+
+def recursed(steps: np.ndarray, rho: np.ndarray) -> np.ndarray:
+    """Each value plus its own `rho` times the one before, along the last axis.
+
+    A loop over days, all years at once: a filter of a library is no quicker over so few, and the
+    first page would wait a third of a second for that library to load.
+    """
+    out = np.ascontiguousarray(np.moveaxis(steps, -1, 0))
+    for now in range(1, len(out)):
+        out[now] += rho[now] * out[now - 1]
+    return np.moveaxis(out, 0, -1)
 
 
 def normal_scores(rng: np.random.Generator, years: int, clearness: np.ndarray) -> np.ndarray:

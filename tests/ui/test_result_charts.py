@@ -90,7 +90,7 @@ def test_the_title_is_the_answer_and_fits_a_phone(name, dark):
 
 def test_the_strip_shows_hours_and_carries_the_day():
     quarter = np.repeat(SOC, 4) + np.tile([0.01, -0.01, 0.02, -0.02], 8760)
-    figure = year.year_strip(quarter, np.zeros(4 * 8760), 0.25, answer="x")
+    figure = year.year_strip(quarter, np.zeros(4 * 8760), 0.25, answer="x", chosen_day=0)
     shown = np.array(figure.data[0].z)
     assert shown.shape == (24, 365)
     assert shown[5, 7] == pytest.approx(100 * SOC[7 * 24 + 5])

@@ -51,7 +51,8 @@ def year_strip(
     answer : str
         The title.
     chosen_day : int, optional
-        Day of the year from 0 that is framed.
+        Day of the year from 0 that is framed. Without it no day can be clicked either, and the
+        picture is drawn in less time.
 
     Notes
     -----
@@ -86,8 +87,8 @@ def year_strip(
             marker={"symbol": "triangle-down", "size": 8, "color": colour("unserved", dark)},
             selected={"marker": {"opacity": 1}}, unselected={"marker": {"opacity": 1}},
         )  # fmt: skip
-    _click_dots(figure, names)
     if chosen_day is not None:
+        _click_dots(figure, names)
         figure.add_shape(
             type="rect", x0=chosen_day - 0.5, x1=chosen_day + 0.5, y0=-0.5, y1=23.5,
             line={"color": ink(dark), "width": 2},
