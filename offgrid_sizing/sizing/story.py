@@ -8,6 +8,7 @@ import numpy as np
 from offgrid_sizing.dispatch import Trace
 from offgrid_sizing.metrics import dark_steps
 from offgrid_sizing.simulation import Simulation, simulate
+from offgrid_sizing.sizing.worst import ran_out_mostly
 from offgrid_sizing.system import System
 
 LEAST_KWH = 1e-6  # smaller yearly sums are rounding, not a flow
@@ -127,9 +128,9 @@ class Stretch:
         The steps of the year, in order.
     unserved_kwh : float
     ran_out : str
-        Why: "sun" (the array gave less than the home asked), "cut" (grid down), "power" (the
+        Why: "sun" (the array gave less than the home asked), "grid" (grid down), "power" (the
         inverter-chargers or the bank's current were too small although energy was there), or
-        "none" (nothing was unserved).
+        "nothing" (was unserved).
     sun_share : float
         Array energy over the home's demand in these days.
     """
@@ -174,24 +175,9 @@ def deciding_stretch(trace: Trace) -> Stretch:
         days=len(chosen),
         steps=steps,
         unserved_kwh=float(unserved[chosen].sum()),
-        ran_out=_ran_out(trace, steps),
+        ran_out=ran_out_mostly(trace, steps),
         sun_share=float(days.kwh["pv_available"][chosen].sum()) / max(asked, 1e-9),
     )
-
-
-def _ran_out(trace: Trace, steps: np.ndarray) -> str:
-    flows = {name: values[steps] for name, values in trace.columns.items()}
-    dark = dark_steps(flows["load_w"], flows["unserved_w"])
-    if not dark.any():
-        return "none"
-    missing = flows["unserved_w"][dark]
-    soc = flows["soc_frac"][dark]
-    above_floor = soc > trace.columns["soc_frac"].min() + 0.05
-    if missing[above_floor].sum() > 0.5 * missing.sum():
-        return "power"
-    ever_up = trace.columns["grid_up"].max() > 0
-    down = flows["grid_up"][dark] < 0.5
-    return "cut" if ever_up and missing[down].sum() > 0.5 * missing.sum() else "sun"
 
 
 def with_more_units(system: System, more: int) -> System:
@@ -229,7 +215,7 @@ def bridge(simulation: Simulation, stretch: Stretch) -> Bridge:
         dark = dark_steps(again["load_w"][steps], again["unserved_w"][steps])
         return not dark.any(), again["soc_frac"][steps]
 
-    if stretch.ran_out in ("none", "power"):
+    if stretch.ran_out in ("nothing", "power"):
         return Bridge(None, None)
     too_few, more = 0, 1
     while not (found := run(more))[0]:

@@ -1,4 +1,9 @@
-"""The worst week of a year, and which flow ran out first in it."""
+"""Where a year is worst, and what ran out there.
+
+The search's worst week may begin at any step, since it is a sum to judge by; the hardest week is
+the same question for a picture, in whole days. What ran out is told by the first shortage of a
+week, and by most of the missing energy of a longer stretch.
+"""
 
 from dataclasses import dataclass
 
@@ -60,7 +65,7 @@ def worst_stretch(trace: Trace, year: int = 0, draw: int = 0) -> Worst:
     usual = float(trace["pv_available_w"].mean() * steps * h / 1000)
     up_h = float(trace["grid_up"][week].sum() * h)
     lowest = float(trace["soc_frac"][week].min())
-    ran_out = _ran_out(trace, week)
+    ran_out = ran_out_first(trace, week)
     sentence = _SENTENCES[ran_out].format(
         unserved=kwh["unserved"],
         pv=kwh["pv_available"],
@@ -98,7 +103,21 @@ def _worst_week(trace: Trace, steps: int) -> int:
     return int(np.clip(lowest - steps // 2, 0, len(unserved) - steps))
 
 
-def _ran_out(trace: Trace, week: slice) -> str:
+def hardest_week(trace: Trace) -> int:
+    """First step of the seven whole days with the most unserved energy, else the emptiest bank."""
+    per_day = round(24 / trace.step_h)
+    days = len(trace["load_w"]) // per_day
+    if trace["unserved_w"].sum() > NEAR * max(trace["load_w"].sum(), 1):
+        daily = trace["unserved_w"][: days * per_day].reshape(days, per_day).sum(axis=1)
+    else:
+        daily = -trace["soc_frac"][: days * per_day].reshape(days, per_day).min(axis=1)
+        daily = np.exp(8 * daily)  # one very low day counts more than seven middling ones
+    week = np.convolve(daily, np.ones(7), "valid")
+    return int(np.argmax(week)) * per_day
+
+
+def ran_out_first(trace: Trace, week: slice) -> str:
+    """What ran out at the first shortage of a week, in the words of `Worst.ran_out`."""
     dark = np.flatnonzero(dark_steps(trace["load_w"][week], trace["unserved_w"][week]))
     if not len(dark):
         return "nothing"
@@ -110,3 +129,18 @@ def _ran_out(trace: Trace, week: slice) -> str:
         return "power" if given[at] > NEAR else "cold"
     ever_up = trace["grid_up"].max() > 0
     return "grid" if ever_up and trace["grid_up"][week][at] < 0.5 else "sun"
+
+
+def ran_out_mostly(trace: Trace, steps: np.ndarray) -> str:
+    """What most of the missing energy of some steps lacked: "nothing", "power", "grid" or "sun"."""
+    flows = {name: values[steps] for name, values in trace.columns.items()}
+    dark = dark_steps(flows["load_w"], flows["unserved_w"])
+    if not dark.any():
+        return "nothing"
+    missing = flows["unserved_w"][dark]
+    above_floor = flows["soc_frac"][dark] > trace["soc_frac"].min() + 0.05
+    if missing[above_floor].sum() > 0.5 * missing.sum():
+        return "power"
+    ever_up = trace["grid_up"].max() > 0
+    down = flows["grid_up"][dark] < 0.5
+    return "grid" if ever_up and missing[down].sum() > 0.5 * missing.sum() else "sun"

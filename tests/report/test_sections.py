@@ -10,6 +10,7 @@ from offgrid_sizing.report.sections import energy, inputs
 from offgrid_sizing.report.sections.money import payback_words
 from offgrid_sizing.report.summary import fingerprint, place_words
 from offgrid_sizing.simulation import simulate
+from offgrid_sizing.sizing.worst import hardest_week
 from offgrid_sizing.sketch import Site, Sketch
 
 
@@ -46,7 +47,7 @@ def test_the_flow_picture_balances(simulation):
 
 
 def test_the_hardest_week_holds_the_most_unserved_energy(simulation):
-    first = energy.hardest_week(simulation)
+    first = hardest_week(simulation.trace)
     steps = round(168 / simulation.trace.step_h)
     unserved = simulation.trace.columns["unserved_w"]
     here = unserved[first : first + steps].sum()

@@ -77,7 +77,7 @@ def test_nothing_to_bridge_where_nothing_is_missing(runs):
         trace, columns={**trace.columns, "unserved_w": np.zeros_like(trace["unserved_w"])}
     )
     stretch = deciding_stretch(served)
-    assert stretch.ran_out == "none"
+    assert stretch.ran_out == "nothing"
     assert bridge(runs["farmhouse"], stretch).more is None
 
 

@@ -12,6 +12,7 @@ from offgrid_sizing.report.hourly import hourly_frame
 from offgrid_sizing.report.model import Hourly, Section, Table
 from offgrid_sizing.report.svg import MONTHS
 from offgrid_sizing.sizing.shedding import who_goes_dark
+from offgrid_sizing.sizing.worst import hardest_week
 from offgrid_sizing.units import digits, duration, percent
 
 if TYPE_CHECKING:
@@ -80,22 +81,9 @@ def months_figure(simulation: Simulation, height: float = 190) -> Figure:
     return charts_svg.months_by_source(title, served_by(simulation), unserved, height=height)
 
 
-def hardest_week(simulation: Simulation) -> int:
-    """First step of the seven days with the most unserved energy, or else the emptiest bank."""
-    columns, a_day = simulation.trace.columns, round(24 / simulation.trace.step_h)
-    days = len(columns["load_w"]) // a_day
-    if columns["unserved_w"].sum() > 1e-6 * max(columns["load_w"].sum(), 1):
-        daily = columns["unserved_w"][: days * a_day].reshape(days, a_day).sum(axis=1)
-    else:
-        daily = -columns["soc_frac"][: days * a_day].reshape(days, a_day).min(axis=1)
-        daily = np.exp(8 * daily)  # one very low day counts more than seven middling ones
-    week = np.convolve(daily, np.ones(7), "valid")
-    return int(np.argmax(week)) * a_day
-
-
 def stretch_figure(simulation: Simulation, width: float = charts_svg.WIDTH) -> Figure:
     """The hardest seven days of the simulated year."""
-    first, step_h = hardest_week(simulation), simulation.trace.step_h
+    first, step_h = hardest_week(simulation.trace), simulation.trace.step_h
     rows = slice(first, first + round(7 * 24 / step_h))
     flows = {name: values[rows] for name, values in simulation.trace.columns.items()}
     days = simulation.time[rows][:: round(24 / step_h)]

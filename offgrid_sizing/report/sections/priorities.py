@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from offgrid_sizing.report import charts_priorities
 from offgrid_sizing.report.model import Block, Notes, Section, Table
-from offgrid_sizing.report.sections.energy import hardest_week
 from offgrid_sizing.report.svg import MONTHS
+from offgrid_sizing.sizing.worst import hardest_week
 from offgrid_sizing.units import digits, money
 
 if TYPE_CHECKING:
@@ -66,7 +66,7 @@ def _table(years: tuple[StrategyYear, ...], foresight: Foresight | None) -> Tabl
 
 
 def priorities_section(
-    years: tuple[StrategyYear, ...], foresight: Foresight | None = None
+    years: tuple[StrategyYear, ...], foresight: Foresight | None = None, why_not: str = ""
 ) -> Section:
     """What each priority costs, wastes and wears."""
     currency = years[0].life_cycle.currency
@@ -83,13 +83,15 @@ def priorities_section(
         title = title[0].upper() + title[1:]
     rows = [(WORDS[year.kind], _parts(year)) for year in years]
     blocks: list[Block] = [charts_priorities.priorities(title, rows, f"{currency} a year")]
-    first = hardest_week(years[0].simulation)
+    first = hardest_week(years[0].simulation.trace)
     blocks.append(_table(years, foresight))
     if foresight is not None:
         bound = money(foresight.cost_per_year, currency=currency)
         notes = [f"With perfect foresight the year could not have cost less than {bound}."]
         notes += [f"Relaxed for this bound: {words}." for words in foresight.relaxed]
         blocks.append(Notes("", tuple(notes)))
+    elif why_not:
+        blocks.append(Notes("", (why_not[:1].upper() + why_not[1:],)))
     blocks.append(_week(years, first))
     gap = digits(max(y.ride_through_h for y in years) - min(y.ride_through_h for y in years))
     sentence = f"{title}; ride-through differs by {gap} h between them."

@@ -22,9 +22,9 @@ from offgrid_sizing.units import digits, duration, percent
 MOST_APART = 6  # a line this much higher would press the other one flat
 RAN_OUT = {
     "sun": "the array gave less than the home asked for",
-    "cut": "the grid was down",
+    "grid": "the grid was down",
     "power": "inverter-chargers or the bank's current were too small, although energy was there",
-    "none": "nothing was unserved",
+    "nothing": "nothing was unserved",
 }
 
 
@@ -203,7 +203,7 @@ def deciding_figure(simulation: Simulation, stretch: Stretch, bridged: Bridge) -
     days = simulation.time[steps][:: round(24 / trace.step_h)]
     words = tuple(f"{day.day} {MONTHS[day.month - 1]}" for day in days)
     name = simulation.inputs.weather.year_names[simulation.year]
-    which = "leanest stretch" if stretch.ran_out == "none" else "stretch that decided"
+    which = "leanest stretch" if stretch.ran_out == "nothing" else "stretch that decided"
     title = f"The {which} (year '{name}'): {RAN_OUT[stretch.ran_out]}"
     if bridged.more:
         title += f"; {counted(bridged.more, 'more unit')} would have bridged it"

@@ -41,7 +41,7 @@ def draw(sketch: Sketch, run) -> None:
         | {name: values[stretch.steps] for name, values in flows.items()}
     )
     show(figure, "year_stretch", data=data)
-    if stretch.ran_out != "none":
+    if stretch.ran_out != "nothing":
         st.markdown(_what_bridges(stretch, bridge))
 
 
