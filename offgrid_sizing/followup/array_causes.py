@@ -138,7 +138,7 @@ def clock_shift(case: Case) -> Cause | None:
     direction = "late" if early > 0 else "early"
     return Cause(
         f"the logger's clock is {abs(early)} h {direction}",
-        "high" if case.logger.step_h <= 1 else "medium",
+        "high",
         f"sun rises and sets in the record {abs(early)} h {direction}",
         "daylight saving or time zone of the logger; read the file with its zone",
     )
@@ -222,6 +222,7 @@ def low_for_no_named_reason(case: Case) -> Cause | None:
 
 
 def more_than_promised(case: Case) -> Cause | None:
+    """More than expected: brighter weather, a faulty light sensor or smaller losses."""
     ratio = case.ratio("pv")
     if ratio is None or ratio < HIGH:
         return None

@@ -13,7 +13,6 @@ def frontier(
     modules: np.ndarray,
     *,
     chosen: tuple[int, int] | None = None,
-    bad_modules: np.ndarray | None = None,
     width: float = WIDTH,
 ) -> Figure:
     """Fewest modules that meet the target for each bank, the choice ringed.
@@ -22,11 +21,9 @@ def frontier(
     ----------
     units, modules : int arrays, shape (n,)
         Points of the frontier.
-    bad_modules : int array, shape (n,), optional
-        The same for the 1-in-10 bad year.
     """
     drawing = Drawing(width, 198)
-    tall = np.r_[modules, bad_modules if bad_modules is not None else [], (chosen or (0, 0))[1]]
+    tall = np.r_[modules, (chosen or (0, 0))[1]]
     wide = max(float(np.max(units, initial=1)), (chosen or (1, 0))[0])
     frame = Frame(40, 34, width - 56, 138, 0, wide + 1, 0, top_of(tall, 1))
     svg.y_axis(drawing, frame, round_ticks(0, frame.y_high), "PV modules")
@@ -34,9 +31,6 @@ def frontier(
     drawing.line(frame.x(units), frame.y(modules), svg.SUN, width=2)
     for x, y in zip(units, modules, strict=True):
         drawing.dot(float(frame.x(x)), float(frame.y(y)), 2.2, svg.SUN)
-    if bad_modules is not None:
-        drawing.line(frame.x(units), frame.y(bad_modules), svg.UNSERVED, dash="4 2")
-        items.append(("in a 1-in-10 bad year", svg.UNSERVED, "dash"))
     if chosen is not None:
         x, y = float(frame.x(chosen[0])), float(frame.y(chosen[1]))
         drawing.dot(x, y, 6, "none", stroke=svg.INK)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from offgrid_sizing.weather.report import monthly_ghi_kwh_per_m2_day
 from offgrid_sizing.weather.series import Weather
 from offgrid_sizing.weather.sun import MONTH_EDGES, daily_sum, monthly_mean, sun_path
 
@@ -27,7 +28,7 @@ def _spread(values: np.ndarray) -> Spread:
 
 def monthly_light(weather: Weather) -> Spread:
     """Daily irradiation on the horizontal by month over the years, shape (12,). [kWh/m²]"""
-    return _spread(monthly_mean(daily_sum(weather.ghi, weather.step_h)) / 1000)
+    return _spread(monthly_ghi_kwh_per_m2_day(weather))
 
 
 def yearly_light(weather: Weather) -> Spread:

@@ -1,4 +1,4 @@
-"""What a climate looks like in numbers: the command's answer and the data behind its pictures."""
+"""What a climate looks like in numbers: the command's answer and its hourly rows."""
 
 import math
 from datetime import timedelta, timezone
@@ -8,19 +8,13 @@ import pandas as pd
 
 from offgrid_sizing.places import altitude_m
 from offgrid_sizing.places.ground import nautical_offset_h
-from offgrid_sizing.sketch import BadInput, Sketch
+from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.weather.climate import Spot, climate_weather
-from offgrid_sizing.weather.horizon import beam_shade, horizon_elevation_deg
 from offgrid_sizing.weather.series import Weather
-from offgrid_sizing.weather.sun import MONTH_OF_DAY, daily_sum, monthly_mean, sun_path
+from offgrid_sizing.weather.sun import daily_sum, monthly_mean
 
 STEPS_H = (0.25, 0.5, 1.0)
 MOST_YEARS = 60
-# Northern solstices and equinoxes and the days halfway, by their day of the common year.
-SUN_DAYS = {
-    "21 Jun": 171, "21 May / 23 Jul": 140, "20 Apr / 23 Aug": 109, "20 Mar / 23 Sep": 78,
-    "18 Feb / 23 Oct": 48, "20 Jan / 22 Nov": 19, "21 Dec": 354,
-}  # fmt: skip
 
 
 def _within(name: str, value: float, low: float, high: float) -> None:
@@ -116,89 +110,3 @@ def climate_report(
         raise BadInput(f"seed must be between 0 and 2147483647 (got {seed}).")
     weather = climate_weather(spot, years, seed)
     return summary_of(weather), hourly_frame(weather)
-
-
-def monthly_bars(weather: Weather) -> pd.DataFrame:
-    """Twelve rows: mean daily irradiation with the 1-in-10 low and high month and day, temperature.
-
-    Columns: month, ghi_mean, ghi_low_month, ghi_high_month, ghi_low_day, ghi_high_day
-    [kWh/m² a day], temp_mean, temp_low, temp_high [°C].
-    """
-    by_month = monthly_ghi_kwh_per_m2_day(weather)
-    days = daily_sum(weather.ghi, weather.step_h) / 1000
-    air = weather.temp_air.reshape(weather.years, 365, -1)
-    rows = []
-    for month in range(12):
-        inside = month == MONTH_OF_DAY
-        low_day, high_day = np.quantile(days[:, inside], (0.1, 0.9))
-        low_month, high_month = np.quantile(by_month[:, month], (0.1, 0.9))
-        rows.append({
-            "month": month + 1,
-            "ghi_mean": by_month[:, month].mean(),
-            "ghi_low_month": low_month,
-            "ghi_high_month": high_month,
-            "ghi_low_day": low_day,
-            "ghi_high_day": high_day,
-            "temp_mean": air[:, inside].mean(),
-            "temp_low": air[:, inside].min(2).mean(),
-            "temp_high": air[:, inside].max(2).mean(),
-        })  # fmt: skip
-    return pd.DataFrame(rows)
-
-
-def daily_sums(weather: Weather, year: int = 0) -> pd.DataFrame:
-    """365 rows: one year's daily irradiation, and the 1-in-10 low and high over the years near it.
-
-    Columns: day, ghi, ghi_low, ghi_high [kWh/m² a day]; the band takes 15 days either side.
-    """
-    days = daily_sum(weather.ghi, weather.step_h) / 1000
-    around = np.stack([np.roll(days, shift, axis=1) for shift in range(-15, 16)])
-    low, high = np.quantile(around, (0.1, 0.9), axis=(0, 1))
-    return pd.DataFrame(
-        {"day": np.arange(1, 366), "ghi": days[year], "ghi_low": low, "ghi_high": high}
-    )
-
-
-def sun_tracks(sketch: Sketch) -> pd.DataFrame:
-    """The sun's way over the sketch's site on seven days, a point every ten minutes while it is up.
-
-    Columns: day (label), solar_hour_h, azimuth_deg, elevation_deg, passes (share of the beam that
-    skyline and obstacles let through).
-    """
-    site = sketch.site
-    sun = sun_path(site.latitude_deg, site.longitude_deg, 1 / 6, site.offset_h)
-    azimuth, elevation = sun.azimuth_deg(), sun.elevation_deg()
-    passes = beam_shade(sketch.horizon, sketch.obstacles, azimuth, elevation)
-    rows = []
-    for label, day in SUN_DAYS.items():
-        span = slice(day * 144, day * 144 + 144)
-        up = elevation[span] > 0
-        rows.append(
-            pd.DataFrame(
-                {
-                    "day": label,
-                    "solar_hour_h": sun.solar_hour[span][up],
-                    "azimuth_deg": azimuth[span][up],
-                    "elevation_deg": elevation[span][up],
-                    "passes": passes[span][up],
-                }
-            ).sort_values("solar_hour_h")
-        )
-    return pd.concat(rows, ignore_index=True)
-
-
-def skyline(sketch: Sketch) -> pd.DataFrame:
-    """The sketch's skyline, one row a degree: azimuth_deg, elevation_deg."""
-    azimuth = np.arange(361.0)
-    return pd.DataFrame(
-        {"azimuth_deg": azimuth, "elevation_deg": horizon_elevation_deg(sketch.horizon, azimuth)}
-    )
-
-
-def cold_limit(weather: Weather) -> dict[str, float]:
-    """How cold it gets: coldest monthly mean, lowest in the years at hand, low to reckon with."""
-    return {
-        "coldest_month_mean_c": float(monthly_temperature_c(weather).mean(0).min()),
-        "lowest_in_years_c": float(weather.temp_air.min()),
-        "record_low_c": weather.record_low_c,
-    }

@@ -40,9 +40,7 @@ def pictures(words: str = "a name", scale: float = 1.0, width: float = 480.0):
         charts_svg.sun_by_month(words, twelve, twelve * 0.9, twelve * 1.1, twelve - 6, width=width),
         charts_year.year_of_charge(words, YEAR, 1.0, width=width),
         charts_year.energy_flow(words, {"Sun": scale, words: scale}, {"Load": scale}, width=width),
-        charts_choice.frontier(
-            words, units, modules, chosen=(3, 7), bad_modules=modules + 1, width=width
-        ),
+        charts_choice.frontier(words, units, modules, chosen=(3, 7), width=width),
         charts_choice.unserved_map(
             words, units, modules, np.outer(1 / units, 1 / modules), 0.05, chosen=(3, 7),
             width=width,

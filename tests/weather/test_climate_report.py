@@ -1,26 +1,12 @@
-"""The climate command's answer and the data behind its pictures."""
+"""The climate command's answer and its hourly rows."""
 
 import json
 
 import numpy as np
 import pytest
 
-from offgrid_sizing.sketch import BadInput, HorizonPoint, Site, Sketch
-from offgrid_sizing.weather.climate import Spot, climate_weather
-from offgrid_sizing.weather.report import (
-    climate_report,
-    cold_limit,
-    daily_sums,
-    monthly_bars,
-    skyline,
-    sun_tracks,
-)
-
-WEATHER = climate_weather(Spot(36.1, -79.95, 270, -5), 5)
-SKETCH = Sketch(
-    site=Site(latitude_deg=36.1, longitude_deg=-79.95),
-    horizon=(HorizonPoint(azimuth_deg=0, elevation_deg=20),),
-)
+from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.weather.report import climate_report
 
 
 def test_keys_and_rows():
@@ -75,34 +61,3 @@ def test_bad_numbers_are_one_sentence(arguments, words):
     with pytest.raises(BadInput, match=words) as caught:
         climate_report(**arguments)
     assert len(caught.value.sentences) == 1
-
-
-def test_monthly_bars():
-    bars = monthly_bars(WEATHER)
-    assert list(bars["month"]) == list(range(1, 13))
-    assert (bars["ghi_low_day"] < bars["ghi_low_month"]).all()
-    assert (bars["ghi_low_month"] <= bars["ghi_mean"]).all()
-    assert (bars["ghi_mean"] <= bars["ghi_high_month"]).all()
-    assert (bars["ghi_high_month"] < bars["ghi_high_day"]).all()
-    assert (bars["temp_low"] < bars["temp_mean"]).all()
-
-
-def test_daily_sums():
-    days = daily_sums(WEATHER, year=1)
-    assert len(days) == 365
-    assert days["ghi"].sum() == pytest.approx(WEATHER.ghi[1].sum() / 1000)
-    assert ((days["ghi"] < days["ghi_low"]).mean()) < 0.3
-
-
-def test_sun_tracks_and_skyline():
-    tracks = sun_tracks(SKETCH)
-    summer = tracks[tracks["day"] == "21 Jun"]
-    assert summer["elevation_deg"].max() == pytest.approx(90 - 36.1 + 23.44, abs=0.3)
-    assert set(tracks[tracks["elevation_deg"] < 19.9]["passes"]) == {0.0}
-    assert set(tracks[tracks["elevation_deg"] > 20.1]["passes"]) == {1.0}
-    assert (skyline(SKETCH)["elevation_deg"] == 20).all()
-
-
-def test_cold_limit_is_the_coldest_number():
-    limit = cold_limit(WEATHER)
-    assert limit["record_low_c"] < limit["lowest_in_years_c"] < limit["coldest_month_mean_c"]
