@@ -169,10 +169,10 @@ def loss_factors(sketch: Sketch, months: np.ndarray) -> dict[str, np.ndarray | f
     losses = sketch.equipment.losses
     return {
         "soiling": 1 - np.asarray(losses.soiling_frac)[months - 1],
-        "mismatch": 1 - losses.mismatch_frac,
-        "wiring": 1 - losses.wiring_frac,
         "light-induced": 1 - losses.light_induced_frac,
         "age": (1 - losses.age_per_year_frac) ** losses.age_years,
+        "mismatch": 1 - losses.mismatch_frac,
+        "wiring": 1 - losses.wiring_frac,
         "availability": losses.availability_frac,
     }
 

@@ -173,7 +173,7 @@ def losses(sketch: Sketch) -> None:
             _chain(output.chain)
     with controls:
         for field in (
-            "mismatch_frac", "wiring_frac", "light_induced_frac", "age_per_year_frac", "age_years",
+            "light_induced_frac", "age_per_year_frac", "age_years", "mismatch_frac", "wiring_frac",
             "availability_frac",
         ):  # fmt: skip
             widgets.number(f"equipment.losses.{field}")
