@@ -23,6 +23,7 @@ from offgrid_sizing.balance import design_params, dispatch_year, step_series
 from offgrid_sizing.battery import bank_of
 from offgrid_sizing.dispatch import SERIES, Params, Trace
 from offgrid_sizing.foresight_rows import Ends, dc_input, envelope, year_program
+from offgrid_sizing.linear import LIMIT_S, LinearProgram
 from offgrid_sizing.pv_array import pv_power_w
 from offgrid_sizing.simulation import Inputs
 from offgrid_sizing.sketch import BadInput, Sketch
@@ -32,9 +33,13 @@ from offgrid_sizing.system import System
 Objective = Literal["cost", "energy", "unserved"]
 
 __all__ = [
-    "Ends", "EnergyPrices", "Foresight", "bound", "dc_input", "ends_of", "envelope",
+    "Ends", "EnergyPrices", "Foresight", "NoForesight", "bound", "dc_input", "ends_of", "envelope",
     "foresight_cost", "generator_price",
 ]  # fmt: skip
+
+
+class NoForesight(BadInput):
+    """The least cost is not known; the sentence says why."""
 
 
 @dataclass(frozen=True)
@@ -155,6 +160,19 @@ def foresight_cost(
     return Foresight(**{**vars(least), "cost_per_year": least.cost_per_year + fixed})
 
 
+def _why_not(lp: LinearProgram, step_h: float) -> str:
+    if not lp.late:
+        return (
+            "perfect foresight could not be computed for this year, so no priority is set beside "
+            f"it ({lp.message.rstrip('.')}); the priorities themselves stand as they are."
+        )
+    coarser = "; steps of 1 h (targets.step_h) make it several times quicker" if step_h < 1 else ""
+    return (
+        f"perfect foresight was not found within {LIMIT_S:.0f} s, so no priority is set beside "
+        f"it{coarser}; the priorities themselves stand as they are."
+    )
+
+
 def _relaxed(params: Params, series: np.ndarray, col, export_price: float) -> tuple[str, ...]:
     """What of this design and year the program cannot hold exactly."""
     v, found = params.values, []
@@ -195,8 +213,9 @@ def bound(
 
     Raises
     ------
-    BadInput
-        When the solver finds no plan (it always should: the compared traces are plans).
+    NoForesight
+        When the solver finds no plan (it always should: the compared traces are plans), or none
+        it has proven the cheapest in time.
     """
     v = params.values
     columns = {name: series[:, k] for k, name in enumerate(SERIES)}
@@ -225,10 +244,7 @@ def bound(
         lp.cost(flows[name], np.broadcast_to(price, len(series)) * h / 1000)
     values = lp.solve()
     if values is None:
-        raise BadInput(
-            "the perfect-foresight bound could not be solved for this year: "
-            f"{lp.message}. The simulated strategies stand as they are."
-        )
+        raise NoForesight(_why_not(lp, h))
     kwh = {name: values(flow).sum() * h / 1000 for name, flow in flows.items()}
     money = float((values(flows["grid"]) * col("tariff")).sum() * h / 1000)
     money += prices.generator * kwh["generator"] - prices.export * kwh["exported"]

@@ -4,6 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+SOLVED, OUT_OF_TIME = 0, 1  # what `linprog` calls them
+LIMIT_S = 60.0  # an hour-by-hour year needs 2 to 3 s, one of quarter hours up to a minute
+
 
 @dataclass(frozen=True, eq=False)
 class Flow:
@@ -26,7 +29,7 @@ class LinearProgram:
         self.n, self.columns, self.rows = n, 0, 0
         self.lower, self.upper, self.costs = [], [], []
         self.entries, self.right = [], []
-        self.message = ""
+        self.message, self.late = "", False
 
     def add(self, mask, lower, upper) -> Flow:
         """Variables in the steps of `mask`, bounded; bounds broadcast to shape (n,)."""
@@ -102,8 +105,12 @@ class LinearProgram:
         self.right.append(np.array([most]))
         self.rows += 1
 
-    def solve(self):
-        """Solve; returns a function from Flow to its values in every step (n,), or None."""
+    def solve(self, limit_s: float = LIMIT_S):
+        """Solve; returns a function from Flow to its values in every step (n,), or None.
+
+        None also when the least is not proven within `limit_s`, which `late` then says: what the
+        solver holds by then is no bound.
+        """
         from scipy.optimize import linprog
         from scipy.sparse import csr_array
 
@@ -116,9 +123,10 @@ class LinearProgram:
             b_ub=np.concatenate(self.right),
             bounds=bounds,
             method="highs-ds",
+            options={"time_limit": limit_s},
         )
-        self.message = answer.message
-        if answer.x is None:
+        self.message, self.late = answer.message, answer.status == OUT_OF_TIME
+        if answer.status != SOLVED:
             return None
         solution = answer.x
 

@@ -8,7 +8,7 @@ from offgrid_sizing.ageing import Ageing, ageing_of
 from offgrid_sizing.economics.flows import yearly_flows
 from offgrid_sizing.economics.lifecycle import LifeCycle, life_cycle
 from offgrid_sizing.electrical.design import ElectricalDesign, electrical_design
-from offgrid_sizing.foresight import Foresight, foresight_cost
+from offgrid_sizing.foresight import Foresight, NoForesight, foresight_cost
 from offgrid_sizing.simulation import Inputs, Simulation, inputs_of, simulate
 from offgrid_sizing.sizing.autonomy import Autonomy, autonomy_of, ride_through_h
 from offgrid_sizing.sizing.judge import standing_year
@@ -60,6 +60,8 @@ class Outcome:
         There when bank and array were searched for.
     strategies : tuple of StrategyYear
         There when priorities were compared.
+    foresight : Foresight, optional
+        There with them, unless `no_foresight` says why it is not known.
     design : ElectricalDesign or None
         None when the drawn boxes cannot be wired; `warnings` says why.
     """
@@ -76,6 +78,7 @@ class Outcome:
     sizing: SizingResult | None = None
     strategies: tuple[StrategyYear, ...] = ()
     foresight: Foresight | None = None
+    no_foresight: str = ""
 
     @property
     def system(self) -> System:
@@ -225,10 +228,15 @@ def compared_outcome(
     if progress:
         progress("perfect foresight")
     traces = tuple(one.simulation.trace for one in years)
-    foresight = foresight_cost(outcome.sketch, outcome.system, inputs, year=year, traces=traces)
-    return Outcome(
-        **{**vars(outcome), "strategies": tuple(years), "foresight": foresight},
-    )
+    foresight, why_not = None, ""
+    try:
+        foresight = foresight_cost(outcome.sketch, outcome.system, inputs, year=year, traces=traces)
+    except NoForesight as missing:
+        why_not = str(missing)
+        if progress:
+            progress(why_not)
+    beside = {"strategies": tuple(years), "foresight": foresight, "no_foresight": why_not}
+    return Outcome(**{**vars(outcome), **beside})
 
 
 def with_strategy(sketch: Sketch, kind: str) -> Sketch:

@@ -212,6 +212,9 @@ def summary_dict(outcome: Outcome) -> dict:
     if outcome.foresight is not None:
         summary["foresight_cost_per_year"] = outcome.foresight.cost_per_year
         summary["foresight_relaxed"] = outcome.foresight.relaxed
+    elif outcome.no_foresight:
+        summary["foresight_cost_per_year"] = None
+        summary["no_foresight"] = outcome.no_foresight
     return plain(summary)
 
 

@@ -50,7 +50,7 @@ def outcome_sections(outcome: Outcome) -> tuple[Section, ...]:
     ]
     years = _compared(outcome)
     if years:
-        sections.append(priorities_section(years, outcome.foresight))
+        sections.append(priorities_section(years, outcome.foresight, outcome.no_foresight))
     if design is not None:
         diagram = single_line_svg(sketch, system, design)
         sections += [wires_section(design, diagram), bill_section(design)]

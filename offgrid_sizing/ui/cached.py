@@ -172,6 +172,7 @@ class Found:
 
     value: Any
     fresh: bool
+    running: bool = False
 
     def veil(self):
         """A container: grey, and said to be outdated, when the result is not fresh."""
@@ -222,11 +223,12 @@ def run_long(
     if ready is not None:
         last[name] = ready
         return Found(ready[0], True)
-    if _jobs().running(key) is not None:
+    running = _jobs().running(key) is not None
+    if running:
         _show_progress(name, key)
     else:
         _say_why_not(name, key)
-    return Found(last[name][0] if name in last else None, False)
+    return Found(last[name][0] if name in last else None, False, running)
 
 
 def _sentences(fault: Exception, name: str) -> tuple[str, ...]:

@@ -9,14 +9,19 @@ from engine_cases import made_inputs, made_load, made_weather, random_case, rand
 from offgrid_sizing import dispatch
 from offgrid_sizing.balance import design_params, step_series
 from offgrid_sizing.battery import bank_of, inverter_curve
+from offgrid_sizing.demos import demo
 from offgrid_sizing.foresight import (
     EnergyPrices,
+    NoForesight,
     bound,
     ends_of,
     envelope,
     foresight_cost,
     generator_price,
 )
+from offgrid_sizing.linear import LinearProgram
+from offgrid_sizing.outcome import compared_outcome
+from offgrid_sizing.report.machine import summary_dict
 from offgrid_sizing.simulation import simulate
 from offgrid_sizing.sizing.blend import trace_cost
 from offgrid_sizing.sketch import (
@@ -155,3 +160,33 @@ def test_off_the_grid_without_a_generator_nothing_is_bought():
     found = foresight_cost(sketch, drawn_system(sketch), inputs)
     assert found.cost_per_year == 0
     assert found.bought_kwh == 0
+
+
+@pytest.fixture
+def no_time(monkeypatch):
+    """A solver that is given no time: what it holds when it stops is not proven."""
+    solve = LinearProgram.solve
+    monkeypatch.setattr(LinearProgram, "solve", lambda program: solve(program, limit_s=0.0))
+
+
+def test_a_bound_that_is_not_proven_in_time_is_none(no_time):
+    sketch, weather, load, power = random_case(0)
+    params, series = prepared(sketch, weather, load, power)
+    trace = dispatch.run(params, series(sketch.strategy), compiled=True)
+    with pytest.raises(NoForesight, match="not found within"):
+        bound(
+            params, series(sketch.strategy), EnergyPrices(unserved=1.0),
+            ends_of([trace], params, series(sketch.strategy)),
+        )  # fmt: skip
+
+
+def test_priorities_are_compared_also_where_foresight_is_not_found_in_time(no_time):
+    said = []
+    outcome = compared_outcome(demo("town_house"), progress=said.append)
+    assert outcome.foresight is None
+    assert said[-1] == outcome.no_foresight
+    assert "not found within" in outcome.no_foresight
+    summary = summary_dict(outcome)
+    assert summary["foresight_cost_per_year"] is None
+    assert summary["no_foresight"] == outcome.no_foresight
+    assert len(summary["strategies"]) == 3

@@ -4,8 +4,10 @@ import pytest
 from test_results_pages import finished
 
 from offgrid_sizing.demos import demo
+from offgrid_sizing.linear import LinearProgram
 from offgrid_sizing.sketch import Strategy
 from offgrid_sizing.system import drawn_system
+from offgrid_sizing.ui import fields
 
 
 def sketch_of(test):
@@ -100,4 +102,14 @@ def test_the_caution_stands_where_the_hand_acts(page, name, no_trouble):
 def test_a_read_only_address_draws_nothing(page, store, no_trouble):
     test = at(page, "sizing", "choice", None, sketch=store.new(demo("farmhouse")).share_token)
     assert button(test, "sizing_draw_cheapest").disabled
+    no_trouble(test)
+
+
+def test_foresight_that_is_not_found_is_said_and_not_waited_for(page, no_trouble, monkeypatch):
+    solve = LinearProgram.solve
+    monkeypatch.setattr(LinearProgram, "solve", lambda program: solve(program, limit_s=0.0))
+    given = fields.with_value(demo("town_house"), "title", "No time for foresight")
+    test = at(page, "strategies", "regret", given)
+    assert any("not found within" in one.value for one in test.error)
+    assert not any("being computed" in one.value for one in test.markdown)
     no_trouble(test)

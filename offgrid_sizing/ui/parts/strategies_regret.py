@@ -19,7 +19,8 @@ def draw(sketch: Sketch, years) -> None:
     found = answers.foresight(sketch, years)
     least = found.value
     if least is None:
-        st.markdown(t("strategies.regret.waiting"))
+        if found.running:
+            st.markdown(t("strategies.regret.waiting"))
         return
     with found.veil():
         names = [name_of(one.kind) for one in years]

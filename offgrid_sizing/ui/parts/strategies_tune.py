@@ -19,7 +19,8 @@ def draw(sketch: Sketch, years) -> None:
     widgets.number("targets.ride_through_h")
     found = answers.tuned(sketch, years)
     if found.value is None:
-        st.markdown(t("strategies.tune.waiting"))
+        if found.running:
+            st.markdown(t("strategies.tune.waiting"))
         return
     blend, year = found.value
     with found.veil():
