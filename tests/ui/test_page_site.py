@@ -1,10 +1,12 @@
 """Site and roof: any sketch in every section, a place by name, coordinates and map, each source."""
 
+import pandas as pd
 import pytest
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.sketch import Sketch, WeatherChoice
 from offgrid_sizing.ui.pages.site import SECTIONS
+from offgrid_sizing.weather.report import climate_report
 
 
 def section(test, name: str):
@@ -103,3 +105,48 @@ def test_a_weather_file_that_is_gone_leaves_the_page_usable(page, store, no_trou
     no_trouble(test)
     assert sketch_of(test).weather.source == "climate"
     assert not test.error
+
+
+@pytest.fixture
+def measured_year() -> pd.DataFrame:
+    """A year at the farmhouse as a logger would write it: local standard time, no offset."""
+    site = demo().site
+    frame = climate_report(site.latitude_deg, site.longitude_deg, 100, years=1)[1]
+    return frame.assign(time=frame["time"].dt.tz_localize(None))
+
+
+def with_file(store, frame: pd.DataFrame, **hints) -> Sketch:
+    content = frame.to_csv(index=False, float_format="%.2f").encode()
+    ref = store.keep_file("logger.csv", content, "weather").ref
+    choice = WeatherChoice(source="file", file=ref, **hints)
+    return demo().model_copy(update={"weather": choice})
+
+
+def test_an_hour_s_error_in_a_file_s_clock_is_told_and_mended(
+    page, store, measured_year, no_trouble
+):
+    offset = demo().site.offset_h
+    test = section(
+        page("site", with_file(store, measured_year, file_utc_offset_h=offset - 2)), "weather"
+    )
+    no_trouble(test)
+    assert any("noon" in warning.value for warning in test.warning)
+    test.number_input(key="field:weather.file_utc_offset_h").set_value(offset).run()
+    no_trouble(test)
+    assert sketch_of(test).weather.file_utc_offset_h == offset
+    assert not any("noon" in warning.value for warning in test.warning)
+
+
+def test_a_wrong_unit_of_a_file_is_told_and_mended(page, store, measured_year, no_trouble):
+    test = section(page("site", with_file(store, measured_year, file_unit="kJ/m2")), "weather")
+    assert any("unit" in warning.value for warning in test.warning)
+    test.selectbox(key="field:weather.file_unit").set_value("W/m2").run()
+    no_trouble(test)
+    assert not any("unit" in warning.value for warning in test.warning)
+
+
+def test_made_up_weather_has_no_findings_to_tell(page, no_trouble):
+    test = section(page("site", demo("town_house")), "weather")
+    no_trouble(test)
+    assert not test.warning
+    assert not any("passed" in expander.label for expander in test.expander)

@@ -6,7 +6,7 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import explain, layout, state, widgets
-from offgrid_sizing.ui.parts import weather_pictures, weather_sources
+from offgrid_sizing.ui.parts import weather_findings, weather_pictures, weather_sources
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import digits, percent, quantity
@@ -39,6 +39,7 @@ def draw(sketch: Sketch, weather: Weather | None) -> None:
                 persist_state="session", label_visibility="collapsed",
             )  # fmt: skip
             PICTURES[kind or "months"](weather)
+            weather_findings.draw(sketch, weather)
             _how_sure(weather)
     with controls:
         chosen = _source(sketch)

@@ -85,13 +85,20 @@ def _start_monthly(field: str) -> None:
 def file(sketch: Sketch) -> None:
     """A weather file the user drops."""
     st.caption(t("site.source_text.file"))
-    if sketch.weather.source == "file":
+    in_use = sketch.weather.source == "file"
+    if in_use:
         st.markdown(t("site.weather.file_now", name=sketch.weather.file.split("/")[-1]))
     st.file_uploader(
         t("site.weather.drop"), key="site_weather_file", on_change=_keep_file,
         type=[suffix.lstrip(".") for suffix in SUFFIXES["weather"]],
         disabled=not state.may_edit(), help=t("site.weather.drop_help"),
     )  # fmt: skip
+    if in_use:
+        st.markdown(f"**{t('site.weather.put_right')}**")
+        st.caption(t("site.weather.put_right_text"))
+        widgets.choice("weather.file_stamp")
+        widgets.choice("weather.file_unit")
+        widgets.number("weather.file_utc_offset_h")
 
 
 def _keep_file() -> None:
@@ -103,7 +110,8 @@ def _keep_file() -> None:
     except BadInput as fault:
         state.notice("fault", sentences=fault.sentences)
         return
-    use("file", file=ref.ref)
+    # what was said of the file before does not hold for another one
+    use("file", file=ref.ref, file_stamp="auto", file_unit="auto", file_utc_offset_h=None)
 
 
 def online(sketch: Sketch) -> None:
