@@ -18,6 +18,7 @@ REFERENCE_C = 25.0
 DOUBLING_K = 10.0
 SLOWEST_CALENDAR = 0.5
 NEVER_Y = 1e6
+LN_CYCLES = (-14.0, 700.0)  # a sheet without sense must leave numbers that can be counted with
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,7 +89,7 @@ def cycles_to_end(unit: BatteryUnit, depth_frac) -> np.ndarray:
     within = np.interp(depth, x, y)
     shallower = np.maximum(x[0] - depth, 0)
     deeper = np.maximum(depth - x[-1], 0) * min(steep, -1.0)
-    return np.exp(within + shallower + deeper)
+    return np.exp(np.clip(within + shallower + deeper, *LN_CYCLES))
 
 
 def cycle_wear(unit: BatteryUnit, depth_frac, counts) -> float:

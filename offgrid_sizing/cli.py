@@ -150,6 +150,8 @@ def _answer(solve, sketch_file: Path, folder: Path, paper: str) -> None:
         outcome, folder, base_dir=sketch_file.parent, paper=paper, progress=say
     ):
         say(f"wrote {path}")
+    if outcome.sizing is not None and not outcome.sizing.met:
+        say(f"target not met: {outcome.sizing.sentence}")
     for warning in outcome.warnings:
         say(f"to be put right: {warning}")
     say(LICENSED)

@@ -230,3 +230,20 @@ def test_a_fault_of_ours_is_one_sentence_even_where_nothing_can_be_saved(
     assert len(result.stderr.splitlines()) == 1
     words = "division by zero" if home_is_a_file else str(home / "diagnostics")
     assert words in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("planes", "words"),
+    [
+        ([], "there is no roof plane for modules"),
+        ([{"max_modules": 0}], "the roof planes have no room for a string of modules"),
+        ([{"max_modules": 1}], "let more fit on them"),
+    ],
+)
+def test_a_search_without_room_for_modules_says_so(tmp_path, planes, words):
+    file = _sketch(tmp_path, roof_planes=planes, weather__years=2)
+    result = run("size", file, "-o", tmp_path / "out")
+    assert result.exit_code == 0, result.stderr
+    told = [line for line in result.stderr.splitlines() if line.startswith("target not met: ")]
+    assert len(told) == 1
+    assert words in told[0]

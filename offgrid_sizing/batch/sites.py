@@ -186,6 +186,13 @@ def _check_head(head: list[str], name: str) -> None:
             f"{name} lacks the column{'s' if len(missing) > 1 else ''} {', '.join(missing)}: its "
             f"first line is read as {', '.join(head[:6]) or 'nothing'}."
         )
+    blank = [f"column {number}" for number, column in enumerate(head, start=1) if not column]
+    if blank:
+        raise BadInput(
+            f"{name}: {' and '.join(blank[:3])}{' and more' if blank[3:] else ''} of the first "
+            f"line {'has' if len(blank) == 1 else 'have'} no name: name or delete "
+            f"{'it' if len(blank) == 1 else 'them'}."
+        )
     twice = sorted({column for column in head if head.count(column) > 1})
     if twice:
         raise BadInput(f"{name} has the column {twice[0]!r} twice: keep one of them.")

@@ -191,6 +191,11 @@ def metered_load(
     metered: MeteredLoad, *, base_dir=None, civil_zone: str | None = None, utc_offset_h: float = 0.0
 ) -> Metered:
     """The file a sketch names, cleaned; kept in memory until the file changes."""
+    if not metered.file.strip():
+        raise BadInput(
+            "loads.metered.file is empty: name the meter's interval file, or set loads.metered to "
+            "null to use the appliances."
+        )
     path = Path(base_dir or ".") / metered.file
     options = {
         "time_column": metered.time_column, "value_column": metered.value_column,

@@ -107,6 +107,21 @@ def _too_short_a_ride(field: Field, system: System, ride: Ride) -> str:
     )
 
 
+def _no_array(field: Field, reached: str) -> str:
+    """Why the search had no modules to place, and what to do."""
+    sketch, c = field.sketch, field.candidates
+    if not sketch.roof_planes:
+        why, do = "there is no roof plane for modules", "draw one"
+    elif c.limit.startswith("the roof"):
+        why, do = "the roof planes have no room for a string of modules", "let more fit on them"
+    else:
+        why, do = "targets.max_modules leaves no room for a string of modules", "raise it"
+    return (
+        f"{why}, and a bank up to {counted(int(c.units[-1]), 'unit')} in parallel alone does not "
+        f"meet {_target_words(sketch)}: it reaches {reached}: {do}, or add another source."
+    )
+
+
 def sentence_words(
     field: Field, wired: Wired, met: bool, least: LeastBank, ride: Ride | None = None
 ) -> str:
@@ -126,6 +141,8 @@ def sentence_words(
         )
     if wired.meets and ride is not None:
         return _too_short_a_ride(field, system, ride)
+    if c.modules[-1] == 0:
+        return _no_array(field, reached) + _ride_words(ride)
     return (
         f"no system up to {c.units[-1]} units in parallel and {c.modules[-1]} modules "
         f"({c.limit} no more) meets {_target_words(sketch)}; the best reaches {reached}: raise "

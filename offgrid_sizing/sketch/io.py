@@ -59,6 +59,16 @@ def sentence_of(fault) -> str:
     return f"{where} {rule} (got {_value(fault['input'])})."
 
 
+def _once_each(pairs: list[tuple]) -> dict:
+    """An object; JSON would keep the last of two equal names and lose the first unsaid."""
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        names = [name for name, _ in pairs]
+        twice = next(name for name in names if names.count(name) > 1)
+        raise SketchError(f"the field {_value(twice)} is written twice: keep one of them.")
+    return found
+
+
 def _migrate(raw: dict) -> dict:
     version = raw.get("schema_version", SCHEMA_VERSION)
     if isinstance(version, int) and not isinstance(version, bool) and version > SCHEMA_VERSION:
@@ -101,7 +111,9 @@ def sketch_from_json(text: str | bytes) -> Sketch:
             f"the sketch is larger than {MAX_SKETCH_BYTES // 1_000_000} MB: this is no sketch file."
         )
     try:
-        raw = json.loads(text)
+        raw = json.loads(text, object_pairs_hook=_once_each)
+    except SketchError:
+        raise
     except UnicodeDecodeError:
         raise SketchError(
             "this is not a sketch: the file is not text. Choose a .json file saved here."

@@ -35,6 +35,11 @@ class Site(Part):
             return self.utc_offset_h
         return float(round(self.longitude_deg / 15))
 
+    @property
+    def equator_azimuth_deg(self) -> float:
+        """Where a roof best looks: south in the northern half of the Earth, north in the other."""
+        return 180.0 if self.latitude_deg >= 0 else 0.0
+
 
 class HorizonPoint(Part):
     """One point of the skyline; between points it is interpolated round the compass."""
@@ -115,7 +120,7 @@ class WeatherChoice(Part):
     def _has_what_its_source_needs(self):
         if self.source == "sample" and self.sample is None:
             raise ValueError("source 'sample' needs the name of the sample year")
-        if self.source == "file" and not self.file:
+        if self.source == "file" and not (self.file or "").strip():
             raise ValueError("source 'file' needs the path of a weather file")
         if self.first_year and self.last_year and self.last_year < self.first_year:
             raise ValueError(

@@ -168,3 +168,9 @@ def test_comparing_and_scaling_a_sketch(tmp_path, weather, make_sketch):
         compare_with_meter(make_sketch(lamp), weather)
     with pytest.raises(BadInput, match="check the meter's unit"):
         scale_appliances(sketch, 1e6)
+
+
+@pytest.mark.parametrize("name", ["", "  "])
+def test_a_file_without_a_name_is_asked_for(name, tmp_path, weather, make_sketch):
+    with pytest.raises(BadInput, match=r"loads.metered.file is empty: name"):
+        load_year(make_sketch(metered=MeteredLoad(file=name)), weather, base_dir=tmp_path)

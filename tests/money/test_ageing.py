@@ -107,3 +107,20 @@ def test_a_senseless_cycle_life_sheet_does_not_ask_for_endless_replacements():
     worn = ageing.bank_ageing(sketch.model_copy(update={"equipment": equipment}), soc, 1.0, 25.0)
     assert worn.life_y == 1 / 365
     assert len(worn.replacement_years) <= 365 * sketch.prices.horizon_y
+
+
+@pytest.mark.parametrize(
+    "sheet",
+    [
+        ((0.5, 1e308), (0.8, 1e308)),
+        ((0.5, 1e308), (0.8, 1.0)),
+        ((1e-300, 1e308), (1e-299, 1.0)),
+    ],
+)
+def test_numbers_beyond_all_sense_on_a_cycle_life_sheet_stay_finite_and_silent(sheet):
+    unit = BatteryUnit(cycle_life=sheet)
+    depth = [1e-9, 0.3, 0.6, 1.0]
+    cycles = ageing.cycles_to_end(unit, depth)
+    assert np.isfinite(cycles).all()
+    assert (cycles > 0).all()
+    assert np.isfinite(ageing.cycle_wear(unit, depth, np.full(4, 365.0)))

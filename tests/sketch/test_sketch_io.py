@@ -153,3 +153,9 @@ def test_years_in_the_wrong_order_are_refused():
     weather = {"source": "pvgis_hourly", "first_year": 2015, "last_year": 2010}
     with pytest.raises(SketchError, match="last_year must not be before first_year"):
         sketch_from_dict(_raw(weather=weather))
+
+
+def test_a_field_written_twice_is_refused_and_named():
+    text = sketch_to_json(demo("farmhouse")).replace('"title"', '"title": "one", "title"', 1)
+    with pytest.raises(SketchError, match='"title" is written twice'):
+        sketch_from_json(text)
