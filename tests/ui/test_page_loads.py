@@ -147,3 +147,16 @@ def test_the_table_is_scaled_to_the_meter(page, store):
     test = section(page("loads", base.model_copy(update={"loads": loads})), "meter")
     test.button(key="loads_meter_scale").click().run()
     assert sketch_of(test).loads.scale == pytest.approx(11.2 / 6.295, rel=0.02)
+
+
+def test_a_household_and_the_catalogue_speak_spanish(page, no_trouble):
+    test = page("loads", Sketch(site=demo().site), lang="es")
+    assert "Casa familiar" in test.selectbox(key="loads_preset").options
+    test.selectbox(key="loads_preset").set_value("family_home").run()
+    test.button(key="loads_use_preset").click().run()
+    key = next(box.key for box in test.multiselect if box.key.startswith("loads_kinds_"))
+    test.multiselect(key=key).set_value(["kettle", "wine_cooler"]).run()
+    test.button(key="loads_add").click().run()
+    no_trouble(test)
+    names = [one.name for one in sketch_of(test).loads.appliances]
+    assert {"Frigorífico con congelador", "Hervidor de agua", "Vinoteca"} <= set(names)

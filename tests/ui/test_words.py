@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 from pydantic import BaseModel
 
+from offgrid_sizing.loads.catalogue import all_kinds, categories
+from offgrid_sizing.loads.presets import presets
 from offgrid_sizing.sketch import Run, Sketch
 from offgrid_sizing.sketch.base import TimeWindow
 from offgrid_sizing.ui import fields, words
@@ -160,3 +162,27 @@ def test_values_from_a_person_are_shown_not_read():
     assert "\\*\\*bold" in text
     assert ":red" not in text
     assert words.t_raw("saved.copy_title", title="**bold**") == "**bold** (copy)"
+
+
+def test_the_appliance_words_are_those_of_the_catalogue_and_the_presets():
+    english = words.catalogue("en")
+
+    def group(name: str) -> dict[str, str]:
+        head = f"appliances.{name}."
+        return {key.removeprefix(head): text for key, text in english.items() if head in key}
+
+    assert group("kind") == {row.kind: row.name for row in all_kinds()}
+    assert set(group("also")) == {row.kind for row in all_kinds()}
+    assert list(group("category").values()) == list(categories())
+    assert group("household") == {one.name: one.title for one in presets()}
+    assert group("household_text") == {one.name: one.description for one in presets()}
+
+
+@pytest.mark.parametrize("language", words.LANGUAGES)
+def test_no_two_appliances_share_a_name(language):
+    names = [
+        text
+        for key, text in words.catalogue(language).items()
+        if key.startswith("appliances.kind.")
+    ]
+    assert len(set(names)) == len(names) > 100

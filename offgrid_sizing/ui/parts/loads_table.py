@@ -7,7 +7,7 @@ from offgrid_sizing.loads.paste import appliances_from_text
 from offgrid_sizing.loads.presets import presets, with_preset
 from offgrid_sizing.loads.year import LoadYear
 from offgrid_sizing.sketch import Appliance, Sketch
-from offgrid_sizing.ui import guard, state, tables
+from offgrid_sizing.ui import appliance_words, guard, state, tables
 from offgrid_sizing.ui.parts import loads_day
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
@@ -36,15 +36,15 @@ def draw(sketch: Sketch, year: LoadYear | None) -> None:
 
 
 def _catalogue() -> None:
-    every = t_raw("loads.table.all_categories")
+    names = {one: appliance_words.category_name(one) for one in ("", *categories())}
     category = st.selectbox(
-        t("loads.table.category"), (every, *categories()), key="loads_category",
-        persist_state="session",
+        t("loads.table.category"), list(names), key="loads_category",
+        format_func=names.__getitem__, persist_state="session",
     )  # fmt: skip
-    rows = {row.kind: row for row in all_kinds() if category in (every, row.category)}
+    labels = {row.kind: _label(row) for row in all_kinds() if category in ("", row.category)}
     chosen = st.multiselect(
-        t("loads.table.find"), list(rows), key=f"loads_kinds_{category}",
-        format_func=lambda kind: _label(rows[kind]), placeholder=t_raw("loads.table.find_example"),
+        t("loads.table.find"), list(labels), key=f"loads_kinds_{category}",
+        format_func=labels.__getitem__, placeholder=t_raw("loads.table.find_example"),
         disabled=not state.may_edit(), help=t("loads.table.find_help"),
     )  # fmt: skip
     st.button(
@@ -55,12 +55,12 @@ def _catalogue() -> None:
 
 
 def _label(row) -> str:
-    also = f" ({row.other_names})" if row.other_names else ""
-    return f"{row.name}, {power(row.running_w, state.reader())}{also}"
+    name, also = appliance_words.kind_name(row), appliance_words.other_names(row)
+    return f"{name}, {power(row.running_w, state.reader())} ({also})"
 
 
 def _add(kinds: tuple[str, ...], key: str) -> None:
-    new = tuple(appliance_from(kind) for kind in kinds)
+    new = appliance_words.named(appliance_from(kind) for kind in kinds)
     if state.edit(lambda sketch: _more(sketch, new), note="appliances"):
         st.session_state[key] = []
 
@@ -71,12 +71,12 @@ def _more(sketch: Sketch, new: tuple[Appliance, ...]) -> Sketch:
 
 
 def _household() -> None:
-    known = {one.name: one for one in presets()}
+    titles = {one.name: appliance_words.household_title(one.name) for one in presets()}
     chosen = st.selectbox(
-        t("loads.table.household"), list(known), key="loads_preset", persist_state="session",
-        format_func=lambda name: known[name].title, disabled=not state.may_edit(),
+        t("loads.table.household"), list(titles), key="loads_preset", persist_state="session",
+        format_func=titles.__getitem__, disabled=not state.may_edit(),
     )  # fmt: skip
-    st.caption(plain(known[chosen].description))
+    st.caption(plain(appliance_words.household_text(chosen)))
     st.button(
         t("loads.table.replace"), key="loads_use_preset", icon=":material/home:",
         on_click=_use_preset, args=(chosen,), disabled=not state.may_edit(),
@@ -85,7 +85,9 @@ def _household() -> None:
 
 
 def _use_preset(name: str) -> None:
-    state.edit(lambda sketch: with_preset(sketch, name), note="household")
+    state.edit(
+        lambda sketch: appliance_words.with_names(with_preset(sketch, name)), note="household"
+    )
 
 
 def _paste() -> None:

@@ -4,8 +4,8 @@ import streamlit as st
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.loads.presets import presets, with_preset
-from offgrid_sizing.sketch import BadInput, Site, Sketch, sketch_from_json
-from offgrid_sizing.ui import navigation, place_search, state
+from offgrid_sizing.sketch import BadInput, RoofPlane, Site, Sketch, sketch_from_json
+from offgrid_sizing.ui import appliance_words, navigation, place_search, state
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
 
@@ -29,7 +29,7 @@ def draw(sketch: Sketch) -> None:
 
 def _from_household() -> None:
     st.markdown(f"**{t('start.door.preset')}**")
-    known = {one.name: one.title for one in presets()} | {EMPTY: t_raw("start.door.empty")}
+    known = {name: _household_title(name) for name in (*(one.name for one in presets()), EMPTY)}
     household = st.selectbox(
         t("start.door.household"), list(known), key="start_household", persist_state="session",
         format_func=known.__getitem__, index=list(known).index("family_home"),
@@ -46,6 +46,10 @@ def _from_household() -> None:
     )  # fmt: skip
 
 
+def _household_title(name: str) -> str:
+    return t_raw("start.door.empty") if name == EMPTY else appliance_words.household_title(name)
+
+
 def _choose_site(site: Site) -> None:
     st.session_state[_SITE] = site
     st.session_state["start_typed"] = ""
@@ -54,12 +58,11 @@ def _choose_site(site: Site) -> None:
 def _begin(household: str) -> None:
     """A new sketch: this household, at the chosen place, everything else as first assumed."""
     site = st.session_state.pop(_SITE, None) or state.sketch().site
-    title = next(
-        (one.title for one in presets() if one.name == household), t_raw("start.new_title")
-    )
-    new = Sketch(title=f"{title}, {site.name}"[:120], site=site)
+    title = t_raw("start.new_title") if household == EMPTY else _household_title(household)
+    roof = RoofPlane(azimuth_deg=site.equator_azimuth_deg)
+    new = Sketch(title=f"{title}, {site.name}"[:120], site=site, roof_planes=(roof,))
     if household != EMPTY:
-        new = with_preset(new, household)
+        new = appliance_words.with_names(with_preset(new, household))
     state.start(new)
 
 
