@@ -35,7 +35,7 @@ from offgrid_sizing.ui.fields import value_at
 # page, number of its section, the field edited, its first value, the step, shown / inner value
 KINDS = (
     ("loads", 1, "loads.appliances[0].running_w", 20.0, 0.25, 1),
-    ("equipment", 3, "equipment.losses.mismatch_frac", 1.0, 0.01, 100),
+    ("equipment", 3, "equipment.losses.mismatch_frac", 2.0, 0.01, 100),
     ("equipment", 6, "equipment.inverter.standby_w", 20.0, 0.25, 1),
 )
 

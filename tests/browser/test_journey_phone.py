@@ -23,7 +23,7 @@ def test_a_size_is_changed_and_followed_on_a_phone(dashboard, open_page):
     page = watched.page
     calm(watched)
     before = answer(watched).inner_text()
-    field = page.get_by_label("Unserved at most (%)", exact=True)
+    field = page.get_by_label("Unserved energy at most (%)", exact=True)
     field.fill("5")
     field.press("Enter")
     calm(watched)
@@ -45,5 +45,5 @@ def test_a_size_is_changed_and_followed_on_a_phone(dashboard, open_page):
     page.reload()
     calm(watched)
     turn_to(watched, "Size")
-    expect(page.get_by_label("Unserved at most (%)", exact=True)).to_have_value("5")
+    expect(page.get_by_label("Unserved energy at most (%)", exact=True)).to_have_value("5")
     watched.no_complaints()
