@@ -13,7 +13,9 @@ import pandas as pd
 import plotly.graph_objects as go
 import streamlit as st
 
+from offgrid_sizing.ui.charts.marks import without_answer
 from offgrid_sizing.ui.charts.template import figure, template
+from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t
 
 __all__ = ["figure", "show", "template"]
@@ -39,7 +41,7 @@ def show(
     select: bool = False,
     on_select: Callable[[], None] | None = None,
 ) -> list[dict[str, Any]]:
-    """Draw a chart; the selected points (plotly's dicts) when `select`, else an empty list.
+    """Draw a chart under its answer; the selected points (plotly's dicts) when `select`, else [].
 
     Parameters
     ----------
@@ -50,6 +52,8 @@ def show(
     on_select : callable, optional
         Called before the rerun; reads `st.session_state[key]["selection"]["points"]`.
     """
+    if answer := without_answer(chart):
+        st.markdown(plain(answer))
     event = st.plotly_chart(
         chart,
         key=key,

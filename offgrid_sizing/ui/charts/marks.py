@@ -1,5 +1,6 @@
 """What the charts of this folder share: words, colours, titles that wrap, labels at the line."""
 
+import html
 from collections.abc import Sequence
 from textwrap import wrap
 
@@ -82,7 +83,7 @@ def finish(
         hoverlabel={"align": "left"},
         bargap=0.25 if figure.layout.bargap is None else figure.layout.bargap,
         dragmode=False,
-        meta={"answer": answer},
+        meta={"answer": answer, "answer_lines": len(lines)},
     )  # fmt: skip
     figure.update_xaxes(
         gridcolor=faint(dark), zerolinecolor=faint(dark), automargin=True, title_standoff=6
@@ -91,6 +92,25 @@ def finish(
         gridcolor=faint(dark), zerolinecolor=faint(dark), automargin=True, title_standoff=6
     )
     return figure
+
+
+def without_answer(figure: go.Figure) -> str | None:
+    """Take the answer out of a finished chart's title, where a page says it above the chart.
+
+    There it wraps by the width of the screen; a title has the lines it was given. The marks stay.
+    None for a chart that carries no answer.
+    """
+    meta = figure.layout.meta or {}
+    lines = meta.get("answer_lines", 0)
+    if not lines:
+        return None
+    height, top = figure.layout.height - 19 * lines, figure.layout.margin.t - 19 * lines
+    marks = figure.layout.title.text.split("<br>")[lines:]
+    figure.update_layout(
+        title={"text": "<br>".join(marks), "y": 1 - 8 / height}, height=height, margin={"t": top},
+        meta=meta | {"answer_lines": 0},
+    )  # fmt: skip
+    return html.unescape(meta["answer"])
 
 
 def _mark_lines(figure: go.Figure, dark: bool) -> list[str]:
