@@ -46,8 +46,19 @@ def site_at(latitude_deg: float, longitude_deg: float) -> Site:
 
 
 def moved(sketch: Sketch, site: Site) -> Sketch:
-    """The sketch at another site; what was measured at the old place does not move along."""
+    """The sketch at another site; what was measured at the old place does not move along.
+
+    A roof that looked straight to the equator does so again beyond it.
+    """
     changes: dict = {"site": site.model_copy(update={"albedo": sketch.site.albedo})}
+    before, after = sketch.site.equator_azimuth_deg, site.equator_azimuth_deg
+    if before != after:
+        changes["roof_planes"] = tuple(
+            plane.model_copy(update={"azimuth_deg": after})
+            if plane.azimuth_deg == before
+            else plane
+            for plane in sketch.roof_planes
+        )
     if sketch.weather.source == "sample":
         weather = dict(sketch.weather) | {"source": "climate", "sample": None, "years": 20}
         changes["weather"] = type(sketch.weather)(**weather)

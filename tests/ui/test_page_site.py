@@ -40,6 +40,9 @@ def test_a_place_is_found_by_name_and_taken(page):
     assert site.name == "Lusaka"
     assert site.latitude_deg == pytest.approx(-15.4, abs=0.2)
     assert site.civil_zone == "Africa/Lusaka"
+    # the demo's roof looks south; beyond the equator the sun stands north
+    assert demo().roof_planes[0].azimuth_deg == 180
+    assert sketch_of(test).roof_planes[0].azimuth_deg == 0
     # the sample year belongs to its station
     assert sketch_of(test).weather.source == "climate"
 

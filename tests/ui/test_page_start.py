@@ -35,6 +35,7 @@ def test_a_household_at_a_place_starts_a_sketch(page, no_trouble):
     no_trouble(test)
     sketch = sketch_of(test)
     assert sketch.site.name == "Nairobi"
+    assert sketch.roof_planes[0].azimuth_deg == 0  # south of the equator the sun stands north
     assert len(sketch.loads.appliances) > 4
     assert not sketch.invented
 
