@@ -67,6 +67,12 @@ _STYLE = """
   .stMainBlockContainer { padding: 3.5rem 0.8rem 2rem; }
   .modebar-container { display: none; }  /* it would cover the chart's words */
 }
+/* In a narrow column the buttons hid digits: 10000 read as 1000. Keys still empty and step it. */
+[data-testid="stNumberInputContainer"] { container-type: inline-size; }
+@container (max-width: 190px) { [data-testid="stNumberInputClearButton"] { display: none; } }
+@container (max-width: 125px) {
+  [data-testid="stNumberInputStepDown"], [data-testid="stNumberInputStepUp"] { display: none; }
+}
 @media (prefers-reduced-motion: reduce) { * { transition: none !important; } }
 </style>
 """
