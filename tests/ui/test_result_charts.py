@@ -3,7 +3,16 @@
 import numpy as np
 import pytest
 
-from offgrid_sizing.ui.charts import bank, energy_flow, followup, money, sizing, strategies, year
+from offgrid_sizing.ui.charts import (
+    bank,
+    climate,
+    energy_flow,
+    followup,
+    money,
+    sizing,
+    strategies,
+    year,
+)
 from offgrid_sizing.ui.charts.marks import TITLE_COLUMNS
 from offgrid_sizing.units import METRIC
 
@@ -96,6 +105,61 @@ def test_the_strip_shows_hours_and_carries_the_day():
     assert shown[5, 7] == pytest.approx(100 * SOC[7 * 24 + 5])
     dots = figure.data[-1]
     assert set(np.asarray(dots.customdata).tolist()) == set(range(365))
+
+
+@pytest.mark.parametrize(("sun", "to_bank"), [(1270.0, 60.0), (9000.0, 4000.0), (30.0, 29.0)])
+def test_no_part_of_the_flow_picture_lies_beyond_its_edge(sun, to_bank):
+    direct = 0.6 * (sun - to_bank)
+    links = [
+        ("sun", "bank", to_bank), ("sun", "machine", direct),
+        ("sun", "curtailed", sun - to_bank - direct), ("bank", "machine", 0.9 * to_bank),
+        ("bank", "losses", 0.1 * to_bank), ("machine", "house", 0.7 * (direct + 0.9 * to_bank)),
+        ("machine", "losses", 0.3 * (direct + 0.9 * to_bank)),
+    ]  # fmt: skip
+    flow = energy_flow.energy_flow(links, answer="x").data[0]
+    names = list(dict.fromkeys(name for link in links for name in link[:2]))
+    through = {
+        name: max(sum(link[2] for link in links if name == link[end]) for end in (0, 1))
+        for name in names
+    }
+    columns = {}
+    for name, x in zip(names, flow.node.x, strict=True):
+        columns.setdefault(x, []).append(name)
+    # plotly's rule: the column that fills the height with its pads sets the scale of all
+    drawn, pad = 392, flow.node.pad
+    scale = min(
+        (drawn - pad * (len(column) - 1)) / sum(map(through.get, column))
+        for column in columns.values()
+    )
+    for name, y in zip(names, flow.node.y, strict=True):
+        half = through[name] * scale / 2
+        assert y * drawn - half >= -1, name
+        assert y * drawn + half <= drawn + 1, name
+
+
+def test_marks_at_chosen_values_carry_their_unit():
+    axis = CHARTS["week"](False).layout.yaxis
+    assert axis.ticktext == ("0 %", "50 %", "100 %")
+
+
+def test_a_long_stretch_names_as_many_days_as_fit_a_phone():
+    days = [f"{number} Dec" for number in range(1, 16)]
+    figure = year.stretch(
+        days, np.ones(15), np.ones(15), SOC[:360], GAPS[:360], 1.0, answer="x", floor_frac=0.1
+    )
+    assert len(figure.layout.xaxis.ticktext) == 8
+
+
+def test_the_sun_s_way_round_the_back_is_not_joined_across_the_picture():
+    azimuth = np.array([100.0, 130, 170, 190, 230, 260])  # southern sun, picture looking north
+    height = np.array([2.0, 40, 68, 68, 40, 2])
+    figure = climate.sun_way(
+        [("21 Dec", azimuth, height, np.arange(6.0))], None, [], [], answer="x", north_centred=True
+    )
+    x = np.array(figure.data[0].x, dtype=float)
+    assert np.isnan(x).sum() == 1
+    jumps = np.abs(np.diff(x))
+    assert np.nanmax(jumps) < 90
 
 
 def test_the_day_keeps_every_step():

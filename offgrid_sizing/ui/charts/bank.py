@@ -41,5 +41,7 @@ def sharing(
         annotation_font={"color": colour("unserved", dark)},
     )  # fmt: skip
     figure.update_xaxes(title=told("wiring.sharing.unit"), dtick=1 if len(unit_a) <= 16 else None)
-    figure.update_yaxes(title="A", range=[0, 1.15 * max(float(np.max(unit_a)), limit_a)])
+    figure.update_yaxes(
+        title=told("wiring.sharing.axis"), range=[0, 1.15 * max(float(np.max(unit_a)), limit_a)]
+    )
     return finish(figure, answer, dark=dark, height=280)

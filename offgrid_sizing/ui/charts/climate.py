@@ -4,7 +4,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from offgrid_sizing.ui.charts.marks import bar_look, colour, faint, ink, month_names, told
-from offgrid_sizing.ui.charts.plates import framed, plate
+from offgrid_sizing.ui.charts.plates import framed, plate, ticks
 from offgrid_sizing.ui.plain import chart_text
 
 COLD = "#56B4E9"
@@ -156,11 +156,11 @@ def sun_way(
             plate(figure, (a + b) / 2, high, chart_text(name), dark=dark, yshift=9)
     for index, (name, azimuth, elevation, hour) in enumerate(tracks):
         x = _turned(azimuth, north_centred)
-        order = np.argsort(x)
+        way, height, time = _parted(x, elevation, hour)
         figure.add_scatter(
-            x=x[order], y=elevation[order], mode="lines+markers",
+            x=way, y=height, mode="lines+markers", connectgaps=False,
             line={"color": colour("pv", dark), "dash": dashes[index % 3], "width": 2},
-            marker={"size": 4}, customdata=hour[order],
+            marker={"size": 4}, customdata=time,
             hovertemplate=name + "<br>%{customdata:.3g} h · %{y:.3g}°<extra></extra>",
         )  # fmt: skip
         at = int(elevation.argmax()) if len(elevation) else None
@@ -181,19 +181,29 @@ def sun_way(
         height=380,
     )
     centre = 0 if north_centred else 180
-    ticks = [centre - 180, centre - 90, centre, centre + 90, centre + 180]
+    quarters = [centre - 180, centre - 90, centre, centre + 90, centre + 180]
     marks = [told(f"pictures.{mark}") for mark in ("n", "e", "s", "w")]
     figure.update_xaxes(
-        range=[centre - 180, centre + 180], tickvals=ticks,
-        ticktext=[marks[round(tick % 360 / 90) % 4] for tick in ticks],
+        range=[centre - 180, centre + 180], tickvals=quarters,
+        ticktext=[marks[round(tick % 360 / 90) % 4] for tick in quarters],
     )  # fmt: skip
-    figure.update_yaxes(range=[0, 92], tickvals=[0, 30, 60, 90], ticksuffix="°")
+    figure.update_yaxes(range=[0, 92], **ticks([0, 30, 60, 90], "°"))
     return figure
 
 
 def _turned(azimuth: np.ndarray, north_centred: bool) -> np.ndarray:
     azimuth = np.asarray(azimuth, dtype=float)
     return (azimuth + 180) % 360 - 180 if north_centred else azimuth
+
+
+def _parted(x: np.ndarray, *others: np.ndarray) -> tuple[np.ndarray, ...]:
+    """A day's way from left to right, with a gap where it leaves one edge for the other."""
+    order = np.argsort(x)
+    wide = np.flatnonzero(np.diff(x[order]) > 90) + 1
+    # only a way that touches both edges is open in the middle; the tropics' noon is a quick turn
+    at_edges = len(x) > 1 and x[order][-1] - x[order][0] > 270
+    where = wide if at_edges else []
+    return tuple(np.insert(part[order].astype(float), where, np.nan) for part in (x, *others))
 
 
 def _stretches(left: float, right: float, north_centred: bool) -> list[tuple[float, float]]:

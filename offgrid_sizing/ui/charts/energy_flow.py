@@ -7,6 +7,8 @@ import plotly.graph_objects as go
 from offgrid_sizing.ui.charts.marks import colour, finish, ink, rgba, told
 from offgrid_sizing.units import METRIC, Reader, kwh
 
+_DRAWN_PX, _PAD_PX = 392, 22  # height of the picture, least gap between nodes of a column
+
 _THING = {
     "sun": "pv",
     "grid": "grid",
@@ -75,7 +77,7 @@ def energy_flow(
                 "color": [colour(_THING[name], dark) for name in names],
                 "x": [_PLACE[name][0] for name in names],
                 "y": _heights(names, through),
-                "pad": 22,
+                "pad": _PAD_PX,
                 "thickness": 14,
                 "line": {"width": 0},
                 "hovertemplate": "%{label}<extra></extra>",
@@ -92,22 +94,29 @@ def energy_flow(
             textfont={"size": 11, "color": ink(dark)},
         )
     )
-    return finish(figure, answer, dark=dark, height=400)
+    return finish(figure, answer, dark=dark, height=_DRAWN_PX + 8)
 
 
 def _heights(names: list[str], through: dict[str, float]) -> list[float]:
-    """Middle of each node from the top (0) to the bottom (1), columns filled in their order."""
+    """Middle of each node from the top (0) to the bottom (1), columns filled in their order.
+
+    Nodes are as high as plotly will draw them, so that none is placed beyond the edge.
+    """
     columns: dict[float, list[str]] = {}
     for name in sorted(names, key=lambda name: _PLACE[name][1]):
         columns.setdefault(_PLACE[name][0], []).append(name)
-    tallest = max(sum(through[name] for name in column) for column in columns.values()) or 1.0
-    gap, middle = 0.06, {}
+    gap, middle = _PAD_PX / _DRAWN_PX, {}
+    scale = min(
+        (1 - gap * (len(column) - 1)) / (sum(through[name] for name in column) or 1.0)
+        for column in columns.values()
+    )
     for at, column in columns.items():
-        size = sum(through[name] for name in column) / tallest * 0.8
-        top = {0.22: 0.95 - size, 0.47: max(0.35, 0.8 - size)}.get(at, 0.02)
+        size = sum(through[name] for name in column) * scale + gap * (len(column) - 1)
+        lowest = 1 - size
+        top = {0.22: lowest, 0.47: min(max(0.35, 0.8 - size), lowest)}.get(at, 0.0)
         for name in column:
-            height = through[name] / tallest * 0.8
-            middle[name] = min(max(top + height / 2, 0.01), 0.99)
+            height = through[name] * scale
+            middle[name] = min(max(top + height / 2, 0.001), 0.999)
             top += height + gap
     return [middle[name] for name in names]
 

@@ -13,7 +13,7 @@ from offgrid_sizing.ui.charts.marks import (
     paper,
     told,
 )
-from offgrid_sizing.ui.charts.plates import hour_ticks
+from offgrid_sizing.ui.charts.plates import hour_ticks, ticks
 from offgrid_sizing.ui.plain import chart_text
 from offgrid_sizing.units import METRIC, Reader, power
 
@@ -255,7 +255,7 @@ def strip(
     )  # fmt: skip
     hour_ticks(figure, reader, title=False)
     finish(figure, answer, dark=dark, height=90)
-    figure.update_yaxes(range=[0, 100], tickvals=[0, 100], ticksuffix=" %")
+    figure.update_yaxes(range=[0, 100], **ticks([0, 100], " %"))
     return figure
 
 
@@ -281,16 +281,15 @@ def together(
     for band, (name, value) in enumerate(zip(bands, rows[:, 0], strict=True)):
         figure.add_bar(
             x=[value / 1000], y=[0], orientation="h", width=0.5, marker=_band_look(band, dark),
+            name=chart_text(name if len(name) <= 30 else name[:29] + "…"),
             hovertemplate=f"{chart_text(name)}<br>%{{x:.3g}} kVA<extra></extra>",
         )  # fmt: skip
-        if value > 0.12 * total:
-            label(figure, (done + value / 2) / 1000, 0.26, chart_text(name[:18]), dark=dark,
-                  xanchor="center", textangle=-25)  # fmt: skip
         done += value
     figure.add_bar(
         x=[start_va / 1000], y=[0], orientation="h", width=0.5,
         marker={"color": paper(dark), "line": {"color": ink(dark), "width": 1.5},
                 "pattern": {"shape": "/", "fgcolor": ink(dark), "solidity": 0.3}},
+        showlegend=False,
         hovertemplate=f"{told('pictures.start', name=starts)}<br>+%{{x:.3g}} kVA<extra></extra>",
     )  # fmt: skip
     if start_va > 0:
@@ -300,9 +299,10 @@ def together(
     for value, name in limits:
         figure.add_vline(x=value / 1000, line={"color": colour("bank", dark), "dash": "dot"})
         label(figure, value / 1000, 0.62, chart_text(name), dark=dark, thing="bank",
-              xanchor="right" if value > 0.5 * most else "left")  # fmt: skip
+              xanchor="right" if value > 0.5 * most else "left",
+              xshift=-4 if value > 0.5 * most else 4)  # fmt: skip
     figure.update_layout(barmode="stack")
-    finish(figure, answer, dark=dark, height=170)
+    finish(figure, answer, dark=dark, height=150, legend=True)
     figure.update_yaxes(visible=False, range=[-0.6, 0.95])
     figure.update_xaxes(title=told("pictures.kva"), range=[0, most * 1.04 / 1000])
     return figure

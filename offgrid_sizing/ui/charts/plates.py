@@ -1,5 +1,7 @@
 """Labels on plates, named axes and clock hours: what several pictures of the inputs share."""
 
+from collections.abc import Sequence
+
 import plotly.graph_objects as go
 
 from offgrid_sizing.ui.charts.marks import finish, label, paper, told
@@ -19,6 +21,11 @@ def framed(
     finish(figure, answer, dark=dark, height=height)
     figure.update_xaxes(title=x or None)
     return figure.update_yaxes(title=y or None)
+
+
+def ticks(values: Sequence[float], unit: str) -> dict:
+    """Marks at chosen values with their unit: plotly leaves its suffix out at such marks."""
+    return {"tickvals": list(values), "ticktext": [f"{value:g}{unit}" for value in values]}
 
 
 def hour_ticks(figure: go.Figure, reader: Reader = METRIC, *, title: bool = True) -> None:

@@ -18,6 +18,7 @@ from offgrid_sizing.ui.charts.marks import (
     worded_bars,
     wrapped,
 )
+from offgrid_sizing.ui.charts.plates import ticks
 from offgrid_sizing.units import METRIC, Reader, money
 
 
@@ -73,7 +74,7 @@ def week(
         range=[0, 24 * days],
         showgrid=False,
     )
-    figure.update_yaxes(range=[0, 108], tickvals=[0, 50, 100], ticksuffix=" %")
+    figure.update_yaxes(range=[0, 108], **ticks([0, 50, 100], " %"))
     figure.update_layout(bargap=0)
     return finish(figure, answer, dark=dark, height=height, legend=True, above=gap)
 

@@ -4,7 +4,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from offgrid_sizing.ui.charts.marks import ink, line_look, told
-from offgrid_sizing.ui.charts.plates import framed, hour_ticks, plate
+from offgrid_sizing.ui.charts.plates import framed, hour_ticks, plate, ticks
 from offgrid_sizing.units import METRIC, Reader
 
 
@@ -92,7 +92,7 @@ def levels(
             plate(figure, middle[at], height, label, dark=dark, yshift=lift)
     framed(figure, answer, y=told("pictures.soc"), dark=dark, height=300)
     hour_ticks(figure, reader)
-    figure.update_yaxes(range=[0, 104], tickvals=[0, 25, 50, 75, 100], ticksuffix=" %")
+    figure.update_yaxes(range=[0, 104], **ticks([0, 25, 50, 75, 100], " %"))
     return figure
 
 

@@ -177,7 +177,7 @@ def day_flows(
     _shade_cuts(figure, hours, width, flows["grid_up"], flows, dark)
     figure.update_xaxes(range=[0, 24], tickvals=[0, 6, 12, 18, 24])
     figure.update_xaxes(title=told("year.axis_hour"), row=2, col=1)
-    figure.update_yaxes(title="kW", row=1, col=1)
+    figure.update_yaxes(title=told("pictures.kw"), row=1, col=1)
     figure.update_yaxes(title=told("year.axis_soc"), range=[0, 103], row=2, col=1)
     figure.update_layout(barmode="relative", bargap=0)
     return finish(figure, answer, dark=dark, height=430, legend=True)
@@ -266,7 +266,10 @@ def stretch(
         y=100 * floor_frac, line={"color": ink(dark), "dash": "dot", "width": 1}, row=2, col=1,
         annotation_text=told("year.stretch.floor"), annotation_position="bottom left",
     )  # fmt: skip
-    figure.update_xaxes(tickvals=at, ticktext=days, range=[0, len(days)], showgrid=False)
+    every = -(-len(days) // 8)  # as many names as fit a phone
+    figure.update_xaxes(
+        tickvals=at[::every], ticktext=days[::every], range=[0, len(days)], showgrid=False
+    )
     figure.update_yaxes(title=told("year.axis_kwh_day"), row=1, col=1)
     figure.update_yaxes(title=told("year.axis_soc"), range=[-4, 104], row=2, col=1)
     return finish(figure, answer, dark=dark, height=430, legend=True)
@@ -305,7 +308,7 @@ def autonomy(
         )  # fmt: skip
         figure.add_scatter(
             x=months, y=days[:, 1], mode="lines", fill="tonexty",
-            fillcolor=rgba(thing, dark, 0.18), line=line_look(thing, dark, 1),
+            fillcolor=rgba(thing, dark, 0.18), line=line_look(thing, dark, 1.5) | {"dash": "dot"},
             name=told(f"year.endure.{key}_bad"), hovertemplate="%{x}: %{y:.2f} d<extra>"
             + told("year.endure.one_in_20") + "</extra>",
         )  # fmt: skip
