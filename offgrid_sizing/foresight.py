@@ -116,7 +116,7 @@ def generator_price(sketch: Sketch) -> float:
     generator = sketch.generator
     if generator is None:
         return 0.0
-    litres = generator.fuel_slope_l_per_kwh + generator.fuel_intercept_l_per_h_kw
+    litres = generator.fuel_per_energy_l_per_kwh + generator.fuel_idle_l_per_h_kw
     service = generator.service_cost / generator.service_interval_h / (generator.rated_w / 1000)
     return litres * generator.fuel_price_per_l + service
 

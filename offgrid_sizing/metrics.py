@@ -87,11 +87,11 @@ def yields_h(rated_kw: float, poa_kwh_per_m2: float, array_kwh: float, output_kw
 
 
 def fuel_l(generator: Generator, energy_kwh: float, running_h: float) -> float:
-    """Fuel burnt: slope × energy + intercept × rating × hours."""
+    """Fuel burnt: fuel per energy × energy + idle fuel × rating × hours. [L]"""
     rated_kw = generator.rated_w / 1000
     return (
-        generator.fuel_slope_l_per_kwh * energy_kwh
-        + generator.fuel_intercept_l_per_h_kw * rated_kw * running_h
+        generator.fuel_per_energy_l_per_kwh * energy_kwh
+        + generator.fuel_idle_l_per_h_kw * rated_kw * running_h
     )
 
 

@@ -82,8 +82,8 @@ def generator_alone(sketch: Sketch, load_w, step_h: float) -> Instead:
     line = fuel_l_per_h(
         output_w / 1000,
         generator.rated_w / 1000,
-        generator.fuel_slope_l_per_kwh,
-        generator.fuel_intercept_l_per_h_kw,
+        generator.fuel_per_energy_l_per_kwh,
+        generator.fuel_idle_l_per_h_kw,
     )
     litres = float(line[running].sum() * step_h)
     return Instead(

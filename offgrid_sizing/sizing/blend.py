@@ -65,8 +65,8 @@ def trace_cost(sketch: Sketch, trace: Trace) -> float:
     if generator is not None:
         hours = float(trace.generator_on.sum()) * trace.step_h
         litres = (
-            generator.fuel_slope_l_per_kwh * float(c["generator_w"].sum()) * h
-            + generator.fuel_intercept_l_per_h_kw * generator.rated_w / 1000 * hours
+            generator.fuel_per_energy_l_per_kwh * float(c["generator_w"].sum()) * h
+            + generator.fuel_idle_l_per_h_kw * generator.rated_w / 1000 * hours
         )
         cost += litres * generator.fuel_price_per_l
         cost += hours / generator.service_interval_h * generator.service_cost

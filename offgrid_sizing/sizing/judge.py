@@ -65,8 +65,8 @@ def yearly_energy_cost(sketch: Sketch, sums: LaneSums) -> np.ndarray:
     if generator is None:
         return cost
     litres = (
-        generator.fuel_slope_l_per_kwh * sums.generator_wh / 1000
-        + generator.fuel_intercept_l_per_h_kw * generator.rated_w / 1000 * sums.generator_h
+        generator.fuel_per_energy_l_per_kwh * sums.generator_wh / 1000
+        + generator.fuel_idle_l_per_h_kw * generator.rated_w / 1000 * sums.generator_h
     )
     service = sums.generator_h / generator.service_interval_h * generator.service_cost
     return cost + litres * generator.fuel_price_per_l + service

@@ -69,6 +69,13 @@ def _once_each(pairs: list[tuple]) -> dict:
     return found
 
 
+# Names of the generator's fuel line in older files.
+_FORMERLY = {
+    "fuel_slope_l_per_kwh": "fuel_per_energy_l_per_kwh",
+    "fuel_intercept_l_per_h_kw": "fuel_idle_l_per_h_kw",
+}
+
+
 def _migrate(raw: dict) -> dict:
     version = raw.get("schema_version", SCHEMA_VERSION)
     if isinstance(version, int) and not isinstance(version, bool) and version > SCHEMA_VERSION:
@@ -76,6 +83,10 @@ def _migrate(raw: dict) -> dict:
             f"schema_version {version} is newer than this program reads ({SCHEMA_VERSION}): "
             "update the program."
         )
+    generator = raw.get("generator")
+    if isinstance(generator, dict) and generator.keys() & _FORMERLY.keys():
+        renamed = {_FORMERLY.get(name, name): value for name, value in generator.items()}
+        return raw | {"generator": renamed}
     return raw
 
 

@@ -51,13 +51,13 @@ class Grid(Part):
 class Generator(Part):
     """A generator that starts on the bank's state of charge.
 
-    Fuel: `slope × output + intercept × rating`, litres an hour with kW.
+    Fuel a running hour: `per energy × output + idle × rating`, in litres, with both in kW.
     """
 
     rated_w: Positive = Field(5000, le=10_000_000)
     min_load_frac: Frac = Field(0.3, description="never run below")
-    fuel_slope_l_per_kwh: NotNegative = Field(0.246, le=5)
-    fuel_intercept_l_per_h_kw: NotNegative = Field(0.08415, le=5)
+    fuel_per_energy_l_per_kwh: NotNegative = Field(0.246, le=5)
+    fuel_idle_l_per_h_kw: NotNegative = Field(0.08415, le=5)
     fuel_price_per_l: NotNegative = Field(1.6, le=1_000_000)
     start_soc_frac: Frac = Field(0.25, description="starts when the bank falls to this")
     stop_soc_frac: Frac = Field(0.8, description="stops when the bank has risen to this")

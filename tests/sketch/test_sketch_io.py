@@ -159,3 +159,14 @@ def test_a_field_written_twice_is_refused_and_named():
     text = sketch_to_json(demo("farmhouse")).replace('"title"', '"title": "one", "title"', 1)
     with pytest.raises(SketchError, match='"title" is written twice'):
         sketch_from_json(text)
+
+
+def test_an_older_file_names_the_fuel_line_otherwise():
+    older = {
+        "site": {"latitude_deg": 0, "longitude_deg": 0},
+        "generator": {"fuel_slope_l_per_kwh": 0.3, "fuel_intercept_l_per_h_kw": 0.1},
+    }
+    generator = sketch_from_dict(older).generator
+    assert generator.fuel_per_energy_l_per_kwh == 0.3
+    assert generator.fuel_idle_l_per_h_kw == 0.1
+    assert "fuel_slope_l_per_kwh" in older["generator"]  # what was given is left alone

@@ -32,8 +32,8 @@ def draw(sketch: Sketch) -> None:
     with controls:
         left, right = st.columns(2)
         fields = (
-            ("rated_w", "start_soc_frac", "fuel_slope_l_per_kwh", "fuel_price_per_l"),
-            ("min_load_frac", "stop_soc_frac", "fuel_intercept_l_per_h_kw"),
+            ("rated_w", "start_soc_frac", "fuel_per_energy_l_per_kwh", "fuel_price_per_l"),
+            ("min_load_frac", "stop_soc_frac", "fuel_idle_l_per_h_kw"),
         )
         for column, names in zip((left, right), fields, strict=True):
             with column:
