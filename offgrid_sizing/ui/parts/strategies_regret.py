@@ -27,7 +27,7 @@ def draw(sketch: Sketch, years) -> None:
         above = [max(one.cost_per_year - least.cost_per_year, 0.0) for one in years]
         figure = regret(
             [chart_text(name) for name in names], above, least.cost_per_year,
-            answer=_answer(names, above), reader=state.reader(), dark=dark(),
+            answer=_answer(names, above, exact=not least.relaxed), reader=state.reader(), dark=dark(),
         )  # fmt: skip
         data = pd.DataFrame({"priority": names, "above_bound": above})
         data["bound"] = least.cost_per_year
@@ -35,10 +35,11 @@ def draw(sketch: Sketch, years) -> None:
         _explain(least)
 
 
-def _answer(names: list[str], above: list[float]) -> str:
+def _answer(names: list[str], above: list[float], *, exact: bool) -> str:
     reader = state.reader()
     best = min(range(len(above)), key=above.__getitem__)
-    return t_raw("strategies.regret.answer", name=names[best], above=money(above[best], reader))
+    key = "strategies.regret.answer" if exact else "strategies.regret.answer_most"
+    return t_raw(key, name=names[best], above=money(above[best], reader))
 
 
 def _explain(least) -> None:
@@ -50,6 +51,10 @@ def _explain(least) -> None:
             unserved=kwh(1000 * least.unserved_kwh, reader),
         )
     )  # fmt: skip
+    if least.relaxed:
+        st.markdown(t("strategies.regret.simpler"))
+    if least.relaxed:
+        st.markdown(t("strategies.regret.relaxed"))
     for sentence in least.relaxed:
         st.markdown(f"- {plain(sentence)}")
     st.caption(t("strategies.regret.how"))
