@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 SOLVED, OUT_OF_TIME = 0, 1  # what `linprog` calls them
-LIMIT_S = 60.0  # an hour-by-hour year needs 2 to 3 s, one of quarter hours up to a minute
+LIMIT_S = 180.0  # an hour-by-hour year needs 2 to 3 s, one of quarter hours up to a minute
 
 
 @dataclass(frozen=True, eq=False)
