@@ -11,7 +11,7 @@ from offgrid_sizing.loads.catalogue import all_kinds, categories
 from offgrid_sizing.loads.presets import presets
 from offgrid_sizing.sketch import Run, Sketch
 from offgrid_sizing.sketch.base import TimeWindow
-from offgrid_sizing.ui import fields, words
+from offgrid_sizing.ui import fields, hour_words, words
 from offgrid_sizing.ui.navigation import STEPS
 
 OTHERS = [language for language in words.LANGUAGES if language != words.DEFAULT]
@@ -186,3 +186,20 @@ def test_no_two_appliances_share_a_name(language):
         if key.startswith("appliances.kind.")
     ]
     assert len(set(names)) == len(names) > 100
+
+
+@pytest.mark.parametrize(
+    ("text", "again"),
+    [
+        ("de 6 a 9 y 17–22, 3 h en total", "06–09 y 17–22, 3 h en total"),
+        ("22:30 hasta 6", "22:30–06"),
+        ("Siempre", "siempre"),
+        ("9 a.m. a 5 p.m.", "09–17"),
+        ("06–09 and 17–22", "06–09 y 17–22"),
+        ("desde las 9 hasta mediodía, 90 minutos al día", "09–12, 1.5 h en total"),
+    ],
+)
+def test_hours_in_spanish_are_understood_and_said_back(monkeypatch, text, again):
+    monkeypatch.setattr(words, "language", lambda: "es")
+    assert hour_words.said(*hour_words.heard(text)) == again
+    assert hour_words.heard(again) == hour_words.heard(text)

@@ -5,15 +5,10 @@ from dataclasses import dataclass
 import streamlit as st
 
 from offgrid_sizing.loads.catalogue import plain as folded
-from offgrid_sizing.loads.hours import (
-    format_windows,
-    hours_of,
-    paint,
-    parse_windows,
-)
+from offgrid_sizing.loads.hours import hours_of, paint
 from offgrid_sizing.loads.year import LoadYear
 from offgrid_sizing.sketch import Appliance, BadInput, Sketch
-from offgrid_sizing.ui import charts, layout, state, theme, widgets
+from offgrid_sizing.ui import charts, hour_words, layout, state, theme, widgets
 from offgrid_sizing.ui.charts import household
 from offgrid_sizing.ui.charts.marks import month_names, told
 from offgrid_sizing.ui.fields import with_values
@@ -76,7 +71,7 @@ def _strip(appliance: Appliance) -> None:
 
 def _hours(at: _At) -> None:
     appliance = at.appliance
-    shown = format_windows(appliance.windows, appliance.run_time_h)
+    shown = hour_words.said(appliance.windows, appliance.run_time_h)
     if appliance.hours is not None:
         shown = ""
     key = f"loads_windows_{at.row}"
@@ -106,7 +101,7 @@ def _hours(at: _At) -> None:
 
 def _say_hours(at: _At, key: str) -> None:
     try:
-        windows, run_time_h = parse_windows(st.session_state[key])
+        windows, run_time_h = hour_words.heard(st.session_state[key])
         changes = {
             f"{at.path}.windows": windows, f"{at.path}.run_time_h": run_time_h,
             f"{at.path}.hours": None,
