@@ -76,7 +76,8 @@ class LifeCycle:
 
     `net_saving` is the net present value against the alternative; the paybacks are None where the
     savings never repay the outlay within the horizon; `lcoe_per_kwh` is None where nothing is
-    served. CO₂ counts running energy only, not what making the boxes took.
+    served. CO₂ counts running energy only, not what making the boxes took. `unlike` says where
+    system and alternative do not serve the home alike, so that their costs cannot be compared.
     """
 
     currency: str
@@ -96,6 +97,7 @@ class LifeCycle:
     co2_kg_per_year: float
     co2_avoided_kg_per_year: float
     assumptions: tuple[str, ...]
+    unlike: tuple[str, ...] = ()
 
     @property
     def present_by_line(self) -> dict[str, float]:
@@ -224,6 +226,7 @@ def life_cycle(
     boxes = boxes_of(sketch, system, bank_life_y=bank_life, generator_h=yearly.generator_h)
     flows = system_flows(sketch, system, yearly, boxes)
     other = alternative_of(sketch, yearly)
+    unlike = _not_alike(sketch, yearly, other)
     worth = factors.net_present_value(rate, flows.total)
     saving = _without_residual(other.flows) - _without_residual(flows)
     own_co2 = (
@@ -246,7 +249,8 @@ def life_cycle(
         discounted_payback_y=factors.discounted_payback(rate, saving),
         co2_kg_per_year=own_co2,
         co2_avoided_kg_per_year=other.co2_kg_per_year - own_co2,
-        assumptions=_assumptions(sketch, ageing) + _not_alike(prices, yearly, other),
+        assumptions=_assumptions(sketch, ageing) + unlike,
+        unlike=unlike,
     )
 
 
@@ -276,10 +280,22 @@ def _assumptions(sketch: Sketch, ageing: Ageing | None) -> tuple[str, ...]:
     )
 
 
-def _not_alike(prices: Prices, yearly: YearlyFlows, other: Alternative) -> tuple[str, ...]:
-    """A warning where the alternative is cheap only because it leaves the home in the dark."""
+def _not_alike(sketch: Sketch, yearly: YearlyFlows, other: Alternative) -> tuple[str, ...]:
+    """A warning where one side is cheap only because it leaves the home in the dark.
+
+    What the target allows to go unserved is no reason to warn of the system.
+    """
     more = other.unserved_kwh - yearly.unserved_kwh
-    if prices.unserved_per_kwh > 0 or more <= 0.001 * yearly.load_kwh:
+    if sketch.prices.unserved_per_kwh > 0:
+        return ()
+    if -more > max(sketch.targets.max_unserved_frac, 0.001) * yearly.load_kwh:
+        return (
+            f"This system leaves {whole(yearly.unserved_kwh)} kWh of {whole(yearly.load_kwh)} kWh "
+            f"a year unserved, the alternative {whole(other.unserved_kwh)} kWh, and an unserved "
+            "kWh is valued at nothing here: part of the saving is energy the home goes without. "
+            "Draw a larger system or give an unserved kWh a value to compare like with like.",
+        )
+    if more <= 0.001 * yearly.load_kwh:
         return ()
     return (
         f"The alternative leaves {whole(other.unserved_kwh)} kWh a year unserved, this system "

@@ -236,3 +236,17 @@ def test_bad_money_is_refused_in_one_sentence(where, field, value, says):
         sketch_from_dict(raw)
     assert len(refused.value.sentences) == 1
     assert says in refused.value.sentences[0]
+
+
+def test_a_saving_that_is_only_a_dark_home_is_said():
+    dark = YearlyFlows(1000, 200, unserved_kwh=800)
+    sketch = sketch_with(alternative="generator")
+    result = life_cycle(sketch, drawn_system(sketch), dark)
+    assert result.alternative.unserved_kwh < 1
+    assert "800 kWh of 1" in result.unlike[0]
+    assert result.unlike[0] in result.assumptions
+    valued = sketch_with(alternative="generator", unserved_per_kwh=0.5)
+    assert life_cycle(valued, drawn_system(valued), dark).unlike == ()
+    # what the target allows is no reason to warn
+    within = YearlyFlows(1000, 995, unserved_kwh=5)
+    assert life_cycle(sketch, drawn_system(sketch), within).unlike == ()

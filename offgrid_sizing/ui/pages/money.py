@@ -10,6 +10,7 @@ from offgrid_sizing.ui.parts import (
     money_prices,
     money_what,
 )
+from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import digits, money
 
@@ -30,6 +31,8 @@ def draw() -> None:
     if outcome is not None:
         with found.veil():
             layout.answer(_sentence(outcome.life_cycle))
+            for sentence in outcome.life_cycle.unlike:
+                st.warning(plain(sentence), icon=":material/balance:")
     section = layout.sections("money", tuple(SECTIONS))
     picture, controls = layout.beside("money")
     with picture:
