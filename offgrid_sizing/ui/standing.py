@@ -36,6 +36,14 @@ class Years:
     bad_year_frac: float = 0.1
     fault: str = ""
 
+    def judged_frac(self, sketch: Sketch) -> float | None:
+        """The unserved share that the target is judged by."""
+        return (
+            self.median_unserved_frac
+            if sketch.targets.judge == "median"
+            else self.bad_unserved_frac
+        )
+
 
 def at_once(sketch: Sketch) -> AtOnce:
     """The four quick numbers."""

@@ -1,10 +1,13 @@
 """The front door: an answer for any sketch, three doors, the line of steps, the strip."""
 
+import time
+
 import pytest
 
 from offgrid_sizing.demos import DEMOS, demo
+from offgrid_sizing.loads.presets import with_preset
 from offgrid_sizing.sketch import Prices, Sketch, sketch_to_json
-from offgrid_sizing.ui import steps
+from offgrid_sizing.ui import standing, steps
 from offgrid_sizing.ui.fields import with_value
 
 
@@ -106,3 +109,19 @@ def test_a_field_first_met_in_a_later_run_still_shows_the_sketch(page):
     test = page("start").run()
     assert test.text_input(key="field:title").proto.default == demo().title
     assert test.text_area(key="field:notes").proto.default == demo().notes
+
+
+def test_a_fresh_home_is_told_that_it_needs_sizing_and_a_sized_one_is_not(page, no_trouble):
+    def warned(given: Sketch) -> bool:
+        test = page("start", given)
+        for _ in range(150):
+            if standing.years_before(given) is not None:
+                break
+            time.sleep(0.2)
+        test.run()
+        no_trouble(test)
+        return any("target" in warning.value for warning in test.warning)
+
+    site = demo().site
+    assert warned(with_preset(Sketch(title="New", site=site), "family_home"))
+    assert not warned(demo("town_house"))

@@ -12,6 +12,7 @@ from offgrid_sizing.ui import (
     cautions,
     charts,
     layout,
+    navigation,
     standing,
     state,
     steps,
@@ -33,6 +34,7 @@ def draw() -> None:
     if sketch.invented:
         st.caption(t("start.invented", title=sketch.title))
     layout.answer(_sentence(sketch))
+    _towards_size(sketch)
     _year(sketch)
     start_doors.draw(sketch)
     st.subheader(t("start.steps"))
@@ -65,6 +67,23 @@ def _sentence(sketch: Sketch) -> str:
         key, days=digits(years.dark_h / 24, reader, 2),
         hours=digits(years.bad_unserved_h, reader), **boxes,
     )  # fmt: skip
+
+
+def _towards_size(sketch: Sketch) -> None:
+    """Where what is drawn misses its target, the way to the page that finds what meets it."""
+    with st.container(key="start_towards"):  # always there: what comes below must not move
+        years = standing.years(sketch).value
+        share = years.judged_frac(sketch) if years else None
+        has_load = bool(sketch.loads.appliances or sketch.loads.metered)
+        if share is None or not has_load or share <= sketch.targets.max_unserved_frac:
+            return
+        reader = state.reader()
+        target = percent(sketch.targets.max_unserved_frac, reader)
+        st.warning(
+            t("start.misses", share=percent(share, reader), target=target),
+            icon=":material/straighten:",
+        )
+        navigation.link("sizing", t("start.to_size"))
 
 
 def _year(sketch: Sketch) -> None:
