@@ -52,7 +52,8 @@ CHARTS = {
         drawn=(3, 6), dark=dark,
     ),
     "frontier": lambda dark: sizing.frontier(
-        np.array([2, 3]), np.array([12, 12]), np.array([900.0, 950.0]), 0, dark=dark
+        np.array([2, 3]), np.array([12, 12]), np.array([900.0, 950.0]), (2, 880.0), answer="x",
+        dark=dark,
     ),
     "relax": lambda dark: sizing.relaxations(["<b>a", "b"], [3.0, -2.0], ["c", "d"], dark=dark),
     "bars": lambda dark: sizing.assumption_bars(

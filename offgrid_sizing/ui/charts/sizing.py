@@ -168,19 +168,23 @@ def frontier(
     units: np.ndarray,
     modules: np.ndarray,
     cost_per_year: np.ndarray,
-    best: int,
+    best: tuple[int, float],
     *,
+    answer: str,
     drawn: tuple[int, float] | None = None,
     reader: Reader = METRIC,
     dark: bool = False,
 ) -> go.Figure:
-    """Yearly cost of the smallest array for each bank; the cheapest starred, `drawn` ringed.
+    """Yearly cost of the smallest array for each bank; the cheapest of all starred, `drawn` ringed.
+
+    With a grid or generator a larger array than the smallest may cost less: the star then lies
+    below the line.
 
     Parameters
     ----------
     units, modules, cost_per_year : arrays, shape (k,)
-    best : int
-        Index of the cheapest.
+    best : (units, cost per year)
+        Of the cheapest of all.
     drawn : (units, cost per year), optional
         What the sketch holds now.
     """
@@ -199,7 +203,7 @@ def frontier(
             yshift=6,
         )  # fmt: skip
     figure.add_scatter(
-        x=[units[best]], y=[cost_per_year[best]], mode="markers", hoverinfo="skip",
+        x=[best[0]], y=[best[1]], mode="markers", hoverinfo="skip",
         marker={"symbol": "star", "size": 18, "color": colour("good", dark)},
     )  # fmt: skip
     if drawn is not None:
@@ -210,10 +214,6 @@ def frontier(
         )  # fmt: skip
     figure.update_xaxes(title=told("sizing.axis_units"), tickformat=",d")
     figure.update_yaxes(title=told("sizing.axis_cost", currency=reader.currency))
-    answer = told(
-        "sizing.frontier.answer", units=int(units[best]), modules=int(modules[best]),
-        cost=money(float(cost_per_year[best]), reader),
-    )  # fmt: skip
     return finish(figure, answer, dark=dark, height=300)
 
 

@@ -8,6 +8,7 @@ from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System, drawn_system, with_system
 from offgrid_sizing.ui import answers, layout, state
 from offgrid_sizing.ui.charts import sizing as pictures
+from offgrid_sizing.ui.charts.marks import told
 from offgrid_sizing.ui.guard import guarded
 from offgrid_sizing.ui.parts import sizing_targets
 from offgrid_sizing.ui.parts.pictures import clicked, dark
@@ -86,11 +87,17 @@ def _frontier(sketch: Sketch, result) -> None:
         np.array([getattr(point, name) for point in points])
         for name in ("units", "modules", "cost_per_year")
     )
+    best = result.system
+    answer = told(
+        "sizing.frontier.answer" if result.met else "sizing.frontier.answer_unmet",
+        units=best.units, modules=best.modules, cost=money(result.cost_per_year, reader),
+    )  # fmt: skip
     figure = pictures.frontier(
-        units, modules, cost, int(cost.argmin()), drawn=_drawn_cost(sketch, result),
-        reader=reader, dark=dark(),
+        units, modules, cost, (best.units_in_parallel, result.cost_per_year), answer=answer,
+        drawn=_drawn_cost(sketch, result), reader=reader, dark=dark(),
     )  # fmt: skip
     show(figure, "sizing_frontier", data=pd.DataFrame([vars(point) for point in points]))
+    st.caption(t("sizing.frontier.hint"))
 
 
 def _drawn_cost(sketch: Sketch, result) -> tuple[int, float] | None:
