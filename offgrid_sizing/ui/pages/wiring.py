@@ -33,7 +33,7 @@ def draw() -> None:
     if design is not None:
         layout.answer(_sentence(design))
         for fault in design.faults:
-            st.error(plain(fault), icon=":material/error:")
+            st.error(plain(fault[:1].upper() + fault[1:]), icon=":material/error:")
     section = layout.sections("wiring", tuple(SECTIONS))
     if design is not None:
         SECTIONS[section](sketch, design)

@@ -25,14 +25,15 @@ def draw(sketch: Sketch) -> None:
     numbers = strategy.numbers_of(sketch)
     picture, controls = layout.beside("strategy")
     with picture:
-        _levels(sketch, numbers)
-        st.markdown(_in_words(sketch, numbers))
-        _figures(numbers)
+        if sketch.grid.kind == "none":  # levels that a grid obeys would only mislead here
+            st.info(t("grid.strategy.no_grid"), icon=":material/power_off:")
+        else:
+            _levels(sketch, numbers)
+            st.markdown(_in_words(sketch, numbers))
+            _figures(numbers)
     with controls:
         widgets.choice("strategy.kind", radio=True)
         st.caption(t(f"grid.strategy.text_{sketch.strategy.kind}"))
-        if sketch.grid.kind == "none":
-            st.caption(t("grid.strategy.no_grid"))
         st.caption(t("grid.strategy.empty_means"))
         for name in FIELDS:
             widgets.number(f"strategy.{name}")

@@ -17,7 +17,7 @@ from offgrid_sizing.ui.parts.year_glance import strip_answer
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.widgets import label_of
 from offgrid_sizing.ui.words import t, t_raw
-from offgrid_sizing.units import digits, duration, energy, money, percent, power
+from offgrid_sizing.units import THIN, digits, duration, energy, money, percent, power
 
 
 def sentence(outcome) -> str:
@@ -29,7 +29,7 @@ def sentence(outcome) -> str:
         "modules": system.modules, "array": power(array_peak_w(sketch, system), reader),
         "inverters": system.inverters,
         "days": digits(outcome.autonomy.dark_median_h / 24, reader),
-        "hours": duration(outcome.reliability.bad_unserved_h, reader),
+        "hours": f"{digits(outcome.reliability.bad_unserved_h, reader)}{THIN}h",
         "one_in": digits(1 / rare, reader) if rare > 0 else "–",
     }  # fmt: skip
     return t("summary.sentence" if system.units else "summary.sentence_no_bank", **values)

@@ -11,7 +11,7 @@ from offgrid_sizing.ui.charts.marks import month_names
 from offgrid_sizing.ui.parts.pictures import clicked, dark
 from offgrid_sizing.ui.parts.pictures import draw as show
 from offgrid_sizing.ui.words import t, t_raw
-from offgrid_sizing.units import duration, kwh, percent
+from offgrid_sizing.units import THIN, digits, kwh, percent
 
 DAY, STRIP = "year_day", "year_strip"
 LOW_LEVELS = (0.2, 0.3, 0.5)
@@ -75,18 +75,23 @@ def strip_answer(found, reader) -> str:
     short = found.short_h > 0
     if short.any():
         return t_raw(
-            "year.strip.answer_short", hours=duration(float(found.short_h.sum()), reader),
-            days=int(short.sum()), month=_month_with_most(short),
+            f"year.strip.answer_short{_one(short)}", days=int(short.sum()),
+            hours=f"{digits(float(found.short_h.sum()), reader)}{THIN}h",
+            month=_month_with_most(short),
         )  # fmt: skip
     lowest = float(found.lowest_soc_frac.min())
     for level in LOW_LEVELS:
         low = found.lowest_soc_frac < level
         if low.any():
             return t_raw(
-                "year.strip.answer_low", level=percent(level, reader), days=int(low.sum()),
-                month=_month_with_most(low),
+                f"year.strip.answer_low{_one(low)}", level=percent(level, reader),
+                days=int(low.sum()), month=_month_with_most(low),
             )  # fmt: skip
     return t_raw("year.strip.answer_calm", level=percent(lowest, reader))
+
+
+def _one(days) -> str:
+    return "_one" if days.sum() == 1 else ""
 
 
 def day_name(day: int) -> str:
