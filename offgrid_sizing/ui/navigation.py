@@ -62,11 +62,17 @@ def pages() -> dict[str, st.Page]:
         step.name: st.Page(
             _body(step.name),
             title=t(f"{step.name}.nav"),
-            url_path=step.name,
+            url_path=step.name if index else "front",  # never shown: its address is the bare one
             default=index == 0,
         )
         for index, step in enumerate(STEPS)
     }
+
+
+def _front_door_by_name() -> st.Page:
+    """The first page once more, under its name: Streamlit serves it at the bare address only."""
+    first = STEPS[0].name
+    return st.Page(_body(first), title=t(f"{first}.nav"), url_path=first)
 
 
 def _body(name: str) -> Callable[[], None]:
@@ -88,7 +94,7 @@ def run() -> None:
         state.begin()
         made = pages()
         st.session_state["offgrid_pages"] = made
-    current = st.navigation(list(made.values()), position="hidden")
+    current = st.navigation([*made.values(), _front_door_by_name()], position="hidden")
     with guard.page("frame"), st.sidebar:
         _links(made)
         _history()

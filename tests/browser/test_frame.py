@@ -154,3 +154,12 @@ def test_a_fault_shows_no_traceback(trial, open_page):
     expect(watched.page.get_by_text("Something went wrong on our side")).to_be_visible()
     assert "Traceback" not in watched.page.content()
     assert "RuntimeError" not in watched.page.content()
+
+
+def test_the_first_page_has_an_address_of_its_own(dashboard, open_page):
+    watched = open_page(f"{dashboard}/start")
+    watched.settle()
+    assert watched.page.get_by_text("Page not found").count() == 0
+    heading = watched.page.get_by_role("heading", level=1)
+    assert heading.inner_text() == "What keeps this home running?"
+    watched.no_complaints()
