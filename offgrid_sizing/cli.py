@@ -39,7 +39,11 @@ class SentenceGroup(click.Group):
             ctx.exit(0)
         except OSError as error:
             where = f" '{error.filename}'" if error.filename else ""
-            click.echo(f"cannot read or write{where}: {error.strerror}.", err=True)
+            click.echo(
+                f"cannot read or write{where}: {error.strerror}; choose another place, or make "
+                "room there.",
+                err=True,
+            )
             ctx.exit(BAD_INPUT)
         except (click.exceptions.ClickException, click.exceptions.Exit, click.Abort):
             raise

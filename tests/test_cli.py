@@ -169,6 +169,7 @@ def test_a_folder_that_cannot_be_written_is_a_sentence(tmp_path):
     result = run("simulate", _sketch(tmp_path), "-o", tmp_path / "taken" / "out")
     assert result.exit_code == 2
     assert "taken" in result.stderr
+    assert "choose another place" in result.stderr
     assert "Traceback" not in result.stderr
 
 

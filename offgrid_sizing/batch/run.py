@@ -12,6 +12,7 @@ import json
 import multiprocessing
 import multiprocessing.connection
 import os
+import re
 import signal
 import threading
 import time
@@ -45,7 +46,7 @@ class BatchResult:
     solved : int
         Sites solved in this run.
     kept : int
-        Sites already there from an earlier run.
+        Sites already there from an earlier run, with or without an answer.
     refused : tuple of BadRow
         Rows that could not be used and sites without an answer, each with its sentence.
     seconds : float
@@ -167,6 +168,8 @@ def _on_scheduler(tasks: Iterable[Task], solve: Solve, address: str):
         raise BadInput(
             "running on a Dask scheduler needs the extra: pip install 'offgrid-sizing[dask]'."
         ) from None
+    if not re.fullmatch(r"\w+://[^\s/]+", address):
+        raise BadInput(f"{address} is no address of a Dask scheduler: write it as tcp://host:8786.")
     try:
         client = Client(address, timeout=SCHEDULER_TIMEOUT_S, set_as_default=False)
     except (OSError, ValueError) as error:
@@ -265,8 +268,9 @@ def run_batch(
         for site in sites
         if outcomes[site.key]["status"] != "solved"
     )
+    solved = sum(outcomes[key]["status"] == "solved" for key in missing)
     seconds = time.monotonic() - started
-    return BatchResult(table, len(outcomes) - kept, kept, bad + without, seconds)
+    return BatchResult(table, solved, kept, bad + without, seconds)
 
 
 def _outcome(site: Site, future) -> dict:

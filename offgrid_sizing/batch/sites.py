@@ -144,10 +144,18 @@ def decoded(content: bytes, name: str) -> str:
 def _rows(text: str, name: str) -> tuple[list[str], list[list[str]], str]:
     first = text.split("\n", 1)[0]
     delimiter = max(",;\t", key=first.count)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    rows, last = [], 0
     try:
-        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True))
+        for cells in reader:
+            rows.append(cells)
+            last = reader.line_num
     except csv.Error as error:
-        raise BadInput(f"{name} is not a readable CSV table: {error}.") from None
+        why = "a quotation mark is opened and not closed" if "end of data" in str(error) else error
+        raise BadInput(
+            f"{name} is not a readable CSV table: {why}, in the row after line {last}; correct "
+            "that row."
+        ) from None
     if not rows:
         raise BadInput(f"{name} is empty: it needs a head with name, latitude and longitude.")
     return [head.strip() for head in rows[0]], rows[1:], delimiter

@@ -171,7 +171,7 @@ def _value_column(layout: Layout, time: tuple[int, ...]) -> int:
         values = parse_values(cells)[0]
         score = 3.0 * (_unit(layout.header[at]) is not None) + sum(word in name for word in _GOOD)
         score -= 4 * any(re.search(rf"\b{word}", name) for word in _BAD)
-        score -= 2.0 * bool(np.nanstd(values) == 0) + 0.01 * at
+        score -= 2.0 * (len(set(values[np.isfinite(values)])) < 2) + 0.01 * at
         if score > best_score:
             best, best_score = at, score
     if best is None:
@@ -298,7 +298,7 @@ def parse_column_map(text: str) -> dict:
     """
     keys = {"time": "time_column", "value": "value_column", "quantity": "quantity",
             "labels": "labels", "day_first": "day_first"}  # fmt: skip
-    options = {}
+    options, yes = {}, ("yes", "true", "1")
     for piece in filter(None, (part.strip() for part in text.split(","))):
         key, sign, value = piece.partition("=")
         if not sign or key.strip() not in keys:
@@ -308,5 +308,8 @@ def parse_column_map(text: str) -> dict:
             )
         options[keys[key.strip()]] = value.strip()
     if "day_first" in options:
-        options["day_first"] = options["day_first"].lower() in ("yes", "true", "1")
+        said = options["day_first"].lower()
+        if said not in (*yes, "no", "false", "0"):
+            raise BadInput(f"day_first must be yes or no (got '{said[:60]}').")
+        options["day_first"] = said in yes
     return options

@@ -13,6 +13,7 @@ from offgrid_sizing.system import PlaneStrings, System
 
 LINES = {"single": 1, "parallel": 1, "split_phase": 2, "three_phase": 3}
 WITHIN = 1e-9
+TOO_MANY = 1e9  # machines; more could not be counted in whole numbers
 
 
 @dataclass(frozen=True, eq=False)
@@ -225,7 +226,7 @@ def inverters_for(sketch: Sketch, peak: Peak, modules, strings, volts: float) ->
             machines(np.asarray(strings) / _strings_per_machine(sketch)),
         ]
     )
-    needed = np.maximum(by_load, by_array)
+    needed = np.minimum(np.maximum(by_load, by_array), TOO_MANY)
     return (np.ceil(needed / lines) * lines).astype(int)
 
 
@@ -252,7 +253,7 @@ def candidates_of(sketch: Sketch, peak: Peak, record_low_c: float) -> Candidates
         raise BadInput(
             f"the peak asks for {inverters[0]} × {inverter.name}, but at most "
             f"{inverter.parallel_max} work together: choose a larger one or lower the peak of "
-            f"{peak.running_va:.0f} VA running, {peak.starting_va:.0f} VA starting."
+            f"{peak.running_va:.6g} VA running, {peak.starting_va:.6g} VA starting."
         )
     keep = int(together.sum()) if together.all() else int(np.argmin(together))
     if keep < len(modules):

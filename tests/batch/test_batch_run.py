@@ -46,13 +46,17 @@ def test_every_row_stands_in_the_table_in_its_order(tmp_path):
     assert "ZeroDivisionError" in rows[3]["sentence"]
     assert rows[4]["name"] == "'=1+1"
     assert len(result.refused) == 3
-    assert result.solved == 4
+    assert result.solved == 2
     assert said[-1].startswith("4 of 4 sites done")
     kept = json.loads((tmp_path / "out" / rows[0]["folder"] / "summary.json").read_text())
     assert kept["answer"]["units"] == 50
 
-    again = run_batch(path, tmp_path / "out", workers=2, solve=batch_tasks.choosy)
-    assert (again.kept, again.solved) == (3, 1)  # only what failed is tried again
+    said.clear()
+    again = run_batch(
+        path, tmp_path / "out", workers=2, solve=batch_tasks.choosy, progress=said.append
+    )
+    assert said[0] == "3 of 4 sites are there already"  # only what failed is tried again
+    assert (again.kept, again.solved) == (3, 0)
     assert results(tmp_path / "out") == rows
 
 
@@ -134,6 +138,12 @@ def test_a_dask_cluster_gives_equal_results(tmp_path):
         result = run_batch(path, tmp_path / "there", scheduler=cluster.scheduler_address)
     assert (result.solved, len(result.refused)) == (2, 1)
     assert results(tmp_path / "there") == results(tmp_path / "here")
+
+
+def test_an_address_that_is_none_is_refused_at_once(tmp_path):
+    pytest.importorskip("distributed")
+    with pytest.raises(BadInput, match="nonsense is no address of a Dask scheduler"):
+        run_batch(table(tmp_path, 1), tmp_path / "out", scheduler="nonsense")
 
 
 def test_a_scheduler_that_is_not_there_is_said_in_one_sentence(tmp_path, monkeypatch):

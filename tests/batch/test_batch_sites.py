@@ -87,6 +87,8 @@ def test_tables_as_spreadsheets_save_them(tmp_path, text, encoding):
         (b"name,lat,lon\nA,1,2\n", "lacks the columns latitude, longitude"),
         (f"{HEAD},loads.scales\nA,1,2,3\n".encode(), "column 'loads.scales' is not a field"),
         (f"{HEAD},name\nA,1,2,B\n".encode(), "the column 'name' twice"),
+        (f'{HEAD}\nB,1,2\n"A,1,2\n'.encode(), "not closed, in the row after line 2; correct"),
+        (f"{HEAD}\n{'x' * 200_000},1,2\n".encode(), "in the row after line 1; correct that row"),
         (f"{HEAD},,\nA,1,2,,\n".encode(), "column 4 and column 5 of the first line have no name"),
         (f"{HEAD}, \nA,1,2,\n".encode(), "column 4 of the first line has no name: name or delete"),
         (b"PK\x03\x04\x00\x00", "is not a text file"),

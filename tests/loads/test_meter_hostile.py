@@ -27,6 +27,10 @@ FALLING = [f"{t:%Y-%m-%d %H:%M},{n % 5}" for n, t in enumerate(samples.HOURS)]
 REFUSED = {
     "empty": (b"", "is empty"),
     "one word": (b"hello", "has no columns"),
+    "numbers without sense": (
+        samples.lines(HEAD, [f"{row}e308" for row in ROWS]),
+        "no two readings with a time and a number",
+    ),
     "header only": (HEAD.encode(), "no line with a time and a value"),
     "picture": (b"\x89PNG\r\n\x1a\n" + bytes(99), "a picture"),
     "spreadsheet": (b"PK\x03\x04" + bytes(99), "workbook or ZIP"),

@@ -132,3 +132,8 @@ def test_column_maps():
     assert parse_column_map("") == {}
     with pytest.raises(BadInput, match="the column map has 'zeit'"):
         parse_column_map("zeit")
+
+
+def test_a_column_map_that_says_neither_yes_nor_no_is_refused():
+    with pytest.raises(BadInput, match="day_first must be yes or no"):
+        parse_column_map("day_first=maybe")

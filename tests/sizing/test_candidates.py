@@ -1,10 +1,12 @@
 """What the search may choose from: equal strings inside the window, machines that bear them."""
 
 import numpy as np
+import pytest
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.loads.peaks import peak_of
 from offgrid_sizing.sizing.candidates import candidates_of
+from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.string_rules import allowed_series
 
 COLD_C = -25.0
@@ -63,3 +65,13 @@ def test_what_is_drawn_makes_no_number_of_modules_need_more_machines():
             needs.setdefault(modules, set()).add(machines)
     assert len(allowed) > 2
     assert all(len(machines) == 1 for machines in needs.values())
+
+
+def test_a_peak_beyond_all_numbers_is_refused_in_a_short_sentence():
+    sketch = demo("farmhouse")
+    first, *rest = sketch.loads.appliances
+    endless = first.model_copy(update={"power_factor": 1e-300, "critical": True})
+    loads = sketch.loads.model_copy(update={"appliances": (endless, *rest)})
+    with pytest.raises(BadInput, match="choose a larger one or lower the peak") as refused:
+        _candidates(sketch.model_copy(update={"loads": loads}))
+    assert len(str(refused.value)) < 300
