@@ -24,9 +24,10 @@ def power_w(module: Module, effective_irradiance, temp_cell) -> np.ndarray:
 
     Notes
     -----
-    Linear: P = P_rated G/1000 (1 + γ (T − 25)), as in NREL/TP-6A20-62641
-    (Dobos 2014). Single diode: De Soto, Klein & Beckman 2006, fitted to the nameplate, or
-    the CEC table row that pvlib carries; tabulated once over light and temperature.
+    Linear: P = P_rated G/1000 (1 + γ (T − 25)), Evans, Solar Energy 27 (1981) 555 without its
+    logarithm of the light (from memory). Single diode: De Soto, Klein & Beckman, Solar Energy 80
+    (2006) 78, fitted to the nameplate, or the CEC table row that pvlib carries; tabulated once
+    over light and temperature.
     """
     if module.model == "linear" and module.table_name is None:
         factor = 1 + module.gamma_pmp_per_k * (np.asarray(temp_cell) - 25)

@@ -34,6 +34,21 @@ class Cause:
 
 @dataclass(frozen=True, eq=False)
 class Case:
+    """One comparison, as the search for causes sees it.
+
+    Parameters
+    ----------
+    logger : Logger
+        The record, cleaned.
+    judged : DataFrame
+        One row for each day that counts, measured beside expected. [kWh, h]
+    expected : DataFrame
+        The sketch's year step by step. [W]
+    simulation : Simulation
+    corrected : bool
+        Whether the expectation follows the light that was logged.
+    """
+
     logger: Logger
     judged: pd.DataFrame
     expected: pd.DataFrame

@@ -112,6 +112,7 @@ def _country_keys(codes: list[str], codes3: list[str], names: list[str]) -> dict
 
 @cache
 def gazetteer() -> Gazetteer:
+    """All populated places that come with the program, unpacked once."""
     with np.load(data_dir() / "places.npz") as packed:
 
         def lines(name):

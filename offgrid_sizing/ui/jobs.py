@@ -15,7 +15,8 @@ class Stopped(Exception):  # noqa: N818 - a person's wish, not an error
 class Progress(Protocol):
     """What the work calls now and then: share done 0–1, and what it is doing."""
 
-    def __call__(self, done_frac: float, doing: str = "") -> None: ...
+    def __call__(self, done_frac: float, doing: str = "") -> None:
+        """Tell how far it is; raises `Stopped` when the work is to stop."""
 
 
 @dataclass(eq=False)

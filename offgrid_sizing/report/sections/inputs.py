@@ -31,6 +31,8 @@ METHODS = (
     "Energy balance: every step, each flow measured at its own converter; array + grid + "
     "generator + stored before = load served + export + curtailed + surplus + own electronics + "
     "losses + stored after.",
+    "Array losses unless changed: dirt after Ilse et al. 2019, age after Jordan and Kurtz 2013 "
+    "(both from memory); the others common practice, no source.",
     "Hand worksheet: the method of IEEE 1562 and IEEE 1013.",
     "Bank wear: rainflow counting (ASTM E1049), Palmgren–Miner sum on the unit's cycle-life "
     "curve, added to calendar wear that doubles for each 10 K above 25 °C (common practice, no "
