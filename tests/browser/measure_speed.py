@@ -44,7 +44,7 @@ WATCH = """() => {
 # page, its section, the field, two values to change between
 EDITS = (
     ("loads", "Hours", "Running power (W)", ("8", "9")),
-    ("equipment", "Losses", "Unequal modules (mismatch) (%)", ("3", "2")),
+    ("equipment", "Losses", "Unequal modules, mismatch (%)", ("3", "2")),
     ("equipment", "Inverter-charger", "Own draw (W)", ("45", "50")),
 )
 

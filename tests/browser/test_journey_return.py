@@ -18,7 +18,7 @@ FIELDS = (
     ("Loads", "Household", "Planned growth (%)", "12"),
     ("Equipment", "How many", "Units in parallel", "5"),
     ("Equipment", "Module", "Rated power (W)", "440"),
-    ("Equipment", "Losses", "Unequal modules (mismatch) (%)", "3"),
+    ("Equipment", "Losses", "Unequal modules, mismatch (%)", "3"),
     ("Equipment", "Battery unit", "Capacity (Ah)", "120"),
     ("Equipment", "Inverter-charger", "Rated power (W)", "5500"),
 )
