@@ -327,7 +327,8 @@ def meter_and_table(
             hovertemplate=f"{name}<br>%{{y:.3g}} kW<extra></extra>",
         )  # fmt: skip
         label(figure, hours[gap] + width / 2, values[gap] / 1000, name, dark=dark,
-              xanchor="center", yanchor="bottom" if up else "top")  # fmt: skip
+              xanchor="center", yanchor="bottom" if up else "top",
+              yshift=4 if up else -4, bgcolor=paper(dark), opacity=0.9)  # fmt: skip
     hour_ticks(figure, reader)
     figure.update_yaxes(title=told("pictures.kw"), rangemode="tozero")
     return finish(figure, answer, dark=dark, height=300)

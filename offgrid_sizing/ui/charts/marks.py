@@ -199,7 +199,7 @@ def worded_bars(
     for row, text in enumerate(words):
         figure.add_annotation(
             x=0, xref="paper", y=row - 0.4, text=text, showarrow=False, xanchor="left",
-            font={"size": 12, "color": ink(dark)},
+            font={"size": 12, "color": ink(dark)}, bgcolor=paper(dark), opacity=0.9,
         )  # fmt: skip
     figure.update_yaxes(visible=False, range=[len(rows) - 0.5, -0.8])
     figure.add_vline(x=0, line={"color": ink(dark), "width": 1})

@@ -12,6 +12,7 @@ from offgrid_sizing.ui.charts.marks import (
     ink,
     label,
     line_look,
+    paper,
     told,
     worded_bars,
 )
@@ -51,7 +52,7 @@ def paid_so_far(
         )  # fmt: skip
         label(
             figure, years[-1], total[-1], money(float(total[-1]), reader), dark=dark,
-            xanchor="right",
+            xanchor="right", bgcolor=paper(dark), opacity=0.9, yshift=4,
         )  # fmt: skip
     if payback_y is not None and payback_y <= years[-1]:
         figure.add_vline(

@@ -187,7 +187,13 @@ def _shade_cuts(figure, hours, width, grid_up, flows, dark: bool) -> None:
     has_grid = flows["grid_import_w"].max() > 0 or grid_up.max() > 0
     if not has_grid:
         return
-    for begin, end in spans(grid_up < 0.5):
+    down = spans(grid_up < 0.5)
+    if down:  # only for its mark beneath the title: the shade itself belongs to no trace
+        figure.add_bar(
+            x=[None], y=[None], marker={"color": faint(dark)}, hoverinfo="skip",
+            name=told("strategies.week.cut"), row=1, col=1,
+        )  # fmt: skip
+    for begin, end in down:
         figure.add_vrect(
             x0=hours[begin], x1=hours[end - 1] + width, fillcolor=faint(dark), line_width=0,
             layer="below", row="all", col=1,

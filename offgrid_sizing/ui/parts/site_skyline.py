@@ -28,12 +28,12 @@ def draw(sketch: Sketch, weather: Weather | None) -> None:
             t("site.skyline.file"), type=("csv", "txt", "hor"), key="site_horizon_file",
             on_change=_read_file, disabled=not state.may_edit(), help=t("site.skyline.file_help"),
         )  # fmt: skip
-        st.markdown(f"**{t('site.skyline.obstacles')}**")
-        tables.rows(
-            "obstacles", Obstacle,
-            ("name", "azimuth_from_deg", "azimuth_to_deg", "elevation_from_deg",
-             "elevation_to_deg", "transmittance_frac"),
-        )  # fmt: skip
+    st.markdown(f"**{t('site.skyline.obstacles')}**")  # six columns: as wide as the page
+    tables.rows(
+        "obstacles", Obstacle,
+        ("name", "azimuth_from_deg", "azimuth_to_deg", "elevation_from_deg", "elevation_to_deg",
+         "transmittance_frac"),
+    )  # fmt: skip
 
 
 def _sun_way(sketch: Sketch, weather: Weather) -> None:

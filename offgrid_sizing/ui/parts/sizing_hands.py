@@ -19,9 +19,9 @@ def draw(sketch: Sketch, result) -> None:
     picture, controls = layout.beside("hands")
     with picture:
         _counts(sheet, result)
-        _lines(sheet)
     with controls:
         sizing_targets.draw()
+    _lines(sheet)  # as wide as the page: formulas and sources are long
 
 
 def _counts(sheet, result) -> None:

@@ -27,7 +27,8 @@ def draw(sketch: Sketch, years) -> None:
         above = [max(one.cost_per_year - least.cost_per_year, 0.0) for one in years]
         figure = regret(
             [chart_text(name) for name in names], above, least.cost_per_year,
-            answer=_answer(names, above, exact=not least.relaxed), reader=state.reader(), dark=dark(),
+            answer=_answer(names, above, exact=not least.relaxed), reader=state.reader(),
+            dark=dark(),
         )  # fmt: skip
         data = pd.DataFrame({"priority": names, "above_bound": above})
         data["bound"] = least.cost_per_year

@@ -21,7 +21,11 @@ def draw(sketch: Sketch, design) -> None:
             for item in design.bill_of_materials
         ]
     )
-    st.dataframe(frame, hide_index=True, height="content", alt=t_raw("wiring.section.bill"))
+    narrow = {t_raw(f"wiring.bill_{name}"): 90 for name in ("count", "unit")}
+    st.dataframe(
+        frame, hide_index=True, height="content", alt=t_raw("wiring.section.bill"),
+        column_config={name: st.column_config.Column(width=wide) for name, wide in narrow.items()},
+    )  # fmt: skip
     st.download_button(
         t("common.download_data"), with_cautions(frame, design.cautions),
         file_name="materials.csv", mime="text/csv", key="wiring_bill_data", type="tertiary",
