@@ -160,3 +160,17 @@ def test_a_household_and_the_catalogue_speak_spanish(page, no_trouble):
     no_trouble(test)
     names = [one.name for one in sketch_of(test).loads.appliances]
     assert {"Frigorífico con congelador", "Hervidor de agua", "Vinoteca"} <= set(names)
+
+
+def test_saving_first_says_that_a_meter_in_place_of_the_table_hides_it(page, store, no_trouble):
+    base = demo()
+    ref = store.keep_file("meter.csv", csv_of_a_year(), "meter").ref
+    for use, hidden in (("replace", True), ("scale_appliances", False)):
+        metered = MeteredLoad(file=ref, use=use)
+        loads = base.loads.model_copy(update={"metered": metered})
+        test = page("loads", base.model_copy(update={"loads": loads}))
+        test.session_state["loads_section"] = "saving"
+        test.run()
+        no_trouble(test)
+        assert any("meter" in info.value for info in test.info) is hidden
+        assert any(button.key == "compute_saving" for button in test.button) is not hidden

@@ -34,6 +34,9 @@ def draw(sketch: Sketch, year: LoadYear | None) -> None:
     if year is None or not sketch.loads.appliances:
         st.info(t("loads.hours.none"), icon=":material/kitchen:")
         return
+    if sketch.loads.metered is not None and sketch.loads.metered.use == "replace":
+        st.info(t("loads.saving.metered"), icon=":material/electric_meter:")
+        return
     base = state.store().lay_out_files(sketch)
     found = cached.run_long(
         "saving", sketch, lambda progress: _search(sketch, base, progress), start=False,
