@@ -5,6 +5,7 @@ import re
 
 import pytest
 
+from offgrid_sizing.demos import DEMOS, demo
 from offgrid_sizing.loads import catalogue
 from offgrid_sizing.loads.catalogue import (
     all_kinds,
@@ -89,3 +90,9 @@ def test_the_table_is_plain_text_with_one_header():
     text = (data_dir() / "appliances.csv").read_text(encoding="utf-8")
     assert text.startswith("kind,name,category,running_w")
     assert "\r" not in text
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_demos_name_rows_of_the_catalogue(name):
+    for appliance in demo(name).loads.appliances:
+        kind_named(appliance.kind)

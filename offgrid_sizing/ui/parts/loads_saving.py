@@ -9,7 +9,7 @@ import streamlit as st
 from offgrid_sizing.loads.efficiency import Saving, efficiency_first
 from offgrid_sizing.loads.year import LoadYear
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui import cached, charts, state, theme
+from offgrid_sizing.ui import appliance_words, cached, charts, state, theme
 from offgrid_sizing.ui.charts import household
 from offgrid_sizing.ui.charts.marks import told
 from offgrid_sizing.ui.plain import plain
@@ -93,4 +93,6 @@ def _show(savings: tuple[Saving, ...]) -> None:
 
 
 def _change(one: Saving) -> str:
-    return t_raw("loads.saving.out") if one.change == "left out" else one.change
+    if one.change == "left out":
+        return t_raw("loads.saving.out")
+    return appliance_words.in_this_language(one.change)
