@@ -51,8 +51,8 @@ def _said_plainly():
         yield
     except DatabaseError as error:
         raise BadInput(
-            f"the saved sketches cannot be reached ({_reason(error)}): your last edit is not "
-            "saved; free the disk or start the database, then try again."
+            f"the saved sketches cannot be reached ({_reason(error)}): nothing is saved meanwhile; "
+            "give their folder room and write access, or start the database, then try again."
         ) from error
     except SQLAlchemyError as error:
         raise BadInput(f"the saved sketches cannot be used ({_reason(error)}).") from error

@@ -10,6 +10,7 @@ import secrets
 from dataclasses import dataclass
 from pathlib import Path
 
+from offgrid_sizing.paths import user_dir
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.store.database import Database
 from offgrid_sizing.store.revisions import stamp
@@ -95,15 +96,38 @@ def checked_refs(sketch: Sketch) -> tuple[str, ...]:
     return refs
 
 
+def home_dir() -> Path:
+    """The user's folder, made if missing.
+
+    Raises
+    ------
+    BadInput
+        When it cannot be made.
+    """
+    try:
+        return user_dir()
+    except OSError as error:
+        raise BadInput(
+            f"the folder for saved sketches, {error.filename}, cannot be made ({error.strerror}): "
+            "nothing is saved; set OFFGRID_HOME to a folder that can be written and start again."
+        ) from None
+
+
 def write_file(folder: Path, ref: str, content: bytes) -> None:
     """Lay one file out for reading; whole or not at all, even when the program is killed."""
     if hashlib.sha256(content).hexdigest() != ref.split("/")[0]:
         raise BadInput(f"the saved file {ref.split('/')[1]} is damaged: drop it again.")
     target = folder / ref
-    target.parent.mkdir(parents=True, exist_ok=True)
     part = target.with_name(f"{target.name}.{secrets.token_hex(4)}.part")
-    part.write_bytes(content)
-    part.replace(target)
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        part.write_bytes(content)
+        part.replace(target)
+    except OSError as error:
+        raise BadInput(
+            f"{ref.split('/')[1]} is saved but cannot be laid out for reading "
+            f"({error.strerror}): give {folder} room and write access, then try again."
+        ) from None
 
 
 class DroppedFiles:

@@ -6,10 +6,9 @@ from pathlib import Path
 
 from sqlalchemy import delete, func, select
 
-from offgrid_sizing.paths import user_dir
 from offgrid_sizing.sketch import BadInput, Sketch, sketch_from_dict, sketch_from_json
 from offgrid_sizing.store.database import Database
-from offgrid_sizing.store.files import DroppedFiles, FileRef
+from offgrid_sizing.store.files import DroppedFiles, FileRef, home_dir
 from offgrid_sizing.store.merge import merge_edits
 from offgrid_sizing.store.records import Listed, Opened, Revision, Saved, SketchGone
 from offgrid_sizing.store.revisions import (
@@ -49,8 +48,8 @@ class Store:
         self, url: str | None = None, *, single_user: bool = False, folder: Path | None = None
     ):
         self.single_user = single_user
-        self._database = Database(url or f"sqlite:///{user_dir() / 'sketches.sqlite'}")
-        self._files = DroppedFiles(self._database, folder or user_dir() / "files")
+        self._database = Database(url or f"sqlite:///{home_dir() / 'sketches.sqlite'}")
+        self._files = DroppedFiles(self._database, folder or home_dir() / "files")
 
     def close(self) -> None:
         """Let go of the database."""

@@ -59,4 +59,5 @@ def _commit(path: str, key: str) -> None:
         st.session_state[f"{key}_fault"] = fault.sentences
         return
     st.session_state[f"{key}_fault"] = ()
-    state.edit(new, note=path)
+    if state.edit(new, note=path):
+        st.session_state.pop(f"{key}_of", None)

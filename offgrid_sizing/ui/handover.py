@@ -4,8 +4,9 @@ A page link sends only the values of the frame's widgets, not those of the page 
 a new request stops the run before it. An edit whose run had not begun, or whose callback was under
 way, was then lost: the quicker the reader and the busier the server, the likelier. A click that
 leaves a field also turned the page before the field's value was sent, which lost either the value
-or the turn. In the browser such a click is therefore held back for a moment (`in_order`); four
-changes are made once in the server's process (`install`):
+or the turn; a step back in the browser's history always lost it. In the browser such a turn is
+therefore held back for a moment (`in_order`); four changes are made once in the server's process
+(`install`):
 
 - a timer of the page that was left, still under way, no longer turns the page back;
 - a request for another page carries the values of the request before it that no run took over;
@@ -34,18 +35,39 @@ _IN_ORDER = """
 <script>
 if (!window.offgridInOrder) {
   window.offgridInOrder = true;
+  const isField = (element) => !!element?.matches?.("input, textarea");
   const linkOf = (event) => event.target.closest?.('a[data-testid="stPageLink-NavLink"]');
-  let leaves = false;
+  let leaves = false, left = -1e9;
+  document.addEventListener("focusout", (event) => {
+    if (isField(event.target)) left = performance.now();
+  }, true);
   document.addEventListener("mousedown", (event) => {
-    leaves = !!linkOf(event) && !!document.activeElement?.matches("input, textarea");
+    leaves = !!linkOf(event) && isField(document.activeElement);
   }, true);
   document.addEventListener("click", (event) => {
     const link = linkOf(event);
-    if (!leaves || !link || event.ctrlKey || event.metaKey || event.shiftKey) return;
+    const just = performance.now() - left < 100;  // a key on the link right after the field
+    if (!(leaves || just) || !link || event.ctrlKey || event.metaKey || event.shiftKey) return;
     leaves = false;
+    left = -1e9;
     event.preventDefault();
     event.stopImmediatePropagation();
     setTimeout(() => link.click(), 100);
+  }, true);
+  let here = location.href;
+  for (const kind of ["focusin", "input"]) {
+    document.addEventListener(kind, () => { here = location.href; }, true);
+  }
+  window.addEventListener("popstate", (event) => {
+    if (!isField(document.activeElement)) return;
+    event.stopImmediatePropagation();
+    const there = location.href;
+    history.replaceState(event.state, "", here);  // or the address is taken for the field's page
+    document.activeElement.blur();
+    setTimeout(() => {
+      history.replaceState(event.state, "", there);
+      window.dispatchEvent(new PopStateEvent("popstate", {state: event.state}));
+    }, 100);
   }, true);
 }
 </script>

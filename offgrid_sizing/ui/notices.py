@@ -11,9 +11,12 @@ from offgrid_sizing.ui.words import t
 
 def show() -> None:
     """Show the waiting messages once."""
+    said = set()
     for index, (kind, values) in enumerate(state.take_notices()):
         for sentence in values.get("sentences", ()):
-            st.error(plain(sentence), icon=":material/edit:")
+            if sentence not in said:
+                said.add(sentence)
+                st.error(plain(sentence), icon=":material/edit:")
         if kind != "fault":
             _WAYS[kind](index, values)
 
@@ -47,7 +50,8 @@ def _kept_aside(index: int, values: dict) -> None:
 @guarded
 def _bring_back(token: str) -> None:
     state.store().bring_back(token)
-    state.open_sketch(token)
+    if state.is_saved() or state.opened().token != token:  # else the edit on screen is saved next
+        state.open_sketch(token)
 
 
 @guarded

@@ -56,9 +56,8 @@ import streamlit as st
 from streamlit.runtime.scriptrunner import get_script_run_ctx
 
 from offgrid_sizing.demos import demo
-from offgrid_sizing.paths import user_dir
 from offgrid_sizing.sketch import BadInput, Sketch, sketch_from_dict
-from offgrid_sizing.store import Opened, Saved, SketchGone, Store, default_store
+from offgrid_sizing.store import Opened, Saved, SketchGone, Store, default_store, home_dir
 from offgrid_sizing.store.files import checked_refs
 from offgrid_sizing.ui import prefs
 from offgrid_sizing.units import Reader
@@ -111,7 +110,7 @@ def reader() -> Reader:
 
 def store() -> Store:
     """The store of saved sketches."""
-    return default_store(os.environ.get("OFFGRID_DATABASE_URL"), str(user_dir()), single_user())
+    return default_store(os.environ.get("OFFGRID_DATABASE_URL"), str(home_dir()), single_user())
 
 
 def single_user() -> bool:
@@ -276,6 +275,8 @@ def _save(checked: Sketch, note: str) -> None:
     except BadInput as fault:  # the edit stays on screen and is saved with the next run
         _hold(replace(held, sketch=checked))
         st.session_state[_UNSAVED] = True
+        if isinstance(fault, SketchGone) and fault.deleted:
+            notice("gone", sentences=fault.sentences, token=held.token)
         notice("unsaved", sentences=fault.sentences)
         return
     st.session_state[_UNSAVED] = False
@@ -329,7 +330,9 @@ def _fresh(first: Sketch) -> Opened:
 
 def notice(kind: str, **values) -> None:
     """Leave a message for the top of the page (`ui/notices.py` shows it once)."""
-    st.session_state.setdefault(_NOTICES, []).append((kind, values))
+    waiting = st.session_state.setdefault(_NOTICES, [])
+    if (kind, values) not in waiting:  # an edit and the run after it may meet the same fault
+        waiting.append((kind, values))
 
 
 def take_notices() -> list[tuple[str, dict]]:

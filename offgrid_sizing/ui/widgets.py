@@ -269,7 +269,8 @@ def _commit(path: str, key: str, to_inner: Callable[[Any], Any]) -> None:
         _refused()[path] = fault.sentences
         return
     _refused().pop(path, None)
-    state.edit(new, note=path)
+    if state.edit(new, note=path):  # an undo may follow before the page is drawn: show the sketch
+        st.session_state.get(_SHOWN, {}).pop(key, None)
 
 
 def _reason(path: str) -> None:

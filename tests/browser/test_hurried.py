@@ -4,13 +4,19 @@ import re
 
 import pytest
 from browser_kit import served
-from journey_kit import section
+from journey_kit import fill, go, section
 from playwright.sync_api import expect
 
 from offgrid_sizing.store import Store
 from offgrid_sizing.ui.fields import value_at
 
 TIMES = 8
+_KEY_ON_LINK = """() => {
+  const bar = document.querySelector('[data-testid=stSidebar]');
+  const link = [...bar.querySelectorAll('a')].find((one) => one.textContent.includes('Money'));
+  link.focus();
+  link.click();
+}"""
 
 
 @pytest.fixture
@@ -36,9 +42,38 @@ def test_an_edit_followed_at_once_by_a_page_link_is_kept(open_page, hurried):
         watched.settle()
         link.click()
         expect(field).to_have_value(str(60 + number))
+    assert saved(watched, home) == 60 + TIMES - 1
+    watched.no_complaints()
+
+
+def saved(watched, home) -> float:
+    """The own draw that stands in the saved sketch."""
     token = watched.page.url.split("sketch=")[1].split("&")[0]
     store = Store(f"sqlite:///{home / 'sketches.sqlite'}")
-    saved = store.open(token).sketch
+    sketch = store.open(token).sketch
     store.close()
-    assert value_at(saved, "equipment.inverter.standby_w") == 60 + TIMES - 1
+    return value_at(sketch, "equipment.inverter.standby_w")
+
+
+def test_an_edit_followed_at_once_by_a_step_back_or_a_key_on_a_link_is_kept(open_page, hurried):
+    url, home = hurried
+    watched = open_page(f"{url}/equipment")
+    page = watched.page
+    section(watched, "Inverter-charger")
+    fill(watched, "Own draw (W)", "59")  # the sketch is saved and its address known
+    go(watched, "Money")
+    for number in range(TIMES):
+        go(watched, "Equipment")
+        field = page.get_by_label("Own draw (W)", exact=True).first
+        if not field.is_visible():
+            section(watched, "Inverter-charger")
+        field.fill(str(60 + number))
+        if number % 2:
+            page.evaluate("history.back()")
+        else:
+            page.evaluate(_KEY_ON_LINK)
+        expect(page).to_have_url(re.compile("/money"))
+        expect(page.get_by_role("heading", level=1).first).to_contain_text("cost")
+        watched.settle()
+        assert saved(watched, home) == 60 + number
     watched.no_complaints()

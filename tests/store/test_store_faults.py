@@ -1,11 +1,13 @@
 """What a broken address, file or disk says; SQLite's settings."""
 
+import hashlib
 import sqlite3
 
 import pytest
 
 from offgrid_sizing.sketch import BadInput, Site, Sketch
 from offgrid_sizing.store import Store, database, merge_edits
+from offgrid_sizing.store.files import write_file
 
 SKETCH = Sketch(site=Site(latitude_deg=50, longitude_deg=10))
 
@@ -39,7 +41,7 @@ def test_a_locked_database_is_said_and_leaves_the_last_state(tmp_path, monkeypat
     made = store.new(SKETCH)
     blocker = sqlite3.connect(tmp_path / "x.sqlite", isolation_level=None)
     blocker.execute("BEGIN IMMEDIATE")
-    with pytest.raises(BadInput, match=r"locked.*your last edit is not saved"):
+    with pytest.raises(BadInput, match=r"locked.*nothing is saved meanwhile"):
         store.save(made.token, Sketch(**(dict(SKETCH) | {"title": "x"})), made.revision)
     assert store.open(made.token).sketch == SKETCH
     blocker.execute("ROLLBACK")
@@ -81,3 +83,18 @@ def test_merging_by_hand(mine, theirs, merged):
 def test_lists_are_one_thing():
     base, mine, theirs = {"a": [1, 2]}, {"a": [1, 3]}, {"a": [0, 2]}
     assert merge_edits(base, mine, theirs) is None
+
+
+def test_a_home_that_cannot_be_made_is_said(tmp_path, monkeypatch):
+    (tmp_path / "taken").write_text("a file")
+    monkeypatch.setenv("OFFGRID_HOME", str(tmp_path / "taken" / "home"))
+    with pytest.raises(BadInput, match=r"taken.* cannot be made .*set OFFGRID_HOME"):
+        Store()
+
+
+def test_a_dropped_file_that_cannot_be_laid_out_is_said(tmp_path):
+    (tmp_path / "taken").write_text("a file")
+    content = b"time,kWh"
+    ref = f"{hashlib.sha256(content).hexdigest()}/meter.csv"
+    with pytest.raises(BadInput, match=r"meter.csv is saved but cannot be laid out"):
+        write_file(tmp_path / "taken", ref, content)

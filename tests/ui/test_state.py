@@ -137,6 +137,15 @@ def test_what_is_refused_stays_as_typed_with_the_reason(run):
     assert errors(test) == []
 
 
+def test_an_edit_undone_in_the_same_moment_shows_what_is_kept(run):
+    test = run()
+    test.text_input(key="field:title").set_value("Kept").run()
+    test.text_input(key="field:title").set_value("Taken back")
+    test.button(key="undo").click().run()  # both arrive in one request
+    assert held(test).sketch.title == "Kept"
+    assert test.text_input(key="field:title").value == "Kept"
+
+
 def test_undo_and_redo_reach_the_widgets(run):
     test = run()
     for value in (10.0, 20.0):
@@ -262,6 +271,19 @@ def test_a_deleted_sketch_offers_the_way_back(run, store):
     assert errors(test) == []
 
 
+def test_an_edit_of_a_sketch_deleted_elsewhere_comes_back_with_it(run, store):
+    token = store.new(demo()).token
+    test = run(token)
+    store.delete(token)
+    test.text_input(key="field:title").set_value("Typed after").run()
+    assert len([text for text in errors(test) if "was deleted" in text]) == 1
+    assert held(test).sketch.title == "Typed after"
+    test.button(key="bring_back_0").click().run()
+    assert store.open(token).sketch.title == "Typed after"
+    assert held(test).sketch.title == "Typed after"
+    assert errors(test) == []
+
+
 def test_a_lost_database_keeps_the_edit_on_screen_and_saves_it_later(run, store, monkeypatch):
     from offgrid_sizing.sketch import BadInput
 
@@ -274,7 +296,8 @@ def test_a_lost_database_keeps_the_edit_on_screen_and_saves_it_later(run, store,
     monkeypatch.setattr(type(store), "save", fails)
     test.text_input(key="field:title").set_value("kept").run()
     assert held(test).sketch.title == "kept"
-    assert any("not saved yet" in each.value for each in test.info)
+    assert len([each for each in test.info if "not saved yet" in each.value]) == 1
+    assert len([text for text in errors(test) if "cannot be reached" in text]) == 1
     monkeypatch.setattr(type(store), "save", good)
     test.run()
     assert store.open(held(test).token).sketch.title == "kept"
@@ -301,3 +324,15 @@ def test_only_own_machines_list_sketches(monkeypatch):
     monkeypatch.delenv("OFFGRID_SINGLE_USER")
     monkeypatch.setenv("OFFGRID_DATABASE_URL", "postgresql://host/db")
     assert not state.single_user()
+
+
+def test_a_home_that_cannot_be_made_is_said_and_the_sketch_can_still_be_worked_on(
+    tmp_path, monkeypatch
+):
+    (tmp_path / "taken").write_text("a file")
+    monkeypatch.setenv("OFFGRID_HOME", str(tmp_path / "taken" / "home"))
+    test = AppTest.from_function(trial, default_timeout=30).run()
+    assert len(test.exception) == 0
+    test.text_input(key="field:title").set_value("On screen").run()
+    assert held(test).sketch.title == "On screen"
+    assert len([text for text in errors(test) if "set OFFGRID_HOME" in text]) == 1
