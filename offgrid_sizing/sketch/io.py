@@ -20,8 +20,11 @@ class BadInput(ValueError):  # noqa: N818 - read as a sentence, "bad input: ..."
     """
 
     def __init__(self, *sentences: str):
-        self.sentences = tuple(sentences)
-        super().__init__("\n".join(sentences))
+        # half a letter (a lone surrogate) from a file can be neither shown nor written
+        self.sentences = tuple(
+            one.encode("utf-8", "backslashreplace").decode() for one in sentences
+        )
+        super().__init__("\n".join(self.sentences))
 
 
 class SketchError(BadInput):

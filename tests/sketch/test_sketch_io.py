@@ -170,3 +170,11 @@ def test_an_older_file_names_the_fuel_line_otherwise():
     assert generator.fuel_per_energy_l_per_kwh == 0.3
     assert generator.fuel_idle_l_per_h_kw == 0.1
     assert "fuel_slope_l_per_kwh" in older["generator"]  # what was given is left alone
+
+
+@pytest.mark.parametrize("changes", [{"title": "\ud800 x"}, {"\ud800": 1}, {"notes": "\udfff"}])
+def test_half_a_letter_is_refused_in_a_sentence_that_can_be_shown(changes):
+    text = json.dumps(json.loads(sketch_to_json(demo("farmhouse"))) | changes)
+    with pytest.raises(SketchError) as refused:
+        sketch_from_json(text)
+    assert all(sentence.encode() for sentence in refused.value.sentences)
