@@ -107,9 +107,14 @@ def at_a_calm_hour(sketch: Sketch, appliance: Appliance) -> PeakOption:
     )  # fmt: skip
     before, after = peak_of(sketch), peak_of(changed)
     span = f"{window.from_h:02.0f}–{window.to_h:02.0f}"
+    was, now = _kva(before.running_va), _kva(after.running_va)
+    running = (
+        f"leaves the running peak at {was} and takes"
+        if was == now
+        else f"takes the running peak from {was} to {now} and"
+    )
     sentence = (
-        f"Using {appliance.name} only at {span} takes the running peak from "
-        f"{_kva(before.running_va)} to {_kva(after.running_va)} and the starting peak to "
+        f"Using {appliance.name} only at {span} {running} the starting peak to "
         f"{_kva(after.starting_va)}."
     )
     return PeakOption(appliance.name, f"at {span}", after.running_va, after.starting_va, sentence)

@@ -167,6 +167,12 @@ def test_each_option_is_what_the_changed_sketch_gives(make_sketch):
     # Away from the kettle the pump starts alone: 1,000 + 3,000 VA.
     assert moved.starting_va == pytest.approx(4000)
     assert "08" not in moved.change
+    # kettle and toaster still make 3 kVA without it
+    assert moved.sentence.endswith(
+        "leaves the running peak at 3 kVA and takes the starting peak to 4 kVA."
+    )
+    both = make_sketch(KETTLE, PUMP)
+    assert "takes the running peak from 3 kVA to 2 kVA and" in at_a_calm_hour(both, PUMP).sentence
 
 
 def test_the_story_of_each_household_is_told(make_sketch):
