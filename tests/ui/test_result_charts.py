@@ -163,6 +163,19 @@ def test_the_sun_s_way_round_the_back_is_not_joined_across_the_picture():
     assert np.nanmax(jumps) < 90
 
 
+def test_a_sun_that_turns_back_on_its_way_is_drawn_in_the_order_of_time():
+    azimuth = np.array([66.0, 70, 74, 70, 40, 320, 290, 286, 290, 294])  # June in the tropics
+    height = np.array([5.0, 20, 40, 60, 84, 84, 60, 40, 20, 5])
+    figure = climate.sun_way(
+        [("21 Jun", azimuth, height, np.arange(10.0))], None, [], [], answer="x"
+    )
+    up = np.array(figure.data[0].y, dtype=float)
+    morning, evening = up[:5], up[6:]
+    assert np.isnan(up[5])
+    assert (np.diff(morning) > 0).all()
+    assert (np.diff(evening) < 0).all()
+
+
 def test_the_day_keeps_every_step():
     flows = {name: np.repeat(values, 4) for name, values in FLOWS.items()}
     figure = year.day_flows(np.arange(0, 24, 0.25), flows, answer="x")

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from pydantic import BaseModel
 
+from offgrid_sizing.electrical.cautions import cautions
 from offgrid_sizing.loads.catalogue import all_kinds, categories
 from offgrid_sizing.loads.presets import presets
 from offgrid_sizing.sketch import Run, Sketch
@@ -16,6 +17,11 @@ from offgrid_sizing.ui.navigation import STEPS
 
 OTHERS = [language for language in words.LANGUAGES if language != words.DEFAULT]
 UI = Path(words.FOLDER).parent
+
+
+@pytest.mark.parametrize("rule_book", ["nfpa70", "iec60364"])
+def test_the_first_electrical_caution_says_on_screen_what_it_says_on_paper(rule_book):
+    assert words.catalogue("en")["wiring.not_a_permit"] == cautions(rule_book)[0]
 
 
 @pytest.mark.parametrize("language", OTHERS)

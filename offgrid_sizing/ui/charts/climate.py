@@ -156,7 +156,7 @@ def sun_way(
             plate(figure, (a + b) / 2, high, chart_text(name), dark=dark, yshift=9)
     for index, (name, azimuth, elevation, hour) in enumerate(tracks):
         x = _turned(azimuth, north_centred)
-        way, height, time = _parted(x, elevation, hour)
+        way, height, time = _parted(hour, x, elevation, hour)
         figure.add_scatter(
             x=way, y=height, mode="lines+markers", connectgaps=False,
             line={"color": colour("pv", dark), "dash": dashes[index % 3], "width": 2},
@@ -196,13 +196,17 @@ def _turned(azimuth: np.ndarray, north_centred: bool) -> np.ndarray:
     return (azimuth + 180) % 360 - 180 if north_centred else azimuth
 
 
-def _parted(x: np.ndarray, *others: np.ndarray) -> tuple[np.ndarray, ...]:
-    """A day's way from left to right, with a gap where it leaves one edge for the other."""
-    order = np.argsort(x)
-    wide = np.flatnonzero(np.diff(x[order]) > 90) + 1
-    # only a way that touches both edges is open in the middle; the tropics' noon is a quick turn
-    at_edges = len(x) > 1 and x[order][-1] - x[order][0] > 270
-    where = wide if at_edges else []
+def _parted(hour: np.ndarray, x: np.ndarray, *others: np.ndarray) -> tuple[np.ndarray, ...]:
+    """A day's way in the order of time, with a gap where it leaves one edge for the other.
+
+    In the tropics the sun turns back on its way round, so the direction is no order to draw in.
+    """
+    order = np.argsort(hour)
+    steps = np.diff(hour[order])
+    leaps = np.abs(np.diff(x[order])) > 180
+    if len(steps):
+        leaps |= steps > 2 * np.median(steps)  # a clock that splits the day at midnight
+    where = np.flatnonzero(leaps) + 1
     return tuple(np.insert(part[order].astype(float), where, np.nan) for part in (x, *others))
 
 

@@ -26,8 +26,9 @@ def week(
     figure = go.Figure(
         go.Heatmap(
             x=middle, y=list(range(7)), z=price, colorscale=[[0, low], [1, high]],
-            colorbar={"title": {"text": told("pictures.price"), "side": "right"}, "thickness": 10,
-                      "outlinewidth": 0},
+            colorbar={"title": {"text": told("pictures.price", currency=reader.currency),
+                                "side": "right"},
+                      "thickness": 10, "outlinewidth": 0},
             showscale=bool(np.ptp(price) > 0),
             customdata=np.array(days)[:, None].repeat(slots, axis=1),
             hovertemplate="%{customdata} · %{x:.4g} h<br>%{z:.4g}<extra></extra>",

@@ -11,8 +11,10 @@ def electrical(rule_book: str) -> None:
     """What kills, who decides, which rules were used, what is not checked."""
     from offgrid_sizing.electrical.cautions import cautions
 
-    first, *rest = cautions(rule_book)
-    st.warning(plain(first), icon=":material/warning:")
+    _first, *rest = cautions(rule_book)
+    st.warning(
+        t("wiring.not_a_permit"), icon=":material/warning:"
+    )  # the first one, in each language
     with st.expander(t("wiring.cautions"), icon=":material/warning:"):
         for sentence in rest:
             st.markdown(f"- {plain(sentence)}")

@@ -24,7 +24,7 @@ def edit(path: str, model: type[BaseModel], *numbers: str, **first) -> None:
         with st.container(border=True):
             widgets.window(f"{path}[{row}]")
             for name in numbers:
-                widgets.number(f"{path}[{row}].{name}")
+                widgets.number(f"{path}[{row}].{name}", step=0.01)  # a price of a kWh
             _days(f"{path}[{row}]", windows[row])
             st.button(
                 t("common.remove_window"), key=f"{path}_remove_{row}", type="tertiary",
