@@ -140,17 +140,20 @@ def _is_register(values: np.ndarray) -> bool:
     return bool(rising and np.median(values) > 10 * max(np.median(np.abs(steps)), 1e-12))
 
 
-def guess_columns(source) -> Mapping:
+def guess_columns(source, *, complete: bool = True) -> Mapping:
     """Guess what each column of a logger's file is, for the user to correct.
 
     Parameters
     ----------
     source : path or bytes
+    complete : bool
+        False gives also what is not yet enough to compare by.
 
     Raises
     ------
     BadInput
-        When it is no table, or no column is a time stamp and none can be compared.
+        When it is no table, or, if it must be complete, no column is a time stamp or none can be
+        compared.
     """
     layout = layout_of(source)
     sample = list(zip(*(row for row in layout.sample if len(row) == len(layout.header)),
@@ -168,13 +171,14 @@ def guess_columns(source) -> Mapping:
     if "bank_in" in columns and "bank_out" in columns:
         columns.pop("bank", None)
         quantities.pop("bank", None)
-    _need(layout, columns)
+    if complete:
+        _need(layout, columns)
     return Mapping(columns, quantities, tuple(guesses))
 
 
 def _need(layout: Layout, columns: dict[str, str]) -> None:
     if "time" not in columns:
-        raise BadInput(f"{layout.name}: no column looks like a time stamp: name it yourself.")
+        raise BadInput(f"{layout.name}: no column looks like a time stamp: choose it yourself.")
     if not set(columns) & set(_POWER_ROLES):
         raise BadInput(
             f"{layout.name}: no column looks like array, load, bank or grid "

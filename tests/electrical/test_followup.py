@@ -281,3 +281,10 @@ def test_a_wrong_header_in_the_mapping_is_said():
     mapping = Mapping({"time": "t", "pv": "nowhere"}, {"pv": "w"})
     with pytest.raises(BadInput, match="has no column 'nowhere'"):
         read_logger_csv(b"t,a\n2026-06-01 00:00,1\n2026-06-01 01:00,2\n", mapping)
+
+
+def test_a_guess_that_is_too_little_keeps_what_it_found():
+    content = b"time,kWh\n" + b"".join(b"2024-01-01 %02d:00,1\n" % hour for hour in range(24))
+    with pytest.raises(BadInput, match="say which is which"):
+        guess_columns(content)
+    assert guess_columns(content, complete=False).columns == {"time": "time"}

@@ -29,7 +29,7 @@ def draw(name: str, content: bytes):
     guessed = _guess(content, guess_columns, Mapping)
     headers = _headers(content)
     st.caption(t("followup.file_now", name=name))
-    with st.expander(t("followup.columns"), expanded=not guessed.columns):
+    with st.expander(t("followup.columns"), expanded=len(guessed.columns) < 2):
         for sentence in guessed.guesses:
             st.caption(plain(sentence))
         columns, quantities = {}, {}
@@ -44,7 +44,7 @@ def draw(name: str, content: bytes):
 
 
 def _guess(content: bytes, guess_columns, empty):
-    """The guess, or an empty one whose reason is said, so that it can be mended by hand."""
+    """The guess; where it is too little with the reason, so that it can be mended by hand."""
     from offgrid_sizing.sketch import BadInput
 
     try:
@@ -52,7 +52,11 @@ def _guess(content: bytes, guess_columns, empty):
     except BadInput as fault:
         if not _headers(content):
             raise
-        return empty({}, {}, fault.sentences)
+        try:
+            part = guess_columns(content, complete=False)
+        except BadInput:
+            return empty({}, {}, fault.sentences)
+        return empty(part.columns, part.quantities, fault.sentences)
 
 
 def _headers(content: bytes) -> list[str]:
