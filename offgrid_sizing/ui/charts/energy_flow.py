@@ -86,7 +86,7 @@ def energy_flow(
                 "source": [at[origin] for origin, _, _ in links],
                 "target": [at[end] for _, end, _ in links],
                 "value": [size for _, _, size in links],
-                "color": [rgba(_link_thing(origin, end), dark, 0.45) for origin, end, _ in links],
+                "color": [_link_colour(origin, end, dark) for origin, end, _ in links],
                 "customdata": [kwh(1000 * size, reader) for _, _, size in links],
                 "hovertemplate": "%{source.label} → %{target.label}<br>%{customdata}"
                 "<extra></extra>",
@@ -119,6 +119,12 @@ def _heights(names: list[str], through: dict[str, float]) -> list[float]:
             middle[name] = min(max(top + height / 2, 0.001), 0.999)
             top += height + gap
     return [middle[name] for name in names]
+
+
+def _link_colour(origin: str, end: str, dark: bool) -> str:
+    """See-through; ink more so, or the words on it could not be read."""
+    thing = _link_thing(origin, end)
+    return rgba(thing, dark, 0.22 if thing == "load" else 0.45)
 
 
 def _link_thing(origin: str, end: str) -> str:
