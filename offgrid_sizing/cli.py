@@ -262,6 +262,7 @@ def dashboard(port: int, address: str, browser: bool) -> None:
     """Open the dashboard."""
     import subprocess
 
+    _check_port(address, port)
     package = Path(__file__).resolve().parent
     home = next(p for p in (package, package.parent) if (p / "app.py").is_file())
     command = [
@@ -271,6 +272,28 @@ def dashboard(port: int, address: str, browser: bool) -> None:
     ]  # fmt: skip
     # Streamlit reads its settings from the folder it starts in
     sys.exit(subprocess.run(command, cwd=home, check=False).returncode)
+
+
+def _check_port(address: str, port: int) -> None:
+    import socket
+
+    try:
+        found = socket.getaddrinfo(address, port, type=socket.SOCK_STREAM)
+        family, kind, _, _, where = min(found, key=lambda one: one[0] != socket.AF_INET)
+        with socket.socket(family, kind) as probe:
+            if sys.platform != "win32":  # there it would take a port that is in use
+                probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            probe.bind(where)
+    except (socket.gaierror, UnicodeError):
+        raise BadInput(
+            f"--address {address} is no address of this machine: leave it out, or give one such "
+            "as 127.0.0.1."
+        ) from None
+    except OSError as error:
+        raise BadInput(
+            f"the dashboard cannot listen on {address}, port {port} ({error.strerror}): close what "
+            "runs there, or choose another with --port."
+        ) from None
 
 
 if __name__ == "__main__":

@@ -2,6 +2,7 @@
 
 import json
 import os
+import socket
 from pathlib import Path
 
 import numpy as np
@@ -248,3 +249,17 @@ def test_a_search_without_room_for_modules_says_so(tmp_path, planes, words):
     told = [line for line in result.stderr.splitlines() if line.startswith("target not met: ")]
     assert len(told) == 1
     assert words in told[0]
+
+
+def test_a_port_in_use_and_an_address_of_nobody_are_said():
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", 0))
+        other.listen()
+        port = other.getsockname()[1]
+        taken = run("dashboard", "--no-browser", "--address", "127.0.0.1", "--port", port)
+    assert taken.exit_code == 2
+    assert f"port {port}" in taken.stderr
+    assert "choose another with --port" in taken.stderr
+    nobody = run("dashboard", "--no-browser", "--address", "no.such.host.invalid", "--port", 0)
+    assert nobody.exit_code == 2
+    assert "no address of this machine" in nobody.stderr
