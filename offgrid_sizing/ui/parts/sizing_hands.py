@@ -63,7 +63,14 @@ def _lines(sheet) -> None:
             for line in sheet.lines
         ]
     )
-    st.dataframe(frame, hide_index=True, height="content", alt=t_raw("sizing.sheet"))
+    widths = {"line": 232, "value": 96, "how": 305, "source": 345}
+    st.dataframe(
+        frame, hide_index=True, height="content", alt=t_raw("sizing.sheet"),
+        column_config={
+            t_raw(f"sizing.sheet_{name}"): st.column_config.Column(width=width)
+            for name, width in widths.items()
+        },
+    )  # fmt: skip
     st.download_button(
         t("common.download_data"), frame.to_csv(index=False).encode(), file_name="worksheet.csv",
         mime="text/csv", key="sizing_sheet_data", type="tertiary", icon=":material/download:",

@@ -21,10 +21,13 @@ def draw(sketch: Sketch, design) -> None:
             for item in design.bill_of_materials
         ]
     )
-    narrow = {t_raw(f"wiring.bill_{name}"): 90 for name in ("count", "unit")}
+    widths = {"count": 78, "unit": 62, "item": 300, "bears": 545}
     st.dataframe(
         frame, hide_index=True, height="content", alt=t_raw("wiring.section.bill"),
-        column_config={name: st.column_config.Column(width=wide) for name, wide in narrow.items()},
+        column_config={
+            t_raw(f"wiring.bill_{name}"): st.column_config.Column(width=width)
+            for name, width in widths.items()
+        },
     )  # fmt: skip
     st.download_button(
         t("common.download_data"), with_cautions(frame, design.cautions),
