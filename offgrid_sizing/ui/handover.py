@@ -5,9 +5,11 @@ a new request stops the run before it. An edit whose run had not begun, or whose
 way, was then lost: the quicker the reader and the busier the server, the likelier. A click that
 leaves a field also turned the page before the field's value was sent, which lost either the value
 or the turn; a step back in the browser's history always lost it. In the browser such a turn is
-therefore held back for a moment (`in_order`); four changes are made once in the server's process
-(`install`):
+therefore held back for a moment (`in_order`). A page that outlives its server asks for a whole
+drawing, or it would show what was never saved and send edits of parts that nobody knows. Five
+changes are made once in the server's process (`install`):
 
+- the first request of a session draws the whole page, also when it asks for a part;
 - a timer of the page that was left, still under way, no longer turns the page back;
 - a request for another page carries the values of the request before it that no run took over;
 - a callback that has begun is never cut short by a later request;
@@ -54,6 +56,20 @@ if (!window.offgridInOrder) {
     event.stopImmediatePropagation();
     setTimeout(() => link.click(), 100);
   }, true);
+  const app = () => document.querySelector('[data-testid="stApp"]');
+  let linked = false, away = false;
+  setInterval(() => {
+    const now = app()?.getAttribute("data-test-connection-state");
+    if (linked && now && now !== "CONNECTED") away = true;
+    if (now !== "CONNECTED") return;
+    linked = true;
+    if (!away) return;
+    away = false;  // the server may have been started anew: show what it holds
+    const key = {key: "r", code: "KeyR", keyCode: 82, which: 82, bubbles: true};
+    for (const kind of ["keydown", "keypress", "keyup"]) {
+      document.body.dispatchEvent(new KeyboardEvent(kind, key));
+    }
+  }, 300);
   let here = location.href;
   for (const kind of ["focusin", "input"]) {
     document.addEventListener(kind, () => { here = location.href; }, true);
@@ -94,7 +110,7 @@ def course_of(state: SessionState) -> Course:
 
 
 def install() -> None:
-    """Make the four changes; doing it again changes nothing."""
+    """Make the five changes; doing it again changes nothing."""
     if hasattr(AppSession.request_rerun, "__wrapped__"):
         return
     AppSession.request_rerun = _carrying(AppSession.request_rerun)
@@ -108,6 +124,8 @@ def _carrying(original):
         if client_state is not None:
             course = course_of(self._session_state)
             before = course.asked
+            if before is None:
+                client_state.fragment_id = ""  # of a server that was started anew: draw it all
             if client_state.is_auto_rerun and _left(before, client_state):
                 return
             if _left(before, client_state):

@@ -1,9 +1,10 @@
 """A reader in a hurry: typed, and at once gone to another page. Nothing typed may be lost."""
 
 import re
+import signal
 
 import pytest
-from browser_kit import served
+from browser_kit import free_port, served, started
 from journey_kit import fill, go, section
 from playwright.sync_api import expect
 
@@ -44,6 +45,29 @@ def test_an_edit_followed_at_once_by_a_page_link_is_kept(open_page, hurried):
         expect(field).to_have_value(str(60 + number))
     assert saved(watched, home) == 60 + TIMES - 1
     watched.no_complaints()
+
+
+def test_a_page_that_outlives_its_server_shows_what_is_saved_and_goes_on_saving(
+    open_page, tmp_path
+):
+    server, url = started(tmp_path, free_port())
+    try:
+        watched = open_page(f"{url}/equipment")
+        section(watched, "Inverter-charger")
+        fill(watched, "Own draw (W)", "61")
+        server.send_signal(signal.SIGSTOP)
+        field = watched.page.get_by_label("Own draw (W)", exact=True).first
+        field.fill("62")
+        field.press("Enter")  # the server never hears of it
+        server.kill()
+        server.wait(20)
+        server, _ = started(tmp_path, int(url.rsplit(":", 1)[1]))
+        expect(field).to_have_value("61", timeout=30_000)
+        fill(watched, "Own draw (W)", "63")
+        assert saved(watched, tmp_path) == 63
+    finally:
+        server.kill()
+        server.wait(20)
 
 
 def saved(watched, home) -> float:
