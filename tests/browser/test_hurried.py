@@ -100,4 +100,6 @@ def test_an_edit_followed_at_once_by_a_step_back_or_a_key_on_a_link_is_kept(open
         expect(page.get_by_role("heading", level=1).first).to_contain_text("cost")
         watched.settle()
         assert saved(watched, home) == 60 + number
-    watched.no_complaints()
+    # a page left at once may still ask for what went with it
+    assert [fault for fault in watched.faults if "404 (Not Found)" not in fault] == []
+    assert watched.outside == []
