@@ -1,6 +1,8 @@
 """The command line: the same answers as the dashboard, as files."""
 
 import json
+import os
+import subprocess
 import sys
 import time
 import traceback
@@ -260,8 +262,6 @@ def batch(source, folder, template, workers, scheduler, pdf) -> None:
 @click.option("--browser/--no-browser", default=True, help="open a browser window")
 def dashboard(port: int, address: str, browser: bool) -> None:
     """Open the dashboard."""
-    import subprocess
-
     _check_port(address, port)
     package = Path(__file__).resolve().parent
     home = next(p for p in (package, package.parent) if (p / "app.py").is_file())
@@ -270,8 +270,11 @@ def dashboard(port: int, address: str, browser: bool) -> None:
         "--server.port", str(port), "--server.address", address,
         "--server.headless", "false" if browser else "true",
     ]  # fmt: skip
-    # Streamlit reads its settings from the folder it starts in
-    sys.exit(subprocess.run(command, cwd=home, check=False).returncode)
+    os.chdir(home)  # Streamlit reads its settings from the folder it starts in
+    sys.stdout.flush()
+    if os.name == "posix":  # becomes the server: what ends this command ends it too
+        os.execv(sys.executable, command)
+    sys.exit(subprocess.run(command, check=False).returncode)
 
 
 def _check_port(address: str, port: int) -> None:

@@ -57,7 +57,7 @@ def started(
         )  # fmt: skip
     url = f"http://127.0.0.1:{port}"
     try:
-        _wait_for(url, server, log)
+        wait_for(url, server, log)
     except BaseException:
         server.kill()
         raise
@@ -75,7 +75,7 @@ def served(home: Path, script: Path = ROOT / "app.py", **environment: str):
         server.wait(20)
 
 
-def _wait_for(url: str, server: subprocess.Popen, log: Path, seconds: float = 60) -> None:
+def wait_for(url: str, server: subprocess.Popen, log: Path, seconds: float = 60) -> None:
     end = time.monotonic() + seconds
     while time.monotonic() < end:
         if server.poll() is not None:

@@ -1,10 +1,14 @@
 """What only a browser shows: addresses, history, refresh, two windows, tables, map, escapes."""
 
+import os
 import re
+import socket
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
-from browser_kit import served
+from browser_kit import free_port, served, wait_for
 from playwright.sync_api import expect
 
 pytestmark = pytest.mark.browser
@@ -163,3 +167,22 @@ def test_the_first_page_has_an_address_of_its_own(dashboard, open_page):
     heading = watched.page.get_by_role("heading", level=1)
     assert heading.inner_text() == "What keeps this home running?"
     watched.no_complaints()
+
+
+def test_ending_the_command_ends_the_server(tmp_path):
+    port = free_port()
+    command = [sys.executable, "-m", "offgrid_sizing.cli", "dashboard", "--no-browser"]
+    log = tmp_path / "server.log"
+    with log.open("wb") as sink:
+        launched = subprocess.Popen(
+            [*command, "--address", "127.0.0.1", "--port", str(port)],
+            cwd=tmp_path, env=os.environ | {"OFFGRID_HOME": str(tmp_path)},
+            stdout=sink, stderr=subprocess.STDOUT,
+        )  # fmt: skip
+    try:
+        wait_for(f"http://127.0.0.1:{port}", launched, log)
+    finally:
+        launched.terminate()
+        launched.wait(20)
+    with socket.socket() as probe:
+        assert probe.connect_ex(("127.0.0.1", port)) != 0

@@ -113,3 +113,12 @@ def test_foresight_that_is_not_found_is_said_and_not_waited_for(page, no_trouble
     assert any("not found within" in one.value for one in test.error)
     assert not any("being computed" in one.value for one in test.markdown)
     no_trouble(test)
+
+
+def test_the_map_says_that_it_counts_other_machines_than_are_drawn(page, no_trouble):
+    """The shop is drawn with two where one carries its load: the map's share is not the page's."""
+    test = at(page, "sizing", "choice", demo("shop"))
+    said = [one.value for one in test.caption]
+    assert any("1 with the bank and array drawn now, where 2 are drawn" in text for text in said)
+    test = at(page, "sizing", "choice", demo("farmhouse"))
+    assert not any("are drawn" in one.value for one in test.caption)

@@ -57,6 +57,16 @@ def _map(sketch: Sketch, result) -> None:
     )
     show(figure, MAP, data=data, on_select=_chosen_on_map)
     st.caption(t("sizing.map_hint"))
+    needed = _machines_needed(sketch, drawn)
+    if needed not in (None, drawn.inverters):
+        st.caption(t("sizing.map_machines", needed=needed, drawn=drawn.inverters))
+
+
+def _machines_needed(sketch: Sketch, drawn: System) -> int | None:
+    """Inverter-chargers of the map's point where the drawn bank and array lie, if there is one."""
+    choices = answers.candidates(sketch)
+    rows = np.flatnonzero(choices.modules == drawn.modules)
+    return int(choices.inverters[rows[0]]) if len(rows) else None
 
 
 @guarded
