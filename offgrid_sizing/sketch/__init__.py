@@ -1,6 +1,7 @@
 """The sketch: what is asked. Frozen models, JSON in and out, faults as sentences."""
 
 from offgrid_sizing.sketch.base import TimeWindow, WeekWindow
+from offgrid_sizing.sketch.customs import as_usual_there
 from offgrid_sizing.sketch.decision import Run, Strategy, Targets, Wiring
 from offgrid_sizing.sketch.equipment import (
     ArrayLosses,
@@ -41,6 +42,6 @@ __all__ = [
     "InverterCharger", "Loads", "MeteredLoad", "Module", "Obstacle", "Occupancy", "Prices",
     "RoofPlane", "Run", "Site", "Sketch", "SketchError", "Strategy", "Targets", "Tariff",
     "TariffBand", "TimeWindow", "Variability", "WeatherChoice", "WeekWindow", "Wiring",
-    "json_schema", "read_sketch", "sentence_of", "sketch_from_dict", "sketch_from_json",
-    "sketch_to_json",
+    "as_usual_there", "json_schema", "read_sketch", "sentence_of", "sketch_from_dict",
+    "sketch_from_json", "sketch_to_json",
 ]  # fmt: skip

@@ -43,6 +43,16 @@ def test_a_household_at_a_place_starts_a_sketch(page, no_trouble):
     assert not sketch.invented
 
 
+def test_a_home_begins_with_the_mains_of_its_country(page, no_trouble):
+    test = page("start")
+    test.text_input(key="start_typed").set_value("Boise").run()
+    test.button(key="start_place_0").click().run()
+    test.button(key="start_begin").click().run()
+    no_trouble(test)
+    assert sketch_of(test).wiring.rule_book == "nfpa70"
+    assert sketch_of(test).drawn.arrangement == "split_phase"
+
+
 def test_an_empty_home_can_be_started(page, no_trouble):
     test = page("start")
     test.selectbox(key="start_household").set_value("empty").run()

@@ -4,7 +4,14 @@ import streamlit as st
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.loads.presets import presets, with_preset
-from offgrid_sizing.sketch import BadInput, RoofPlane, Site, Sketch, sketch_from_json
+from offgrid_sizing.sketch import (
+    BadInput,
+    RoofPlane,
+    Site,
+    Sketch,
+    as_usual_there,
+    sketch_from_json,
+)
 from offgrid_sizing.ui import appliance_words, navigation, place_search, state
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
@@ -61,6 +68,7 @@ def _begin(household: str) -> None:
     title = t_raw("start.new_title") if household == EMPTY else _household_title(household)
     roof = RoofPlane(azimuth_deg=site.equator_azimuth_deg)
     new = Sketch(title=f"{title}, {site.name}"[:120], site=site, roof_planes=(roof,))
+    new = as_usual_there(new)
     if household != EMPTY:
         new = appliance_words.with_names(with_preset(new, household))
     state.start(new)
