@@ -164,8 +164,10 @@ def day_flows(
                 hovertemplate="%{x:.2f} h: %{y:.2f} kW<extra>%{fullData.name}</extra>",
                 row=1, col=1,
             )  # fmt: skip
+    asked_kw = flows["load_w"] / 1000
     figure.add_scatter(
-        x=hours + width / 2, y=flows["load_w"] / 1000, mode="lines", line_shape="hvh",
+        x=np.append(hours, hours[-1] + width), y=np.append(asked_kw, asked_kw[-1]),
+        mode="lines", line_shape="hv",
         line=line_look("load", dark), name=told("year.day.load"), row=1, col=1,
         hovertemplate="%{x:.2f} h: %{y:.2f} kW<extra>%{fullData.name}</extra>",
     )  # fmt: skip
