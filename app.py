@@ -2,10 +2,11 @@
 
 import streamlit as st
 
-from offgrid_sizing.ui import handover, navigation, theme
+from offgrid_sizing.ui import handover, navigation, theme, warm
 
 st.set_page_config(page_title="Off-grid sizing", page_icon=theme.icon(), layout="wide")
 theme.apply()
-handover.install()  # in time for a second request too, when Streamlit was started by itself
+handover.install()  # both were done before the first visit, unless Streamlit was started by itself
+warm.begin_late()
 handover.in_order()
 navigation.run()

@@ -10,6 +10,8 @@ import threading
 from collections.abc import Callable
 from importlib import import_module
 
+from streamlit.runtime import Runtime, exists, get_instance
+
 from offgrid_sizing.demos import demo
 from offgrid_sizing.dispatch import warm_kernels, warm_kernels_in_subprocess
 
@@ -21,22 +23,29 @@ _LIBRARIES = (
 )  # fmt: skip
 
 
-def begin() -> None:
-    """Start beside the server, once a process."""
+def begin(*, late: bool = False) -> None:
+    """Start beside the server, once a process; `late` leaves the first page to who asked for it."""
     if not _begun.is_set():
         _begun.set()
-        threading.Thread(target=_work, name="offgrid-warm", daemon=True).start()
+        threading.Thread(target=_work, args=(late,), name="offgrid-warm", daemon=True).start()
 
 
-def _work() -> None:
+def begin_late() -> None:
+    """The same from the first page of a Streamlit that was started by itself, not in a test."""
+    if exists() and type(get_instance()) is Runtime:
+        begin(late=True)
+
+
+def _work(late: bool) -> None:
     from offgrid_sizing.ui import cached
 
     try:
-        for name in _LIBRARIES:
-            import_module(name)
-        cached.simulation(demo())
-        _first_page()
-        _keep()
+        if not late:
+            for name in _LIBRARIES:
+                import_module(name)
+            cached.simulation(demo())
+            _first_page()
+            _keep()
         aside = warm_kernels_in_subprocess()
         if aside is not None:
             aside.wait()
