@@ -2,6 +2,7 @@
 
 import asyncio
 import re
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -30,7 +31,13 @@ def browser():
 
     routes = [Route("/", page), Route("/text", text), Route("/missing", missing)]
     app = early.EarlyCharts(Starlette(routes=routes))
-    return lambda path: asyncio.run(asked(app, path))
+
+    def get(path: str) -> SimpleNamespace:
+        # a thread of its own: the browser tests leave their event loop running in this one
+        with ThreadPoolExecutor(1) as aside:
+            return aside.submit(lambda: asyncio.run(asked(app, path))).result()
+
+    return get
 
 
 async def asked(app, path: str) -> SimpleNamespace:
