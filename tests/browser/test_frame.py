@@ -88,6 +88,7 @@ def test_typed_text_is_shown_as_typed(trial, open_page):
     watched = open_page(trial)
     type_into(watched, "Title", NASTY)
     shown = watched.page.locator("[data-testid=stMarkdown]").filter(has_text="Title:")
+    expect(shown).to_contain_text("onerror")
     assert shown.inner_text().replace("\u2060", "") == f"Title: {NASTY}"
     inside = shown.locator("img, strong, a, code, .katex, [data-testid=stIconMaterial]")
     expect(inside).to_have_count(0)
