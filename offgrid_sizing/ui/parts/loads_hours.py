@@ -76,7 +76,7 @@ def _hours(at: _At) -> None:
         shown = ""
     key = f"loads_windows_{at.row}"
     now = (state.opened().token, appliance)
-    if st.session_state.get(f"{key}_of") != now:
+    if st.session_state.get(f"{key}_of") != now or key not in st.session_state:
         st.session_state[key] = shown
         st.session_state[f"{key}_of"] = now
     st.text_input(
@@ -143,7 +143,7 @@ def _days(at: _At) -> None:
 def _pills(at: _At, field: str, names: list[str], to_field, on: list[int]) -> None:
     key = f"loads_{field}_{at.row}"
     now = (state.opened().token, at.appliance.name, tuple(on))
-    if st.session_state.get(f"{key}_of") != now:
+    if st.session_state.get(f"{key}_of") != now or key not in st.session_state:
         st.session_state[key] = on
         st.session_state[f"{key}_of"] = now
     st.pills(
