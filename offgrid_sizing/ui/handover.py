@@ -6,14 +6,17 @@ way, was then lost: the quicker the reader and the busier the server, the likeli
 leaves a field also turned the page before the field's value was sent, which lost either the value
 or the turn; a step back in the browser's history always lost it. In the browser such a turn is
 therefore held back for a moment (`in_order`). A page that outlives its server asks for a whole
-drawing, or it would show what was never saved and send edits of parts that nobody knows. Five
-changes are made once in the server's process (`install`):
+drawing, or it would show what was never saved and send edits of parts that nobody knows. A run
+told to stop may already have begun its next one, and which page to draw was kept once a session:
+the page asked for last was then drawn as the page that was left. Six changes are made once in
+the server's process (`install`):
 
 - the first request of a session draws the whole page, also when it asks for a part;
 - a timer of the page that was left, still under way, no longer turns the page back;
 - a request for another page carries the values of the request before it that no run took over;
 - a callback that has begun is never cut short by a later request;
-- the runs of one session take turns at its state, so that a new page waits for the edit.
+- the runs of one session take turns at its state, so that a new page waits for the edit;
+- each run draws the page it was asked for, whatever another run of the session begins meanwhile.
 
 Streamlit's own classes are changed because it offers no hook for this; `tests/ui/test_handover.py`
 fails when a new release no longer fits.
@@ -27,6 +30,7 @@ import streamlit as st
 from streamlit.proto.ClientState_pb2 import ClientState
 from streamlit.proto.WidgetStates_pb2 import WidgetStates
 from streamlit.runtime.app_session import AppSession
+from streamlit.runtime.pages_manager import PagesManager
 from streamlit.runtime.state import SessionState
 from streamlit.runtime.state.safe_session_state import SafeSessionState
 
@@ -110,12 +114,15 @@ def course_of(state: SessionState) -> Course:
 
 
 def install() -> None:
-    """Make the five changes; doing it again changes nothing."""
+    """Make the six changes; doing it again changes nothing."""
     if hasattr(AppSession.request_rerun, "__wrapped__"):
         return
     AppSession.request_rerun = _carrying(AppSession.request_rerun)
     SafeSessionState.__init__ = _sharing(SafeSessionState.__init__)
     SafeSessionState.on_script_will_rerun = _whole(SafeSessionState.on_script_will_rerun)
+    PagesManager.set_script_intent = _remembering(PagesManager.set_script_intent)
+    PagesManager.intended_page_script_hash = property(lambda manager: _own_page(manager)[0])
+    PagesManager.intended_page_name = property(lambda manager: _own_page(manager)[1])
 
 
 def _carrying(original):
@@ -179,6 +186,26 @@ def _whole(original):
                 object.__setattr__(self, "_yield_callback", stop_if_asked)
 
     return on_script_will_rerun
+
+
+_run = threading.local()  # a run has its thread to itself
+
+
+def _remembering(original):
+    @wraps(original)
+    def set_script_intent(self: PagesManager, page_script_hash, page_name) -> None:
+        original(self, page_script_hash, page_name)
+        _run.page = (self, page_script_hash, page_name)
+
+    return set_script_intent
+
+
+def _own_page(manager: PagesManager) -> tuple[str | None, str | None]:
+    """Hash and name of the page that this thread's run was asked for."""
+    asked = getattr(_run, "page", None)
+    if asked is not None and asked[0] is manager:
+        return asked[1:]
+    return manager._intended_page_script_hash, manager._intended_page_name
 
 
 def _go_on() -> None:

@@ -76,7 +76,7 @@ def _draw_cell(cell: _Cell, years: Years | None) -> None:
     share = percent(years.bad_year_frac if years else 0.1, state.reader())
     with st.container(key=name, width=132, gap=None):  # six beside each other on a laptop
         explain(f"strip.{cell.key}", cell.shown, caption=t(f"strip.{cell.key}"), share=share)
-        st.caption(cell.change or "\u00a0")
+        st.caption(cell.change or "&nbsp;")  # keeps the line: nothing moves when a change is said
 
 
 def _quick(now: AtOnce, then: AtOnce | None, reader: Reader) -> list[_Cell]:

@@ -61,6 +61,8 @@ _STYLE = """
 :root { font-variant-numeric: tabular-nums; }
 [data-testid="stCaptionContainer"] { opacity: 0.85; }
 [data-testid="stCaptionContainer"] p { color: inherit; }
+/* Parts that show nothing: their gap would come and go with them and move the page. */
+[data-testid="stLayoutWrapper"]:has(> [class*="st-key-watch_"]) { display: none; }
 [class*="st-key-stale"] { opacity: 0.45; filter: grayscale(0.8); }
 [class*="st-key-stale"]:focus-within { opacity: 0.8; }
 @media (max-width: 640px) {

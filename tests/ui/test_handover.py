@@ -1,11 +1,13 @@
 """What one request hands to the next: fails when a new Streamlit no longer fits the changes."""
 
+from threading import Thread
 from types import SimpleNamespace
 
 import pytest
 from streamlit.proto.ClientState_pb2 import ClientState
 from streamlit.proto.WidgetStates_pb2 import WidgetStates
 from streamlit.runtime.app_session import AppSession
+from streamlit.runtime.pages_manager import PagesManager
 from streamlit.runtime.scriptrunner_utils.exceptions import StopException
 from streamlit.runtime.state import SafeSessionState, SessionState
 
@@ -23,6 +25,8 @@ def installed(monkeypatch):
     monkeypatch.setattr(AppSession, "request_rerun", request_rerun)
     for name in ("__init__", "on_script_will_rerun"):
         monkeypatch.setattr(SafeSessionState, name, getattr(SafeSessionState, name))
+    for name in ("set_script_intent", "intended_page_script_hash", "intended_page_name"):
+        monkeypatch.setattr(PagesManager, name, getattr(PagesManager, name))
     handover.install()
     handover.install()
     return reached
@@ -48,6 +52,7 @@ def values(request: ClientState) -> dict[str, float]:
 def test_the_changed_methods_are_still_streamlits(installed):
     for method in (
         AppSession.request_rerun, SafeSessionState.__init__, SafeSessionState.on_script_will_rerun,
+        PagesManager.set_script_intent,
     ):  # fmt: skip
         assert hasattr(method, "__wrapped__")
 
@@ -110,3 +115,23 @@ def test_runs_of_one_session_take_turns(installed):
     first, second = (SafeSessionState(state, lambda: None) for _ in range(2))
     assert first._lock is second._lock
     assert first._lock is not SafeSessionState(SessionState(), lambda: None)._lock
+
+
+def test_a_run_draws_the_page_it_was_asked_for_whatever_another_one_begins(installed):
+    manager = PagesManager("app.py")
+    pages = {one: {"page_script_hash": one, "url_pathname": f"{one}_path"} for one in ("a", "b")}
+
+    def drawn() -> str | None:
+        found = manager.set_pages_and_resolve(pages, "b")
+        return found and found["page_script_hash"]
+
+    manager.set_script_intent("a", "")
+    late = Thread(target=manager.set_script_intent, args=("b", ""))  # a run that was told to stop
+    late.start()
+    late.join()
+    assert drawn() == "a"
+    manager.set_script_intent("", "b_path")  # an address opened by its name
+    assert drawn() == "b"
+    manager.set_script_intent("a", "")
+    PagesManager("other.py").set_script_intent("b", "")  # another session's never counts
+    assert drawn() == "a"
