@@ -175,6 +175,18 @@ def test_each_option_is_what_the_changed_sketch_gives(make_sketch):
     assert "takes the running peak from 3 kVA to 2 kVA and" in at_a_calm_hour(both, PUMP).sentence
 
 
+def test_nobody_is_told_to_use_the_lights_at_another_hour(make_sketch):
+    evening = (TimeWindow(from_h=18, to_h=22),)
+    lights = Appliance(name="LED lights", running_w=900, windows=evening)
+    fans = Appliance(name="Fans", kind="ceiling_fan", running_w=800, windows=evening)
+    cooler = Appliance(name="Cooler", running_w=700, windows=evening, driver="cooling")
+    alarm = Appliance(name="Alarm", running_w=600, windows=evening, critical=True)
+    iron = Appliance(name="Iron", running_w=1000, windows=evening, run_time_h=1)
+    named = {option.name for option in peak_story(
+        make_sketch(lights, fans, cooler, alarm, iron), most=9).options}  # fmt: skip
+    assert named == {"Iron"}
+
+
 def test_the_story_of_each_household_is_told(make_sketch):
     for name in ("cabin", "family_home", "farm", "clinic"):
         story = peak_story(with_preset(make_sketch(), name))

@@ -170,6 +170,25 @@ def test_values_from_a_person_are_shown_not_read():
     assert words.t_raw("saved.copy_title", title="**bold**") == "**bold** (copy)"
 
 
+def test_a_noun_after_one_stands_in_the_singular(monkeypatch):
+    def said(units, modules) -> str:
+        return words.t_raw("sizing.swing.counts", units=units, modules=modules)
+
+    assert said(1, "1") == "1 unit, 1 module"
+    assert said(2, 11) == "2 units, 11 modules"
+    assert words.t("strip.days", days="1") == "1 day"
+    assert words.t("strip.days", days="1.1") == "1.1 days"
+    monkeypatch.setattr(words, "language", lambda: "es")
+    assert said(1, 2) == "1 unidad, 2 módulos"
+
+
+@pytest.mark.parametrize("language", list(words.LANGUAGES))
+def test_every_noun_of_one_is_said_somewhere_after_a_number(language):
+    said = " ".join(words.catalogue(language).values())
+    for many, _ in words._one_of(language):
+        assert f"}} {many}" in said, many
+
+
 def test_the_appliance_words_are_those_of_the_catalogue_and_the_presets():
     english = words.catalogue("en")
 

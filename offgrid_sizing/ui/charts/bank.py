@@ -30,6 +30,7 @@ def sharing(
         x=numbers, y=unit_a, marker={"color": colour("bank", dark)}, hoverinfo="skip",
         text=[f"{digits(value, reader)} A" for value in unit_a] if len(unit_a) <= 8 else None,
         textposition="inside", insidetextanchor="start",
+        insidetextfont={"color": "black" if dark else "white", "size": 12},
     )  # fmt: skip
     figure.add_hline(
         y=float(np.mean(unit_a)), line={"color": ink(dark), "dash": "dot"},

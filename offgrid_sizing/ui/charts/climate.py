@@ -3,7 +3,7 @@
 import numpy as np
 import plotly.graph_objects as go
 
-from offgrid_sizing.ui.charts.marks import bar_look, colour, faint, ink, month_names, told
+from offgrid_sizing.ui.charts.marks import bar_look, colour, faint, finish, ink, month_names, told
 from offgrid_sizing.ui.charts.plates import framed, plate, ticks
 from offgrid_sizing.ui.plain import chart_text
 
@@ -223,7 +223,7 @@ def _stretches(left: float, right: float, north_centred: bool) -> list[tuple[flo
 def planes(
     names: tuple[str, ...], kwh_per_day: np.ndarray, *, answer: str, dark: bool = False
 ) -> go.Figure:
-    """What one module gives a day by month, a line a roof plane, each named at its end.
+    """What one module gives a day by month, a line a roof plane.
 
     Parameters
     ----------
@@ -233,22 +233,15 @@ def planes(
     dashes, marks = ("solid", "dash", "dot", "dashdot"), ("circle", "square", "diamond", "x")
     figure = go.Figure()
     months = month_names()
-    taken: list[float] = []
     for index, (name, row) in enumerate(zip(names, kwh_per_day, strict=True)):
         figure.add_scatter(
-            x=months, y=row, mode="lines+markers",
+            x=months, y=row, mode="lines+markers", name=chart_text(name[:24]),
             line={"color": colour("pv", dark), "dash": dashes[index % 4], "width": 2},
             marker={"symbol": marks[index % 4], "size": 6},
             hovertemplate=f"{chart_text(name)}<br>%{{x}}: %{{y:.3g}} kWh<extra></extra>",
         )  # fmt: skip
-        at = next(
-            (m for m in (6, 3, 9, 0, 11) if all(abs(row[m] - y) > 0.05 * row.max() for y in taken)),
-            6,
-        )
-        taken.append(float(row[at]))
-        if len(names) <= 6:
-            plate(figure, months[at], row[at], chart_text(name[:24]), dark=dark, yshift=10)
-    framed(figure, answer, y=told("pictures.module_kwh"), dark=dark)
+    finish(figure, answer, dark=dark, height=300, legend=len(names) > 1)
+    figure.update_yaxes(title=told("pictures.module_kwh"))
     figure.update_yaxes(rangemode="tozero")
     figure.update_xaxes(type="category")
     return figure

@@ -50,6 +50,7 @@ def by_month(
     figure = go.Figure()
     figure.add_bar(
         x=months, y=100 * ratio, marker=bar_look("pv", dark), textposition="inside",
+        insidetextfont={"color": "black", "size": 12},
         text=[percent(value, reader) if np.isfinite(value) else "" for value in ratio],
         hoverinfo="skip", cliponaxis=False,
     )  # fmt: skip

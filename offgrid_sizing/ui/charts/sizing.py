@@ -271,13 +271,15 @@ def assumption_bars(
         moved = np.asarray(values, dtype=float) - base
         figure.add_bar(
             y=[_two_lines(word) for word in words], x=moved, base=base, orientation="h",
-            text=[end[at] for end in ends], textposition="inside", insidetextanchor="end",
-            marker=bar_look(thing, dark),
+            text=[end[at] for end in ends], textposition="outside", cliponaxis=False,
+            textfont={"color": ink(dark), "size": 12}, marker=bar_look(thing, dark),
             hovertext=[digits(value, reader) for value in values],
             hovertemplate=f"%{{y}}<br>%{{text}}: %{{hovertext}} {unit}<extra></extra>",
         )  # fmt: skip
     figure.add_vline(x=base, line={"color": ink(dark), "width": 2})
     figure.update_layout(barmode="overlay")
     figure.update_yaxes(autorange="reversed")
-    figure.update_xaxes(title=unit)
+    least, most = min(*low, *high, base), max(*low, *high, base)
+    room = 0.25 * (most - least) or abs(base) or 1.0  # the words beside the bars, on a phone too
+    figure.update_xaxes(title=unit, range=[least - room, most + room])
     return finish(figure, answer, dark=dark, height=70 + 44 * len(words))

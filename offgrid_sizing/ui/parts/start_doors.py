@@ -12,6 +12,7 @@ from offgrid_sizing.sketch import (
     as_usual_there,
     sketch_from_json,
 )
+from offgrid_sizing.sketch.io import MAX_SKETCH_BYTES
 from offgrid_sizing.ui import appliance_words, navigation, place_search, state
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
@@ -78,7 +79,7 @@ def _from_file() -> None:
     st.markdown(f"**{t('start.door.open')}**")
     st.file_uploader(
         t("start.door.file"), type=["json"], key="start_file", on_change=_open_file,
-        help=t("start.door.file_help"),
+        help=t("start.door.file_help"), max_upload_size=MAX_SKETCH_BYTES // 1_000_000,
     )  # fmt: skip
     if state.single_user():
         for one in state.store().listing()[:4]:

@@ -53,8 +53,6 @@ def _explain(least) -> None:
         )
     )  # fmt: skip
     if least.relaxed:
-        st.markdown(t("strategies.regret.simpler"))
-    if least.relaxed:
         st.markdown(t("strategies.regret.relaxed"))
     for sentence in least.relaxed:
         st.markdown(f"- {plain(sentence)}")

@@ -30,7 +30,11 @@ def draw(sketch: Sketch, run) -> None:
     if run.system.units:
         lowest = [found.lowest_soc_frac[month == m].min() for m in range(1, 13)]
         table[t_raw("year.month_lowest")] = np.round(100 * np.array(lowest), 1)
-    st.dataframe(table, hide_index=True, height="content", alt=t_raw("year.section.months"))
+    one_place = st.column_config.NumberColumn(format="%.1f")  # or the digits do not line up
+    st.dataframe(
+        table, hide_index=True, height="content", alt=t_raw("year.section.months"),
+        column_config=dict.fromkeys(table.columns[1:], one_place),
+    )  # fmt: skip
     st.caption(t("year.table_note"))
     st.download_button(
         t("common.download_data"), table.to_csv(index=False).encode(), file_name="months.csv",

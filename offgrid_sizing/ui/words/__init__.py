@@ -2,9 +2,10 @@
 
 Add a key: write it in `words/en/<page>.toml` and `words/es/<page>.toml`, then `t("page.key")`.
 Keys may be grouped in tables (`[door]` with `preset = "..."` is `t("page.door.preset")`); values
-are put in with `{name}`. `tests/ui/test_words.py` fails while a language misses a key or a
-placeholder. A value given by the user is escaped here when it goes into markdown: pass it as it
-is, never pre-formatted.
+are put in with `{name}`. A noun right after a value that may be 1 stands in the plural; name it
+in `common.one_of` with its singular. `tests/ui/test_words.py` fails while a language misses a
+key or a placeholder. A value given by the user is escaped here when it goes into markdown: pass
+it as it is, never pre-formatted.
 """
 
 import string
@@ -67,7 +68,18 @@ def t_raw(key: str, **values) -> str:
     text = catalogue(language()).get(key)
     if text is None:
         text = catalogue(DEFAULT)[key]
+    for name, value in values.items():
+        if str(value) in {"1", "−1"}:
+            for many, one in _one_of(language()):
+                text = text.replace(f"{{{name}}} {many}", f"{{{name}}} {one}")
     return text.format(**values)
+
+
+@cache
+def _one_of(language: str) -> tuple[tuple[str, str], ...]:
+    """Nouns that follow a number: of many, and of one."""
+    pairs = (pair.split(">") for pair in catalogue(language)["common.one_of"].split(", "))
+    return tuple((many, one) for many, one in pairs)
 
 
 def has(key: str) -> bool:
