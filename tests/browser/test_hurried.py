@@ -23,6 +23,7 @@ _WHERE_IT_STANDS = """(name) => {
   const part = [...document.querySelectorAll('[role=radio]')].find((one) => one.innerText === name);
   window.stoodAt = new Set();
   const look = () => {
+    window.workedOut ||= !!document.querySelector('[class*=st-key-watch_]');
     window.stoodAt.add(Math.round(part.getBoundingClientRect().y));
     requestAnimationFrame(look);
   };
@@ -122,6 +123,6 @@ def test_nothing_moves_while_an_edit_is_worked_out(dashboard, open_page):
     calm(watched)
     watched.page.evaluate(_WHERE_IT_STANDS, "Inverter-charger")
     fill(watched, "Own draw (W)", "64.25")
-    watched.page.wait_for_selector("[class*=st-key-watch_]", state="attached")
+    watched.page.wait_for_function("window.workedOut")
     calm(watched)
     assert len(watched.page.evaluate("[...window.stoodAt]")) == 1
