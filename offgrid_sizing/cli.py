@@ -269,7 +269,11 @@ def dashboard(port: int, address: str, browser: bool) -> None:
         sys.executable, "-m", "offgrid_sizing.ui.serve", str(home / "app.py"),
         "--server.port", str(port), "--server.address", address,
         "--server.headless", "false" if browser else "true",
+        "--logger.hideWelcomeMessage", "true",  # Streamlit's own, with its advertisement
     ]  # fmt: skip
+    host = "localhost" if address in {"0.0.0.0", "::"} else address
+    host = f"[{host}]" if ":" in host else host
+    click.echo(f"The dashboard opens at http://{host}:{port} in a few seconds. Ctrl+C ends it.")
     os.chdir(home)  # Streamlit reads its settings from the folder it starts in
     sys.stdout.flush()
     if os.name == "posix":  # becomes the server: what ends this command ends it too

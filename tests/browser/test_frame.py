@@ -185,5 +185,8 @@ def test_ending_the_command_ends_the_server(tmp_path):
     finally:
         launched.terminate()
         launched.wait(20)
+    said = log.read_text("utf-8")
+    assert f"opens at http://127.0.0.1:{port} in a few seconds" in said
+    assert "Streamlit" not in said
     with socket.socket() as probe:
         assert probe.connect_ex(("127.0.0.1", port)) != 0
