@@ -75,7 +75,7 @@ def open_bytes(source):
         if not isinstance(source, bytes) and not _may_be_read(Path(source)):
             raise BadInput(f"{name} is no ordinary file: name a metered file.")
         # The caller closes it, and streams from it, so neither Path.open nor `with` fits.
-        stream = io.BytesIO(source) if isinstance(source, bytes) else open(source, "rb")  # noqa: PTH123, SIM115
+        stream = io.BytesIO(source) if isinstance(source, bytes) else open(source, "rb")  # noqa: PTH123, SIM115 - see above
     except FileNotFoundError:
         raise BadInput(f"there is no metered file {source}: check the name.") from None
     except IsADirectoryError:

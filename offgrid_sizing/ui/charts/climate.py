@@ -241,7 +241,6 @@ def planes(
             hovertemplate=f"{chart_text(name)}<br>%{{x}}: %{{y:.3g}} kWh<extra></extra>",
         )  # fmt: skip
     finish(figure, answer, dark=dark, height=300, legend=len(names) > 1)
-    figure.update_yaxes(title=told("pictures.module_kwh"))
-    figure.update_yaxes(rangemode="tozero")
+    figure.update_yaxes(title=told("pictures.module_kwh"), rangemode="tozero")
     figure.update_xaxes(type="category")
     return figure

@@ -39,9 +39,7 @@ def _sentence(sketch: Sketch) -> str:
     system, reader = drawn_system(sketch), state.reader()
     return t(
         "equipment.answer", modules=system.modules, units=system.units,
-        inverters=t(
-            "start.machine" if system.inverters == 1 else "start.machines", count=system.inverters
-        ),
+        inverters=system.inverters,
         array=power(array_peak_w(sketch, system), reader),
         bank=energy(bank_nominal_wh(sketch, system), reader),
         machines=power(system.inverters * sketch.equipment.inverter.rated_w, reader),

@@ -45,9 +45,7 @@ def draw() -> None:
 def _sentence(sketch: Sketch, result) -> str:
     reader, system = state.reader(), result.system
     values = {
-        "units": system.units, "modules": system.modules, "inverters": t(
-            f"sizing.machines_{'one' if system.inverters == 1 else 'many'}", count=system.inverters
-        ),
+        "units": system.units, "modules": system.modules, "inverters": system.inverters,
         "share": percent(result.judged_unserved_frac, reader),
         "target": percent(sketch.targets.max_unserved_frac, reader),
         "cost": money(result.cost_per_year, reader),

@@ -49,13 +49,7 @@ def draw() -> None:
 def _sentence(sketch: Sketch) -> str:
     system, reader = drawn_system(sketch), state.reader()
     boxes = {
-        "units": t("start.units" if system.units != 1 else "start.unit", count=system.units),
-        "modules": t(
-            "start.modules" if system.modules != 1 else "start.module", count=system.modules
-        ),
-        "machines": t(
-            "start.machines" if system.inverters != 1 else "start.machine", count=system.inverters
-        ),
+        "units": system.units, "modules": system.modules, "machines": system.inverters,
     }  # fmt: skip
     if not sketch.loads.appliances and sketch.loads.metered is None:
         return t("start.answer_no_load", **boxes)
