@@ -1,11 +1,13 @@
 """What is pressed on the pages of results changes the sketch or the view, and can be undone."""
 
+import json
+
 import pytest
 from test_results_pages import finished
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.linear import LinearProgram
-from offgrid_sizing.sketch import Strategy
+from offgrid_sizing.sketch import Sketch, Strategy
 from offgrid_sizing.system import drawn_system
 from offgrid_sizing.ui import fields
 
@@ -122,3 +124,28 @@ def test_the_map_says_that_it_counts_other_machines_than_are_drawn(page, no_trou
     assert any("1 with the bank and array drawn now, where 2 are drawn" in text for text in said)
     test = at(page, "sizing", "choice", demo("farmhouse"))
     assert not any("are drawn" in one.value for one in test.caption)
+
+
+def _chart_of(test) -> dict:
+    return json.loads(test.get("plotly_chart")[0].proto.spec)
+
+
+def test_the_banks_bars_are_of_the_case_their_title_names(page, no_trouble):
+    # a weak machine: 3,340 W / (0.92 × 44.8 V) = 81.0 A out, 2 × 50 A in; two units share evenly
+    raw = demo("farmhouse").model_dump()
+    raw["drawn"]["units_in_parallel"] = 2
+    raw["equipment"]["inverter"].update(rated_w=3340, rated_va=3340)
+    test = at(page, "wiring", "bank", Sketch.model_validate(raw))
+    chart = _chart_of(test)
+    assert chart["data"][0]["text"] == ["50 A", "50 A"]
+    assert "at most 50" in chart["layout"]["meta"]["answer"]
+    assert "full charge current" in chart["layout"]["meta"]["answer"]
+    assert "while charging" in chart["layout"]["yaxis"]["title"]["text"]
+    facts = " ".join(one.value for one in test.markdown)
+    assert "Charging is the larger current of the two" in facts
+    assert "while discharging: 40.5" in facts
+    no_trouble(test)
+    raw["equipment"]["inverter"].update(rated_w=5000, rated_va=5000)
+    test = at(page, "wiring", "bank", Sketch.model_validate(raw))
+    assert _chart_of(test)["data"][0]["text"] == ["60.7 A", "60.7 A"]
+    assert "at full discharge" in _chart_of(test)["layout"]["meta"]["answer"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from offgrid_sizing.electrical.bank import CASES, BankWiring
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.model import Block, Notes, Section, Table
@@ -74,6 +75,19 @@ def _strings(design: ElectricalDesign) -> Table:
     return Table("Strings as drawn", head, rows, note)
 
 
+def _hardest_unit(bank: BankWiring) -> list[tuple[str, str]]:
+    """What the hardest-working unit carries in each case, and which case sizes the copper."""
+    words = {"discharge": "discharging", "charge": "charging"}
+    rows = [
+        (
+            f"Hardest unit, {words[case]}",
+            f"{digits(bank.worst_unit_a(case))} A, one unit bears {bank.unit_max_a(case):g} A",
+        )
+        for case in CASES
+    ]
+    return [*rows, ("Sizes the bank's conductors", f"{words[bank.governs]}, the larger current")]
+
+
 def _bank(design: ElectricalDesign) -> list[Block]:
     bank = design.bank
     if bank is None:
@@ -83,7 +97,7 @@ def _bank(design: ElectricalDesign) -> list[Block]:
         ("Voltage, cut-off to full", f"{bank.lowest_v:g} to {bank.highest_v:g} V"),
         ("Largest lasting discharge", f"{digits(bank.discharge_a)} A"),
         ("Largest lasting charge", f"{digits(bank.charge_a)} A"),
-        ("Hardest-working unit", f"{digits(bank.worst_unit_a)} A"),
+        *_hardest_unit(bank),
         ("Prospective fault at the busbar", f"{digits(bank.fault_a)} A"),
     ]
     if bank.busbar is not None:
