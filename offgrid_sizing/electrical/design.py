@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from offgrid_sizing.electrical.ac_input import InputLimit, input_limits
 from offgrid_sizing.electrical.ampacity import resistance_ohm_per_m
 from offgrid_sizing.electrical.arrangement import ArrangementPlan, arrangement_plan
 from offgrid_sizing.electrical.bank import BankWiring, bank_wiring
@@ -82,6 +83,8 @@ class ElectricalDesign:
     bank : BankWiring or None
         None without a unit.
     arrangement : ArrangementPlan
+    input_limits : tuple of InputLimit
+        What to set at the machines' alternating-current inputs, one for each source.
     practice : tuple of PracticeFact
     bill_of_materials : tuple of BillItem
     faults : tuple of str
@@ -104,6 +107,7 @@ class ElectricalDesign:
     earth_iec60364: EarthChoice
     bank: BankWiring | None
     arrangement: ArrangementPlan
+    input_limits: tuple[InputLimit, ...]
     practice: tuple[PracticeFact, ...]
     bill_of_materials: tuple[BillItem, ...]
     faults: tuple[str, ...]
@@ -235,7 +239,7 @@ def electrical_design(
         for name in ("nfpa70", "iec60364")
     }
     bank = bank_wiring(sketch, system, _lead_ohm(sketch, runs), peak) if system.units else None
-    plan = arrangement_plan(sketch, system, peak)
+    plan, limits = arrangement_plan(sketch, system, peak), input_limits(sketch, system)
     shown = [(run.need, run.shown) for run in runs]
     strings = tuple(c for r in runs if r.need.key == "string" for c in (r.nfpa70, r.iec60364))
     voltage_faults = (fault for choice in drawn for fault in choice.refused)
@@ -262,12 +266,14 @@ def electrical_design(
         earth_iec60364=earths["iec60364"],
         bank=bank,
         arrangement=plan,
+        input_limits=limits,
         practice=practice_facts(sketch, strings),
         bill_of_materials=bill_of_materials(sketch, system, shown, bank, plan, earths[book]),
         faults=tuple(dict.fromkeys(faults)),
         advice=(
             *(bank.advice if bank else ()),
             *plan.notes,
+            *filter(None, (limit.too_small for limit in limits)),
             *_safety_notes(runs, drawn, bank),
         ),
         cautions=cautions(book),

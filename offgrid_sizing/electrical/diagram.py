@@ -254,6 +254,7 @@ def _draw_lines(pen: _Pen, sketch, design: ElectricalDesign, right: float) -> No
     if feed:
         pen.part(CircuitBreaker(), (0, Y_IN), (1.5, Y_IN), GRID)
         words.append(f"{_run_words(feed)}, {', '.join(_device_words(feed))}")
+    words += [f"set for the {one.source}: {one.words}" for one in design.input_limits]
     _rows(pen, (0, Y_IN + 0.5 + ROW * (len(words) - 1)), words)
 
 

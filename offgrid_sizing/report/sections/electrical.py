@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from offgrid_sizing.electrical.ac_input import one_setting
 from offgrid_sizing.electrical.bank import CASES, BankWiring
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.report.charts_svg import Figure
@@ -106,6 +107,28 @@ def _bank(design: ElectricalDesign) -> list[Block]:
     return [Table("Bank", ("Quantity", "Value"), tuple(rows), f"Order: {order}.")]
 
 
+def input_limits_table(design: ElectricalDesign) -> Table | None:
+    """What to set at the machines' alternating-current inputs; None without a source."""
+    if not design.input_limits:
+        return None
+    rows = [
+        (limit.source, limit.source_w, round(limit.source_line_a, 1), limit.transfer_max_a,
+         limit.each_a, limit.line_a, limit.because)
+        for limit in design.input_limits
+    ]  # fmt: skip
+    both = one_setting(design.input_limits)
+    if both is not None:
+        one, why = both
+        words = f"where a machine has one setting for both sources: {why}"
+        rows.append(("either", None, None, None, one.each_a, one.line_a, words))
+    head = (
+        "Source", "Gives, W", "On a line, A", "A machine passes, A", "Set each, A",
+        "Together on a line, A", "Why",
+    )  # fmt: skip
+    note = "Whole amperes, rounded down; power factor 1 is the safe side."
+    return Table("Input current to set, each machine", head, tuple(rows), note)
+
+
 def _machines(design: ElectricalDesign) -> list[Block]:
     plan = design.arrangement
     rows = (
@@ -116,6 +139,8 @@ def _machines(design: ElectricalDesign) -> list[Block]:
     )
     notes = (*plan.notes, *(f"{rule} (common practice)" for rule in plan.rules))
     blocks: list[Block] = [Table("Inverter-chargers", ("Quantity", "Value"), rows)]
+    limits = input_limits_table(design)
+    blocks += [limits] if limits is not None else []
     return [*blocks, Notes("", notes)] if notes else blocks
 
 
