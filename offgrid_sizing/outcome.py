@@ -8,6 +8,7 @@ from offgrid_sizing.ageing import Ageing, ageing_of
 from offgrid_sizing.economics.flows import yearly_flows
 from offgrid_sizing.economics.lifecycle import LifeCycle, life_cycle
 from offgrid_sizing.electrical.design import ElectricalDesign, electrical_design
+from offgrid_sizing.electrical.verdict import Verdict, verdict_of
 from offgrid_sizing.foresight import Foresight, NoForesight, foresight_cost
 from offgrid_sizing.simulation import Inputs, Simulation, inputs_of, simulate
 from offgrid_sizing.sizing.autonomy import Autonomy, autonomy_of, ride_through_h
@@ -84,6 +85,11 @@ class Outcome:
     def system(self) -> System:
         """The counts this outcome is about."""
         return self.simulation.system
+
+    @property
+    def wiring(self) -> Verdict:
+        """Whether the wiring is refused, breaks limits, or holds."""
+        return verdict_of(self.sketch.wiring.rule_book, self.design, self.warnings)
 
     @property
     def sentence(self) -> str:

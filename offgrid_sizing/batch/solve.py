@@ -7,8 +7,10 @@ from pathlib import Path
 import numpy as np
 
 from offgrid_sizing.ageing import ageing_of
+from offgrid_sizing.batch import electrical_row as wiring
 from offgrid_sizing.economics import life_cycle, yearly_flows
-from offgrid_sizing.outcome import sized_outcome
+from offgrid_sizing.electrical.verdict import verdict_of
+from offgrid_sizing.outcome import design_of, sized_outcome
 from offgrid_sizing.report.outcome_summary import summary_of_outcome
 from offgrid_sizing.report.pdf import pdf_bytes
 from offgrid_sizing.simulation import Simulation, inputs_of, simulate
@@ -23,7 +25,8 @@ FIELDS = (
     "units", "modules", "inverters", "bank_kwh", "array_kw", "met", "unserved_median_frac",
     "unserved_bad_year_h", "daily_kwh", "curtailed_frac", "self_sufficiency_frac", "generator_h",
     "fuel_l", "grid_kwh", "bank_life_y", "first_cost", "cost_per_year", "lcoe_per_kwh",
-    "net_saving", "payback_y", "co2_avoided_kg_per_year", "currency", "sentence",
+    "net_saving", "payback_y", "co2_avoided_kg_per_year", "currency", *wiring.FIELDS,
+    "sentence",
 )  # fmt: skip
 
 
@@ -36,7 +39,7 @@ def usual_year(sketch: Sketch, sizing: SizingResult) -> int:
 
 
 def answer_of(sizing: SizingResult, simulation: Simulation) -> dict:
-    """The numbers of one site as one flat row, keys as in `FIELDS`."""
+    """The numbers of one site but its wiring's as one flat row, keys as in `FIELDS`."""
     sketch, system, totals = simulation.sketch, simulation.system, simulation.metrics
     ageing = ageing_of(simulation)
     life = life_cycle(sketch, system, yearly_flows(simulation), ageing)
@@ -80,7 +83,8 @@ def solve_site(sketch: Sketch, *, base_dir: str | Path | None = None) -> dict:
     sizing = size(sketch, inputs=inputs)
     drawn = with_system(sketch, sizing.system)
     simulation = simulate(drawn, sizing.system, inputs=inputs, year=usual_year(sketch, sizing))
-    return answer_of(sizing, simulation)
+    verdict = verdict_of(drawn.wiring.rule_book, *design_of(drawn, sizing.system, inputs))
+    return answer_of(sizing, simulation) | wiring.electrical_row(verdict)
 
 
 def solve_with_pdf(sketch: Sketch, *, base_dir: str | Path | None = None) -> dict:
@@ -93,4 +97,5 @@ def solve_with_pdf(sketch: Sketch, *, base_dir: str | Path | None = None) -> dic
     """
     outcome = sized_outcome(sketch, base_dir=Path(base_dir) if base_dir else None)
     paper = pdf_bytes(summary_of_outcome(outcome))
-    return answer_of(outcome.sizing, outcome.simulation) | {"files": {PDF_NAME: paper}}
+    row = answer_of(outcome.sizing, outcome.simulation) | wiring.electrical_row(outcome.wiring)
+    return row | {"files": {PDF_NAME: paper}}

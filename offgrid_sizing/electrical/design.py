@@ -18,8 +18,10 @@ from offgrid_sizing.electrical.strings import (
     BEST_REASON,
     InputPlan,
     StringChoice,
+    StringLimits,
     input_plans,
     judge_string,
+    string_limits,
     string_table,
 )
 from offgrid_sizing.loads.year import Peak
@@ -74,6 +76,8 @@ class ElectricalDesign:
     string_table : tuple of StringChoice
         Every series × parallel with its reasons, the best marked.
     best_reason : str
+    string_limits : StringLimits
+        What each of them is held against.
     input_plans : tuple of InputPlan
         The strings as drawn, on the controller inputs.
     drawn_strings : tuple of StringChoice
@@ -100,6 +104,7 @@ class ElectricalDesign:
     hot_cell_c: float
     string_table: tuple[StringChoice, ...]
     best_reason: str
+    string_limits: StringLimits
     input_plans: tuple[InputPlan, ...]
     drawn_strings: tuple[StringChoice, ...]
     runs: tuple[RunDesign, ...]
@@ -259,6 +264,7 @@ def electrical_design(
         hot_cell_c=hot_cell_c,
         string_table=string_table(sketch, record_low_c=low_c, hot_cell_c=hot_cell_c),
         best_reason=BEST_REASON,
+        string_limits=string_limits(sketch),
         input_plans=plans,
         drawn_strings=drawn,
         runs=runs,

@@ -22,7 +22,7 @@ from offgrid_sizing.system import System
 
 INK, ARRAY, BANK, GRID = "#222222", "#B87900", "#0072B2", "#A8578A"
 PITCH, BOX_X, BOX_W, BOX_H = 10.5, 6.0, 2.8, 2.2
-Y_BAR, Y_BOX, Y_IN, Y_OUT, Y_TITLE = 4.4, 9.4, 15.0, 17.2, 19.2
+Y_BAR, Y_BOX, Y_IN, Y_OUT, Y_TITLE = 4.4, 9.4, 15.0, 17.7, 19.7
 ROW = 0.46
 FONTS = "Source Sans Pro, Arial, Helvetica, sans-serif"
 SMALL, NORMAL, LARGE = 10, 11, 14

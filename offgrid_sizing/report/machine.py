@@ -10,6 +10,7 @@ import numpy as np
 from offgrid_sizing import __version__
 from offgrid_sizing.electrical.cautions import cautions
 from offgrid_sizing.outcome import Outcome, StrategyYear
+from offgrid_sizing.report.electrical_summary import electrical_summary
 from offgrid_sizing.simulation import Simulation
 from offgrid_sizing.sizing.result import SizingResult
 from offgrid_sizing.sizing.shedding import who_goes_dark
@@ -202,6 +203,7 @@ def summary_dict(outcome: Outcome) -> dict:
         "weather": _weather(outcome),
         "worksheet": _worksheet(outcome),
         "money": _money(outcome),
+        "electrical": electrical_summary(outcome.wiring, outcome.design),
         "warnings": outcome.warnings,
         "cautions": cautions(outcome.sketch.wiring.rule_book),
     }

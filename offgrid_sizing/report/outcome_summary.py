@@ -6,7 +6,13 @@ from offgrid_sizing.economics.sensitivity import rerun_with, sensitivity
 from offgrid_sizing.electrical.diagram import single_line_svg
 from offgrid_sizing.outcome import STRATEGIES, Outcome, StrategyYear, strategy_year
 from offgrid_sizing.report.model import Section, Summary
-from offgrid_sizing.report.sections.electrical import bill_section, conductors_table, wires_section
+from offgrid_sizing.report.sections.electrical import (
+    bill_section,
+    conductors_table,
+    input_limits_table,
+    refused_section,
+    wires_section,
+)
 from offgrid_sizing.report.sections.handover import commissioning_section
 from offgrid_sizing.report.sections.priorities import priorities_section
 from offgrid_sizing.report.sections.sizing import (
@@ -55,6 +61,8 @@ def outcome_sections(outcome: Outcome) -> tuple[Section, ...]:
         diagram = single_line_svg(sketch, system, design)
         sections += [wires_section(design, diagram), bill_section(design)]
         sections.append(commissioning_section(sheet_of(sketch, design)))
+    else:
+        sections.append(refused_section(outcome.wiring))
     return tuple(sections)
 
 
@@ -78,7 +86,9 @@ def summary_of_outcome(
         bars=bars,
         more=outcome_sections(outcome),
         frontier=frontier_table(outcome.sizing) if outcome.sizing else None,
+        wiring=outcome.wiring,
         conductors=conductors_table(outcome.design) if outcome.design else None,
+        input_limits=input_limits_table(outcome.design) if outcome.design else None,
         autonomy_days=outcome.autonomy.dark_median_h / 24,
         bad_year_h=outcome.reliability.bad_unserved_h,
         sketch_id=sketch_id,

@@ -98,6 +98,7 @@ def as_data(summary: Summary, paper: str) -> dict:
         "title": breakable(summary.title),
         "place": breakable(summary.place),
         "invented_note": invented,
+        "alert": breakable(summary.wiring.alert if summary.wiring else ""),
         "sentence": breakable(summary.sentence),
         "facts": _pairs(summary.facts),
         "front": [_figure(figure) for figure in summary.front],

@@ -11,6 +11,7 @@ from offgrid_sizing.ageing import Ageing
 from offgrid_sizing.economics.lifecycle import LifeCycle
 from offgrid_sizing.economics.sensitivity import Bar
 from offgrid_sizing.electrical.cautions import cautions
+from offgrid_sizing.electrical.verdict import Verdict
 from offgrid_sizing.report import charts_svg
 from offgrid_sizing.report.model import Notes, Section, Summary, Table
 from offgrid_sizing.report.sections import energy, inputs, money, weather
@@ -87,7 +88,9 @@ def summary_of(
     bars: tuple[Bar, ...] = (),
     more: tuple[Section, ...] = (),
     frontier: Table | None = None,
+    wiring: Verdict | None = None,
     conductors: Table | None = None,
+    input_limits: Table | None = None,
     autonomy_days: float | None = None,
     bad_year_h: float | None = None,
     sketch_id: str | None = None,
@@ -103,6 +106,8 @@ def summary_of(
         The answer in one sentence; a plainer one is made from the year where it is left out.
     more : tuple of Section
         Sections between the weather and the year: sizing, priorities, electrical, commissioning.
+    wiring : Verdict, optional
+        Said on the first page where it does not hold.
     sketch_id : str, optional
         The saved sketch's id; a fingerprint of its content where it was not saved.
     date : str, optional
@@ -142,7 +147,9 @@ def summary_of(
         date=date or calendar_date.today().isoformat(),
         monthly=energy.monthly_table(simulation),
         frontier=frontier,
+        wiring=wiring,
         conductors=conductors,
+        input_limits=input_limits,
         life=life_cycle,
         hourly=energy.hourly_of(simulation),
     )

@@ -7,10 +7,13 @@ import re
 from offgrid_sizing.electrical.ac_input import one_setting
 from offgrid_sizing.electrical.bank import CASES, BankWiring
 from offgrid_sizing.electrical.design import ElectricalDesign
+from offgrid_sizing.electrical.verdict import Verdict
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.model import Block, Notes, Section, Table
 from offgrid_sizing.report.svg import FONT
 from offgrid_sizing.units import digits
+
+WIRES = "Strings, conductors and protection"
 
 
 def conductors_table(design: ElectricalDesign) -> Table:
@@ -167,7 +170,12 @@ def wires_section(design: ElectricalDesign, diagram_svg: str | None = None) -> S
     sentence = (
         f"By {design.rule_book_name}, {verdict}. Local code and a licensed electrician decide."
     )
-    return Section("wires", "Strings, conductors and protection", sentence, tuple(blocks))
+    return Section("wires", WIRES, sentence, tuple(blocks))
+
+
+def refused_section(wiring: Verdict) -> Section:
+    """What stands in place of the wiring where it is refused."""
+    return Section("wires", WIRES, wiring.headline, (Notes("To be put right", wiring.refused),))
 
 
 def bill_section(design: ElectricalDesign) -> Section:

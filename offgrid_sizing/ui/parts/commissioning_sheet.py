@@ -14,6 +14,8 @@ FIRST = "today"
 
 def draw(sheet) -> None:
     """One fold for each part; today's readings open."""
+    if sheet.stop:
+        st.error(plain(sheet.stop), icon=":material/error:")
     st.markdown(f"**{plain(sheet.today)}**")
     for section in sheet.sections:
         with st.expander(_title(section), expanded=section.key == FIRST):
@@ -62,7 +64,7 @@ def downloads(sketch: Sketch, sheet) -> None:
         icon=":material/download:", on_click="ignore", type="tertiary",
     )  # fmt: skip
     st.download_button(
-        t("commissioning.table"), lambda: with_cautions(_table(sheet), sheet.cautions),
+        t("commissioning.table"), lambda: with_cautions(_table(sheet), sheet.said_first),
         file_name="commissioning.csv", mime="text/csv", key="commissioning_table",
         icon=":material/download:", on_click="ignore", type="tertiary",
     )  # fmt: skip

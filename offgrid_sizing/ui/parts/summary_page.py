@@ -36,7 +36,12 @@ def sentence(outcome) -> str:
 
 
 def draw(sketch: Sketch, outcome) -> None:
-    """Pictures and figures."""
+    """Pictures and figures; first of all what must be put right before it is built."""
+    wiring = outcome.wiring
+    if not wiring.ok:
+        key = "wiring_refused" if wiring.refused else "wiring_broken"
+        lines = "".join(f"\n\n- {plain(sentence)}" for sentence in wiring.sentences)
+        st.error(t(f"summary.{key}") + lines, icon=":material/error:")
     _figures(outcome)
     _pictures(outcome)
     _assumptions(sketch, outcome)
