@@ -149,3 +149,52 @@ def test_the_banks_bars_are_of_the_case_their_title_names(page, no_trouble):
     test = at(page, "wiring", "bank", Sketch.model_validate(raw))
     assert _chart_of(test)["data"][0]["text"] == ["60.7 A", "60.7 A"]
     assert "at full discharge" in _chart_of(test)["layout"]["meta"]["answer"]
+
+
+def _wired(name: str, **boxes) -> Sketch:
+    raw = demo(name).model_dump()
+    raw["weather"]["years"] = 1
+    for box, values in boxes.items():
+        (raw["wiring"] if box in raw["wiring"] else raw["equipment"])[box].update(values)
+    return Sketch.model_validate(raw)
+
+
+def test_the_summary_says_what_is_refused_and_what_is_broken(page, no_trouble):
+    test = at(page, "summary", "", _wired("farmhouse", battery={"torque_min_nm": 20}))
+    (error,) = [one.value for one in test.error]
+    assert error.startswith("This system cannot be wired as drawn")
+    assert "torque" in error
+    no_trouble(test)
+    test = at(page, "summary", "", _wired("farmhouse", battery={"max_parallel": 2}))
+    (error,) = [one.value for one in test.error]
+    assert error.startswith("Not to be built as drawn")
+    assert "the maker allows 2" in error
+    assert not at(page, "summary", "", _wired("farmhouse")).error
+
+
+def test_the_sheet_on_screen_says_stop(page, no_trouble):
+    test = at(page, "commissioning", "", _wired("farmhouse", battery={"max_parallel": 2}))
+    (error,) = [one.value for one in test.error]
+    assert "1 limit is broken" in error
+    assert "the maker allows 2" in error
+    no_trouble(test)
+    assert not at(page, "commissioning", "", _wired("farmhouse")).error
+
+
+@pytest.mark.parametrize(
+    ("lang", "each", "together"),
+    [
+        ("en", "**10 A each**", "20 A together on a line"),
+        ("es", "**10 A cada uno**", "20 A en total"),
+    ],
+)
+def test_the_input_limit_stands_on_the_wiring_page(
+    page, no_trouble, lang, each, together, monkeypatch
+):
+    # 5,000 W / 230 V = 21.7 A for two machines
+    monkeypatch.setattr("offgrid_sizing.ui.words.DEFAULT", lang)
+    test = at(page, "wiring", "machines", demo("shop"), lang=lang)
+    facts = " ".join(one.value for one in test.markdown).replace("\\", "")
+    assert each in facts
+    assert together in facts
+    no_trouble(test)
