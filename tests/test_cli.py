@@ -252,7 +252,7 @@ def test_a_search_without_room_for_modules_says_so(tmp_path, planes, words):
 
 
 @pytest.mark.parametrize("verb", ["simulate", "size", "compare"])
-def test_a_wiring_that_is_refused_or_broken_is_said(tmp_path, verb):
+def test_a_refused_wiring_is_said(tmp_path, verb):
     torque = {"equipment__battery__torque_min_nm": 20, "weather__years": 1}
     result = run(verb, _sketch(tmp_path, **torque), "-o", tmp_path / "refused")
     assert result.exit_code == 0, result.stderr
@@ -263,8 +263,12 @@ def test_a_wiring_that_is_refused_or_broken_is_said(tmp_path, verb):
     assert "equipment.battery.torque_min_nm must be below" in put_right[0]
     found = json.loads((tmp_path / "refused" / "summary.json").read_text())
     assert found["electrical"]["refused"] is True
+
+
+def test_a_wiring_that_breaks_a_limit_is_said(tmp_path):
     thin = {"wiring__bank_to_inverter__size": "16 mm2", "weather__years": 1}
-    result = run(verb, _sketch(tmp_path, **thin), "-o", tmp_path / "broken")
+    result = run("simulate", _sketch(tmp_path, **thin), "-o", tmp_path / "broken")
+    assert result.exit_code == 0, result.stderr
     assert "Not to be built as drawn: " in result.stderr
     assert "to be put right: Bank to inverter, 16 mm²" in result.stderr
     found = json.loads((tmp_path / "broken" / "summary.json").read_text())

@@ -17,10 +17,12 @@ from offgrid_sizing.electrical.symbols import (
     Isolator,
     PvGenerator,
 )
+from offgrid_sizing.electrical.verdict import verdict_of
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 
 INK, ARRAY, BANK, GRID = "#222222", "#B87900", "#0072B2", "#A8578A"
+DANGER = "#B84A00"
 PITCH, BOX_X, BOX_W, BOX_H = 10.5, 6.0, 2.8, 2.2
 Y_BAR, Y_BOX, Y_IN, Y_OUT, Y_TITLE = 4.4, 9.4, 15.0, 17.7, 19.7
 ROW = 0.46
@@ -317,6 +319,9 @@ def single_line_svg(sketch: Sketch, system: System, design: ElectricalDesign) ->
     title = "".join(c if c.isprintable() else " " for c in title)
     pen.text((0, Y_TITLE + 0.55), title[:90], LARGE)
     pen.text((0, Y_TITLE), f"{design.arrangement.name}; sizes by {design.rule_book_name}", NORMAL)
+    verdict = verdict_of(design.rule_book, design)
+    if not verdict.ok:  # a drawing may lie alone on the building site
+        pen.text((0, 0.5 + ROW), verdict.headline, NORMAL, color=DANGER)
     pen.text((0, 0.5), LICENSED, SMALL)
     pen.text((0, 0.5 - ROW), CAN_KILL, SMALL)
     edge = right + (7.8 if with_legend else 1.7)

@@ -77,6 +77,13 @@ def test_a_strong_source_leaves_what_the_machine_passes(machines, arrangement, l
     assert "a machine passes 50 A" in limit.because
 
 
+def test_where_both_are_equal_the_machine_is_named():
+    # 11,500 W / 230 V = 50 A, what the machine passes
+    limit = _limit(1, "single", 230, grid_w=11_500)
+    assert (limit.each_a, limit.by_machine) == (50, True)
+    assert not _limit(1, "single", 230, grid_w=11_499).by_machine
+
+
 def test_what_a_machine_passes_is_rounded_down_too():
     assert _limit(2, "parallel", 230, grid_w=60_000, transfer_a=49.9).each_a == 49
 

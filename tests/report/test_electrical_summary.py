@@ -178,6 +178,11 @@ def test_one_fault_is_one_limit():
     assert many.alert.endswith("To be put right: first. And 2 more.")
 
 
+def test_a_missing_design_is_never_taken_for_a_sound_one():
+    assert not verdict_of("nfpa70", None).ok
+    assert verdict_of("nfpa70", None, ("no wire.",)).sentences == ("no wire.",)
+
+
 def _first_page(outcome) -> tuple[str, str]:
     reader = pypdf.PdfReader(io.BytesIO(pdf_bytes(summary_of_outcome(outcome, date="2026-01-15"))))
     pages = [" ".join(page.extract_text().split()) for page in reader.pages]
