@@ -12,30 +12,26 @@ from offgrid_sizing.economics.lifecycle import LifeCycle
 from offgrid_sizing.economics.sensitivity import Bar
 from offgrid_sizing.electrical.cautions import cautions
 from offgrid_sizing.electrical.verdict import Verdict
+from offgrid_sizing.outcome import counts_words
 from offgrid_sizing.report import charts_svg
 from offgrid_sizing.report.model import Notes, Section, Summary, Table
 from offgrid_sizing.report.sections import energy, inputs, money, weather
 from offgrid_sizing.report.svg import counted
+from offgrid_sizing.sizing.judge import bad_year_words, one_year_words
 from offgrid_sizing.sketch import Sketch, sketch_to_json
-from offgrid_sizing.system import System, array_peak_w, bank_nominal_wh
+from offgrid_sizing.system import array_peak_w, bank_nominal_wh
 from offgrid_sizing.units import digits, duration, percent, power
 from offgrid_sizing.units import energy as energy_words
 
 if TYPE_CHECKING:
     from offgrid_sizing.simulation import Simulation
+    from offgrid_sizing.sizing.autonomy import Autonomy
+    from offgrid_sizing.sizing.reliability import Reliability
 
 
 def fingerprint(sketch: Sketch) -> str:
     """Twelve letters and digits that change with anything in the sketch."""
     return hashlib.sha256(sketch_to_json(sketch).encode()).hexdigest()[:12]
-
-
-def counts_words(sketch: Sketch, system: System) -> str:
-    """What the system is made of, in words."""
-    bank = energy_words(bank_nominal_wh(sketch, system))
-    units = f"a bank of {counted(system.units, 'unit')} ({bank})" if system.units else "no bank"
-    modules = f"{counted(system.modules, 'module')} ({power(array_peak_w(sketch, system))})"
-    return f"{units}, {modules} and {counted(system.inverters, 'inverter-charger')}"
 
 
 def plain_sentence(simulation: Simulation) -> str:
@@ -55,7 +51,7 @@ def place_words(sketch: Sketch) -> str:
     return f"{where} ({abs(site.latitude_deg):.2f}° {north}, {abs(site.longitude_deg):.2f}° {east})"
 
 
-def _facts(simulation: Simulation, autonomy_days: float | None, bad_year_h: float | None):
+def _facts(simulation: Simulation, autonomy: Autonomy | None, reliability: Reliability | None):
     sketch, system, totals = simulation.sketch, simulation.system, simulation.metrics
     facts = [
         ("Used a day", f"{digits(simulation.inputs.loads.daily_kwh)} kWh"),
@@ -66,17 +62,21 @@ def _facts(simulation: Simulation, autonomy_days: float | None, bad_year_h: floa
         ),
         ("Inverter-chargers", f"{system.inverters} ({system.arrangement.replace('_', ' ')})"),
     ]
-    if autonomy_days is not None:
-        facts.append(("Carries the home without sun", duration(24 * autonomy_days)))
+    if autonomy is not None:
+        facts.append(("Carries the home without sun", duration(autonomy.dark_median_h)))
     else:
         facts.append(("Self-sufficiency", percent(totals.self_sufficiency_frac)))
-    if bad_year_h is not None:
-        rare = sketch.targets.bad_year_frac
-        year = f"a 1-in-{1 / rare:.0f} bad year" if rare > 0 else "the worst year"
-        facts.append((f"Unserved in {year}", f"{digits(bad_year_h)} h"))
-    else:
-        facts.append(("Unserved in the year computed", f"{digits(totals.unserved_h)} h"))
-    return tuple(facts)
+    return (*facts, _unserved_fact(simulation, reliability))
+
+
+def _unserved_fact(simulation: Simulation, reliability: Reliability | None) -> tuple[str, str]:
+    if reliability is None:
+        return "Unserved in the year computed", f"{digits(simulation.metrics.unserved_h)} h"
+    if reliability.bad is None:
+        only = one_year_words(simulation.inputs.weather)
+        return f"Unserved in {only}", f"{digits(reliability.judged.unserved_h)} h"
+    year = bad_year_words(reliability.bad_year_frac)
+    return f"Unserved in the {year}", f"{digits(reliability.bad.unserved_h)} h"
 
 
 def summary_of(
@@ -91,8 +91,8 @@ def summary_of(
     wiring: Verdict | None = None,
     conductors: Table | None = None,
     input_limits: Table | None = None,
-    autonomy_days: float | None = None,
-    bad_year_h: float | None = None,
+    autonomy: Autonomy | None = None,
+    reliability: Reliability | None = None,
     sketch_id: str | None = None,
     date: str | None = None,
 ) -> Summary:
@@ -137,7 +137,7 @@ def summary_of(
         title=sketch.title,
         place=place_words(sketch),
         sentence=sentence or plain_sentence(simulation),
-        facts=_facts(simulation, autonomy_days, bad_year_h),
+        facts=_facts(simulation, autonomy, reliability),
         price=money.price_pairs(life_cycle) if life_cycle is not None else (),
         cautions=says,
         front=tuple(front),
