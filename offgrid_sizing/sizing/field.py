@@ -57,10 +57,11 @@ class Field:
         the limit of the input current is a limit of the power as well.
         """
         sketch, c = self.sketch, self.candidates
+        kind, window = np.full(len(c.modules), _OWN), {}
+        if not sketch.roof_planes:
+            return kind
         planes = (c.strings > 0).sum(axis=1)
         only = np.argmax(c.strings, axis=1)
-        window = {}
-        kind = np.full(len(c.modules), _OWN)
         for row in np.flatnonzero(planes == 1):
             plane, length = int(only[row]), int(c.in_series[row, only[row]])
             if (plane, length) not in window:
