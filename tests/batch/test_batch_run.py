@@ -164,7 +164,7 @@ def test_one_site_solved_for_real(tmp_path):
     assert answer["modules"] >= 1
     assert answer["array_kw"] == pytest.approx(answer["modules"] * 0.45)
     assert answer["first_cost"] > 0
-    assert answer["unserved_median_frac"] <= site.sketch.targets.max_unserved_frac
+    assert answer["judged_year_unserved_frac"] <= site.sketch.targets.max_unserved_frac
 
 
 def _shop(**changes) -> Sketch:
