@@ -65,8 +65,9 @@ class Hourly:
 class Summary:
     """Everything handed over about one sketch, in the order it is read.
 
-    `facts` and `price` are (label, value) pairs for the first page; parts that were not computed
-    are None and simply do not appear. A `wiring` that does not hold is said on the first page.
+    `facts` and `price` are (label, value) pairs for the first page; `year` says which weather year
+    pictures and money stand on, `several_years` whether there are others; parts that were not
+    computed are None and simply do not appear. A `wiring` that does not hold is said on the first page.
     """
 
     sketch: Sketch
@@ -76,6 +77,8 @@ class Summary:
     sentence: str
     facts: tuple[tuple[str, str], ...]
     price: tuple[tuple[str, str], ...]
+    year: str
+    several_years: bool
     cautions: tuple[str, ...]
     front: tuple[Figure, ...]
     sections: tuple[Section, ...]

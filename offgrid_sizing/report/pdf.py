@@ -101,6 +101,7 @@ def as_data(summary: Summary, paper: str) -> dict:
         "alert": breakable(summary.wiring.alert if summary.wiring else ""),
         "sentence": breakable(summary.sentence),
         "facts": _pairs(summary.facts),
+        "year": breakable(summary.year),
         "front": [_figure(figure) for figure in summary.front],
         "price": _pairs(summary.price),
         "caution": breakable(f"{summary.cautions[0]} {CAUTION}"),

@@ -17,7 +17,7 @@ from offgrid_sizing.report import charts_svg
 from offgrid_sizing.report.model import Notes, Section, Summary, Table
 from offgrid_sizing.report.sections import energy, inputs, money, weather
 from offgrid_sizing.report.svg import counted
-from offgrid_sizing.sizing.judge import bad_year_words, one_year_words
+from offgrid_sizing.sizing.judge import bad_year_words, one_year_words, year_words
 from offgrid_sizing.sketch import Sketch, sketch_to_json
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
 from offgrid_sizing.units import digits, duration, percent, power
@@ -79,6 +79,16 @@ def _unserved_fact(simulation: Simulation, reliability: Reliability | None) -> t
     return f"Unserved in the {year}", f"{digits(reliability.bad.unserved_h)} h"
 
 
+def _year_line(simulation: Simulation, reliability: Reliability | None) -> str:
+    """Which weather year pictures and money stand on, where there are several."""
+    weather = simulation.inputs.weather
+    if weather.years == 1 or reliability is None:
+        return ""
+    name = weather.year_names[simulation.year]
+    words = year_words(simulation.sketch, weather)
+    return f"Pictures, energy and money are those of {words} of {weather.years}: '{name}'."
+
+
 def summary_of(
     simulation: Simulation,
     *,
@@ -129,7 +139,9 @@ def summary_of(
     if life_cycle is not None:
         sections.append(money.money_section(sketch, life_cycle, ageing, bars))
     sections += [section for section in more if section.key in AFTER_MONEY]
-    sections += [inputs.inputs_section(sketch), inputs.methods_section()]
+    several = simulation.inputs.weather.years > 1
+    inputs_of = inputs.inputs_section(sketch, several_years=several)
+    sections += [inputs_of, inputs.methods_section()]
     sections.append(Section("cautions", "Cautions", says[0], (Notes("", says[1:]),)))
     return Summary(
         sketch=sketch,
@@ -138,6 +150,8 @@ def summary_of(
         place=place_words(sketch),
         sentence=sentence or plain_sentence(simulation),
         facts=_facts(simulation, autonomy, reliability),
+        year=_year_line(simulation, reliability),
+        several_years=several,
         price=money.price_pairs(life_cycle) if life_cycle is not None else (),
         cautions=says,
         front=tuple(front),

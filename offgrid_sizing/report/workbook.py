@@ -100,6 +100,8 @@ def _front(book, formats, summary: Summary) -> None:
     page.row += 1
     for label, value in (*summary.facts, *summary.price):
         page.line(label, value)
+    if summary.year:
+        page.line(summary.year)
     page.row += 1
     page.line("Sketch", summary.sketch_id)
     page.line("Date", summary.date)
@@ -117,7 +119,7 @@ def _inputs(book, formats, summary: Summary) -> None:
         page.sheet.set_column(column, column, width)
     head = ("Field", "Value", "Whose", "Meaning")
     for path, title in PARTS:
-        rows = input_rows(summary.sketch, path)
+        rows = input_rows(summary.sketch, path, several_years=summary.several_years)
         if rows:
             page.table(Table(title, head, rows))
     for block in (block for section in summary.sections for block in section.blocks):

@@ -133,7 +133,7 @@ def sizing_section(
         sentence = sizing.sentence
         blocks += _choices(sketch, sizing)
         notes = (
-            f"Method: {sizing.method}. {sizing.why_method}",
+            sizing.why_method,
             sizing.uncertainty,
             f"{sizing.systems_tried} systems were run through the hourly balance, "
             f"{counted(sizing.years_tried, 'year')} each.",
