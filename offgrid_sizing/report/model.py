@@ -67,7 +67,8 @@ class Summary:
 
     `facts` and `price` are (label, value) pairs for the first page; `year` says which weather year
     pictures and money stand on, `several_years` whether there are others; parts that were not
-    computed are None and simply do not appear. A `wiring` that does not hold is said on the first page.
+    computed are None and simply do not appear. A `wiring` that does not hold is said on the first
+    page.
     """
 
     sketch: Sketch
