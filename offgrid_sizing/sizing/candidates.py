@@ -32,7 +32,8 @@ class Candidates:
     modules : int array, shape (a,)
     fewest, most : int arrays, shape (a,)
         Inverter-chargers an array may come with: no fewer than its limits and the peak ask for;
-        no more than take its full charging current, and one a line beyond.
+        no more than take its full charging current and what grid or generator can charge with,
+        and one a line beyond.
     lines : int
         Lines (phases) the machines feed.
     limit : str
@@ -249,6 +250,18 @@ def inverters_for(
     return whole_lines(fewest), whole_lines(full)
 
 
+def _machines_that_charge(sketch: Sketch, volts: float, most_units: int) -> int:
+    """Inverter-chargers that put all of grid or generator into the largest bank that takes it."""
+    inverter, unit, grid = sketch.equipment.inverter, sketch.equipment.battery, sketch.grid
+    from_grid = 0.0 if grid.kind == "none" else grid.import_limit_w
+    from_generator = 0.0 if sketch.generator is None else sketch.generator.rated_w
+    source_a = max(from_grid, from_generator) * inverter.charger_efficiency_frac / volts
+    taken_a = min(source_a, unit.max_charge_a * most_units)
+    if inverter.charger_max_a <= 0:
+        return 1
+    return ceil(min(taken_a / inverter.charger_max_a, TOO_MANY) - WITHIN)
+
+
 def candidates_of(sketch: Sketch, peak: Peak, record_low_c: float) -> Candidates:
     """All whole systems the search may choose from.
 
@@ -275,18 +288,20 @@ def candidates_of(sketch: Sketch, peak: Peak, record_low_c: float) -> Candidates
             f"{inverter.parallel_max} work together: choose a larger one or lower the peak of "
             f"{peak.running_va:.6g} VA running, {peak.starting_va:.6g} VA starting."
         )
-    keep = int(together.sum()) if together.all() else int(np.argmin(together))
-    if keep < len(modules):
+    if not together[-1]:
         limit = f"{inverter.parallel_max} machines together take"
-    most = np.minimum(full + lines, inverter.parallel_max // lines * lines)
+    units = np.arange(0, min(targets.max_units, unit.max_parallel) + 1)
+    by_source = _machines_that_charge(sketch, volts, int(units[-1]))
+    most = np.ceil(np.maximum(full, by_source) / lines).astype(int) * lines + lines
+    most = np.minimum(most, inverter.parallel_max // lines * lines)
     return Candidates(
         units_in_series=series,
-        units=np.arange(0, min(targets.max_units, unit.max_parallel) + 1),
-        strings=strings[:keep],
-        in_series=lengths[:keep],
-        modules=modules[:keep],
-        fewest=fewest[:keep],
-        most=np.maximum(most, fewest)[:keep],
+        units=units,
+        strings=strings[together],
+        in_series=lengths[together],
+        modules=modules[together],
+        fewest=fewest[together],
+        most=np.maximum(most, fewest)[together],
         lines=lines,
         limit=limit,
     )

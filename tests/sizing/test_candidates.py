@@ -6,7 +6,7 @@ import pytest
 from offgrid_sizing.demos import demo
 from offgrid_sizing.loads.peaks import peak_of
 from offgrid_sizing.sizing.candidates import candidates_of
-from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.sketch import BadInput, Generator
 from offgrid_sizing.string_rules import allowed_series
 
 COLD_C = -25.0
@@ -61,10 +61,14 @@ def test_what_is_drawn_makes_no_number_of_modules_need_more_machines():
     for length in allowed:
         plane = sketch.roof_planes[0].model_copy(update={"modules_in_series": length})
         found = _candidates(sketch.model_copy(update={"roof_planes": (plane,)}))
-        for modules, machines in zip(found.modules.tolist(), found.fewest.tolist(), strict=True):
-            needs.setdefault(modules, set()).add(machines)
+        needs[length] = dict(zip(found.modules.tolist(), found.fewest.tolist(), strict=True))
+    least = needs[min(allowed)]
     assert len(allowed) > 2
-    assert all(len(machines) == 1 for machines in needs.values())
+    for length, machines in needs.items():
+        assert machines.keys() == least.keys()
+        assert all(machines[modules] <= least[modules] for modules in least), length
+    # a string of eight is longer than modest: it is there only where it is drawn
+    assert (needs[8][32], least[32]) == (3, 4)
 
 
 def test_a_peak_beyond_all_numbers_is_refused_in_a_short_sentence():
@@ -101,3 +105,23 @@ def test_lines_are_filled_whole():
     _, machines = found.choices()
     assert set(machines.tolist()) <= {2, 4, 6}
     assert found.lines == 2
+
+
+def test_a_strong_source_brings_more_machines_into_the_choice():
+    # a 12 kW generator gives 12,000 × 0.93 / 51.2 = 218 A; three chargers of 80 A take that
+    sketch = demo("farmhouse")
+    strong = sketch.model_copy(update={"generator": Generator(rated_w=12_000)})
+    assert _candidates(sketch).most[0] == 2
+    assert _candidates(strong).most[0] == 4
+    few = sketch.targets.model_copy(update={"max_units": 1})  # one unit takes 50 A: one charger
+    assert _candidates(strong.model_copy(update={"targets": few})).most[0] == 2
+
+
+def test_an_array_that_needs_too_many_machines_leaves_larger_ones_that_need_fewer():
+    sketch = demo("farmhouse")
+    alone = sketch.equipment.inverter.model_copy(update={"parallel_max": 1})
+    equipment = sketch.equipment.model_copy(update={"inverter": alone})
+    found = _candidates(sketch.model_copy(update={"equipment": equipment}))
+    assert 9 not in found.modules  # three strings of three: more than one machine's inputs hold
+    assert {8, 10, 12, 14} <= set(found.modules.tolist())
+    assert (found.most == 1).all()
