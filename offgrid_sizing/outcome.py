@@ -37,17 +37,14 @@ STRATEGIES = ("pv_first", "grid_first", "blended")
 Say = Callable[[str], None]
 
 
-@dataclass(frozen=True, eq=False)
-class StrategyYear:
-    """One charge priority on one system: its year, its wear, its money, its ride-through."""
+class _OfAYear:
+    """What can be read off one traced and priced year."""
 
-    kind: str
     priced: PricedYear
-    ride_through_h: float
 
     @property
     def simulation(self) -> Simulation:
-        """Its traced year."""
+        """The year, traced."""
         return self.priced.simulation
 
     @property
@@ -57,8 +54,17 @@ class StrategyYear:
 
     @property
     def life_cycle(self) -> LifeCycle:
-        """Its money if every year is like that one."""
+        """Money of the system if every year is like that one."""
         return self.priced.life_cycle
+
+
+@dataclass(frozen=True, eq=False)
+class StrategyYear(_OfAYear):
+    """One charge priority on one system: its year, its wear, its money, its ride-through."""
+
+    kind: str
+    priced: PricedYear
+    ride_through_h: float
 
     @property
     def energy_cost_per_year(self) -> float:
@@ -67,7 +73,7 @@ class StrategyYear:
 
 
 @dataclass(frozen=True, eq=False)
-class Outcome:
+class Outcome(_OfAYear):
     """One system in its home: the year, its bad years, its wires and its money.
 
     The one result of a sketch: screen, papers, files, batch and command line read it, and none of
@@ -100,21 +106,6 @@ class Outcome:
     strategies: tuple[StrategyYear, ...] = ()
     foresight: Foresight | None = None
     no_foresight: str = ""
-
-    @property
-    def simulation(self) -> Simulation:
-        """The judged year, traced."""
-        return self.priced.simulation
-
-    @property
-    def ageing(self) -> Ageing:
-        """Wear of the bank in that year."""
-        return self.priced.ageing
-
-    @property
-    def life_cycle(self) -> LifeCycle:
-        """Money of the system if every year is like that one."""
-        return self.priced.life_cycle
 
     @property
     def system(self) -> System:

@@ -5,34 +5,30 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from offgrid_sizing.balance import dispatch_year
 from offgrid_sizing.dispatch import Stopped
 from offgrid_sizing.loads.profile import load_year
 from offgrid_sizing.loads.year import LoadYear
-from offgrid_sizing.metrics import dark_steps
-from offgrid_sizing.pv_array import array_output, pv_power_w
+from offgrid_sizing.pv_array import array_output
 from offgrid_sizing.simulation import Inputs
 from offgrid_sizing.sizing.autonomy import ENOUGH_H
 from offgrid_sizing.sizing.cheapest import Finalists
 from offgrid_sizing.sizing.field import Field, field_of
 from offgrid_sizing.sizing.judge import (
-    judged_place,
     within_hours,
     within_share,
-    year_order,
     year_words,
 )
 from offgrid_sizing.sizing.least import LeastBank, LeastBanks
+from offgrid_sizing.sizing.reliability import reliability_of
 from offgrid_sizing.sizing.result import FrontierPoint, SizingResult, UnservedMap
 from offgrid_sizing.sizing.ride import Ride, asks_ride, bridged_h, enough_h
-from offgrid_sizing.sizing.scan import Tried, every_system, scan, thin, try_systems
+from offgrid_sizing.sizing.scan import Tried, scan, thin
 from offgrid_sizing.sizing.search_words import Found, sentence_words, uncertainty_words, why_words
+from offgrid_sizing.sizing.unserved_map import MAP_UNITS, unserved_map
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.weather.build import weather_of
 from offgrid_sizing.weather.series import Weather
-
-MAP_UNITS, MAP_ARRAYS = 30, 30
 
 __all__ = [
     "Answer", "FrontierPoint", "SizingResult", "Stopped", "UnservedMap", "quick_answer", "size",
@@ -85,7 +81,7 @@ def size(
     say(0.7, "the cheapest with each bank")
     frontier = _frontier(field, finalists)
     say(0.8, "map of unserved energy")
-    shown = _map(field, least, tried, whole, should_stop)
+    shown = unserved_map(field, least, tried, whole, should_stop)
     say(0.9, "the chosen system, year by year")
     result = _result(field, finalists, row, frontier, shown, whole, least)
     say(1.0, "done")
@@ -184,72 +180,6 @@ def _frontier(field: Field, finalists: Finalists) -> tuple[FrontierPoint, ...]:
     return tuple(points)
 
 
-def _map(field: Field, least: LeastBanks, tried: Tried, whole: bool, stop) -> UnservedMap:
-    """Unserved share over bank × array, at most 30 × 30."""
-    c = field.candidates
-    units, arrays = thin(c.units, MAP_UNITS), thin(np.arange(len(c.modules)), MAP_ARRAYS)
-    if not whole:
-        tried = try_systems(field, least, *every_system(field, units, arrays), stop)
-    order = np.lexsort(  # for each pair the first is shown
-        (
-            np.where(tried.met, tried.least_cost, tried.unserved_frac),
-            ~tried.met,
-            tried.arrays,
-            tried.units,
-        )
-    )
-    pairs = tried.units[order] * len(c.modules) + tried.arrays[order]
-    kept, first = np.unique(pairs, return_index=True)
-    wanted = (units[:, None] * len(c.modules) + arrays[None, :]).ravel()
-    rows = order[first[np.searchsorted(kept, wanted)]]
-    shape = (len(units), len(arrays))
-    return UnservedMap(
-        units=units,
-        modules=c.modules[arrays],
-        inverters=tried.inverters[rows].reshape(shape),
-        unserved_frac=tried.unserved_frac[rows].reshape(shape),
-        met=tried.met[rows].reshape(shape),
-    )
-
-
-@dataclass(frozen=True, eq=False)
-class _Years:
-    """Unserved share and hours of a system as wired in every year, the reserve held back."""
-
-    share: np.ndarray
-    hours: np.ndarray
-    judged: int
-
-
-def _years(field: Field, system: System) -> _Years:
-    sketch, inputs = field.sketch, field.held
-    available, _ = pv_power_w(sketch, inputs.output, system)
-    rows = []
-    for year, draw in field.pairs:
-        trace = dispatch_year(
-            sketch,
-            system,
-            available[year],
-            inputs.loads,
-            inputs.weather,
-            year,
-            draw=draw,
-            compiled=True,
-        )
-        load, unserved = trace["load_w"], trace["unserved_w"]
-        bought = trace["grid_import_w"].sum() + trace["generator_w"].sum()
-        rows.append(
-            (
-                unserved.sum() / max(load.sum(), 1e-9),
-                dark_steps(load, unserved).sum() * trace.step_h,
-                bought * trace.step_h / 1000,
-            )
-        )
-    share, hours, bought = np.array(rows, dtype=float).T
-    order = year_order(share, hours, bought)
-    return _Years(share, hours, int(order[judged_place(sketch, len(order))]))
-
-
 def _ride(field: Field, finalists: Finalists, row: int) -> Ride | None:
     if not asks_ride(field.sketch):
         return None
@@ -277,16 +207,15 @@ def _result(
     least: LeastBanks,
 ) -> SizingResult:
     sketch, tried = field.sketch, finalists.tried
-    system, years = finalists.system(row), _years(field, finalists.system(row))
+    system = finalists.system(row)
+    years = reliability_of(sketch, system, field.held, should_stop=finalists.should_stop)
     ride = _ride(field, finalists, row)
-    share, hours = years.share[years.judged], years.hours[years.judged]
+    share, hours = years.judged.unserved_frac, years.judged.unserved_h
     bank = least.of(tried.inverters[row], field.pairs[tried.row[row]][0])
     missed = _missed(sketch, share, hours, bank, ride)
     low, high = _band(field, system)
     words = year_words(sketch, field.inputs.weather)
-    found = Found(
-        sketch, field.candidates, system, float(share), float(hours), missed, bank, ride, words
-    )
+    found = Found(sketch, field.candidates, system, share, hours, missed, bank, ride, words)
     return SizingResult(
         system=system,
         met=not missed,
@@ -295,10 +224,10 @@ def _result(
         method="dense scan" if whole else "coarse scan",
         why_method=why_words(field.candidates, len(tried.units), len(field.pairs), whole),
         cost_per_year=finalists.cost(row),
-        unserved_frac=years.share,
-        unserved_h=years.hours,
-        judged_unserved_frac=float(share),
-        judged_unserved_h=float(hours),
+        unserved_frac=years.unserved_frac,
+        unserved_h=years.unserved_h,
+        judged_unserved_frac=share,
+        judged_unserved_h=hours,
         year_words=words,
         frontier=frontier,
         map=shown,
