@@ -1,6 +1,25 @@
-"""Text that any medium can hold: what only steers a terminal, a page or a file is left out."""
+"""Text that any medium can hold: what steers a terminal, a page or a table is left out or marked.
 
+A name is only a name, whoever typed it. Each medium has one way to say so: `printable` alone for
+plain text, `plain_markdown` for Markdown; `report/csv_text.py` for tables, `report/svg.py` for
+drawings, `report/pdf.py` for paper, `report/workbook.py` and `ui/plain.py` for theirs.
+"""
+
+import re
 import unicodedata
+
+_MARKS = re.compile(r"([!-/:-@\[-`{-~])")
+_BREAKS = re.compile(r"[ \t\r\n\f\v\x85\u2028\u2029]+")  # thin spaces stay
+# Colours, icons and bare addresses are looked for after escapes are resolved, so they are parted.
+_SEAMS = re.compile(r":(?=[\w/])|@(?=\w)|\bwww(?=\.)", re.IGNORECASE)
+_JOINER = "\u2060"  # invisible, of no width
+
+
+# Letters, figures, units and the marks of a sentence mean nothing to markdown, unless they open a
+# list or make an address.
+_HARMLESS = re.compile(
+    r"(?!\s*(?:[-+]|\d+[.)])\s)(?:(?!(?i:www\.))[^\W_]|[\s.,;%°²³·/Ω€£−–'“”?-])*"
+)
 
 
 def printable(text: str) -> str:
@@ -14,3 +33,20 @@ def printable(text: str) -> str:
 
 def _sets_words(character: str) -> bool:
     return character in "\u200c\u200d" or unicodedata.category(character) == "Zs"
+
+
+def one_line(text: str) -> str:
+    """Printable text with its white space made single spaces."""
+    return _BREAKS.sub(" ", printable(text)).strip()
+
+
+def plain_markdown(text: str) -> str:
+    """Markdown that shows exactly this text: no emphasis, link, HTML, formula, icon or colour.
+
+    >>> print(plain_markdown("<b>*x*</b>"), plain_markdown("12.5 kWh/m²"))
+    \\<b\\>\\*x\\*\\<\\/b\\> 12.5 kWh/m²
+    """
+    words = one_line(text)
+    if _HARMLESS.fullmatch(words):
+        return words
+    return _MARKS.sub(r"\\\1", _SEAMS.sub(rf"\g<0>{_JOINER}", words))

@@ -13,6 +13,7 @@ import pandas as pd
 import plotly.graph_objects as go
 import streamlit as st
 
+from offgrid_sizing.report.csv_text import csv_text
 from offgrid_sizing.ui.charts.marks import without_answer
 from offgrid_sizing.ui.charts.template import figure, template
 from offgrid_sizing.ui.plain import plain
@@ -66,7 +67,7 @@ def show(
     if data is not None:
         st.download_button(
             t("common.download_data"),
-            lambda: data.to_csv(index=False).encode(),
+            lambda: csv_text(data).encode(),
             file_name=f"{key}.csv",
             mime="text/csv",
             key=f"{key}_data",
