@@ -28,7 +28,10 @@ def printable(text: str) -> str:
     Escape sequences, line ends, marks that turn the direction of writing and halves of letters
     mean something to terminals, tables, XML or paper. Nobody types them into a name.
     """
-    return "".join(c if c.isprintable() or _sets_words(c) else " " for c in str(text))
+    words = str(text)
+    if words.isprintable():
+        return words
+    return "".join(c if c.isprintable() or _sets_words(c) else " " for c in words)
 
 
 def _sets_words(character: str) -> bool:
