@@ -18,6 +18,7 @@ from offgrid_sizing.electrical.symbols import (
     PvGenerator,
 )
 from offgrid_sizing.electrical.verdict import verdict_of
+from offgrid_sizing.printable import printable
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 
@@ -66,8 +67,7 @@ class _Pen:
         """Words, anchored left, centre or right at their middle height."""
         # The library leaves & to us and reads $ as the beginning of a formula; SVG holds no
         # control characters.
-        words = "".join(c if c.isprintable() else " " for c in words)
-        words = words.replace("&", "&amp;").replace("$", "＄")
+        words = printable(words).replace("&", "&amp;").replace("$", "＄")
         self.drawing += (
             elm.Label()
             .at(place)
@@ -315,8 +315,7 @@ def single_line_svg(sketch: Sketch, system: System, design: ElectricalDesign) ->
     if with_legend:
         _draw_legend(pen, design, right + 1.2)
     _draw_earth(pen, sketch, design, right + 1.2 if with_legend else right - 6.0)
-    title = f"Single-line diagram: {sketch.title}"
-    title = "".join(c if c.isprintable() else " " for c in title)
+    title = printable(f"Single-line diagram: {sketch.title}")
     pen.text((0, Y_TITLE + 0.55), title[:90], LARGE)
     pen.text((0, Y_TITLE), f"{design.arrangement.name}; sizes by {design.rule_book_name}", NORMAL)
     verdict = verdict_of(design.rule_book, design)

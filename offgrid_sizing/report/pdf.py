@@ -6,9 +6,9 @@ from functools import cache
 from pathlib import Path
 
 from offgrid_sizing.paths import data_dir
+from offgrid_sizing.printable import printable
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.model import Block, Cell, Notes, Section, Summary, Table
-from offgrid_sizing.report.svg import printable
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.units import digits
 

@@ -12,10 +12,10 @@ from pathlib import Path
 import numpy as np
 import xlsxwriter
 
+from offgrid_sizing.printable import printable
 from offgrid_sizing.report.cash import write_cash
 from offgrid_sizing.report.model import Cell, Hourly, Notes, Summary, Table
 from offgrid_sizing.report.sections.inputs import PARTS, input_rows
-from offgrid_sizing.report.svg import printable
 
 MOST_HOURLY_ROWS = 10_000
 MOST_TEXT = 32_000

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from offgrid_sizing.paths import user_dir
-from offgrid_sizing.sketch import BadInput, Sketch
+from offgrid_sizing.sketch import BadInput, Sketch, named_files
 from offgrid_sizing.store.database import Database
 from offgrid_sizing.store.revisions import stamp
 from offgrid_sizing.store.tables import FileRow
@@ -69,15 +69,6 @@ def checked_file(name: str, content: bytes, kind: str) -> FileRef:
     return FileRef(f"{hashlib.sha256(content).hexdigest()}/{clean}", clean, len(content))
 
 
-def file_refs(sketch: Sketch) -> tuple[str, ...]:
-    """The files a sketch needs to be computed."""
-    named = (
-        sketch.weather.file if sketch.weather.source == "file" else None,
-        sketch.loads.metered.file if sketch.loads.metered else None,
-    )
-    return tuple(name for name in named if name)
-
-
 def checked_refs(sketch: Sketch) -> tuple[str, ...]:
     """The sketch's files, all of them dropped ones.
 
@@ -86,7 +77,7 @@ def checked_refs(sketch: Sketch) -> tuple[str, ...]:
     BadInput
         When the sketch names a path of this machine: drop the file instead.
     """
-    refs = file_refs(sketch)
+    refs = tuple(name for name in named_files(sketch).values() if name)
     for ref in refs:
         if not _REF.fullmatch(ref):
             raise BadInput(

@@ -143,7 +143,6 @@ def test_a_dask_cluster_gives_equal_results(tmp_path):
 
 
 def test_an_address_that_is_none_is_refused_at_once(tmp_path):
-    pytest.importorskip("distributed")
     with pytest.raises(BadInput, match="nonsense is no address of a Dask scheduler"):
         run_batch(table(tmp_path, 1), tmp_path / "out", scheduler="nonsense")
 

@@ -6,6 +6,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from offgrid_sizing.ui.charts.marks import (
+    amount,
     bar_look,
     colour,
     finish,
@@ -148,7 +149,7 @@ def _choice_dots(figure, choices, reader: Reader, dark: bool) -> None:
         "size": 8 + 10 * (cost - cost.min()) / spread, "color": colour("bank", dark),
         "line": {"color": paper(dark), "width": 1},
     }  # fmt: skip
-    texts = [money(value, reader) for value in cost]
+    texts = [amount(value, reader) for value in cost]
     _dots(figure, units, modules, texts, "sizing.map.hover_dot", marker)
 
 
@@ -192,7 +193,7 @@ def frontier(
     figure.add_scatter(
         x=units, y=cost_per_year, mode="lines+markers",
         customdata=np.column_stack([units, modules]),
-        text=[money(value, reader) for value in cost_per_year],
+        text=[amount(value, reader) for value in cost_per_year],
         line=line_look("bank", dark), marker={"size": 7},
         hovertemplate=told("sizing.frontier.hover") + "<extra></extra>",
     )  # fmt: skip
@@ -271,15 +272,15 @@ def assumption_bars(
         moved = np.asarray(values, dtype=float) - base
         figure.add_bar(
             y=[_two_lines(word) for word in words], x=moved, base=base, orientation="h",
-            text=[end[at] for end in ends], textposition="outside", cliponaxis=False,
+            text=[chart_text(end[at]) for end in ends], textposition="outside", cliponaxis=False,
             textfont={"color": ink(dark), "size": 12}, marker=bar_look(thing, dark),
             hovertext=[digits(value, reader) for value in values],
-            hovertemplate=f"%{{y}}<br>%{{text}}: %{{hovertext}} {unit}<extra></extra>",
+            hovertemplate=f"%{{y}}<br>%{{text}}: %{{hovertext}} {chart_text(unit)}<extra></extra>",
         )  # fmt: skip
     figure.add_vline(x=base, line={"color": ink(dark), "width": 2})
     figure.update_layout(barmode="overlay")
     figure.update_yaxes(autorange="reversed")
     least, most = min(*low, *high, base), max(*low, *high, base)
     room = 0.25 * (most - least) or abs(base) or 1.0  # the words beside the bars, on a phone too
-    figure.update_xaxes(title=unit, range=[least - room, most + room])
+    figure.update_xaxes(title=chart_text(unit), range=[least - room, most + room])
     return finish(figure, answer, dark=dark, height=70 + 44 * len(words))

@@ -8,6 +8,7 @@ import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
 from offgrid_sizing.ui.charts.marks import (
+    amount,
     bar_look,
     faint,
     finish,
@@ -19,6 +20,7 @@ from offgrid_sizing.ui.charts.marks import (
     wrapped,
 )
 from offgrid_sizing.ui.charts.plates import ticks
+from offgrid_sizing.ui.plain import chart_text
 from offgrid_sizing.units import METRIC, Reader, money
 
 
@@ -138,10 +140,10 @@ def comparison(
     for row, measure in enumerate(measures, start=1):
         best = (max if measure.more_is_better else min)(measure.values)
         marks = ["★ " if value == best else "" for value in measure.values]
+        words = [mark + chart_text(said) for mark, said in zip(marks, measure.words, strict=True)]
         figure.add_bar(
             y=[wrapped(name, 16) for name in names], x=measure.values, orientation="h",
-            text=[mark + words for mark, words in zip(marks, measure.words, strict=True)],
-            textposition="outside", cliponaxis=False, hoverinfo="skip", row=row, col=1,
+            text=words, textposition="outside", cliponaxis=False, hoverinfo="skip", row=row, col=1,
             marker=bar_look(measure.thing, dark), textfont={"size": 12},
         )  # fmt: skip
         top = max([*measure.values, 0.0])
@@ -173,7 +175,7 @@ def regret(
     worded_bars(
         figure,
         [
-            f"<b>{name}</b>: + {money(value, reader)}"
+            f"<b>{name}</b>: + {amount(value, reader)}"
             for name, value in zip(names, above, strict=True)
         ],
         above,

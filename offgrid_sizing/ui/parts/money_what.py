@@ -5,6 +5,7 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import state
+from offgrid_sizing.ui.charts.marks import told
 from offgrid_sizing.ui.charts.money import by_kind
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
@@ -21,7 +22,7 @@ def draw(sketch: Sketch, outcome) -> None:
         largest = max(worth, key=worth.__getitem__)
         figure = by_kind(
             words, list(worth.values()),
-            answer=t_raw(
+            answer=told(
                 "money.kind.answer", what=t_raw(f"money.kind.{largest}"),
                 amount=money(worth[largest], reader), all=money(life.present, reader),
             ),

@@ -3,6 +3,7 @@
 import pandas as pd
 import streamlit as st
 
+from offgrid_sizing.report.csv_text import csv_text
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, layout, state
 from offgrid_sizing.ui.parts import sizing_targets
@@ -72,7 +73,7 @@ def _lines(sheet) -> None:
         },
     )  # fmt: skip
     st.download_button(
-        t("common.download_data"), frame.to_csv(index=False).encode(), file_name="worksheet.csv",
+        t("common.download_data"), csv_text(frame).encode(), file_name="worksheet.csv",
         mime="text/csv", key="sizing_sheet_data", type="tertiary", icon=":material/download:",
         on_click="ignore",
     )  # fmt: skip

@@ -5,12 +5,13 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, state
+from offgrid_sizing.ui.charts.marks import told
 from offgrid_sizing.ui.charts.strategies import regret
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
 from offgrid_sizing.ui.parts.strategies_year import name_of
 from offgrid_sizing.ui.plain import chart_text, plain
-from offgrid_sizing.ui.words import t, t_raw
+from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import kwh, money
 
 
@@ -40,7 +41,7 @@ def _answer(names: list[str], above: list[float], *, exact: bool) -> str:
     reader = state.reader()
     best = min(range(len(above)), key=above.__getitem__)
     key = "strategies.regret.answer" if exact else "strategies.regret.answer_most"
-    return t_raw(key, name=names[best], above=money(above[best], reader))
+    return told(key, name=names[best], above=money(above[best], reader))
 
 
 def _explain(least) -> None:

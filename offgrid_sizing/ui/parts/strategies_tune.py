@@ -5,6 +5,7 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, state, widgets
+from offgrid_sizing.ui.charts.marks import told
 from offgrid_sizing.ui.charts.strategies import Measure, comparison
 from offgrid_sizing.ui.parts import weather_years
 from offgrid_sizing.ui.parts.pictures import dark
@@ -48,7 +49,7 @@ def _picture(blend) -> None:
     key = "answer" if blend.met else "answer_unmet"
     figure = comparison(
         names, [measure],
-        answer=t_raw(
+        answer=told(
             f"strategies.tune.{key}", cost=money(blend.cost_per_year, reader),
             ride=duration(blend.ride_through_h, reader),
             saved=money(min(blend.pure_cost_per_year.values()) - blend.cost_per_year, reader),

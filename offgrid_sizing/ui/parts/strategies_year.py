@@ -6,6 +6,7 @@ import streamlit as st
 from offgrid_sizing.outcome import with_strategy
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import state
+from offgrid_sizing.ui.charts.marks import told
 from offgrid_sizing.ui.charts.strategies import Measure, comparison
 from offgrid_sizing.ui.parts import weather_years
 from offgrid_sizing.ui.parts.pictures import dark
@@ -48,7 +49,7 @@ def _answer(years) -> str:
     cheap = min(years, key=lambda one: one.cost_per_year)
     dear = max(years, key=lambda one: one.cost_per_year)
     reader = state.reader()
-    return t_raw(
+    return told(
         "strategies.year_answer", cheap=name_of(cheap.kind), dear=name_of(dear.kind),
         saved=money(dear.cost_per_year - cheap.cost_per_year, reader),
     )  # fmt: skip

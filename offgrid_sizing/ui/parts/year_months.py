@@ -4,6 +4,7 @@ import numpy as np
 import pandas as pd
 import streamlit as st
 
+from offgrid_sizing.report.csv_text import csv_text
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers
 from offgrid_sizing.ui.charts.marks import month_names
@@ -37,7 +38,7 @@ def draw(sketch: Sketch, run) -> None:
     )  # fmt: skip
     st.caption(t("year.table_note"))
     st.download_button(
-        t("common.download_data"), table.to_csv(index=False).encode(), file_name="months.csv",
+        t("common.download_data"), csv_text(table).encode(), file_name="months.csv",
         mime="text/csv", key="year_months_data", type="tertiary", icon=":material/download:",
         on_click="ignore",
     )  # fmt: skip
