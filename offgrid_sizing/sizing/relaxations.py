@@ -9,7 +9,7 @@ from offgrid_sizing.loads.profile import load_year
 from offgrid_sizing.pv_array import array_output
 from offgrid_sizing.simulation import Inputs
 from offgrid_sizing.sizing.candidates import candidates_of
-from offgrid_sizing.sizing.field import record_low_c
+from offgrid_sizing.sizing.field import held_back, record_low_c
 from offgrid_sizing.sizing.reliability import reliability_of
 from offgrid_sizing.sizing.result import SizingResult
 from offgrid_sizing.sizing.search import Answer, quick_answer
@@ -110,7 +110,7 @@ def why_this_size(
     """
     say = progress or (lambda share, words: None)
     say(0.0, "a little smaller")
-    forced = forcing_weeks(sketch, inputs, result.system)
+    forced = forcing_weeks(sketch, held_back(inputs, sketch.weather.array_reserve), result.system)
     say(0.2, "wishes relaxed")
     eased = relaxations(sketch, inputs, result, base_dir=base_dir, progress=say)
     say(0.6, "assumptions moved")

@@ -120,10 +120,14 @@ def test_foresight_that_is_not_found_is_said_and_not_waited_for(page, no_trouble
 def test_the_map_says_that_it_counts_other_machines_than_are_drawn(page, no_trouble):
     """The shop is drawn with two where one carries its load: the map's share is not the page's."""
     test = at(page, "sizing", "choice", demo("shop"))
-    said = [one.value for one in test.caption]
-    assert any("1 with the bank and array drawn now, where 2 are drawn" in text for text in said)
+    said = [one.value for one in test.markdown]
+    (about,) = (text for text in said if "Where the ring stands" in text)
+    assert "the map shows that bank and array with 1 inverter-charger: " in about
+    assert "Drawn there are 2 inverter-chargers" in about
     test = at(page, "sizing", "choice", demo("farmhouse"))
-    assert not any("are drawn" in one.value for one in test.caption)
+    said = [one.value for one in test.markdown]
+    assert not any("Where the ring stands" in text for text in said)
+    assert any("ringed) is one that meets the target: 4 battery units" in text for text in said)
 
 
 def _chart_of(test) -> dict:

@@ -4,7 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui import answers
+from offgrid_sizing.ui import answers, papers
 from offgrid_sizing.ui.parts.warnings import with_cautions
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import has, t, t_raw
@@ -53,7 +53,7 @@ def downloads(sketch: Sketch, sheet) -> None:
         for paper in ("a4", "letter"):
             st.download_button(
                 t(f"commissioning.paper_{paper}"),
-                lambda paper=paper: answers.sheet_pdf(outcome, sheet, paper),
+                lambda paper=paper: papers.sheet_pdf(outcome, sheet, paper),
                 file_name="commissioning.pdf", mime="application/pdf",
                 key=f"commissioning_{paper}", icon=":material/print:", on_click="ignore",
                 width="stretch",
