@@ -222,8 +222,7 @@ def _times(path: str, here: float) -> list[float]:
 
 
 def _key(path: str) -> str:
-    turned = state.sittings()
-    return f"field:{path}#{turned}" if turned else f"field:{path}"
+    return state.own_key(f"field:{path}")
 
 
 def _seeded(path: str, to_shown: Callable[[Any], Any]) -> str:
