@@ -6,7 +6,7 @@ from importlib import import_module
 
 import streamlit as st
 
-from offgrid_sizing.ui import guard, notices, prefs, state, strip
+from offgrid_sizing.ui import guard, notices, place_search, prefs, state, strip
 from offgrid_sizing.ui.words import LANGUAGES, t
 
 
@@ -110,6 +110,7 @@ def run() -> None:
         _history()
         _preferences()
         st.html(_CLOSE_BAR_ON_PHONE, unsafe_allow_javascript=True)
+        place_search.listen()
     current.run()
 
 

@@ -29,6 +29,10 @@ _STYLE = """
   [data-testid="stLayoutWrapper"]:has(> .st-key-top) {
     position: sticky; top: 2.6rem; z-index: 90; background: %s;
   }
+  [data-testid="stLayoutWrapper"]:has(> .st-key-top)::before {
+    content: ""; position: absolute; bottom: 100%; width: 100%; height: 2.6rem;
+    background: inherit;
+  }
 }
 @media (max-width: 640px) {
   [data-testid="stLayoutWrapper"]:has(> .st-key-top), .st-key-top { display: contents; }

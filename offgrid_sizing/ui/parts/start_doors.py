@@ -42,7 +42,7 @@ def _from_household() -> None:
         format_func=known.__getitem__, index=list(known).index("family_home"),
     )  # fmt: skip
     site: Site | None = st.session_state.get(_SITE)
-    place_search.search("start", _choose_site)
+    place_search.search("start", _choose_site, site)
     if site is None:
         st.caption(t("start.door.place_stays", place=state.sketch().site.name))
     else:
@@ -57,9 +57,9 @@ def _household_title(name: str) -> str:
     return t_raw("start.door.empty") if name == EMPTY else appliance_words.household_title(name)
 
 
-def _choose_site(site: Site) -> None:
+def _choose_site(site: Site) -> bool:
     st.session_state[_SITE] = site
-    st.session_state["start_typed"] = ""
+    return True
 
 
 def _begin(household: str) -> None:
