@@ -85,15 +85,21 @@ if (!window.offgridInOrder) {
   for (const kind of ["focusin", "input"]) {
     document.addEventListener(kind, () => { here = location.href; }, true);
   }
+  let held = 0;
   window.addEventListener("popstate", (event) => {
-    if (!isField(document.activeElement)) return;
+    const meant = event.state?.offgridMeant;  // left by a step that the next one overtook
+    if (meant) history.replaceState({}, "", meant);
+    if (!held && !isField(document.activeElement)) return;
     event.stopImmediatePropagation();
     const there = location.href;
-    history.replaceState(event.state, "", here);  // or the address is taken for the field's page
+    // or the address is taken for the field's page
+    history.replaceState({offgridMeant: there}, "", here);
     document.activeElement.blur();
-    setTimeout(() => {
-      history.replaceState(event.state, "", there);
-      window.dispatchEvent(new PopStateEvent("popstate", {state: event.state}));
+    clearTimeout(held);
+    held = setTimeout(() => {
+      held = 0;
+      history.replaceState({}, "", there);
+      window.dispatchEvent(new PopStateEvent("popstate", {state: {}}));
     }, 100);
   }, true);
 }

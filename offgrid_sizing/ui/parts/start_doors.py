@@ -81,11 +81,10 @@ def _from_file() -> None:
         max_upload_size=MAX_SKETCH_BYTES // 1_000_000,
     )  # fmt: skip
     if state.single_user():
-        for one in state.store().listing()[:SHOWN_SAVED]:
-            here = one.token == state.opened().token
-            words = plain(one.title) + (f" {t('saved.current')}" if here else "")
+        here = state.opened().token
+        for one in [line for line in state.store().listing() if line.token != here][:SHOWN_SAVED]:
             st.button(
-                words, key=f"start_saved_{one.token}", type="tertiary", disabled=here,
+                plain(one.title), key=f"start_saved_{one.token}", type="tertiary",
                 icon=":material/folder_open:", on_click=doors.open_saved, args=(one.token,),
             )  # fmt: skip
     navigation.link("saved", t("start.door.to_saved"))
