@@ -44,7 +44,7 @@ from streamlit.runtime.state.safe_session_state import SafeSessionState
 _COURSE = "offgrid_course"
 
 # A field sends its value in the drawing that follows the loss of focus; 100 ms after it is sent.
-_IN_ORDER = """
+IN_ORDER = """
 <script>
 if (!window.offgridInOrder) {
   window.offgridInOrder = true;
@@ -108,8 +108,12 @@ if (!window.offgridInOrder) {
 
 
 def in_order() -> None:
-    """Let the field that a click on a page link leaves send its value before the page turns."""
-    st.html(_IN_ORDER, unsafe_allow_javascript=True)
+    """Let the field that a click on a page link leaves send its value before the page turns.
+
+    `ui/early.py` has put the same into the head of the page: a window tells of a step in its
+    history in the order in which it was asked to, and Streamlit must not hear of it first.
+    """
+    st.html(IN_ORDER, unsafe_allow_javascript=True)
 
 
 @dataclass(eq=False)

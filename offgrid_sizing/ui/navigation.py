@@ -146,11 +146,11 @@ def _history() -> None:
     left, right = st.columns(2)
     left.button(
         t("common.undo"), key=state.own_key("undo"), icon=":material/undo:",
-        disabled=not held.can_undo, on_click=state.undo, width="stretch",
+        disabled=not held.can_undo, on_click=state.undo, args=(held.token,), width="stretch",
     )  # fmt: skip
     right.button(
         t("common.redo"), key=state.own_key("redo"), icon=":material/redo:",
-        disabled=not held.can_redo, on_click=state.redo, width="stretch",
+        disabled=not held.can_redo, on_click=state.redo, args=(held.token,), width="stretch",
     )  # fmt: skip
 
 

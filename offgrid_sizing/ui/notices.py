@@ -50,7 +50,7 @@ def _kept_aside(index: int, values: dict) -> None:
     st.warning(t("common.kept_aside"), icon=":material/call_split:")
     st.button(
         t("common.use_mine"), key=state.own_key(f"use_mine_{index}"), on_click=state.go_to,
-        args=(values["number"],),
+        args=(values["number"], state.opened().token),
     )  # fmt: skip
 
 
@@ -69,6 +69,7 @@ _WAYS = {
     "unsaved": _plain_note("unsaved"),
     "opened": _done("opened"),
     "copied": _done("copied"),
+    "late": _done("late"),
     "brought_back": _done("brought_back"),
     "deleted": _deleted,
     "gone": _gone,

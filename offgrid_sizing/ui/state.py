@@ -17,7 +17,7 @@ from offgrid_sizing.ui import addresses, guard, handover, prefs
 from offgrid_sizing.units import Reader
 
 _TAKEN = "offgrid_taken_notices"
-_OPENED, _BEFORE, _NOTICES, _UNSAVED, _SITTINGS, _ASKED, _GROWN = (
+_OPENED, _BEFORE, _NOTICES, _UNSAVED, _SITTINGS, _ASKED, _GROWN, _LEFT = (
     "offgrid_opened",
     "offgrid_before",
     "offgrid_notices",
@@ -25,6 +25,7 @@ _OPENED, _BEFORE, _NOTICES, _UNSAVED, _SITTINGS, _ASKED, _GROWN = (
     "offgrid_sittings",
     "offgrid_asked",
     "offgrid_grown",
+    "offgrid_left",
 )
 _LOOPBACK = ("localhost", "127.0.0.1", "::1", "[::1]")
 
@@ -125,6 +126,7 @@ def take_up(now: Opened) -> None:
     """Show and work on this sketch from now on."""
     held = st.session_state.get(_OPENED)
     if held is not None and held.token != now.token:
+        st.session_state.setdefault(_LEFT, {})[sittings()] = held
         st.session_state[_SITTINGS] = sittings() + 1
         st.session_state[_UNSAVED] = False
     if not now.token:
@@ -216,24 +218,45 @@ def edit(new: Sketch | Callable[[Sketch], Sketch], note: str = "") -> bool:
     return True
 
 
-def undo() -> None:
-    """Take the last edit back."""
-    _step(lambda held: store().undo(held.token, held.revision))
+def edit_left(key: str, change: Callable[[Sketch], Sketch], note: str) -> None:
+    """An edit told under a key (`own_key`) of a sketch that was left meanwhile: saved there."""
+    sitting = int(key.rpartition("#")[2]) if "#" in key else 0
+    left = st.session_state.get(_LEFT, {}).get(sitting)
+    if left is None or not left.may_edit:
+        return
+    try:
+        made = sketch_from_dict(change(left.sketch).model_dump())
+        if made == left.sketch:  # told once more as it was
+            return
+        if not left.token:
+            left = store().new(left.sketch)
+            st.session_state[_GROWN] = left.token
+        saved = store().save(left.token, made, left.revision, note)
+    except BadInput as fault:
+        notice("fault", sentences=fault.sentences)
+        return
+    st.session_state[_LEFT][sitting] = saved.opened
+    notice("late", title=made.title)
 
 
-def redo() -> None:
-    """Bring the undone edit back."""
-    _step(lambda held: store().redo(held.token, held.revision))
+def undo(token: str | None = None) -> None:
+    """Take the last edit back; nothing when another sketch than this one is on screen by now."""
+    _step(lambda held: store().undo(held.token, held.revision), token)
 
 
-def go_to(number: int) -> None:
-    """Make an earlier revision the present one."""
-    _step(lambda held: store().go_to(held.token, number))
+def redo(token: str | None = None) -> None:
+    """Bring the undone edit back; `token` as for `undo`."""
+    _step(lambda held: store().redo(held.token, held.revision), token)
 
 
-def _step(move: Callable[[Opened], Opened]) -> None:
+def go_to(number: int, token: str | None = None) -> None:
+    """Make an earlier revision the present one; `token` as for `undo`."""
+    _step(lambda held: store().go_to(held.token, number), token)
+
+
+def _step(move: Callable[[Opened], Opened], token: str | None) -> None:
     held = opened()
-    if not held.token or not held.may_edit:
+    if not held.token or not held.may_edit or token not in (None, held.token):
         return
     try:
         now = move(held)

@@ -259,9 +259,10 @@ def _refused() -> dict[str, tuple[str, ...]]:
 
 
 def _commit(path: str, key: str, to_inner: Callable[[Any], Any]) -> None:
-    if key != _key(path):  # a late report about the sketch before
-        return
     typed = st.session_state[key]
+    if key != _key(path):  # a late report about the sketch before
+        state.edit_left(key, lambda sketch: fields.with_value(sketch, path, to_inner(typed)), path)
+        return
     try:
         new = fields.with_value(state.sketch(), path, to_inner(typed))
     except BadInput as fault:

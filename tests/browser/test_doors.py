@@ -27,6 +27,13 @@ def six_numbers(sketch: Sketch) -> list[str]:
     return [cell.shown for cell in quick + strip._slow(years, None, True, METRIC)]
 
 
+_PRESS_AND_TURN = """(button) => {
+  document.querySelector(button).click();
+  const bar = document.querySelector('[data-testid=stSidebar]');
+  [...bar.querySelectorAll('a')].find((one) => one.textContent.includes('Loads')).click();
+}"""
+
+
 class Journey:
     """One window, the sketches that must be saved, and the one that must be on screen."""
 
@@ -76,19 +83,22 @@ class Journey:
         }
         assert kept == self.saved
 
-    def edit(self, token: str) -> None:
-        """What is typed lands on this sketch and on no other."""
+    def type_note(self, token: str):
+        """Type without leaving the field; the field."""
         self.at("Start")
         self.edits += 1
-        about = self.page.get_by_text("Name, notes and other demos")
         notes = self.page.get_by_label("Notes", exact=True)
         if not notes.is_visible():
-            about.click()
+            self.page.get_by_text("Name, notes and other demos").click()
         notes.fill(f"note {self.edits}")
-        notes.press("Control+Enter")
         changed = self.saved[token].model_copy(update={"notes": f"note {self.edits}"})
         self.saved[token] = changed
-        self.until(lambda: self.store.open(token).sketch.notes == changed.notes)
+        return notes
+
+    def edit(self, token: str) -> None:
+        """What is typed lands on this sketch and on no other."""
+        self.type_note(token).press("Control+Enter")
+        self.until(lambda: self.store.open(token).sketch == self.saved[token])
         calm(self.watched)
         self.look_at_what_is_saved()
 
@@ -246,6 +256,41 @@ def test_every_door_opens(open_page, tmp_path, slowed):
         expect(page.get_by_text(share)).to_have_count(0)
         journey.shows(shop)
         assert len(journey.saved) == 9
+        journey.store.close()
+        assert [fault for fault in watched.faults if "404 (Not Found)" not in fault] == []
+
+
+@pytest.mark.parametrize("slowed", [1, 5])
+def test_who_is_in_a_hurry_loses_nothing_and_sees_what_was_opened(open_page, tmp_path, slowed):
+    with served(tmp_path) as url:
+        watched = open_page(url)
+        journey = Journey(watched, tmp_path, slowed)
+        page = watched.page
+        journey.start("Small home", "Nairobi")
+        first = journey.opened("Small home, Nairobi")
+        # typed, and opened at once: the edit belongs to the sketch before
+        journey.type_note(first)
+        journey.demo("Village shop with a generator")
+        shop = journey.opened(demo("shop").title)
+        # typed, and at once a step back
+        journey.type_note(shop)
+        page.evaluate("history.back()")
+        journey.shows(first)
+        page.go_forward()
+        journey.shows(shop)
+        # opened, and at once turned to a page by a link that still names the sketch before
+        journey.at("Start")
+        page.locator(f".st-key-start_saved_{first} button").scroll_into_view_if_needed()
+        page.evaluate(_PRESS_AND_TURN, f".st-key-start_saved_{first} button")
+        expect(page).to_have_url(re.compile("/loads"))
+        journey.shows(first)
+        # pressed twice: one sketch
+        journey.at("Start")
+        page.get_by_role("button", name="Start this sketch").dblclick()
+        journey.opened("Small home, Nairobi")
+        page.wait_for_timeout(3000)
+        calm(watched)
+        journey.look_at_what_is_saved()
         journey.store.close()
         assert [fault for fault in watched.faults if "404 (Not Found)" not in fault] == []
 

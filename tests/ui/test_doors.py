@@ -1,6 +1,7 @@
 """Every door: what a person opens is what is shown, named, saved and listed; edits stay put."""
 
 import pytest
+from streamlit.testing.v1 import AppTest
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.sketch import Sketch, sketch_to_json
@@ -219,6 +220,77 @@ def test_an_edit_before_a_step_back_lands_on_the_sketch_that_is_left(page, store
     step(test, first)
     assert store.open(second).sketch.title == "My shop"
     shows(test, store, "First", "My shop")
+
+
+def late() -> None:
+    """A page whose buttons tell late what belongs to the sketch before."""
+    import streamlit as st
+
+    from offgrid_sizing.demos import demo
+    from offgrid_sizing.ui import doors, notices, state, widgets
+
+    def tell(typed: str) -> None:
+        st.session_state["field:title"] = typed
+        widgets._commit("title", "field:title", lambda value: value)
+
+    state.begin()
+    notices.show()
+    st.button("open", key="open", on_click=doors.start, args=(demo("shop"),))
+    st.button("tell", key="tell", on_click=tell, args=("Typed late",))
+    st.button("again", key="again", on_click=tell, args=(st.query_params.get("was", ""),))
+    st.button("undo", key="undo", on_click=state.undo, args=(st.query_params.get("left"),))
+
+
+@pytest.fixture
+def told_late(store):
+    def run(token: str = "", **query: str):
+        test = AppTest.from_function(late, default_timeout=60)
+        if token:
+            test.query_params["sketch"] = token
+        for name, value in query.items():
+            test.query_params[name] = value
+        test.run()
+        return test.button(key="open").click().run()
+
+    return run
+
+
+def test_a_late_edit_is_saved_where_it_was_made_and_said(store, told_late):
+    first = store.new(titled("First")).token
+    test = told_late(first)
+    test.button(key="tell").click().run()
+    assert store.open(first).sketch.title == "Typed late"
+    assert [one.value for one in test.success] == [
+        "Your last change belongs to “Typed late” and is saved there."
+    ]
+    shows(test, store, demo("shop").title, "Typed late")
+
+
+def test_a_late_edit_of_the_untouched_demo_is_saved_too(store, told_late):
+    test = told_late()
+    test.button(key="tell").click().run()
+    test.button(key="tell").click().run()
+    shows(test, store, demo("shop").title, "Typed late")
+
+
+def test_what_is_told_once_more_as_it_was_changes_nothing(store, told_late):
+    first = store.new(titled("First")).token
+    test = told_late(first, was="First")
+    test.button(key="again").click().run()
+    assert not test.success
+    assert not store.open(first).can_undo
+
+
+def test_an_undo_of_the_sketch_before_leaves_the_present_one_alone(store, told_late):
+    opened = store.new(demo("shop"))
+    store.save(opened.token, titled("Edited"), opened.revision)
+    first = store.new(titled("First")).token
+    test = told_late(first, left=first)
+    test.query_params["sketch"] = opened.token
+    test.run()
+    assert held(test).sketch.title == "Edited"
+    test.button(key="undo").click().run()
+    assert held(test).sketch.title == "Edited"
 
 
 # --- the address ----------------------------------------------------------------------------

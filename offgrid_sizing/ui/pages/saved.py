@@ -103,7 +103,7 @@ def _versions(held) -> None:
         if held.may_edit and not line.current:
             button.button(
                 t("saved.go_to"), key=state.own_key(f"go_to_{line.number}"),
-                on_click=state.go_to, args=(line.number,),
+                on_click=state.go_to, args=(line.number, held.token),
             )  # fmt: skip
 
 
