@@ -27,13 +27,6 @@ def six_numbers(sketch: Sketch) -> list[str]:
     return [cell.shown for cell in quick + strip._slow(years, None, True, METRIC)]
 
 
-_PRESS_AND_TURN = """(button) => {
-  document.querySelector(button).click();
-  const bar = document.querySelector('[data-testid=stSidebar]');
-  [...bar.querySelectorAll('a')].find((one) => one.textContent.includes('Loads')).click();
-}"""
-
-
 class Journey:
     """One window, the sketches that must be saved, and the one that must be on screen."""
 
@@ -280,8 +273,8 @@ def test_who_is_in_a_hurry_loses_nothing_and_sees_what_was_opened(open_page, tmp
         journey.shows(shop)
         # opened, and at once turned to a page by a link that still names the sketch before
         journey.at("Start")
-        page.locator(f".st-key-start_saved_{first} button").scroll_into_view_if_needed()
-        page.evaluate(_PRESS_AND_TURN, f".st-key-start_saved_{first} button")
+        page.locator(f".st-key-start_saved_{first} button").click()
+        page.get_by_test_id("stSidebar").get_by_role("link", name="Loads").click()
         expect(page).to_have_url(re.compile("/loads"))
         journey.shows(first)
         # pressed twice: one sketch

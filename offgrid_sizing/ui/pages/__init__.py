@@ -23,6 +23,10 @@ follow it with `st.rerun()`)::
     state.edit(fields.with_value(sketch, "roof_planes[0].tilt_deg", 35))
     state.undo(); state.redo(); doors.start(sketch); doors.open_saved(token)
 
+What turns to another sketch stands in `ui/doors.py`; it is done when the next page begins, after
+the edits of the same request. A plain widget that acts on the present sketch gets
+`key=state.own_key("...")`.
+
 `edit` validates, saves, makes it undoable, and puts the id in the address; it returns False and
 leaves a sentence on screen when a rule is broken. Nothing else may change the sketch.
 
