@@ -13,7 +13,8 @@ from offgrid_sizing.ui.standing import AtOnce, Years
 from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import THIN, Reader, digits, energy, power
 
-# In sight while the page scrolls, except on a phone, where it would hide too much of it.
+# In sight while the page scrolls, except on a phone, where it would hide too much of it. What the
+# page has to say stays in sight everywhere: whoever deletes from below must see the way back.
 _STYLE = """
 <style>
 .st-key-strip { border-bottom: 1px solid rgba(127,127,127,0.3); padding-bottom: 0.1rem; }
@@ -23,12 +24,24 @@ _STYLE = """
 .stMainBlockContainer h1 { font-size: 1.7rem; padding: 0.4rem 0; }
 .stMainBlockContainer h3 { font-size: 1.3rem; padding: 0.2rem 0 0.6rem; }
 .stMainBlockContainer { padding-top: 3.2rem; }
+.st-key-notices { max-height: 40vh; overflow-y: auto; gap: 0.5rem; }
+.st-key-notices:not(:empty) {
+  padding: 0.3rem 0 0.6rem; border-bottom: 1px solid rgba(127,127,127,0.3);
+}
 @media (min-width: 641px) {
-  [data-testid="stLayoutWrapper"]:has(> .st-key-strip) {
+  [data-testid="stLayoutWrapper"]:has(> .st-key-top) {
     position: sticky; top: 2.6rem; z-index: 90; background: %s;
+  }
+  [data-testid="stLayoutWrapper"]:has(> .st-key-top)::before {
+    content: ""; position: absolute; bottom: 100%; width: 100%; height: 2.6rem;
+    background: inherit;
   }
 }
 @media (max-width: 640px) {
+  [data-testid="stLayoutWrapper"]:has(> .st-key-top), .st-key-top { display: contents; }
+  [data-testid="stLayoutWrapper"]:has(> .st-key-notices) {
+    position: sticky; top: 3.6rem; z-index: 90; background: %s;
+  }
   .stMainBlockContainer { padding-top: 4.4rem; }
   .st-key-strip { gap: 0.2rem 0.5rem; }
   .st-key-strip > div { width: calc(33.3% - 0.5rem) !important; min-width: 0; flex: 0 0 auto; }
