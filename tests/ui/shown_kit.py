@@ -51,7 +51,7 @@ def _pattern(words: str, language: str) -> str:
     for pair in catalogue(language)["common.one_of"].split(", "):
         many, one = (re.escape(word) for word in pair.split(">"))
         text = text.replace(f"\\}}\\ {many}", f"\\}}\\ (?:{many}|{one})")
-    end = r"(?=$|\n|[.;,:)](?:\s|$))" if words.endswith("}") else r"(?=\s|$)"
+    end = r"(?=$|\n|[.;,:)](?:\s|$))" if words.endswith("}") else r"(?=[,.;\s]|$)"
     begin = r"(?:^|(?<=[.;,:] )|(?<=\n))" if words.startswith("{") else ""
     return begin + re.sub(r"\\\{(\w+)\\\}", group, text) + end
 
