@@ -170,6 +170,8 @@ def _answer(solve, sketch_file: Path, folder: Path, paper: str) -> None:
         say(f"wrote {path}")
     if outcome.sizing is not None and not outcome.sizing.met:
         say(f"target not met: {outcome.sizing.sentence}")
+    if not outcome.wiring.ok:
+        say(outcome.wiring.headline)
     for warning in outcome.warnings:
         say(f"to be put right: {warning}")
     say(LICENSED)

@@ -52,12 +52,20 @@ class Sheet:
         The conditions the expected readings hold for.
     cautions : tuple of str
     sections : tuple of Section
+    stop : str
+        Why the system must not be built or switched on as drawn; empty where nothing is broken.
     """
 
     title: str
     today: str
     cautions: tuple[str, ...]
     sections: tuple[Section, ...]
+    stop: str = ""
+
+    @property
+    def said_first(self) -> tuple[str, ...]:
+        """What forbids going on, then the cautions."""
+        return (self.stop, *self.cautions) if self.stop else self.cautions
 
     def section(self, key: str) -> Section:
         """A part by its key.
@@ -77,7 +85,7 @@ def sheet_to_markdown(sheet: Sheet) -> str:
     """The sheet as Markdown with one table a section, to print or to convert."""
     lines = [f"# {plain_markdown(sheet.title)}", "", plain_markdown(sheet.today), ""]
     lines += ["**Before anything else**", ""]
-    lines += [f"- {plain_markdown(caution)}" for caution in sheet.cautions]
+    lines += [f"- {plain_markdown(caution)}" for caution in sheet.said_first]
     for section in sheet.sections:
         lines += ["", f"## {section.title}", "", plain_markdown(section.lead), ""]
         lines += ["| # | What | Expected | Reading | Note |", "|---|---|---|---|---|"]
@@ -108,7 +116,7 @@ def sheet_to_text(sheet: Sheet) -> str:
     """The sheet as plain text, 88 letters wide."""
     title = printable(sheet.title)
     lines = [title, "=" * len(title), *_wrapped(sheet.today, "", ""), ""]
-    for caution in sheet.cautions:
+    for caution in sheet.said_first:
         lines += _wrapped(caution, "  !  ", "     ")
     for section in sheet.sections:
         lines += ["", section.title, "-" * len(section.title), *_wrapped(section.lead, "", "")]

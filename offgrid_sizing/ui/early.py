@@ -1,5 +1,7 @@
 """The browser fetches the script that draws charts at once, not when the first chart arrives.
 
+Beside it goes the script that keeps edits before page turns (`handover.IN_ORDER`).
+
 That script is four fifths of all the browser loads. Streamlit asks for it only when the first
 chart has come from the server: everything before it has then been waited for in turn.
 """
@@ -11,6 +13,8 @@ from starlette.middleware import Middleware
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from streamlit import file_util
 from streamlit.web.server.starlette import starlette_app
+
+from offgrid_sizing.ui import handover
 
 _MARK = b"</head>"
 _DRAWS_CHARTS = "PlotlyChart.*.js"
@@ -44,7 +48,7 @@ class EarlyCharts:
 
     def __init__(self, app: ASGIApp) -> None:
         self._app = app
-        self._hint = hint(Path(file_util.get_static_dir()))
+        self._hint = hint(Path(file_util.get_static_dir())) + handover.IN_ORDER.encode()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """One request."""

@@ -155,7 +155,7 @@ def weather_of_record(
     count = f"{len(names)} years {names[0]} to {names[-1]}" if len(names) > 1 else names[0]
     ordinary = ()
     if len(names) == 1:
-        ordinary = ("One year alone says little about bad years.",)
+        ordinary = ("One year alone says little about leaner ones.",)
     return weather_from_years(
         years,
         elevation_m=elevation,

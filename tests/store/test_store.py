@@ -192,6 +192,26 @@ def test_the_list_exists_only_for_a_single_user(url, store):
     shared.close()
 
 
+def test_only_a_sketch_nobody_touched_is_found_again(url, store):
+    assert store.untouched(SKETCH) is None
+    made = store.new(SKETCH)
+    assert store.untouched(SKETCH) == made.token
+    assert store.untouched(changed(SKETCH, title="Other")) is None
+    shared = Store(url, single_user=False)
+    assert shared.untouched(SKETCH) is None  # it may be somebody else's
+    shared.close()
+    store.delete(made.token)
+    assert store.untouched(SKETCH) is None
+    store.bring_back(made.token)
+    store.name_version(made.token, "Mine")
+    assert store.untouched(SKETCH) is None
+    edited = store.new(SKETCH)
+    store.save(edited.token, changed(SKETCH, title="Edited"), edited.revision)
+    store.undo(edited.token, store.head(edited.token))
+    assert store.open(edited.token).sketch == SKETCH
+    assert store.untouched(SKETCH) is None
+
+
 def test_named_versions_survive_pruning_and_undo_ends_where_pruning_began(store, monkeypatch):
     monkeypatch.setattr(revisions, "KEPT_REVISIONS", 40)
     made = store.new(SKETCH)

@@ -26,13 +26,16 @@ from offgrid_sizing.units import METRIC, Reader, money
 
 @dataclass(frozen=True, eq=False)
 class WeekRow:
-    """One priority's week: its name, one line of yearly figures, and its flows."""
+    """One priority's week: its name, one line of yearly figures, and its flows.
+
+    `short` marks the steps in which some load goes unserved.
+    """
 
     name: str
     figures: str
     soc_frac: np.ndarray
     grid_import_w: np.ndarray
-    unserved_w: np.ndarray
+    short: np.ndarray
 
 
 def week(
@@ -95,9 +98,8 @@ def _week_row(figure, number, row: WeekRow, hours, step_h, peak, dark) -> None:
         showlegend=first, legendgroup="soc", row=number, col=1,
         hovertemplate="%{y:.0f} %<extra></extra>",
     )  # fmt: skip
-    short = row.unserved_w > 0
     figure.add_scatter(
-        x=hours[short] + step_h / 2, y=np.full(int(short.sum()), 4.0), mode="markers",
+        x=hours[row.short] + step_h / 2, y=np.full(int(row.short.sum()), 4.0), mode="markers",
         marker={"symbol": "x", "size": 7, "color": bar_look("unserved", dark)["color"]},
         name=told("strategies.week.short"), showlegend=first, legendgroup="short",
         hovertemplate=told("strategies.week.short") + "<extra></extra>", row=number, col=1,

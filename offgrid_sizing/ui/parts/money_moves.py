@@ -13,9 +13,9 @@ from offgrid_sizing.ui.words import has, t, t_raw
 from offgrid_sizing.units import money
 
 
-def draw(sketch: Sketch, outcome) -> None:
+def draw(_sketch: Sketch, outcome) -> None:
     """Bars of yearly cost, the widest first."""
-    found = answers.money_moves(sketch, outcome)
+    found = answers.money_moves(outcome)
     bars = found.value
     if not bars:
         return
