@@ -4,12 +4,14 @@ import pytest
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.simulation import inputs_of
+from offgrid_sizing.sizing.field import held_back
 from offgrid_sizing.sizing.relaxations import (
     at_noon,
     forcing_weeks,
     movable_appliance,
     relaxations,
     swings,
+    why_this_size,
 )
 from offgrid_sizing.sizing.search import size
 from offgrid_sizing.sketch import Appliance, Loads, TimeWindow
@@ -31,6 +33,19 @@ def test_the_weeks_belong_to_smaller_systems(searched):
     assert found["string"].system.modules < result.system.modules
     assert all(one.share > result.judged_unserved_frac for one in found.values())
     assert all(one.worst.unserved_kwh > 0 for one in found.values())
+
+
+def test_the_weeks_have_the_array_reserve_held_back_as_the_search_has(searched, monkeypatch):
+    sketch, inputs, result = searched
+    for name in ("relaxations", "swings"):
+        monkeypatch.setattr(f"offgrid_sizing.sizing.relaxations.{name}", lambda *_, **__: ())
+    weather = sketch.weather.model_copy(update={"array_reserve": 1.5})
+    careful = sketch.model_copy(update={"weather": weather})
+    told = [one.share for one in why_this_size(careful, inputs, result).forced]
+    held = forcing_weeks(careful, held_back(inputs, 1.5), result.system)
+    assert told == [one.share for one in held]
+    plain = [one.share for one in why_this_size(sketch, inputs, result).forced]
+    assert all(less_sun > all_sun for less_sun, all_sun in zip(told, plain, strict=True))
 
 
 def test_a_relaxed_wish_never_costs_more(searched):

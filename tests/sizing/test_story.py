@@ -12,6 +12,7 @@ from offgrid_sizing.sizing.story import (
     days_of,
     deciding_stretch,
     energy_links,
+    hardest_day,
     hours_by_month,
     with_more_units,
 )
@@ -89,3 +90,32 @@ def test_hours_by_month_by_hand():
     assert found[0, 0] == pytest.approx((31 * 24 - 1) / 2)  # median of 0..743
     assert found[0, 1] == pytest.approx(0.05 * (31 * 24 - 1))
     assert (found[1:] == 1).all()
+
+
+def test_the_hardest_day_is_short_or_else_the_emptiest(runs):
+    found = days_of(runs["farmhouse"].trace)
+    assert found.short_h[hardest_day(found)] > 0
+    assert hardest_day(found) == int(found.kwh["unserved"].argmax())
+    dust = np.zeros(365)
+    dust[100] = 1e-9  # rounding, in a day without a dark hour
+    calm = replace(found, kwh=found.kwh | {"unserved": dust}, short_h=np.zeros(365))
+    assert hardest_day(calm) == int(found.lowest_soc_frac.argmin()) != 100
+
+
+def test_a_stretch_is_bridged_under_the_cuts_it_came_from():
+    """Another draw of random cuts is another year."""
+    base = demo("town_house")
+    grid = base.grid.model_copy(update={"kind": "failing", "cuts": ()})
+    drawn = base.drawn.model_copy(update={"units_in_parallel": 1})
+    sketch = base.model_copy(
+        update={"grid": grid, "drawn": drawn, "weather": demo("farmhouse").weather}
+    )
+    run = simulate(sketch, inputs=inputs_of(sketch), draw=3)
+    stretch = deciding_stretch(run.trace)
+    found = bridge(run, stretch)
+    assert found.more >= 1
+    larger = with_more_units(run.system, found.more)
+    again = simulate(sketch, larger, inputs=run.inputs, draw=3)
+    np.testing.assert_array_equal(found.soc_frac, again.trace["soc_frac"][stretch.steps])
+    other = simulate(sketch, larger, inputs=run.inputs, draw=0)
+    assert not np.array_equal(found.soc_frac, other.trace["soc_frac"][stretch.steps])

@@ -45,13 +45,15 @@ def _pattern(words: str, language: str) -> str:
         if name in seen:
             return f"(?P={name})"
         seen.add(name)
-        return f"(?P<{name}>.+?)"
+        return rf"(?P<{name}>(?:(?!\. ).)+?)"  # no value runs over the end of a sentence
 
     text = re.escape(plainly(words))
     for pair in catalogue(language)["common.one_of"].split(", "):
         many, one = (re.escape(word) for word in pair.split(">"))
         text = text.replace(f"\\}}\\ {many}", f"\\}}\\ (?:{many}|{one})")
-    return re.sub(r"\\\{(\w+)\\\}", group, text) + r"(?=$|\n|[.;,:)](?:\s|$))"
+    end = r"(?=$|\n|[.;,:)](?:\s|$))" if words.endswith("}") else r"(?=\s|$)"
+    begin = r"(?:^|(?<=[.;,:] )|(?<=\n))" if words.startswith("{") else ""
+    return begin + re.sub(r"\\\{(\w+)\\\}", group, text) + end
 
 
 def charts(test) -> list[dict]:

@@ -151,3 +151,59 @@ def test_a_fault_is_said_and_not_tried_for_ever(page, asked, said, home):
     page.session_state["asked"] = "first"
     page.run()
     assert texts(page) == ["first True"]
+
+
+def beside_page() -> None:
+    """The same work asked for beside the page, and again by a section that waits for it."""
+    import threading
+
+    import streamlit as st
+
+    from offgrid_sizing.ui import cached, guard
+
+    gate = st.session_state.setdefault("gate", threading.Event())
+    begun = st.session_state.setdefault("begun", [])
+
+    def work(progress):
+        begun.append(1)
+        while not gate.wait(0.02):
+            progress(0.4, "")
+        return "done"
+
+    with guard.page("beside"):
+        beside = cached.quietly("test_beside", ("beside",), work)
+        st.text(f"beside {beside.value} {beside.fresh} {beside.running}")
+        if st.session_state.get("waits"):
+            found = cached.run_long("test_beside", ("beside",), work)
+            st.text(f"waits {found.value} {found.fresh} {found.running}")
+
+
+@pytest.fixture
+def beside(monkeypatch):
+    monkeypatch.setattr(cached, "PATIENCE_S", 0.3)
+    monkeypatch.setattr(cached, "PAGE_FIRST_S", 600)  # it would never begin by itself
+    cached._jobs.clear()
+    return AppTest.from_function(beside_page, default_timeout=20).run()
+
+
+def test_a_section_that_waits_joins_what_was_asked_beside_the_page(beside):
+    assert texts(beside) == ["beside None False True"]
+    assert beside.session_state["begun"] == []
+    beside.session_state["waits"] = True
+    beside.run()
+    assert texts(beside)[1] == "waits None False True"
+    assert beside.session_state["begun"] == [1]  # in a hurry now, and once only
+    beside.session_state["gate"].set()
+    cached._jobs().running(("test_beside", "'beside'")).future.result(10)
+    beside.run()
+    assert texts(beside) == ["beside done True False", "waits done True False"]
+    assert beside.session_state["begun"] == [1]
+
+
+def test_what_was_stopped_is_not_begun_again_beside_the_page(beside):
+    beside.session_state["waits"] = True
+    beside.run()
+    beside.button(key="stop_test_beside").click().run()
+    beside.run()
+    assert texts(beside)[0] == "beside None False False"
+    assert len(beside.session_state["begun"]) == 1

@@ -89,3 +89,22 @@ def test_progress_stays_between_nothing_and_all():
 
     jobs.start("key", work, "a").future.result(10)
     assert seen == [0.0, 0.5, 1.0]
+
+
+def test_work_for_later_begins_at_once_when_somebody_is_in_a_hurry():
+    jobs = Jobs()
+    job = jobs.start("key", lambda _progress: 42, "a", after_s=600)
+    assert not job.hurry.is_set()
+    assert jobs.start("key", lambda _progress: 0, "b") is job
+    assert job.hurry.is_set()
+    assert job.future.result(10) == 42
+
+
+def test_work_for_later_that_nobody_wants_any_more_never_begins():
+    jobs, begun = Jobs(), []
+    job = jobs.start("key", lambda _progress: begun.append(1), "a", after_s=600)
+    jobs.leave("key", "a")
+    job.hurry.set()
+    with pytest.raises(Stopped):
+        job.future.result(10)
+    assert begun == []

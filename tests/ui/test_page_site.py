@@ -5,6 +5,8 @@ import pytest
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.sketch import Sketch, WeatherChoice
+from offgrid_sizing.system import drawn_system
+from offgrid_sizing.ui import fields
 from offgrid_sizing.ui.pages.site import SECTIONS
 from offgrid_sizing.weather.report import climate_report
 
@@ -139,10 +141,56 @@ def test_another_source_is_taken_at_once_when_it_needs_nothing(page):
     assert sketch_of(test).weather.source == "climate"
 
 
-def test_the_reserve_is_taken_with_one_click(page):
+@pytest.mark.parametrize(
+    ("name", "modules", "machines", "said"),
+    [
+        ("town_house", 14, 2, "14 modules in place of 7, 2 times as many, with 2 inverter-ch"),
+        ("shop", 21, 2, "21 modules in place of 12, 1.75 times as many, with 2 inverter-ch"),
+        ("farmhouse", 15, 2, "15 modules in place of 12, 1.25 times as many, with 2 inverter-ch"),
+    ],
+)
+def test_a_larger_array_is_drawn_said_and_held_with_one_click(page, name, modules, machines, said):
+    """The nearest whole array that is at least as large, with the fewest machines it may have."""
+    test = section(page("site", demo(name)), "weather")
+    offered = 1.2 if name == "farmhouse" else 1.75
+    button = test.button(key="site_reserve")
+    assert f"Make the array {offered} times as large" in button.label
+    assert any(f"Draws {said}" in caption.value for caption in test.caption)
+    button.click().run()
+    sketch = sketch_of(test)
+    assert sketch.weather.array_reserve == offered
+    system, before = drawn_system(sketch), drawn_system(demo(name))
+    assert (system.modules, system.inverters) == (modules, machines)
+    assert system.modules >= offered * before.modules
+    assert (system.units, system.units_in_series) == (before.units, before.units_in_series)
+    assert any(f"Drawn: {said}" in success.value for success in test.success)
+    assert not [one for one in test.button if one.key == "site_reserve"]
+
+
+def test_what_was_drawn_is_said_only_as_long_as_it_stands(page):
     test = section(page("site", demo("town_house")), "weather")
     test.button(key="site_reserve").click().run()
-    assert sketch_of(test).weather.array_reserve > 1
+    assert test.success
+    test.number_input(key="field:weather.array_reserve").set_value(1.8).run()
+    assert not test.success
+
+
+def test_an_array_that_has_no_room_is_not_drawn(page):
+    tight = fields.with_value(demo("town_house"), "targets.max_modules", 13)
+    test = section(page("site", tight), "weather")
+    assert test.button(key="site_reserve").disabled
+    assert any("the largest has 12 modules" in caption.value for caption in test.caption)
+
+
+def test_without_an_array_only_the_reserve_is_taken(page, no_trouble):
+    bare = demo("town_house")
+    planes = tuple(plane.model_copy(update={"strings": 0}) for plane in bare.roof_planes)
+    test = section(page("site", bare.model_copy(update={"roof_planes": planes})), "weather")
+    test.button(key="site_reserve").click().run()
+    no_trouble(test)
+    assert sketch_of(test).weather.array_reserve == 1.75
+    assert drawn_system(sketch_of(test)).modules == 0
+    assert not test.success
 
 
 def test_a_weather_file_that_is_gone_leaves_the_page_usable(page, store, no_trouble):

@@ -174,13 +174,10 @@ def _offers(searched: Searched) -> None:
             index=None, placeholder=t("sizing.pick_placeholder"),
             disabled=not state.may_edit(), on_change=_picked, args=(result.frontier,),
         )  # fmt: skip
-    st.markdown(_uncertain(result))
-    st.caption(
-        t(
-            "sizing.method_dense" if result.method == "dense scan" else "sizing.method_coarse",
-            systems=result.systems_tried, years=result.years_tried,
-        )
-    )  # fmt: skip
+    if result.met:
+        st.markdown(_uncertain(result))
+    how = "unmet" if not result.met else "dense" if sizing_words.is_cheapest(result) else "coarse"
+    st.caption(t(f"sizing.method_{how}", systems=result.systems_tried, years=result.years_tried))
 
 
 def _uncertain(result) -> str:
