@@ -29,7 +29,6 @@ from typing import Any
 
 import streamlit as st
 from pydantic import BaseModel
-from streamlit.runtime.scriptrunner import get_script_run_ctx
 
 from offgrid_sizing.sketch import (
     BadInput,
@@ -47,6 +46,7 @@ from offgrid_sizing.store.files import checked_refs
 from offgrid_sizing.system import System
 from offgrid_sizing.ui import state
 from offgrid_sizing.ui.guard import guarded, save_diagnostic
+from offgrid_sizing.ui.hooks import session_id
 from offgrid_sizing.ui.jobs import Jobs, Progress
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.warm import when_compiled
@@ -260,7 +260,7 @@ def _may_start(key: tuple, start: bool, name: str, label: str | None) -> bool:
 
 
 def _begin(key: tuple, work: Callable[[Progress], Any]) -> tuple[Any] | None:
-    job = _jobs().start(key, when_compiled(work), _session())
+    job = _jobs().start(key, when_compiled(work), session_id())
     st.session_state.setdefault("offgrid_jobs", {})[key[0]] = key
     wait([job.future], timeout=PATIENCE_S)
     return _jobs().result(key)
@@ -270,12 +270,7 @@ def _leave_others(name: str, key: tuple) -> None:
     """The sketch changed under a running job of this session: nobody needs it any more."""
     mine = st.session_state.setdefault("offgrid_jobs", {})
     if name in mine and mine[name] != key:
-        _jobs().leave(mine.pop(name), _session())
-
-
-def _session() -> str:
-    context = get_script_run_ctx(suppress_warning=True)
-    return context.session_id if context else "none"
+        _jobs().leave(mine.pop(name), session_id())
 
 
 @st.fragment(run_every=0.5)
@@ -294,7 +289,7 @@ def _show_progress(name: str, key: tuple) -> None:
 
 
 def _stop(key: tuple) -> None:
-    _jobs().leave(key, _session())
+    _jobs().leave(key, session_id())
     st.session_state[_STOPPED] = key
 
 
@@ -318,7 +313,7 @@ def quietly(name: str, depends_on: BaseModel | tuple, work: Callable[[Progress],
     ready = _jobs().result(key)
     if ready is None:
         if _jobs().running(key) is None:
-            _jobs().start(key, when_compiled(_after_page(work)), _session())
+            _jobs().start(key, when_compiled(_after_page(work)), session_id())
             st.session_state["offgrid_jobs"][name] = key
         return Found(last[name][0] if name in last else None, False)
     last[name] = ready

@@ -4,13 +4,16 @@ That script is four fifths of all the browser loads. Streamlit asks for it only 
 chart has come from the server: everything before it has then been waited for in turn.
 """
 
-from pathlib import Path
+from __future__ import annotations
 
-from starlette.datastructures import MutableHeaders
-from starlette.middleware import Middleware
-from starlette.types import ASGIApp, Message, Receive, Scope, Send
-from streamlit import file_util
-from streamlit.web.server.starlette import starlette_app
+from functools import wraps
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from offgrid_sizing.ui import hooks
+
+if TYPE_CHECKING:  # there as long as `hooks.web_app` finds what it looks for
+    from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 _MARK = b"</head>"
 _DRAWS_CHARTS = "PlotlyChart.*.js"
@@ -18,15 +21,19 @@ _DRAWS_CHARTS = "PlotlyChart.*.js"
 
 def install() -> None:
     """Put `EarlyCharts` before what Streamlit does with a request; twice is once."""
-    made = starlette_app.create_streamlit_middleware
-    if hasattr(made, "__wrapped__"):
+    found = hooks.web_app()
+    if found is None or hasattr(found[0].create_streamlit_middleware, "__wrapped__"):
         return
+    from starlette.middleware import Middleware
 
+    module, static = found
+    made = module.create_streamlit_middleware
+
+    @wraps(made)
     def with_early_charts() -> list[Middleware]:
-        return [*made(), Middleware(EarlyCharts)]
+        return [*made(), Middleware(EarlyCharts, head=hint(static))]
 
-    with_early_charts.__wrapped__ = made
-    starlette_app.create_streamlit_middleware = with_early_charts
+    module.create_streamlit_middleware = with_early_charts
 
 
 def hint(static: Path) -> bytes:
@@ -42,9 +49,9 @@ def hint(static: Path) -> bytes:
 class EarlyCharts:
     """Adds the hint to each HTML page Streamlit serves; all else passes untouched."""
 
-    def __init__(self, app: ASGIApp) -> None:
+    def __init__(self, app: ASGIApp, head: bytes) -> None:
         self._app = app
-        self._hint = hint(Path(file_util.get_static_dir()))
+        self._hint = head
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """One request."""
@@ -66,7 +73,7 @@ class EarlyCharts:
             if message.get("more_body"):
                 return
             whole = body.replace(_MARK, self._hint + _MARK, 1)
-            MutableHeaders(raw=began["headers"])["content-length"] = str(len(whole))
+            _headers(began)["content-length"] = str(len(whole))
             await send(began)
             await send({"type": "http.response.body", "body": whole})
 
@@ -74,5 +81,11 @@ class EarlyCharts:
 
 
 def _is_page(message: Message) -> bool:
-    headers = MutableHeaders(raw=message["headers"])
-    return message["status"] == 200 and headers.get("content-type", "").startswith("text/html")
+    kind = _headers(message).get("content-type", "")
+    return message["status"] == 200 and kind.startswith("text/html")
+
+
+def _headers(message: Message):
+    from starlette.datastructures import MutableHeaders
+
+    return MutableHeaders(raw=message["headers"])

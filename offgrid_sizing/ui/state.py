@@ -53,13 +53,12 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import streamlit as st
-from streamlit.runtime.scriptrunner import get_script_run_ctx
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.sketch import BadInput, Sketch, sketch_from_dict
 from offgrid_sizing.store import Opened, Saved, SketchGone, Store, default_store, home_dir
 from offgrid_sizing.store.files import checked_refs
-from offgrid_sizing.ui import prefs
+from offgrid_sizing.ui import hooks, prefs
 from offgrid_sizing.units import Reader
 
 _TAKEN = "offgrid_taken_notices"
@@ -163,8 +162,7 @@ def begin() -> None:
 
 def _set_address() -> None:
     """One step in the browser's history at most; none when the reader just went back."""
-    context = get_script_run_ctx(suppress_warning=True)
-    if context is None or context.is_history_navigation:
+    if not hooks.in_session() or hooks.went_back():
         return
     now = st.query_params.to_dict()
     ours = ("sketch", *prefs.CHOICES)

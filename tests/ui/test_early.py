@@ -30,7 +30,7 @@ def browser():
         return HTMLResponse("</head>", status_code=404)
 
     routes = [Route("/", page), Route("/text", text), Route("/missing", missing)]
-    app = early.EarlyCharts(Starlette(routes=routes))
+    app = early.EarlyCharts(Starlette(routes=routes), early.hint(STATIC))
 
     def get(path: str) -> SimpleNamespace:
         # a thread of its own: the browser tests leave their event loop running in this one

@@ -11,7 +11,7 @@ from streamlit.runtime.pages_manager import PagesManager
 from streamlit.runtime.scriptrunner_utils.exceptions import StopException
 from streamlit.runtime.state import SafeSessionState, SessionState
 
-from offgrid_sizing.ui import handover
+from offgrid_sizing.ui import handover, hooks
 
 
 @pytest.fixture
@@ -23,6 +23,7 @@ def installed(monkeypatch):
         reached.append(client_state)
 
     monkeypatch.setattr(AppSession, "request_rerun", request_rerun)
+    hooks.handover.cache_clear()
     for name in ("__init__", "on_script_will_rerun"):
         monkeypatch.setattr(SafeSessionState, name, getattr(SafeSessionState, name))
     for name in ("set_script_intent", "intended_page_script_hash", "intended_page_name"):
@@ -58,7 +59,7 @@ def test_the_changed_methods_are_still_streamlits(installed):
 
 
 def test_a_page_turn_carries_what_no_run_took_over(installed):
-    session = SimpleNamespace(_session_state=SessionState())
+    session = SimpleNamespace(session_state=SessionState())
     asks(session, "", frame=1)
     asks(session, "one", frame=1, field=5)
     asks(session, "two", frame=1)
@@ -66,23 +67,23 @@ def test_a_page_turn_carries_what_no_run_took_over(installed):
 
 
 def test_what_a_run_took_over_is_not_told_again(installed):
-    session = SimpleNamespace(_session_state=SessionState())
+    session = SimpleNamespace(session_state=SessionState())
     asks(session, "one", frame=1, field=5)
-    safe = SafeSessionState(session._session_state, lambda: None)
+    safe = SafeSessionState(session.session_state, lambda: None)
     safe.on_script_will_rerun(installed[-1].widget_states)
     asks(session, "two", frame=1)
     assert values(installed[-1]) == {"frame": 1}
 
 
 def test_the_same_page_is_told_nothing_more(installed):
-    session = SimpleNamespace(_session_state=SessionState())
+    session = SimpleNamespace(session_state=SessionState())
     asks(session, "one", frame=1, field=5)
     asks(session, "one", frame=2)
     assert values(installed[-1]) == {"frame": 2}
 
 
 def test_a_timer_of_the_page_that_was_left_does_not_turn_back(installed):
-    session = SimpleNamespace(_session_state=SessionState())
+    session = SimpleNamespace(session_state=SessionState())
     asks(session, "", frame=1)
     asks(session, "one", timer=True, frame=1)
     asks(session, "two", frame=1)
