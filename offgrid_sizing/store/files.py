@@ -10,6 +10,8 @@ import secrets
 from dataclasses import dataclass
 from pathlib import Path
 
+from sqlalchemy.orm import Session
+
 from offgrid_sizing.paths import user_dir
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.store.database import Database
@@ -140,13 +142,18 @@ class DroppedFiles:
     def keep(self, name: str, content: bytes, kind: str) -> FileRef:
         """Keep a file once per content."""
         ref = checked_file(name, content, kind)
-        with self._database.writing() as session:
-            if session.get(FileRow, ref.digest) is None:
-                row = FileRow(
-                    digest=ref.digest, saved_at=stamp(), size=ref.size, content=bytes(content)
-                )
-                session.add(row)
+        with self._database.writing(large=True) as session:
+            _add(session, ref.digest, bytes(content))
         return ref
+
+    def keep_again(self, sketch: Sketch) -> None:
+        """Give a database that has lost them the sketch's files again, from the folder."""
+        for ref in file_refs(sketch):
+            path = self._folder / ref
+            if not _REF.fullmatch(ref) or not path.is_file():
+                continue
+            with self._database.writing(large=True) as session:
+                _add(session, ref.split("/")[0], path.read_bytes())
 
     def lay_out(self, sketch: Sketch) -> Path:
         """The folder in which all of the sketch's files stand now."""
@@ -157,8 +164,13 @@ class DroppedFiles:
 
     def _lay_out_one(self, ref: str) -> None:
         digest, name = ref.split("/")
-        with self._database.reading() as session:
+        with self._database.reading(large=True) as session:
             row = session.get(FileRow, digest)
             if row is None:
                 raise BadInput(f"the file {name} did not come with this sketch: drop it again.")
             write_file(self._folder, ref, row.content)
+
+
+def _add(session: Session, digest: str, content: bytes) -> None:
+    if session.get(FileRow, digest) is None:
+        session.add(FileRow(digest=digest, saved_at=stamp(), size=len(content), content=content))

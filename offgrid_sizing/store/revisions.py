@@ -23,6 +23,11 @@ def text_of(text: str, length: int) -> str:
     return text.replace("\0", "").strip()[:length]
 
 
+def digest_of(body: str) -> str:
+    """What a state is known by: SHA-256 of its JSON, hexadecimal."""
+    return hashlib.sha256(body.encode()).hexdigest()
+
+
 def add_revision(
     session: Session, row: SketchRow, sketch: Sketch, parent: int | None, note: str
 ) -> int:
@@ -36,7 +41,7 @@ def add_revision(
             parent=parent,
             saved_at=stamp(),
             note=text_of(note, 200),
-            digest=hashlib.sha256(body.encode()).hexdigest(),
+            digest=digest_of(body),
             body=body,
         )
     )
@@ -57,7 +62,7 @@ def body_of(session: Session, row: SketchRow, number: int, *, fallback: str | No
         if fallback is not None:
             return fallback
         raise BadInput(f"revision {number} of this sketch is no longer kept: choose another.")
-    if hashlib.sha256(found.body.encode()).hexdigest() != found.digest:
+    if digest_of(found.body) != found.digest:
         raise BadInput(
             f"revision {number} of this sketch is damaged in the database: "
             "go back to the last readable one."
