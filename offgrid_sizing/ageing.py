@@ -64,12 +64,19 @@ def count_cycles(soc_frac: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     depth_frac, counts : float64 arrays
         A count is 1 for a full cycle, 0.5 for a half cycle.
     """
-    counted = rainflow.extract_cycles(soc_frac.tolist())
+    counted = rainflow.extract_cycles(_turning_points(soc_frac).tolist())
     found = [(depth, count) for depth, _, count, _, _ in counted if depth > 0]
     if not found:
         return np.zeros(0), np.zeros(0)
     depth, counts = np.array(found).T
     return depth, counts
+
+
+def _turning_points(soc_frac: np.ndarray) -> np.ndarray:
+    """First and last value and those at which a history turns; no other is ever counted."""
+    moved = soc_frac[np.concatenate([[True], np.diff(soc_frac) != 0])]
+    turns = np.diff(np.sign(np.diff(moved))) != 0
+    return moved[np.concatenate([[True], turns, [True]])] if len(moved) > 2 else moved
 
 
 def cycles_to_end(unit: BatteryUnit, depth_frac) -> np.ndarray:

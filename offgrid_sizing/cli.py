@@ -11,6 +11,7 @@ from pathlib import Path
 import click
 
 from offgrid_sizing import __version__
+from offgrid_sizing.printable import printable
 from offgrid_sizing.sketch import BadInput, json_schema, read_sketch, sketch_to_json
 
 BAD_INPUT, UNEXPECTED = 2, 1
@@ -35,22 +36,21 @@ class SentenceGroup(click.Group):
             return super().invoke(ctx)
         except BadInput as error:
             for sentence in error.sentences:
-                click.echo(sentence, err=True)
+                say(sentence)
             ctx.exit(BAD_INPUT)
         except BrokenPipeError:
             ctx.exit(0)
         except OSError as error:
             where = f" '{error.filename}'" if error.filename else ""
-            click.echo(
+            say(
                 f"cannot read or write{where}: {error.strerror}; choose another place, or make "
-                "room there.",
-                err=True,
+                "room there."
             )
             ctx.exit(BAD_INPUT)
         except (click.exceptions.ClickException, click.exceptions.Exit, click.Abort):
             raise
         except Exception:  # the last resort: a sentence and a diagnostic file, no traceback
-            click.echo(f"{_saved_diagnostic()}", err=True)
+            say(_saved_diagnostic())
             ctx.exit(UNEXPECTED)
 
 
@@ -74,7 +74,19 @@ def _saved_diagnostic() -> str:
 
 def say(text: str) -> None:
     """Progress, on stderr so that stdout stays clean."""
-    click.echo(text, err=True)
+    click.echo(printable(text), err=True)
+
+
+def answer(text: str) -> None:
+    """One line on stdout; names in it must not steer the terminal."""
+    click.echo(printable(text))
+
+
+def answer_json(report: dict) -> None:
+    """A report on stdout; what could steer the terminal is written as JSON's own escapes."""
+    text = json.dumps(report, indent=2, ensure_ascii=False, default=str)
+    safe = (c if c == "\n" or printable(c) == c else json.dumps(c)[1:-1] for c in text)
+    click.echo("".join(safe))
 
 
 @click.group(cls=SentenceGroup, context_settings={"help_option_names": ["-h", "--help"]})
@@ -108,7 +120,7 @@ def _write_text(text: str, output: Path | None) -> None:
         click.echo(text, nl=False)
         return
     output.parent.mkdir(parents=True, exist_ok=True)
-    output.write_text(text, encoding="utf-8")
+    output.write_text(text, encoding="utf-8", newline="")
     say(f"wrote {output}")
 
 
@@ -158,10 +170,12 @@ def _answer(solve, sketch_file: Path, folder: Path, paper: str) -> None:
         say(f"wrote {path}")
     if outcome.sizing is not None and not outcome.sizing.met:
         say(f"target not met: {outcome.sizing.sentence}")
+    if not outcome.wiring.ok:
+        say(outcome.wiring.headline)
     for warning in outcome.warnings:
         say(f"to be put right: {warning}")
     say(LICENSED)
-    click.echo(outcome.sentence)
+    answer(outcome.sentence)
 
 
 @main.command()
@@ -173,14 +187,13 @@ def _answer(solve, sketch_file: Path, folder: Path, paper: str) -> None:
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="hourly CSV to write")
 def climate(latitude, longitude, elevation, years, seed, output) -> None:
     """Print the built-in climate of a place as JSON; -o writes its hours."""
+    from offgrid_sizing.report.csv_text import csv_text
     from offgrid_sizing.weather.report import climate_report
 
     report, hours = climate_report(latitude, longitude, elevation, years=years, seed=seed)
     if output is not None:
-        output.parent.mkdir(parents=True, exist_ok=True)
-        hours.to_csv(output, index=False)
-        say(f"wrote {output}")
-    click.echo(json.dumps(report, indent=2, ensure_ascii=False))
+        _write_text(csv_text(hours), output)
+    answer_json(report)
 
 
 @main.command()
@@ -207,6 +220,7 @@ def meter(meter_file, column_map, quantity, labels, day_first, civil_zone, utc_o
     """Clean a meter's interval file; prints what was found as JSON."""
     from offgrid_sizing.loads.meter import clean_meter_file
     from offgrid_sizing.loads.meter_columns import parse_column_map
+    from offgrid_sizing.report.csv_text import csv_text
 
     options = {"quantity": quantity, "labels": labels}
     for text in column_map:
@@ -215,10 +229,8 @@ def meter(meter_file, column_map, quantity, labels, day_first, civil_zone, utc_o
     options |= {name: value for name, value in extra.items() if value is not None}
     frame, report = clean_meter_file(meter_file, **options)
     if output is not None:
-        output.parent.mkdir(parents=True, exist_ok=True)
-        frame.to_csv(output, index=False)
-        say(f"wrote {output}")
-    click.echo(json.dumps(report, indent=2, ensure_ascii=False, default=str))
+        _write_text(csv_text(frame), output)
+    answer_json(report)
 
 
 @main.command()
@@ -250,7 +262,7 @@ def batch(source, folder, template, workers, scheduler, pdf) -> None:
     )
     for row in result.refused:
         say(f"{row.row}: {row.sentence}")
-    click.echo(
+    answer(
         f"{result.solved} solved, {result.kept} kept from before, {len(result.refused)} refused; "
         f"results in {result.table}."
     )

@@ -127,6 +127,7 @@ def foresight_cost(
     inputs: Inputs,
     *,
     year: int = 0,
+    draw: int = 0,
     traces: Sequence[Trace] = (),
     objective: Objective = "cost",
 ) -> Foresight:
@@ -143,10 +144,12 @@ def foresight_cost(
     power, _ = pv_power_w(sketch, inputs.output, system)
     weather = inputs.weather
     if not traces:
-        traces = [dispatch_year(sketch, system, power[year], inputs.loads, weather, year)]
+        traces = [
+            dispatch_year(sketch, system, power[year], inputs.loads, weather, year, draw=draw)
+        ]
     bank = bank_of(sketch, system, weather.temp_air[year])
     params = design_params(sketch, system, bank, weather.step_h)
-    schedule = schedule_of(sketch, weather.time, year)
+    schedule = schedule_of(sketch, weather.time, year, draw=draw)
     series = step_series(power[year], inputs.loads, year, bank, schedule)
     tariff = sketch.grid.tariff
     prices = EnergyPrices(

@@ -1,18 +1,25 @@
 """Everything there is to say about one answer, for the dashboard, the files and the batch."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from offgrid_sizing.ageing import Ageing, ageing_of
-from offgrid_sizing.economics.flows import yearly_flows
-from offgrid_sizing.economics.lifecycle import LifeCycle, life_cycle
+from offgrid_sizing.ageing import Ageing
+from offgrid_sizing.economics.lifecycle import LifeCycle
+from offgrid_sizing.economics.priced import PricedYear, priced_year
 from offgrid_sizing.electrical.design import ElectricalDesign, electrical_design
+from offgrid_sizing.electrical.verdict import Verdict, verdict_of
 from offgrid_sizing.foresight import Foresight, NoForesight, foresight_cost
-from offgrid_sizing.simulation import Inputs, Simulation, inputs_of, simulate
+from offgrid_sizing.simulation import Inputs, Simulation, inputs_of
 from offgrid_sizing.sizing.autonomy import Autonomy, autonomy_of, ride_through_h
-from offgrid_sizing.sizing.judge import standing_year
-from offgrid_sizing.sizing.reliability import Reliability, reliability_of
+from offgrid_sizing.sizing.judge import (
+    bad_year_words,
+    one_year_words,
+    within_hours,
+    within_share,
+    year_words,
+)
+from offgrid_sizing.sizing.reliability import OneYear, Reliability, reliability_of
 from offgrid_sizing.sizing.result import SizingResult
 from offgrid_sizing.sizing.search import size
 from offgrid_sizing.sizing.worksheet import Worksheet, worksheet_of
@@ -30,32 +37,54 @@ STRATEGIES = ("pv_first", "grid_first", "blended")
 Say = Callable[[str], None]
 
 
+class _OfAYear:
+    """What can be read off one traced and priced year."""
+
+    priced: PricedYear
+
+    @property
+    def simulation(self) -> Simulation:
+        """The year, traced."""
+        return self.priced.simulation
+
+    @property
+    def ageing(self) -> Ageing:
+        """Wear of the bank in that year."""
+        return self.priced.ageing
+
+    @property
+    def life_cycle(self) -> LifeCycle:
+        """Money of the system if every year is like that one."""
+        return self.priced.life_cycle
+
+
 @dataclass(frozen=True, eq=False)
-class StrategyYear:
+class StrategyYear(_OfAYear):
     """One charge priority on one system: its year, its wear, its money, its ride-through."""
 
     kind: str
-    simulation: Simulation
-    ageing: Ageing
-    life_cycle: LifeCycle
+    priced: PricedYear
     ride_through_h: float
 
     @property
-    def cost_per_year(self) -> float:
+    def energy_cost_per_year(self) -> float:
         """Grid, fuel and generator service less export income, in the simulated year."""
         return self.simulation.metrics.energy_cost
 
 
 @dataclass(frozen=True, eq=False)
-class Outcome:
+class Outcome(_OfAYear):
     """One system in its home: the year, its bad years, its wires and its money.
+
+    The one result of a sketch: screen, papers, files, batch and command line read it, and none of
+    them works out a figure that stands here.
 
     Parameters
     ----------
     sketch : Sketch
         With the system drawn in it.
-    simulation : Simulation
-        Of the weather year that stands at the judged place among all: the median, or the bad one.
+    priced : PricedYear
+        Of the weather year that stands at the judged place among all (`reliability.judged`).
     sizing : SizingResult, optional
         There when bank and array were searched for.
     strategies : tuple of StrategyYear
@@ -67,13 +96,11 @@ class Outcome:
     """
 
     sketch: Sketch
-    simulation: Simulation
+    priced: PricedYear
     worksheet: Worksheet
     autonomy: Autonomy
     reliability: Reliability
     design: ElectricalDesign | None
-    ageing: Ageing
-    life_cycle: LifeCycle
     warnings: tuple[str, ...] = ()
     sizing: SizingResult | None = None
     strategies: tuple[StrategyYear, ...] = ()
@@ -86,9 +113,28 @@ class Outcome:
         return self.simulation.system
 
     @property
+    def wiring(self) -> Verdict:
+        """Whether the wiring is refused, breaks limits, or holds."""
+        return verdict_of(self.sketch.wiring.rule_book, self.design, self.warnings)
+
+    @property
+    def year_words(self) -> str:
+        """What the judged year is called."""
+        return year_words(self.sketch, self.simulation.inputs.weather)
+
+    @property
+    def target_met(self) -> bool:
+        """Whether the judged year is within the unserved share and hours the targets allow."""
+        judged = self.reliability.judged
+        return bool(
+            within_share(self.sketch, judged.unserved_frac)
+            and within_hours(self.sketch, judged.unserved_h)
+        )
+
+    @property
     def sentence(self) -> str:
         """The answer in one sentence."""
-        return answer_sentence(self.sketch, self.system, self.autonomy, self.reliability)
+        return answer_sentence(self)
 
 
 def counts_words(sketch: Sketch, system: System) -> str:
@@ -102,34 +148,38 @@ def counts_words(sketch: Sketch, system: System) -> str:
     return f"{bank}, {modules} and {counted(system.inverters, 'inverter-charger')}"
 
 
-def answer_sentence(
-    sketch: Sketch, system: System, autonomy: Autonomy, reliability: Reliability
-) -> str:
+def answer_sentence(outcome: Outcome) -> str:
     """How many, how long, how often dark: the customer's question in one sentence."""
-    counts = counts_words(sketch, system)
+    counts, autonomy = counts_words(outcome.sketch, outcome.system), outcome.autonomy
     dark = autonomy.dark_median_h / 24
     more = " or more" if autonomy.dark_median_h >= autonomy.enough_h else ""
     hours = f" ({digits(autonomy.dark_median_h)} h)" if 0 < dark < 2 else ""
-    every = round(1 / reliability.bad_year_frac) if reliability.bad_year_frac > 0 else 0
-    year = f"a 1-in-{every} bad year" if every > 1 else "the worst year"
     return (
         f"{counts[0].upper()}{counts[1:]}: carries the home {digits(dark)}{more} days{hours} "
-        "without sun (days of autonomy, median), "
-        f"{digits(reliability.bad_unserved_h)} h unserved in {year} "
-        f"({percent(reliability.bad_unserved_frac)} of its energy)."
+        f"without sun (days of autonomy, median); {_unserved_words(outcome)}."
     )
 
 
-def judged_year(sketch: Sketch, reliability: Reliability) -> int:
-    """The weather year that stands for the target: the median one, or the 1-in-N bad one.
+def _unserved_words(outcome: Outcome) -> str:
+    """What goes unserved in the median and the bad year, or in the only one there is."""
+    years = outcome.reliability
+    if years.bad is None:
+        only = one_year_words(outcome.simulation.inputs.weather)
+        return f"{_hours_words(years.judged)} in {only} ({_share_words(years.judged)})"
+    bad = bad_year_words(years.bad_year_frac)
+    article = "the" if bad.startswith("worst") else "a"
+    return (
+        f"{_hours_words(years.median)} in the median year ({_share_words(years.median)}), "
+        f"{digits(years.bad.unserved_h)} h in {article} {bad} ({percent(years.bad.unserved_frac)})"
+    )
 
-    Notes
-    -----
-    Of an even number of years the median lies between two; the one with less unserved stands.
-    """
-    first = reliability.draw == reliability.draw.min()
-    years, shares = reliability.year[first], reliability.unserved_frac[first]
-    return int(years[standing_year(shares, sketch)])
+
+def _hours_words(year: OneYear) -> str:
+    return f"{digits(year.unserved_h)} h unserved"
+
+
+def _share_words(year: OneYear) -> str:
+    return f"{percent(year.unserved_frac)} of its energy"
 
 
 def design_of(
@@ -160,23 +210,21 @@ def outcome_of(
     say = progress or (lambda words: None)
     system = system or drawn_system(sketch)
     sketch = with_system(sketch, system)
-    say("bad years")
+    say("every weather year")
     reliability = reliability_of(sketch, system, inputs)
-    simulation = simulate(sketch, system, inputs=inputs, year=judged_year(sketch, reliability))
+    judged = reliability.judged
+    priced = priced_year(sketch, system, inputs, year=judged.year, draw=judged.draw)
     say("days of autonomy")
-    autonomy = autonomy_of(sketch, system, inputs, year=simulation.year)
-    ageing = ageing_of(simulation)
+    autonomy = autonomy_of(sketch, system, inputs, year=judged.year)
     say("wires and money")
     design, warnings = design_of(sketch, system, inputs)
     return Outcome(
         sketch=sketch,
-        simulation=simulation,
+        priced=priced,
         worksheet=worksheet_of(sketch, inputs),
         autonomy=autonomy,
         reliability=reliability,
         design=design,
-        ageing=ageing,
-        life_cycle=life_cycle(sketch, system, yearly_flows(simulation), ageing),
         warnings=warnings,
         sizing=sizing,
     )
@@ -219,24 +267,40 @@ def compared_outcome(
     """The system as drawn under every priority, beside what perfect foresight would cost."""
     inputs = inputs or _inputs(sketch, base_dir, progress)
     outcome = outcome_of(sketch, inputs, progress=progress)
-    year = outcome.simulation.year
+    judged = outcome.reliability.judged
     years = []
     for kind in STRATEGIES:
         if progress:
             progress(f"a year {kind.replace('_', ' ')}")
-        years.append(strategy_year(outcome.sketch, kind, inputs, year))
+        years.append(strategy_year(outcome.sketch, kind, inputs, judged.year, judged.draw))
     if progress:
         progress("perfect foresight")
-    traces = tuple(one.simulation.trace for one in years)
     foresight, why_not = None, ""
     try:
-        foresight = foresight_cost(outcome.sketch, outcome.system, inputs, year=year, traces=traces)
+        foresight = foresight_beside(outcome.sketch, inputs, tuple(years))
     except NoForesight as missing:
         why_not = str(missing)
         if progress:
             progress(why_not)
-    beside = {"strategies": tuple(years), "foresight": foresight, "no_foresight": why_not}
-    return Outcome(**{**vars(outcome), **beside})
+    return replace(outcome, strategies=tuple(years), foresight=foresight, no_foresight=why_not)
+
+
+def foresight_beside(sketch: Sketch, inputs: Inputs, years: tuple[StrategyYear, ...]) -> Foresight:
+    """The least the year of these priorities could have cost.
+
+    Raises
+    ------
+    NoForesight
+    """
+    first = years[0].simulation
+    return foresight_cost(
+        sketch,
+        first.system,
+        inputs,
+        year=first.year,
+        draw=first.draw,
+        traces=tuple(one.simulation.trace for one in years),
+    )
 
 
 def with_strategy(sketch: Sketch, kind: str) -> Sketch:
@@ -246,18 +310,18 @@ def with_strategy(sketch: Sketch, kind: str) -> Sketch:
     return sketch.model_copy(update={"strategy": Strategy(kind=kind)})
 
 
-def strategy_year(sketch: Sketch, kind: str, inputs: Inputs, year: int) -> StrategyYear:
+def strategy_year(
+    sketch: Sketch, kind: str, inputs: Inputs, year: int, draw: int = 0
+) -> StrategyYear:
     """One year of the drawn system under a priority."""
     sketch = with_strategy(sketch, kind)
-    simulation = simulate(sketch, inputs=inputs, year=year)
-    ageing = ageing_of(simulation)
-    system = simulation.system
+    system = drawn_system(sketch)
+    priced = priced_year(sketch, system, inputs, year=year, draw=draw)
+    trace = priced.simulation.trace
     return StrategyYear(
         kind=kind,
-        simulation=simulation,
-        ageing=ageing,
-        life_cycle=life_cycle(sketch, system, yearly_flows(simulation), ageing),
-        ride_through_h=ride_through_h(sketch, system, inputs, simulation.trace, year=year),
+        priced=priced,
+        ride_through_h=ride_through_h(sketch, system, inputs, trace, year=year),
     )
 
 

@@ -1,6 +1,6 @@
 """From light to DC power: sun, plane of array, cell temperature, module, losses, controller."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -53,6 +53,17 @@ class ArrayOutput:
     poa_global: np.ndarray
     temp_cell: np.ndarray
     chain: tuple[tuple[str, float], ...]
+
+
+def one_year(output: ArrayOutput, year: int) -> ArrayOutput:
+    """The output of one of its weather years alone."""
+    rows = slice(year, year + 1)
+    return replace(
+        output,
+        module_w=output.module_w[:, rows],
+        poa_global=output.poa_global[:, rows],
+        temp_cell=output.temp_cell[:, rows],
+    )
 
 
 @lru_cache(maxsize=32)

@@ -10,7 +10,7 @@ from offgrid_sizing.balance import Trace, dispatch_year
 from offgrid_sizing.loads.profile import load_year
 from offgrid_sizing.loads.year import LoadYear
 from offgrid_sizing.metrics import Metrics, metrics_of
-from offgrid_sizing.pv_array import ArrayOutput, array_output, pv_power_w
+from offgrid_sizing.pv_array import ArrayOutput, array_output, one_year, pv_power_w
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System, drawn_system
 from offgrid_sizing.weather.build import weather_of
@@ -28,12 +28,13 @@ class Inputs:
 
 @dataclass(frozen=True, eq=False)
 class Simulation:
-    """One system in one weather year, every flow traced and added up."""
+    """One system in one weather year with one draw of cuts, every flow traced and added up."""
 
     sketch: Sketch
     system: System
     inputs: Inputs
     year: int
+    draw: int
     clipped_w: np.ndarray
     trace: Trace
     metrics: Metrics
@@ -59,12 +60,27 @@ def simulate(
     *,
     inputs: Inputs | None = None,
     year: int = 0,
+    draw: int = 0,
     base_dir: Path | None = None,
+    compiled: bool | None = None,
 ) -> Simulation:
-    """Run a system (by default the one drawn) through one weather year."""
+    """Run a system (by default the one drawn) through one weather year and draw of random cuts.
+
+    `compiled` as in `dispatch.run`: left out, the first answer does not wait for the compiler.
+    """
     system = system or drawn_system(sketch)
     inputs = inputs or inputs_of(sketch, base_dir=base_dir)
-    available, clipped = pv_power_w(sketch, inputs.output, system)
-    trace = dispatch_year(sketch, system, available[year], inputs.loads, inputs.weather, year=year)
-    metrics = metrics_of(sketch, system, trace, clipped[year], inputs.output.poa_global[:, year])
-    return Simulation(sketch, system, inputs, year, clipped[year], trace, metrics)
+    output = one_year(inputs.output, year)
+    available, clipped = (years[0] for years in pv_power_w(sketch, output, system))
+    trace = dispatch_year(
+        sketch,
+        system,
+        available,
+        inputs.loads,
+        inputs.weather,
+        year,
+        draw=draw,
+        compiled=compiled,
+    )
+    metrics = metrics_of(sketch, system, trace, clipped, output.poa_global[:, 0])
+    return Simulation(sketch, system, inputs, year, draw, clipped, trace, metrics)

@@ -85,7 +85,7 @@ def test_every_row_closes_from_the_file_alone(compared):
 
 def test_no_priority_costs_less_than_foresight(compared):
     summary = json.loads((compared / "summary.json").read_text())
-    bound = summary["foresight_cost_per_year"]
+    bound = summary["foresight_energy_cost_per_year"]
     for numbers in summary["strategies"].values():
         assert numbers["cost_per_year"] >= bound - 1e-4 * max(abs(bound), 1)
         assert {"unserved_kwh", "curtailed_kwh", "grid_import_kwh", "bank_throughput_kwh"} <= set(
@@ -249,6 +249,31 @@ def test_a_search_without_room_for_modules_says_so(tmp_path, planes, words):
     told = [line for line in result.stderr.splitlines() if line.startswith("target not met: ")]
     assert len(told) == 1
     assert words in told[0]
+
+
+@pytest.mark.parametrize("verb", ["simulate", "size", "compare"])
+def test_a_refused_wiring_is_said(tmp_path, verb):
+    torque = {"equipment__battery__torque_min_nm": 20, "weather__years": 1}
+    result = run(verb, _sketch(tmp_path, **torque), "-o", tmp_path / "refused")
+    assert result.exit_code == 0, result.stderr
+    told = result.stderr.splitlines()
+    assert any(line.startswith("This system cannot be wired as drawn: ") for line in told)
+    put_right = [line for line in told if line.startswith("to be put right: ")]
+    assert len(put_right) == 1
+    assert "equipment.battery.torque_min_nm must be below" in put_right[0]
+    found = json.loads((tmp_path / "refused" / "summary.json").read_text())
+    assert found["electrical"]["refused"] is True
+
+
+def test_a_wiring_that_breaks_a_limit_is_said(tmp_path):
+    thin = {"wiring__bank_to_inverter__size": "16 mm2", "weather__years": 1}
+    result = run("simulate", _sketch(tmp_path, **thin), "-o", tmp_path / "broken")
+    assert result.exit_code == 0, result.stderr
+    assert "Not to be built as drawn: " in result.stderr
+    assert "to be put right: Bank to inverter, 16 mm²" in result.stderr
+    found = json.loads((tmp_path / "broken" / "summary.json").read_text())
+    assert found["electrical"]["faults"] == found["warnings"]
+    assert found["electrical"]["ok"] is False
 
 
 def test_a_port_in_use_and_an_address_of_nobody_are_said():

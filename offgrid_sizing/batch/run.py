@@ -23,7 +23,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from offgrid_sizing.batch.sites import BadRow, Site, read_sites
-from offgrid_sizing.batch.solve import PDF_NAME, solve_site, solve_with_pdf
+from offgrid_sizing.batch.solve import FIELDS, PDF_NAME, solve_site, solve_with_pdf
 from offgrid_sizing.batch.table import write_table, write_whole
 from offgrid_sizing.sketch import BadInput, Sketch, sketch_from_json, sketch_to_json
 
@@ -79,15 +79,23 @@ def solve_task(task: Task, solve: Solve = solve_site) -> dict:
 
 
 def _kept(folder: Path, *, pdf: bool) -> dict | None:
-    """What an earlier run left for a site; a file that cannot be read counts as not there."""
+    """What an earlier run left for a site.
+
+    A file that cannot be read counts as not there, and so does an answer that an earlier program
+    left without a column of today: an empty cell must not pass for a kept limit.
+    """
     try:
         found = json.loads((folder / DONE).read_text(encoding="utf-8"))
     except (FileNotFoundError, json.JSONDecodeError, UnicodeDecodeError):
         return None
     if not isinstance(found, dict) or "status" not in found:
         return None
-    lacks_paper = pdf and found["status"] == "solved" and not (folder / PDF_NAME).is_file()
-    return None if lacks_paper else found
+    if found["status"] != "solved":
+        return found
+    lacks_paper = pdf and not (folder / PDF_NAME).is_file()
+    answer = found.get("answer")
+    lacks_columns = not isinstance(answer, dict) or not answer.keys() >= set(FIELDS)
+    return None if lacks_paper or lacks_columns else found
 
 
 def _keep(folder: Path, site: Site, outcome: dict) -> None:

@@ -19,6 +19,7 @@ from offgrid_sizing.sketch import (
     Sketch,
     SketchError,
     WeatherChoice,
+    file_inside,
     read_sketch,
     sketch_from_dict,
     sketch_to_json,
@@ -107,7 +108,7 @@ def _from_folder(folder: Path) -> tuple[tuple[Site, ...], tuple[BadRow, ...]]:
     sites, bad = [], []
     for path in paths:
         try:
-            sketch = read_sketch(path)
+            sketch = read_sketch(file_inside(folder, path.name, "this sketch"))
         except BadInput as error:
             bad.append(BadRow(path.name, path.stem, " ".join(error.sentences)))
             continue

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from offgrid_sizing.batch.sites import BadRow, Site
 from offgrid_sizing.batch.solve import FIELDS
+from offgrid_sizing.report.csv_text import safe_cell
 
 HEAD = ("row", "name", "latitude", "longitude", "status", *FIELDS, "note", "folder")
 
@@ -20,13 +21,6 @@ def write_whole(path: Path, content: str | bytes) -> None:
         file.flush()
         os.fsync(file.fileno())
     beside.replace(path)
-
-
-def safe_cell(value) -> object:
-    """A cell that no spreadsheet takes for a formula: text starting like one gets a quote mark."""
-    if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r"):
-        return "'" + value
-    return value
 
 
 def write_table(

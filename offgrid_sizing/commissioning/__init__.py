@@ -10,6 +10,7 @@ from offgrid_sizing.commissioning.layout import (
 )
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.readings import check_today
+from offgrid_sizing.electrical.verdict import Verdict, verdict_of
 from offgrid_sizing.sketch import Sketch
 
 __all__ = ["Row", "Section", "Sheet", "sheet_of", "sheet_to_markdown", "sheet_to_text"]
@@ -77,4 +78,12 @@ def sheet_of(
         today=expected.lead,
         cautions=design.cautions,
         sections=tuple(section for section in sections if section.rows),
+        stop=_stop(verdict_of(design.rule_book, design)),
+    )
+
+
+def _stop(verdict: Verdict) -> str:
+    """Everything that is broken, for a sheet that may lie alone on the building site."""
+    return (
+        "" if verdict.ok else " ".join((verdict.headline, "To be put right:", *verdict.sentences))
     )

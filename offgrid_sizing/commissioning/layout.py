@@ -3,6 +3,8 @@
 import textwrap
 from dataclasses import dataclass
 
+from offgrid_sizing.printable import plain_markdown, printable
+
 WIDTH = 88
 
 
@@ -50,12 +52,20 @@ class Sheet:
         The conditions the expected readings hold for.
     cautions : tuple of str
     sections : tuple of Section
+    stop : str
+        Why the system must not be built or switched on as drawn; empty where nothing is broken.
     """
 
     title: str
     today: str
     cautions: tuple[str, ...]
     sections: tuple[Section, ...]
+    stop: str = ""
+
+    @property
+    def said_first(self) -> tuple[str, ...]:
+        """What forbids going on, then the cautions."""
+        return (self.stop, *self.cautions) if self.stop else self.cautions
 
     def section(self, key: str) -> Section:
         """A part by its key.
@@ -71,21 +81,18 @@ def _blank(unit: str) -> str:
     return "" if not unit else "☐" if unit == "ok" else f"________ {unit}"
 
 
-def _cell(text: str) -> str:
-    return text.replace("|", "\\|").replace("\n", " ")
-
-
 def sheet_to_markdown(sheet: Sheet) -> str:
     """The sheet as Markdown with one table a section, to print or to convert."""
-    lines = [f"# {sheet.title}", "", sheet.today, "", "**Before anything else**", ""]
-    lines += [f"- {caution}" for caution in sheet.cautions]
+    lines = [f"# {plain_markdown(sheet.title)}", "", plain_markdown(sheet.today), ""]
+    lines += ["**Before anything else**", ""]
+    lines += [f"- {plain_markdown(caution)}" for caution in sheet.said_first]
     for section in sheet.sections:
-        lines += ["", f"## {section.title}", "", section.lead, ""]
+        lines += ["", f"## {section.title}", "", plain_markdown(section.lead), ""]
         lines += ["| # | What | Expected | Reading | Note |", "|---|---|---|---|---|"]
         for number, row in enumerate(section.rows, start=1):
             place = str(number) if section.ordered else ""
             cells = (place, row.what, row.expected, _blank(row.blank), row.note)
-            lines.append("| " + " | ".join(_cell(cell) for cell in cells) + " |")
+            lines.append("| " + " | ".join(map(plain_markdown, cells)) + " |")
     return "\n".join(lines) + "\n"
 
 
@@ -107,11 +114,12 @@ def _row_lines(row: Row, mark: str) -> list[str]:
 
 def sheet_to_text(sheet: Sheet) -> str:
     """The sheet as plain text, 88 letters wide."""
-    lines = [sheet.title, "=" * len(sheet.title), *_wrapped(sheet.today, "", ""), ""]
-    for caution in sheet.cautions:
+    title = printable(sheet.title)
+    lines = [title, "=" * len(title), *_wrapped(sheet.today, "", ""), ""]
+    for caution in sheet.said_first:
         lines += _wrapped(caution, "  !  ", "     ")
     for section in sheet.sections:
         lines += ["", section.title, "-" * len(section.title), *_wrapped(section.lead, "", "")]
         for number, row in enumerate(section.rows, start=1):
             lines += _row_lines(row, f"{number}." if section.ordered else "–")
-    return "\n".join(lines) + "\n"
+    return "\n".join(map(printable, lines)) + "\n"

@@ -1,6 +1,7 @@
 """Order of switching on and off with its waits, and the settings in plain words."""
 
 from offgrid_sizing.commissioning.layout import Row, Section
+from offgrid_sizing.electrical.ac_input import one_setting
 from offgrid_sizing.electrical.bank import machine_charge_a
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.practice import WAIT_MIN
@@ -133,6 +134,26 @@ def _generator_rows(sketch: Sketch) -> list[Row]:
     return rows
 
 
+def _input_rows(design: ElectricalDesign) -> list[Row]:
+    """Input limits by source, and the smaller where one setting must serve both."""
+    rows = [
+        Row(f"largest current from the {limit.source}, each machine", limit.words, "A",
+            f"{limit.because}. {_sentence(limit.too_small)}".strip())
+        for limit in design.input_limits
+    ]  # fmt: skip
+    both = one_setting(design.input_limits)
+    if both is not None:
+        rows.append(
+            Row("where a machine has one such setting for both sources", both[0].words, "A",
+                both[1])
+        )  # fmt: skip
+    return rows
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
 def settings(sketch: Sketch, design: ElectricalDesign) -> Section:
     """What to enter, in plain words, as the strategy of the sketch wants it."""
     machine, plan = sketch.equipment.inverter, design.arrangement
@@ -159,8 +180,6 @@ def settings(sketch: Sketch, design: ElectricalDesign) -> Section:
             rows += _grid_rows(sketch, numbers)
         if sketch.generator:
             rows += _generator_rows(sketch)
-    if design.run("ac_in"):
-        limit = design.run("ac_in").need.current_a
-        rows.append(Row("largest current from the input, each machine", f"{limit:g} A", "A"))
+    rows += _input_rows(design)
     lead = "In plain words; find the matching item in the machine's own menu."
     return Section("settings", "Settings", lead, tuple(rows))

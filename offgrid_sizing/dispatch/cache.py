@@ -8,7 +8,6 @@ import getpass
 import hashlib
 import os
 import platform
-import subprocess
 import sys
 import tempfile
 import threading
@@ -143,11 +142,8 @@ def kernels_ready() -> bool:
     return marker is not None and marker.is_file() and marker.read_text() == _stamp()
 
 
-def warm_kernels() -> None:
-    """Compile the kernels, or load them from the cache, and say so to other processes."""
-    from offgrid_sizing.dispatch.warm import run_small
-
-    run_small()
+def kernels_are_ready() -> None:
+    """Say, also to other processes, that the compiled kernels answer at once from now on."""
     _ready_here.set()
     marker = _marker()
     if marker is not None:
@@ -160,24 +156,6 @@ def step_back() -> None:
         os.nice(19)
     if hasattr(os, "SCHED_IDLE"):
         os.sched_setscheduler(0, os.SCHED_IDLE, os.sched_param(0))
-
-
-def warm_kernels_in_subprocess() -> subprocess.Popen | None:
-    """Fill the cache in a process of low priority, so that this one stays quick meanwhile.
-
-    Returns
-    -------
-    Popen or None
-        None when nothing is to be done: ready already, or nowhere to keep compiled code.
-    """
-    if kernels_ready() or kernel_cache_dir() is None:
-        return None
-    code = (
-        "from offgrid_sizing.dispatch.cache import step_back, warm_kernels; "
-        "step_back(); warm_kernels()"
-    )
-    environment = os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, sys.path))}
-    return subprocess.Popen([sys.executable, "-c", code], env=environment)
 
 
 def compiled_kernels() -> types.SimpleNamespace:

@@ -70,7 +70,7 @@ def lanes_row(
         block[i + 704] = running
         block[i + 736] = queued
         block[i + 768] = block[i + 768] + unserved
-        block[i + 800] = block[i + 800] + (1.0 if unserved > SHORT_W else 0.0)
+        block[i + 800] = block[i + 800] + (1.0 if unserved > SHORT_W * max(load_w, 1.0) else 0.0)
         block[i + 832] = block[i + 832] + curtailed
         block[i + 928] = block[i + 928] + (bank_load + bank_standby)
         if grid_up > 0.0:

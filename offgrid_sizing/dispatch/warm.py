@@ -1,18 +1,48 @@
-"""The smallest runs that make the compiler do all of its work."""
+"""Compiling the kernels ahead of need, here or in a process of low priority."""
+
+import os
+import subprocess
+import sys
 
 import numpy as np
 
 from offgrid_sizing.dispatch import kernels
+from offgrid_sizing.dispatch.cache import kernel_cache_dir, kernels_are_ready, kernels_ready
 from offgrid_sizing.dispatch.lanes import run_lanes, run_planes
 from offgrid_sizing.dispatch.params import Params
 from offgrid_sizing.dispatch.trace import outlast, run
 
 
-def run_small() -> None:
-    """Two steps through each of the loops."""
+def _run_small() -> None:
+    """The smallest runs that make the compiler do all of its work."""
     params = Params(dict.fromkeys(("ctrl", "ray", "charger", "ce", "de", "h", "b1", "b2", "b3"), 1))
     series = np.zeros((2, len(kernels.SERIES)))
     run(params, series, compiled=True)
     outlast(params, series, np.zeros(2), most=1)
     run_lanes(params, {}, [series])
     run_planes(np.zeros((1, 11)), np.zeros((1, 9)), np.ones(2), 0.0)
+
+
+def warm_kernels() -> None:
+    """Compile the kernels, or load them from the cache, and say so to other processes."""
+    _run_small()
+    kernels_are_ready()
+
+
+def warm_kernels_in_subprocess() -> subprocess.Popen | None:
+    """Fill the cache in a process of low priority, so that this one stays quick meanwhile.
+
+    Returns
+    -------
+    Popen or None
+        None when nothing is to be done: ready already, or nowhere to keep compiled code.
+    """
+    if kernels_ready() or kernel_cache_dir() is None:
+        return None
+    code = (
+        "from offgrid_sizing.dispatch.cache import step_back; "
+        "from offgrid_sizing.dispatch.warm import warm_kernels; "
+        "step_back(); warm_kernels()"
+    )
+    environment = os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, sys.path))}
+    return subprocess.Popen([sys.executable, "-c", code], env=environment)

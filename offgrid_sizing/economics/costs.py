@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from offgrid_sizing.economics.factors import uniform_present_value
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 
@@ -159,45 +158,3 @@ def ownership_factor(
     worth = ((1 + price_change) / (1 + rate)) ** year
     bought = replacements_by_year(life_y, horizon_y) @ worth
     return (1 + bought) * (1 + labour_frac) - residual_frac(life_y, horizon_y) * worth[-1]
-
-
-def design_cost(
-    sketch: Sketch, units, modules, *, inverters=1, bank_life_y=None, yearly_energy_cost=0.0
-) -> np.ndarray:
-    """Equivalent annual cost of many designs at once, for the search of the cheapest.
-
-    Parameters
-    ----------
-    units, modules, inverters : int or arrays that broadcast together
-        Counts of battery units, modules, inverter-chargers.
-    bank_life_y : float or array, optional
-        From ageing; the calendar life when left out. [years]
-    yearly_energy_cost : float or array
-        Grid energy, fuel and generator service less export income. [money / year]
-
-    Returns
-    -------
-    float64 array
-        Money a year over the horizon, purchase, installation, replacements, residual and service
-        included; a generator counts with its calendar life.
-    """
-    prices = sketch.prices
-    horizon, rate, labour = prices.horizon_y, prices.discount_rate_frac, prices.installation_frac
-
-    def kept(life_y, change=0.0):
-        return ownership_factor(life_y, horizon, rate, labour_frac=labour, price_change=change)
-
-    life = sketch.equipment.battery.calendar_life_y if bank_life_y is None else bank_life_y
-    bank = prices.battery_unit_each * kept(life, prices.battery_price_change_frac)
-    module = (prices.module_each + prices.mounting_per_module) * kept(prices.module_life_y)
-    fixed = prices.wiring_and_protection * kept(max(float(horizon), prices.module_life_y))
-    if sketch.generator is not None:
-        fixed = fixed + prices.generator_each * kept(prices.generator_life_y)
-    present = (
-        np.asarray(units) * bank
-        + np.asarray(modules) * module
-        + np.asarray(inverters) * prices.inverter_each * kept(prices.inverter_life_y)
-        + fixed
-    )
-    yearly = prices.service_per_year + np.asarray(yearly_energy_cost)
-    return present / uniform_present_value(rate, horizon) + yearly

@@ -1,6 +1,7 @@
 """The bank as joined: voltages, currents, busbar, sharing, addresses, torque and lead lengths."""
 
 from dataclasses import dataclass
+from typing import Literal
 
 from offgrid_sizing.electrical.protection import FaultCurrent, unit_fault_current
 from offgrid_sizing.electrical.sharing import Sharing, all_feeds, current_shares
@@ -11,6 +12,8 @@ from offgrid_sizing.system import System
 
 BAR_A_PER_MM2 = 2.0  # common practice, no source: copper bar in free air
 BAR_OHM_MM2_PER_M = 0.017241 * (1 + 0.00393 * 45)  # IEC 60028 copper, bar at 65 °C
+Case = Literal["discharge", "charge"]
+CASES: tuple[Case, Case] = ("discharge", "charge")
 NO_BANK = "no bank is drawn: choose at least one battery unit, or leave the bank's runs out."
 
 
@@ -54,8 +57,8 @@ class BankWiring:
         As drawn.
     feeds : tuple of Sharing
         All ways of tapping, most even first.
-    worst_unit_a : float
-        Current of the unit that works hardest. [A]
+    unit_discharge_max_a, unit_charge_max_a : float
+        What one unit may give and take for long. [A]
     fault : FaultCurrent
         Of one unit.
     fault_a : float
@@ -77,12 +80,40 @@ class BankWiring:
     busbar: Busbar | None
     sharing: Sharing
     feeds: tuple[Sharing, ...]
-    worst_unit_a: float
+    unit_discharge_max_a: float
+    unit_charge_max_a: float
     fault: FaultCurrent
     fault_a: float
     addresses: tuple[tuple[int, str], ...]
     faults: tuple[str, ...]
     advice: tuple[str, ...]
+
+    @property
+    def governs(self) -> Case:
+        """The case with the larger current, which sizes busbar and leads."""
+        return governing_case(self.discharge_a, self.charge_a)
+
+    def unit_a(self, case: Case) -> tuple[float, ...]:
+        """Current of each unit in one case, in their order along the busbar. [A]"""
+        total_a = self.discharge_a if case == "discharge" else self.charge_a
+        return tuple(share * total_a for share in self.sharing.shares)
+
+    def unit_max_a(self, case: Case) -> float:
+        """What one unit bears for long in one case. [A]"""
+        return self.unit_discharge_max_a if case == "discharge" else self.unit_charge_max_a
+
+    def worst_unit_a(self, case: Case) -> float:
+        """Current of the unit that works hardest in one case. [A]"""
+        return max(self.unit_a(case))
+
+
+def governing_case(discharge_a: float, charge_a: float) -> Case:
+    """Which of two lasting currents is the larger; equal ones count as discharging.
+
+    >>> governing_case(81.0, 100.0), governing_case(100.0, 100.0)
+    ('charge', 'discharge')
+    """
+    return "charge" if charge_a > discharge_a else "discharge"
 
 
 def lowest_v(sketch: Sketch, in_series: int) -> float:
@@ -278,7 +309,8 @@ def bank_wiring(
         busbar=bar,
         sharing=drawn,
         feeds=feeds,
-        worst_unit_a=total_a * max(drawn.shares),
+        unit_discharge_max_a=unit.max_discharge_a,
+        unit_charge_max_a=unit.max_charge_a,
         fault=fault,
         fault_a=fault.unit_a * parallel,
         addresses=_addresses(system),

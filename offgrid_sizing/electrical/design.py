@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from offgrid_sizing.electrical.ac_input import InputLimit, input_limits
 from offgrid_sizing.electrical.ampacity import resistance_ohm_per_m
 from offgrid_sizing.electrical.arrangement import ArrangementPlan, arrangement_plan
 from offgrid_sizing.electrical.bank import BankWiring, bank_wiring
@@ -17,8 +18,10 @@ from offgrid_sizing.electrical.strings import (
     BEST_REASON,
     InputPlan,
     StringChoice,
+    StringLimits,
     input_plans,
     judge_string,
+    string_limits,
     string_table,
 )
 from offgrid_sizing.loads.year import Peak
@@ -73,6 +76,8 @@ class ElectricalDesign:
     string_table : tuple of StringChoice
         Every series × parallel with its reasons, the best marked.
     best_reason : str
+    string_limits : StringLimits
+        What each of them is held against.
     input_plans : tuple of InputPlan
         The strings as drawn, on the controller inputs.
     drawn_strings : tuple of StringChoice
@@ -82,6 +87,8 @@ class ElectricalDesign:
     bank : BankWiring or None
         None without a unit.
     arrangement : ArrangementPlan
+    input_limits : tuple of InputLimit
+        What to set at the machines' alternating-current inputs, one for each source.
     practice : tuple of PracticeFact
     bill_of_materials : tuple of BillItem
     faults : tuple of str
@@ -97,6 +104,7 @@ class ElectricalDesign:
     hot_cell_c: float
     string_table: tuple[StringChoice, ...]
     best_reason: str
+    string_limits: StringLimits
     input_plans: tuple[InputPlan, ...]
     drawn_strings: tuple[StringChoice, ...]
     runs: tuple[RunDesign, ...]
@@ -104,6 +112,7 @@ class ElectricalDesign:
     earth_iec60364: EarthChoice
     bank: BankWiring | None
     arrangement: ArrangementPlan
+    input_limits: tuple[InputLimit, ...]
     practice: tuple[PracticeFact, ...]
     bill_of_materials: tuple[BillItem, ...]
     faults: tuple[str, ...]
@@ -235,7 +244,7 @@ def electrical_design(
         for name in ("nfpa70", "iec60364")
     }
     bank = bank_wiring(sketch, system, _lead_ohm(sketch, runs), peak) if system.units else None
-    plan = arrangement_plan(sketch, system, peak)
+    plan, limits = arrangement_plan(sketch, system, peak), input_limits(sketch, system)
     shown = [(run.need, run.shown) for run in runs]
     strings = tuple(c for r in runs if r.need.key == "string" for c in (r.nfpa70, r.iec60364))
     voltage_faults = (fault for choice in drawn for fault in choice.refused)
@@ -255,6 +264,7 @@ def electrical_design(
         hot_cell_c=hot_cell_c,
         string_table=string_table(sketch, record_low_c=low_c, hot_cell_c=hot_cell_c),
         best_reason=BEST_REASON,
+        string_limits=string_limits(sketch),
         input_plans=plans,
         drawn_strings=drawn,
         runs=runs,
@@ -262,12 +272,14 @@ def electrical_design(
         earth_iec60364=earths["iec60364"],
         bank=bank,
         arrangement=plan,
+        input_limits=limits,
         practice=practice_facts(sketch, strings),
         bill_of_materials=bill_of_materials(sketch, system, shown, bank, plan, earths[book]),
         faults=tuple(dict.fromkeys(faults)),
         advice=(
             *(bank.advice if bank else ()),
             *plan.notes,
+            *filter(None, (limit.too_small for limit in limits)),
             *_safety_notes(runs, drawn, bank),
         ),
         cautions=cautions(book),

@@ -17,12 +17,15 @@ from offgrid_sizing.electrical.symbols import (
     Isolator,
     PvGenerator,
 )
+from offgrid_sizing.electrical.verdict import verdict_of
+from offgrid_sizing.printable import printable
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 
 INK, ARRAY, BANK, GRID = "#222222", "#B87900", "#0072B2", "#A8578A"
+DANGER = "#B84A00"
 PITCH, BOX_X, BOX_W, BOX_H = 10.5, 6.0, 2.8, 2.2
-Y_BAR, Y_BOX, Y_IN, Y_OUT, Y_TITLE = 4.4, 9.4, 15.0, 17.2, 19.2
+Y_BAR, Y_BOX, Y_IN, Y_OUT, Y_TITLE = 4.4, 9.4, 15.0, 17.7, 19.7
 ROW = 0.46
 FONTS = "Source Sans Pro, Arial, Helvetica, sans-serif"
 SMALL, NORMAL, LARGE = 10, 11, 14
@@ -64,8 +67,7 @@ class _Pen:
         """Words, anchored left, centre or right at their middle height."""
         # The library leaves & to us and reads $ as the beginning of a formula; SVG holds no
         # control characters.
-        words = "".join(c if c.isprintable() else " " for c in words)
-        words = words.replace("&", "&amp;").replace("$", "＄")
+        words = printable(words).replace("&", "&amp;").replace("$", "＄")
         self.drawing += (
             elm.Label()
             .at(place)
@@ -254,6 +256,7 @@ def _draw_lines(pen: _Pen, sketch, design: ElectricalDesign, right: float) -> No
     if feed:
         pen.part(CircuitBreaker(), (0, Y_IN), (1.5, Y_IN), GRID)
         words.append(f"{_run_words(feed)}, {', '.join(_device_words(feed))}")
+    words += [f"set for the {one.source}: {one.words}" for one in design.input_limits]
     _rows(pen, (0, Y_IN + 0.5 + ROW * (len(words) - 1)), words)
 
 
@@ -312,10 +315,12 @@ def single_line_svg(sketch: Sketch, system: System, design: ElectricalDesign) ->
     if with_legend:
         _draw_legend(pen, design, right + 1.2)
     _draw_earth(pen, sketch, design, right + 1.2 if with_legend else right - 6.0)
-    title = f"Single-line diagram: {sketch.title}"
-    title = "".join(c if c.isprintable() else " " for c in title)
+    title = printable(f"Single-line diagram: {sketch.title}")
     pen.text((0, Y_TITLE + 0.55), title[:90], LARGE)
     pen.text((0, Y_TITLE), f"{design.arrangement.name}; sizes by {design.rule_book_name}", NORMAL)
+    verdict = verdict_of(design.rule_book, design)
+    if not verdict.ok:  # a drawing may lie alone on the building site
+        pen.text((0, 0.5 + ROW), verdict.headline, NORMAL, color=DANGER)
     pen.text((0, 0.5), LICENSED, SMALL)
     pen.text((0, 0.5 - ROW), CAN_KILL, SMALL)
     edge = right + (7.8 if with_legend else 1.7)

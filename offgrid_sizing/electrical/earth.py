@@ -30,6 +30,8 @@ class EarthChoice:
         What a user's own size breaks.
     by_user : bool
     rule_label : str
+    length_m : float
+        One way, to the earth point. [m]
     """
 
     book: RuleBook
@@ -40,6 +42,7 @@ class EarthChoice:
     faults: tuple[str, ...]
     by_user: bool
     rule_label: str
+    length_m: float
 
 
 def _nfpa_mm2(choices: list[Choice]) -> tuple[float, str]:
@@ -100,4 +103,5 @@ def earth_choice(sketch: Sketch, choices: list[Choice], book: RuleBook) -> Earth
         faults=faults,
         by_user=bool(own),
         rule_label=size.label,
+        length_m=sketch.wiring.earth.length_m,
     )

@@ -1,6 +1,8 @@
 """The runs of a system: from the sketch, what each conductor must carry and what protects it."""
 
 from offgrid_sizing.electrical.bank import (
+    Case,
+    governing_case,
     has_ac_source,
     lowest_bank_v,
     machine_charge_a,
@@ -10,7 +12,7 @@ from offgrid_sizing.electrical.legs import LINES
 from offgrid_sizing.electrical.protection import FUSE_FACTOR, unit_fault_current
 from offgrid_sizing.electrical.run_need import RunNeed
 from offgrid_sizing.electrical.strings import InputPlan
-from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.sketch import BatteryUnit, Sketch
 from offgrid_sizing.string_rules import IRRADIANCE_FACTOR, cold_voc_v, fuse_required
 from offgrid_sizing.system import System
 
@@ -88,19 +90,20 @@ def _array_feeder(sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float) ->
     )
 
 
-def _bank_current(sketch: Sketch, system: System) -> tuple[float, str]:
+def _bank_current(sketch: Sketch, system: System) -> tuple[Case, float, str]:
+    """The larger of a machine's lasting bank currents, which case it is and how it comes. [A]"""
     discharge_a = machine_discharge_a(sketch, system)
     charge_a = machine_charge_a(sketch, system)
-    if charge_a > discharge_a:
-        return (
-            charge_a,
-            "charge current of array and grid together, within the charge-current setting",
-        )
-    inverter = sketch.equipment.inverter
-    return discharge_a, (
-        f"{inverter.rated_w:g} W at {lowest_bank_v(sketch, system):g} V, the lowest bank voltage, "
-        "and the inverter's efficiency (NFPA 70, 706.30(A), from memory)"
+    case = governing_case(discharge_a, charge_a)
+    if case == "charge":
+        both = " and the AC input together" if has_ac_source(sketch) else ""
+        return case, charge_a, f"charging from the array{both}, within the charge-current setting"
+    rated_w, lowest_v = sketch.equipment.inverter.rated_w, lowest_bank_v(sketch, system)
+    why = (
+        f"discharging: {rated_w:g} W at {lowest_v:g} V, the lowest bank voltage, and the "
+        "inverter's efficiency (NFPA 70, 706.30(A), from memory)"
     )
+    return case, discharge_a, why
 
 
 def _bank_common(sketch: Sketch, system: System) -> dict:
@@ -114,21 +117,32 @@ def _bank_common(sketch: Sketch, system: System) -> dict:
     }
 
 
+_LAST_UNIT = {
+    "discharge": "discharging: all machines at full power",
+    "charge": "charging: all machines at their charge-current setting",
+}
+
+
+def _unit_current(unit: BatteryUnit, case: Case, total_a: float) -> tuple[float, str]:
+    """What one unit's leads may have to carry alone, and how it comes. [A]"""
+    limit_a = max(unit.max_discharge_a, unit.max_charge_a)
+    if limit_a >= total_a:
+        return total_a, f"{_LAST_UNIT[case]}, should this unit be the last one joined"
+    gives = governing_case(unit.max_discharge_a, unit.max_charge_a) == "discharge"
+    return limit_a, f"what one unit may {'give' if gives else 'take'} for long"
+
+
 def _unit_lead(sketch: Sketch, system: System) -> RunNeed:
     unit = sketch.equipment.battery
-    per_machine, _ = _bank_current(sketch, system)
+    case, per_machine, _ = _bank_current(sketch, system)
     total_a = per_machine * system.inverters
     one_a = unit_fault_current(unit).unit_a
-    limit_a = max(unit.max_discharge_a, unit.max_charge_a)
+    current_a, why = _unit_current(unit, case, total_a)
     return RunNeed(
         key="unit_lead",
         title="Unit leads to busbar",
-        current_a=min(limit_a, total_a),
-        why=(
-            "what one unit may give for long"
-            if limit_a < total_a
-            else "all machines at full power, should this unit be the last one joined"
-        ),
+        current_a=current_a,
+        why=why,
         drop_current_a=total_a / system.units_in_parallel,
         fault_a=one_a * max(1, system.units_in_parallel - 1),
         count=system.units_in_parallel,
@@ -139,7 +153,7 @@ def _unit_lead(sketch: Sketch, system: System) -> RunNeed:
 
 
 def _bank_to_inverter(sketch: Sketch, system: System) -> RunNeed:
-    current_a, why = _bank_current(sketch, system)
+    _, current_a, why = _bank_current(sketch, system)
     return RunNeed(
         key="bank_to_inverter",
         title="Bank to inverter",

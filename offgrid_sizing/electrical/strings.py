@@ -59,6 +59,37 @@ class StringChoice:
 
 
 @dataclass(frozen=True)
+class StringLimits:
+    """What every string is held against.
+
+    Parameters
+    ----------
+    open_circuit_max_v : float
+        The smaller of what controller and module bear in the cold. [V]
+    working_min_v, working_max_v : float
+        Tracking window of the controller. [V]
+    input_max_a : float
+        What one controller input bears, against 1.25 × Isc of its strings. [A]
+    """
+
+    open_circuit_max_v: float
+    working_min_v: float
+    working_max_v: float
+    input_max_a: float
+
+
+def string_limits(sketch: Sketch) -> StringLimits:
+    """The limits of the sketch's module and controller."""
+    module, controller = sketch.equipment.module, sketch.equipment.controller
+    return StringLimits(
+        open_circuit_max_v=min(controller.max_voc_v, module.max_system_v),
+        working_min_v=controller.mppt_min_v,
+        working_max_v=controller.mppt_max_v,
+        input_max_a=controller.max_input_a,
+    )
+
+
+@dataclass(frozen=True)
 class InputPlan:
     """The strings of one roof plane on the controller inputs given to it.
 

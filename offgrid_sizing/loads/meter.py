@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from datetime import timedelta, timezone
 from functools import lru_cache
-from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -15,7 +14,7 @@ from offgrid_sizing.loads.meter_espi import looks_like_xml
 from offgrid_sizing.loads.meter_table import Raw, column_options, read_table, read_xml
 from offgrid_sizing.loads.meter_text import Layout, layout_of, name_of
 from offgrid_sizing.loads.meter_year import fit_year
-from offgrid_sizing.sketch import BadInput, MeteredLoad
+from offgrid_sizing.sketch import BadInput, MeteredLoad, file_inside
 
 
 @dataclass(frozen=True, eq=False)
@@ -196,19 +195,13 @@ def metered_load(
             "loads.metered.file is empty: name the meter's interval file, or set loads.metered to "
             "null to use the appliances."
         )
-    path = Path(base_dir or ".") / metered.file
+    path = file_inside(base_dir, metered.file, "loads.metered.file")
     options = {
         "time_column": metered.time_column, "value_column": metered.value_column,
         "quantity": metered.quantity, "labels": metered.labels, "day_first": metered.day_first,
         "civil_zone": civil_zone, "utc_offset_h": utc_offset_h,
     }  # fmt: skip
-    try:
-        status = path.stat()
-    except (OSError, ValueError):
-        raise BadInput(
-            f"loads.metered.file: there is no file {metered.file}; put it beside the sketch or "
-            "correct its name."
-        ) from None
+    status = path.stat()
     return _read_cached(str(path), status.st_mtime_ns, status.st_size, tuple(options.items()))
 
 

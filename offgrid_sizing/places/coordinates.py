@@ -4,10 +4,11 @@ import re
 
 from offgrid_sizing.sketch import BadInput
 
+# A number is never cut in two: a post code would turn into degrees and minutes.
 _ANGLE = (
-    r"(?P<{k}h1>[NSEWnsew])?\s*(?P<{k}d>[-+−]?\d{{1,3}}(?:[.,]\d+)?)\s*[°ºd]?\s*"
-    r"(?:(?P<{k}m>\d{{1,2}}(?:[.,]\d+)?)\s*['′’m]?\s*)?"
-    r"(?:(?P<{k}s>\d{{1,2}}(?:[.,]\d+)?)\s*(?:\"|″|”|''|s)?\s*)?"
+    r"(?P<{k}h1>[NSEWnsew])?\s*(?P<{k}d>[-+−]?(?<!\d)\d{{1,3}}(?:[.,]\d+)?)(?!\d)\s*[°ºd]?\s*"
+    r"(?:(?P<{k}m>(?<!\d)\d{{1,2}}(?:[.,]\d+)?)(?!\d)\s*['′’m]?\s*)?"
+    r"(?:(?P<{k}s>(?<!\d)\d{{1,2}}(?:[.,]\d+)?)(?!\d)\s*(?:\"|″|”|''|s)?\s*)?"
     r"(?({k}h1)|(?P<{k}h2>[NSEWnsew])?)"
 )
 _TWO_DECIMALS = re.compile(r"\s*([-+−]?\d+(?:\.\d+)?)\s*[,;\s]\s*([-+−]?\d+(?:\.\d+)?)\s*")
@@ -15,6 +16,9 @@ _TWO_COMMAS = re.compile(r"\s*([-+−]?\d+,\d+)\s*[;\s]\s*([-+−]?\d+,\d+)\s*")
 _TWO_ANGLES = re.compile(
     r"\s*" + _ANGLE.format(k="a") + r"\s*[,;/]?\s*" + _ANGLE.format(k="b") + r"\s*"
 )
+
+
+_DIGITS_ONLY = re.compile(r"[\d\s-]+")
 
 
 def _plain_number(text: str) -> float:
@@ -49,7 +53,7 @@ def parse_coordinates(text: str) -> tuple[float, float] | None:
     """Latitude and longitude in degrees from what a person types; None if it is no coordinate.
 
     Decimal ("36.1, -79.95", "36,1; -79,95", "geo:36.1,-79.95") or degrees, minutes and seconds
-    with compass letters ("36°06'00\"N 79°57'W").
+    with compass letters ("36°06'00\"N 79°57'W"). Post codes are none.
 
     Raises
     ------
@@ -57,6 +61,18 @@ def parse_coordinates(text: str) -> tuple[float, float] | None:
         When it is a coordinate that lies off the Earth.
     """
     text = text.strip().removeprefix("geo:").strip("()[] ")[:80]
+    bare = _DIGITS_ONLY.fullmatch(text)
+    if bare and len(text.split()) % 2:  # no pair
+        return None
+    try:
+        return _parsed(text)
+    except BadInput:
+        if bare:  # "902 10" is a post code rather than a place off the Earth
+            return None
+        raise
+
+
+def _parsed(text: str) -> tuple[float, float] | None:
     plain = _TWO_DECIMALS.fullmatch(text) or _TWO_COMMAS.fullmatch(text)
     if plain:
         return _checked(_plain_number(plain[1]), _plain_number(plain[2]))

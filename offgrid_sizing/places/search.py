@@ -110,7 +110,8 @@ def search_places(text: str, limit: int = 10) -> tuple[Place, ...]:
     """Places that a typed text may mean, best first; works while one types.
 
     Whole name, then beginning, then a later word, then nearly spelt; the more populous first.
-    "name, country" or "name, state" (United States) narrows the search.
+    "name, country" or "name, state" (United States) narrows the search. Where nothing is found,
+    words with digits are left out: post codes are not in the list.
 
     Parameters
     ----------
@@ -119,21 +120,32 @@ def search_places(text: str, limit: int = 10) -> tuple[Place, ...]:
     limit : int
         Most places returned.
     """
-    name, _, rest = text[:200].replace("\n", " ").partition(",")
+    text = text[:200].replace("\n", " ")
+    found = _found(text, limit)
+    if not found and any(letter.isdigit() for letter in text):
+        words = (word for word in text.split() if not any(letter.isdigit() for letter in word))
+        found = _found(" ".join(words).strip(" ,;"), limit, misspelt=False)
+    places = gazetteer()
+    return tuple(places.place(row) for row in found)
+
+
+def _found(text: str, limit: int, *, misspelt: bool = True) -> dict[int, None]:
+    """Rows of the places that a text may mean, best first."""
+    name, _, rest = text.partition(",")
     query = folded(name)
     if not query:
-        return ()
+        return {}
     places = gazetteer()
     wanted = _narrowed(rest, places)
     found = _ranked(places, query, wanted, limit)
     if not found and wanted is None:
         query, wanted = _without_comma(places, query)
         found = _ranked(places, query, wanted, limit)
-    if len(found) < FEW and len(query) >= 4:
+    if misspelt and len(found) < FEW and len(query) >= 4:
         _add_misspelt(places, query, wanted, found, limit)
     if not found and wanted is not None:
         found = _ranked(places, query, None, limit)
-    return tuple(places.place(row) for row in found)
+    return found
 
 
 def nearest_place(latitude_deg: float, longitude_deg: float) -> tuple[Place, float]:

@@ -7,9 +7,9 @@ from xlsxwriter.utility import xl_rowcol_to_cell as at
 
 from offgrid_sizing.economics.costs import Box, replacements_by_year
 from offgrid_sizing.economics.lifecycle import LifeCycle
+from offgrid_sizing.printable import printable
 from offgrid_sizing.report.cash_terms import boxes_instead, terms_of
 from offgrid_sizing.report.sections.money import LINE_WORDS
-from offgrid_sizing.report.svg import printable
 from offgrid_sizing.sketch import Sketch
 
 YEARS = 61  # the longest horizon a sketch may have, and year 0

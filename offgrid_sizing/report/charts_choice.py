@@ -15,7 +15,7 @@ def frontier(
     chosen: tuple[int, int] | None = None,
     width: float = WIDTH,
 ) -> Figure:
-    """Fewest modules that meet the target for each bank, the choice ringed.
+    """Modules of the cheapest system that meets the target with each bank, the choice ringed.
 
     Parameters
     ----------
@@ -27,7 +27,7 @@ def frontier(
     wide = max(float(np.max(units, initial=1)), (chosen or (1, 0))[0])
     frame = Frame(40, 34, width - 56, 138, 0, wide + 1, 0, top_of(tall, 1))
     svg.y_axis(drawing, frame, round_ticks(0, frame.y_high), "PV modules")
-    items = [("Fewest modules that meet the target", svg.SUN, "line")]
+    items = [("Modules of the cheapest system with each bank", svg.SUN, "line")]
     drawing.line(frame.x(units), frame.y(modules), svg.SUN, width=2)
     for x, y in zip(units, modules, strict=True):
         drawing.dot(float(frame.x(x)), float(frame.y(y)), 2.2, svg.SUN)
@@ -43,7 +43,7 @@ def frontier(
     middle = (frame.left + frame.right) / 2
     drawing.text(middle, 195, "battery units in parallel", anchor="middle", colour=svg.GREY)
     svg.legend(drawing, items)
-    alt = "Fewest modules for each bank: " + ", ".join(
+    alt = "Modules of the cheapest system with each bank: " + ", ".join(
         f"{u:.0f} units {m:.0f} modules" for u, m in zip(units, modules, strict=True)
     )
     return Figure("frontier", title, alt, drawing.svg())

@@ -1,6 +1,6 @@
 """All files of one answer in one folder, the same from the command line and the batch."""
 
-import os
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -11,25 +11,46 @@ from offgrid_sizing.report.machine import write_summary_json
 from offgrid_sizing.report.outcome_summary import summary_of_outcome
 from offgrid_sizing.report.pdf import write_pdf
 from offgrid_sizing.report.workbook import write_workbook
-from offgrid_sizing.sketch import Sketch, sketch_to_json
+from offgrid_sizing.sketch import (
+    BadInput,
+    Sketch,
+    file_inside,
+    named_files,
+    sketch_to_json,
+    with_names,
+)
+
+FILES = "files"
 
 
-def _moved(sketch: Sketch, base_dir: Path, folder: Path) -> Sketch:
-    """The sketch with the files it names still found from its new folder."""
+def _taken_along(
+    sketch: Sketch, base_dir: Path | None, folder: Path
+) -> tuple[Sketch, dict[str, Path]]:
+    """The sketch with its files named as they lie in its new folder; new name -> what to copy.
 
-    def there(name: str) -> str:
-        path = Path(name)
-        return name if path.is_absolute() else os.path.relpath(base_dir / path, folder)
+    A sketch may name files of its own folder only, so those that lie elsewhere come along.
+    """
+    names, copies = {}, {}
+    inside = folder.resolve()
+    for field, name in named_files(sketch).items():
+        path = file_inside(base_dir, name, field)
+        if path.is_relative_to(inside):
+            names[field] = path.relative_to(inside).as_posix()
+        else:
+            names[field] = f"{FILES}/{field.split('.')[-2]}/{path.name}"
+            copies[names[field]] = path
+    return with_names(sketch, names), copies
 
-    if sketch.weather.file:
-        weather = sketch.weather.model_copy(update={"file": there(sketch.weather.file)})
-        sketch = sketch.model_copy(update={"weather": weather})
-    if sketch.loads.metered:
-        metered = sketch.loads.metered
-        metered = metered.model_copy(update={"file": there(metered.file)})
-        loads = sketch.loads.model_copy(update={"metered": metered})
-        sketch = sketch.model_copy(update={"loads": loads})
-    return sketch
+
+def _spare_what_is_read(sketch: Sketch, base_dir: Path | None, places: list[Path]) -> None:
+    """Refuse to write over a weather or meter file that happens to be called like an answer."""
+    taken = {place.resolve() for place in places}
+    for field, name in named_files(sketch).items():
+        if file_inside(base_dir, name, field) in taken:
+            raise BadInput(
+                f"{field}: “{name}” would be overwritten by an answer of that name: choose another "
+                "folder for the answers."
+            )
 
 
 def write_folder(
@@ -42,11 +63,12 @@ def write_folder(
 ) -> tuple[Path, ...]:
     """Write summary.json, hourly.csv, summary.pdf, summary.xlsx and sketch.json.
 
-    A comparison adds one hourly file for each priority.
+    A comparison adds one hourly file for each priority; files the sketch names come along below
+    `files/`.
     """
     say = progress or (lambda words: None)
     folder.mkdir(parents=True, exist_ok=True)
-    moved = _moved(outcome.sketch, base_dir or Path(), folder)
+    moved, copies = _taken_along(outcome.sketch, base_dir, folder)
     # written beside and moved when whole: whoever stops us half-way leaves no mixed folder
     with TemporaryDirectory(prefix=".writing-", dir=folder) as beside:
         part = Path(beside)
@@ -63,4 +85,11 @@ def write_folder(
         summary = summary_of_outcome(outcome)
         written.append(write_pdf(summary, part / "summary.pdf", paper=paper))
         written.append(write_workbook(summary, part / "summary.xlsx"))
-        return tuple(path.replace(folder / path.name) for path in written)
+        for name, path in copies.items():
+            written.append(part / name)
+            written[-1].parent.mkdir(parents=True, exist_ok=True)
+            shutil.copyfile(path, written[-1])
+            (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        places = [folder / path.relative_to(part) for path in written]
+        _spare_what_is_read(outcome.sketch, base_dir, places)
+        return tuple(path.replace(place) for path, place in zip(written, places, strict=True))

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pandas as pd
 
+from offgrid_sizing.report.csv_text import csv_text
 from offgrid_sizing.simulation import Simulation
 
 # enough digits that a row still closes to 1e-6 after printing
@@ -21,5 +22,6 @@ def hourly_frame(simulation: Simulation) -> pd.DataFrame:
 
 def write_hourly(simulation: Simulation, path: Path) -> Path:
     """Write the year as CSV."""
-    hourly_frame(simulation).to_csv(path, index=False, float_format=FLOAT_FORMAT)
+    text = csv_text(hourly_frame(simulation), float_format=FLOAT_FORMAT)
+    path.write_text(text, encoding="utf-8", newline="")
     return path

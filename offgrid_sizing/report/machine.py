@@ -10,7 +10,9 @@ import numpy as np
 from offgrid_sizing import __version__
 from offgrid_sizing.electrical.cautions import cautions
 from offgrid_sizing.outcome import Outcome, StrategyYear
+from offgrid_sizing.report.electrical_summary import electrical_summary
 from offgrid_sizing.simulation import Simulation
+from offgrid_sizing.sizing.reliability import OneYear
 from offgrid_sizing.sizing.result import SizingResult
 from offgrid_sizing.sizing.shedding import who_goes_dark
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
@@ -84,20 +86,34 @@ def _autonomy(outcome: Outcome) -> dict:
 
 
 def _reliability(outcome: Outcome) -> dict:
+    """The judged year; median and bad year only where several weather years stand behind them."""
     reliability = outcome.reliability
-    return {
+    told = {
+        "weather_years": reliability.weather_years,
         "years": len(reliability.unserved_frac),
-        "median_unserved_frac": reliability.median_unserved_frac,
-        "median_unserved_h": reliability.median_unserved_h,
-        "median_unserved_kwh": reliability.median_unserved_kwh,
-        "bad_year_frac": reliability.bad_year_frac,
-        "bad_year_unserved_frac": reliability.bad_unserved_frac,
-        "bad_year_unserved_h": reliability.bad_unserved_h,
-        "bad_year_unserved_kwh": reliability.bad_unserved_kwh,
+        "target_met": outcome.target_met,
+        "judged_as": outcome.year_words,
+        **_one_year("judged", reliability.judged),
         "loss_of_load_probability": reliability.loss_of_load_probability,
         "longest_gap_h": reliability.longest_gap_year_h,
         "unserved_frac_by_year": reliability.unserved_frac,
         "unserved_h_by_year": reliability.unserved_h,
+    }
+    if reliability.bad is not None:
+        told |= _one_year("median", reliability.median)
+        told |= {"bad_year_frac": reliability.bad_year_frac}
+        told |= _one_year("bad", reliability.bad)
+    return told
+
+
+def _one_year(which: str, year: OneYear) -> dict:
+    return {
+        f"{which}_year": year.name,
+        f"{which}_year_cuts_draw": year.draw,
+        f"{which}_year_unserved_frac": year.unserved_frac,
+        f"{which}_year_unserved_h": year.unserved_h,
+        f"{which}_year_unserved_kwh": year.unserved_kwh,
+        f"{which}_year_longest_gap_h": year.longest_gap_h,
     }
 
 
@@ -129,16 +145,19 @@ def _worksheet(outcome: Outcome) -> dict:
 def _sizing(sizing: SizingResult) -> dict:
     return {
         "target_met": sizing.met,
+        "missed": sizing.missed,
         "sentence": sizing.sentence,
         "method": sizing.method,
         "why_method": sizing.why_method,
         "cost_per_year": sizing.cost_per_year,
-        "judged_unserved_frac": sizing.judged_unserved_frac,
+        "judged_unserved_frac_reserve_held_back": sizing.judged_unserved_frac,
+        "judged_unserved_h_reserve_held_back": sizing.judged_unserved_h,
         "ride_through_h": None if sizing.ride is None else sizing.ride.reached_h,
         "modules_low": sizing.modules_low,
         "modules_high": sizing.modules_high,
         "uncertainty": sizing.uncertainty,
         "systems_tried": sizing.systems_tried,
+        "years_tried": sizing.years_tried,
         "frontier": [dataclasses.asdict(point) for point in sizing.frontier],
     }
 
@@ -163,8 +182,8 @@ def _money(outcome: Outcome) -> dict:
 def _strategy(year: StrategyYear) -> dict:
     metrics = year.simulation.metrics
     return {
-        "cost_per_year": year.cost_per_year,
-        "life_cycle_cost_per_year": year.life_cycle.equivalent_annual,
+        "energy_cost_per_year": year.energy_cost_per_year,
+        "cost_per_year": year.life_cycle.equivalent_annual,
         "unserved_kwh": metrics.unserved_kwh,
         "unserved_h": metrics.unserved_h,
         "unserved_frac": metrics.unserved_frac,
@@ -202,6 +221,7 @@ def summary_dict(outcome: Outcome) -> dict:
         "weather": _weather(outcome),
         "worksheet": _worksheet(outcome),
         "money": _money(outcome),
+        "electrical": electrical_summary(outcome.wiring, outcome.design),
         "warnings": outcome.warnings,
         "cautions": cautions(outcome.sketch.wiring.rule_book),
     }
@@ -210,10 +230,10 @@ def summary_dict(outcome: Outcome) -> dict:
     if outcome.strategies:
         summary["strategies"] = {year.kind: _strategy(year) for year in outcome.strategies}
     if outcome.foresight is not None:
-        summary["foresight_cost_per_year"] = outcome.foresight.cost_per_year
+        summary["foresight_energy_cost_per_year"] = outcome.foresight.cost_per_year
         summary["foresight_relaxed"] = outcome.foresight.relaxed
     elif outcome.no_foresight:
-        summary["foresight_cost_per_year"] = None
+        summary["foresight_energy_cost_per_year"] = None
         summary["no_foresight"] = outcome.no_foresight
     return plain(summary)
 

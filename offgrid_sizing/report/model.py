@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from offgrid_sizing.economics.lifecycle import LifeCycle
+from offgrid_sizing.electrical.verdict import Verdict
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
@@ -64,8 +65,10 @@ class Hourly:
 class Summary:
     """Everything handed over about one sketch, in the order it is read.
 
-    `facts` and `price` are (label, value) pairs for the first page; parts that were not computed
-    are None and simply do not appear.
+    `facts` and `price` are (label, value) pairs for the first page; `year` says which weather year
+    pictures and money stand on, `several_years` whether there are others; parts that were not
+    computed are None and simply do not appear. A `wiring` that does not hold is said on the first
+    page.
     """
 
     sketch: Sketch
@@ -75,6 +78,8 @@ class Summary:
     sentence: str
     facts: tuple[tuple[str, str], ...]
     price: tuple[tuple[str, str], ...]
+    year: str
+    several_years: bool
     cautions: tuple[str, ...]
     front: tuple[Figure, ...]
     sections: tuple[Section, ...]
@@ -83,6 +88,8 @@ class Summary:
     date: str
     monthly: Table | None = None
     frontier: Table | None = None
+    wiring: Verdict | None = None
     conductors: Table | None = None
+    input_limits: Table | None = None
     life: LifeCycle | None = None
     hourly: Hourly | None = None

@@ -1,18 +1,23 @@
 """An outcome as the summary people hand over."""
 
 from offgrid_sizing.commissioning import sheet_of
-from offgrid_sizing.economics.flows import yearly_flows
 from offgrid_sizing.economics.sensitivity import rerun_with, sensitivity
 from offgrid_sizing.electrical.diagram import single_line_svg
 from offgrid_sizing.outcome import STRATEGIES, Outcome, StrategyYear, strategy_year
 from offgrid_sizing.report.model import Section, Summary
-from offgrid_sizing.report.sections.electrical import bill_section, conductors_table, wires_section
+from offgrid_sizing.report.sections.electrical import (
+    bill_section,
+    conductors_table,
+    input_limits_table,
+    refused_section,
+    wires_section,
+)
 from offgrid_sizing.report.sections.handover import commissioning_section
 from offgrid_sizing.report.sections.priorities import priorities_section
 from offgrid_sizing.report.sections.sizing import (
-    bad_years_section,
     frontier_table,
     sizing_section,
+    years_section,
 )
 from offgrid_sizing.report.summary import summary_of
 from offgrid_sizing.simulation import simulate
@@ -23,9 +28,15 @@ def _deciding(outcome: Outcome):
     """The worst year's simulation, its deciding stretch, and what would have bridged it."""
     if not outcome.system.units:
         return None
-    simulation, worst = outcome.simulation, outcome.reliability.worst.year
-    if worst != simulation.year:
-        simulation = simulate(outcome.sketch, outcome.system, inputs=simulation.inputs, year=worst)
+    simulation, worst = outcome.simulation, outcome.reliability.worst
+    if (worst.year, worst.draw) != (simulation.year, simulation.draw):
+        simulation = simulate(
+            outcome.sketch,
+            outcome.system,
+            inputs=simulation.inputs,
+            year=worst.year,
+            draw=worst.draw,
+        )
     stretch = deciding_stretch(simulation.trace)
     return simulation, stretch, bridge(simulation, stretch)
 
@@ -34,10 +45,9 @@ def _compared(outcome: Outcome) -> tuple[StrategyYear, ...]:
     """The priorities as compared; worked out here where a grid makes them differ."""
     if outcome.strategies or outcome.sketch.grid.kind == "none":
         return outcome.strategies
-    simulation = outcome.simulation
+    inputs, judged = outcome.simulation.inputs, outcome.reliability.judged
     return tuple(
-        strategy_year(outcome.sketch, kind, simulation.inputs, simulation.year)
-        for kind in STRATEGIES
+        strategy_year(outcome.sketch, kind, inputs, judged.year, judged.draw) for kind in STRATEGIES
     )
 
 
@@ -46,7 +56,7 @@ def outcome_sections(outcome: Outcome) -> tuple[Section, ...]:
     sketch, system, design = outcome.sketch, outcome.system, outcome.design
     sections = [
         sizing_section(sketch, system, outcome.worksheet, outcome.sizing),
-        bad_years_section(outcome.autonomy, outcome.reliability, _deciding(outcome)),
+        years_section(outcome, _deciding(outcome)),
     ]
     years = _compared(outcome)
     if years:
@@ -55,6 +65,8 @@ def outcome_sections(outcome: Outcome) -> tuple[Section, ...]:
         diagram = single_line_svg(sketch, system, design)
         sections += [wires_section(design, diagram), bill_section(design)]
         sections.append(commissioning_section(sheet_of(sketch, design)))
+    else:
+        sections.append(refused_section(outcome.wiring))
     return tuple(sections)
 
 
@@ -66,7 +78,7 @@ def summary_of_outcome(
     bars = sensitivity(
         outcome.sketch,
         outcome.system,
-        yearly_flows(simulation),
+        outcome.priced.flows,
         outcome.ageing,
         rerun=rerun_with(simulation),
     )
@@ -78,9 +90,11 @@ def summary_of_outcome(
         bars=bars,
         more=outcome_sections(outcome),
         frontier=frontier_table(outcome.sizing) if outcome.sizing else None,
+        wiring=outcome.wiring,
         conductors=conductors_table(outcome.design) if outcome.design else None,
-        autonomy_days=outcome.autonomy.dark_median_h / 24,
-        bad_year_h=outcome.reliability.bad_unserved_h,
+        input_limits=input_limits_table(outcome.design) if outcome.design else None,
+        autonomy=outcome.autonomy,
+        reliability=outcome.reliability,
         sketch_id=sketch_id,
         date=date,
     )

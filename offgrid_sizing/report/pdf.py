@@ -6,9 +6,9 @@ from functools import cache
 from pathlib import Path
 
 from offgrid_sizing.paths import data_dir
+from offgrid_sizing.printable import printable
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.model import Block, Cell, Notes, Section, Summary, Table
-from offgrid_sizing.report.svg import printable
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.units import digits
 
@@ -98,8 +98,10 @@ def as_data(summary: Summary, paper: str) -> dict:
         "title": breakable(summary.title),
         "place": breakable(summary.place),
         "invented_note": invented,
+        "alert": breakable(summary.wiring.alert if summary.wiring else ""),
         "sentence": breakable(summary.sentence),
         "facts": _pairs(summary.facts),
+        "year": breakable(summary.year),
         "front": [_figure(figure) for figure in summary.front],
         "price": _pairs(summary.price),
         "caution": breakable(f"{summary.cautions[0]} {CAUTION}"),

@@ -11,30 +11,27 @@ from offgrid_sizing.ageing import Ageing
 from offgrid_sizing.economics.lifecycle import LifeCycle
 from offgrid_sizing.economics.sensitivity import Bar
 from offgrid_sizing.electrical.cautions import cautions
+from offgrid_sizing.electrical.verdict import Verdict
+from offgrid_sizing.outcome import counts_words
 from offgrid_sizing.report import charts_svg
 from offgrid_sizing.report.model import Notes, Section, Summary, Table
 from offgrid_sizing.report.sections import energy, inputs, money, weather
 from offgrid_sizing.report.svg import counted
+from offgrid_sizing.sizing.judge import bad_year_words, one_year_words, year_words
 from offgrid_sizing.sketch import Sketch, sketch_to_json
-from offgrid_sizing.system import System, array_peak_w, bank_nominal_wh
+from offgrid_sizing.system import array_peak_w, bank_nominal_wh
 from offgrid_sizing.units import digits, duration, percent, power
 from offgrid_sizing.units import energy as energy_words
 
 if TYPE_CHECKING:
     from offgrid_sizing.simulation import Simulation
+    from offgrid_sizing.sizing.autonomy import Autonomy
+    from offgrid_sizing.sizing.reliability import Reliability
 
 
 def fingerprint(sketch: Sketch) -> str:
     """Twelve letters and digits that change with anything in the sketch."""
     return hashlib.sha256(sketch_to_json(sketch).encode()).hexdigest()[:12]
-
-
-def counts_words(sketch: Sketch, system: System) -> str:
-    """What the system is made of, in words."""
-    bank = energy_words(bank_nominal_wh(sketch, system))
-    units = f"a bank of {counted(system.units, 'unit')} ({bank})" if system.units else "no bank"
-    modules = f"{counted(system.modules, 'module')} ({power(array_peak_w(sketch, system))})"
-    return f"{units}, {modules} and {counted(system.inverters, 'inverter-charger')}"
 
 
 def plain_sentence(simulation: Simulation) -> str:
@@ -54,7 +51,7 @@ def place_words(sketch: Sketch) -> str:
     return f"{where} ({abs(site.latitude_deg):.2f}° {north}, {abs(site.longitude_deg):.2f}° {east})"
 
 
-def _facts(simulation: Simulation, autonomy_days: float | None, bad_year_h: float | None):
+def _facts(simulation: Simulation, autonomy: Autonomy | None, reliability: Reliability | None):
     sketch, system, totals = simulation.sketch, simulation.system, simulation.metrics
     facts = [
         ("Used a day", f"{digits(simulation.inputs.loads.daily_kwh)} kWh"),
@@ -65,17 +62,31 @@ def _facts(simulation: Simulation, autonomy_days: float | None, bad_year_h: floa
         ),
         ("Inverter-chargers", f"{system.inverters} ({system.arrangement.replace('_', ' ')})"),
     ]
-    if autonomy_days is not None:
-        facts.append(("Carries the home without sun", duration(24 * autonomy_days)))
+    if autonomy is not None:
+        facts.append(("Carries the home without sun", duration(autonomy.dark_median_h)))
     else:
         facts.append(("Self-sufficiency", percent(totals.self_sufficiency_frac)))
-    if bad_year_h is not None:
-        rare = sketch.targets.bad_year_frac
-        year = f"a 1-in-{1 / rare:.0f} bad year" if rare > 0 else "the worst year"
-        facts.append((f"Unserved in {year}", f"{digits(bad_year_h)} h"))
-    else:
-        facts.append(("Unserved in the year computed", f"{digits(totals.unserved_h)} h"))
-    return tuple(facts)
+    return (*facts, _unserved_fact(simulation, reliability))
+
+
+def _unserved_fact(simulation: Simulation, reliability: Reliability | None) -> tuple[str, str]:
+    if reliability is None:
+        return "Unserved in the year computed", f"{digits(simulation.metrics.unserved_h)} h"
+    if reliability.bad is None:
+        only = one_year_words(simulation.inputs.weather)
+        return f"Unserved in {only}", f"{digits(reliability.judged.unserved_h)} h"
+    year = bad_year_words(reliability.bad_year_frac)
+    return f"Unserved in the {year}", f"{digits(reliability.bad.unserved_h)} h"
+
+
+def _year_line(simulation: Simulation, reliability: Reliability | None) -> str:
+    """Which weather year pictures and money stand on, where there are several."""
+    weather = simulation.inputs.weather
+    if weather.years == 1 or reliability is None:
+        return ""
+    name = weather.year_names[simulation.year]
+    words = year_words(simulation.sketch, weather)
+    return f"Pictures, energy and money are those of {words} of {weather.years}: '{name}'."
 
 
 def summary_of(
@@ -87,9 +98,11 @@ def summary_of(
     bars: tuple[Bar, ...] = (),
     more: tuple[Section, ...] = (),
     frontier: Table | None = None,
+    wiring: Verdict | None = None,
     conductors: Table | None = None,
-    autonomy_days: float | None = None,
-    bad_year_h: float | None = None,
+    input_limits: Table | None = None,
+    autonomy: Autonomy | None = None,
+    reliability: Reliability | None = None,
     sketch_id: str | None = None,
     date: str | None = None,
 ) -> Summary:
@@ -103,6 +116,8 @@ def summary_of(
         The answer in one sentence; a plainer one is made from the year where it is left out.
     more : tuple of Section
         Sections between the weather and the year: sizing, priorities, electrical, commissioning.
+    wiring : Verdict, optional
+        Said on the first page where it does not hold.
     sketch_id : str, optional
         The saved sketch's id; a fingerprint of its content where it was not saved.
     date : str, optional
@@ -124,7 +139,9 @@ def summary_of(
     if life_cycle is not None:
         sections.append(money.money_section(sketch, life_cycle, ageing, bars))
     sections += [section for section in more if section.key in AFTER_MONEY]
-    sections += [inputs.inputs_section(sketch), inputs.methods_section()]
+    several = simulation.inputs.weather.years > 1
+    inputs_of = inputs.inputs_section(sketch, several_years=several)
+    sections += [inputs_of, inputs.methods_section()]
     sections.append(Section("cautions", "Cautions", says[0], (Notes("", says[1:]),)))
     return Summary(
         sketch=sketch,
@@ -132,7 +149,9 @@ def summary_of(
         title=sketch.title,
         place=place_words(sketch),
         sentence=sentence or plain_sentence(simulation),
-        facts=_facts(simulation, autonomy_days, bad_year_h),
+        facts=_facts(simulation, autonomy, reliability),
+        year=_year_line(simulation, reliability),
+        several_years=several,
         price=money.price_pairs(life_cycle) if life_cycle is not None else (),
         cautions=says,
         front=tuple(front),
@@ -142,7 +161,9 @@ def summary_of(
         date=date or calendar_date.today().isoformat(),
         monthly=energy.monthly_table(simulation),
         frontier=frontier,
+        wiring=wiring,
         conductors=conductors,
+        input_limits=input_limits,
         life=life_cycle,
         hourly=energy.hourly_of(simulation),
     )

@@ -1,11 +1,12 @@
 """A small pen for charts: scales with round ticks, and SVG elements whose text cannot be markup."""
 
 import math
-import unicodedata
 from dataclasses import dataclass, field
 from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
+
+from offgrid_sizing.printable import printable
 
 # One colour per thing, from the Okabe–Ito set (made for colour-vision deficiency, 2008).
 SUN = "#E69F00"
@@ -22,15 +23,6 @@ PAPER = "#FFFFFF"
 FONT = "Source Sans Pro"
 SIZE = 9.0
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-
-
-def printable(text: str) -> str:
-    """Text without the control characters that XML and paper cannot hold; spaces stay."""
-    return "".join(c if c.isprintable() or _sets_words(c) else " " for c in str(text))
-
-
-def _sets_words(character: str) -> bool:
-    return character in "\u200c\u200d" or unicodedata.category(character) == "Zs"
 
 
 def shorten(text: str, most: int) -> str:

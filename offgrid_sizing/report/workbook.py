@@ -12,10 +12,10 @@ from pathlib import Path
 import numpy as np
 import xlsxwriter
 
+from offgrid_sizing.printable import printable
 from offgrid_sizing.report.cash import write_cash
 from offgrid_sizing.report.model import Cell, Hourly, Notes, Summary, Table
 from offgrid_sizing.report.sections.inputs import PARTS, input_rows
-from offgrid_sizing.report.svg import printable
 
 MOST_HOURLY_ROWS = 10_000
 MOST_TEXT = 32_000
@@ -75,7 +75,9 @@ def _formats(book: xlsxwriter.Workbook) -> dict:
         "head": book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "top"}),
         "note": book.add_format({"italic": True, "font_color": "#6B6B6B"}),
         "wrap": book.add_format({"text_wrap": True, "valign": "top"}),
+        "alert": book.add_format({"bold": True, "font_size": 12, "font_color": "#B84A00"}),
         "danger": book.add_format({"text_wrap": True, "valign": "top", "font_color": "#B84A00"}),
+        "danger_line": book.add_format({"font_color": "#B84A00"}),
         "change": book.add_format({"bg_color": "#FFF2CC", "border": 1, "num_format": "#,##0.00##"}),
         "money": book.add_format({"num_format": "#,##0.00;-#,##0.00;0"}),
         "money_bold": book.add_format({"num_format": "#,##0.00;-#,##0.00;0", "bold": True}),
@@ -92,10 +94,14 @@ def _front(book, formats, summary: Summary) -> None:
     page.line(summary.place)
     if summary.sketch.invented:
         page.line("An invented scenario: nobody lives here.", style="danger")
+    if summary.wiring is not None and not summary.wiring.ok:
+        page.line(summary.wiring.alert, style="alert")
     page.line(summary.sentence, style="heading")
     page.row += 1
     for label, value in (*summary.facts, *summary.price):
         page.line(label, value)
+    if summary.year:
+        page.line(summary.year)
     page.row += 1
     page.line("Sketch", summary.sketch_id)
     page.line("Date", summary.date)
@@ -113,7 +119,7 @@ def _inputs(book, formats, summary: Summary) -> None:
         page.sheet.set_column(column, column, width)
     head = ("Field", "Value", "Whose", "Meaning")
     for path, title in PARTS:
-        rows = input_rows(summary.sketch, path)
+        rows = input_rows(summary.sketch, path, several_years=summary.several_years)
         if rows:
             page.table(Table(title, head, rows))
     for block in (block for section in summary.sections for block in section.blocks):
@@ -125,7 +131,6 @@ def _tables(book, formats, summary: Summary) -> None:
     named = {
         "Monthly": summary.monthly,
         "Frontier": summary.frontier,
-        "Conductors": summary.conductors,
     }
     for name, table in named.items():
         if table is not None:
@@ -133,6 +138,7 @@ def _tables(book, formats, summary: Summary) -> None:
             page.sheet.set_column(0, len(table.head) - 1, 16)
             page.table(table)
             page.sheet.freeze_panes(2, 1)
+    _electrical(book, formats, summary)
     sized = [section for section in summary.sections if section.key in ("sizing", "priorities")]
     for section in sized:
         page = Sheet(book, section.title[:31], formats)
@@ -145,6 +151,25 @@ def _tables(book, formats, summary: Summary) -> None:
             elif isinstance(block, Notes):
                 for item in block.items:
                     page.line(item)
+
+
+def _electrical(book, formats, summary: Summary) -> None:
+    """Verdict, what is to be put right, conductors and input limits, whatever of it there is."""
+    wiring, table = summary.wiring, summary.conductors
+    if table is None and wiring is None:
+        return
+    page = Sheet(book, "Conductors", formats)
+    page.sheet.set_column(0, len(table.head) - 1 if table else 0, 16)
+    if wiring is not None and not wiring.ok:
+        page.line(wiring.headline, style="alert")
+        for sentence in wiring.sentences:
+            page.line(sentence, style="danger_line")
+        page.row += 1
+    if table is not None:
+        page.sheet.freeze_panes(page.row + 2, 1)
+        page.table(table)
+    if summary.input_limits is not None:
+        page.table(summary.input_limits)
 
 
 def _hourly(book, formats, hourly: Hourly, link: str) -> None:

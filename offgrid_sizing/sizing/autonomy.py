@@ -5,6 +5,7 @@ each hour on until the first load goes unserved: at night and by day, in winter 
 """
 
 from dataclasses import dataclass, replace
+from math import ceil
 
 import numpy as np
 
@@ -13,7 +14,7 @@ from offgrid_sizing.balance import design_params, step_series
 from offgrid_sizing.battery import bank_of
 from offgrid_sizing.dispatch import Params, Trace
 from offgrid_sizing.loads.year import LoadYear
-from offgrid_sizing.pv_array import pv_power_w
+from offgrid_sizing.pv_array import one_year, pv_power_w
 from offgrid_sizing.simulation import Inputs
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.strategy import schedule_of
@@ -73,12 +74,11 @@ def _alone(
     """The design and its year with neither grid nor generator."""
     weather = inputs.weather
     bank = bank_of(sketch, system, weather.temp_air[year])
-    power, _ = pv_power_w(sketch, inputs.output, system)
-    schedule = schedule_of(sketch, weather.time, year)
-    none = np.zeros(len(weather.time))
-    schedule = replace(schedule, grid_up=none, gen_allowed=none)
-    load = usual_load(inputs.loads, year)
-    series = step_series(power[year] if sun else none, load, year, bank, schedule)
+    power = none = np.zeros(len(weather.time))
+    if sun:
+        power = pv_power_w(sketch, one_year(inputs.output, year), system)[0][0]
+    schedule = replace(schedule_of(sketch, weather.time, year), grid_up=none, gen_allowed=none)
+    series = step_series(power, usual_load(inputs.loads, year), year, bank, schedule)
     return design_params(sketch, system, bank, weather.step_h), series
 
 
@@ -111,10 +111,15 @@ def autonomy_of(sketch: Sketch, system: System, inputs: Inputs, *, year: int = 0
     )
 
 
-def dark_hours(sketch: Sketch, system: System, inputs: Inputs, *, year: int = 0) -> np.ndarray:
-    """Hours without sun until the first unserved load, begun full at every hour of the year."""
+def dark_hours(
+    sketch: Sketch, system: System, inputs: Inputs, *, year: int = 0, enough_h: float = ENOUGH_H
+) -> np.ndarray:
+    """Hours without sun until the first unserved load, begun full at every hour of the year.
+
+    Followed for `enough_h` at the most. [h]
+    """
     h = inputs.weather.step_h
-    stride, most = round(1 / h), round(ENOUGH_H / h)
+    stride, most = round(1 / h), ceil(enough_h / h - 1e-9)
     params, series = _alone(sketch, system, inputs, year, sun=False)
     full = np.full(len(series), params.values["full"])
     return dispatch.outlast(params, series, full, stride=stride, most=most) * h

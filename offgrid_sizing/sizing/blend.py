@@ -9,7 +9,7 @@ import numpy as np
 
 from offgrid_sizing.balance import dispatch_year
 from offgrid_sizing.dispatch import Stopped, Trace, cpu_count
-from offgrid_sizing.pv_array import pv_power_w
+from offgrid_sizing.pv_array import one_year, pv_power_w
 from offgrid_sizing.simulation import Inputs
 from offgrid_sizing.sizing.autonomy import one_in_20, ride_through_h, ride_through_hours
 from offgrid_sizing.sketch import Sketch, Strategy
@@ -79,6 +79,7 @@ def tuned_blend(
     inputs: Inputs,
     *,
     year: int = 0,
+    draw: int = 0,
     should_stop: Callable[[], bool] | None = None,
 ) -> TunedBlend:
     """Search hold, resume, grid-charge target and hours, and who serves first.
@@ -94,7 +95,7 @@ def tuned_blend(
     leave no more unserved than the targets allow (or than the best of the three pure strategies)
     and ride through `targets.ride_through_h`.
     """
-    year_of = _Year(sketch, system, inputs, year, should_stop)
+    year_of = _Year(sketch, system, inputs, year, draw, should_stop)
     pure = {kind: numbers_of(_with(sketch, Strategy(kind=kind))) for kind in KINDS}
     tried = year_of.run([*pure.values(), *_grid(sketch)])
     best = year_of.best(tried)
@@ -124,16 +125,18 @@ class _Tried:
 class _Year:
     """One system's year, run under many strategies."""
 
-    def __init__(self, sketch, system, inputs, year, should_stop):
+    def __init__(self, sketch, system, inputs, year, draw, should_stop):
         self.sketch, self.system, self.inputs = sketch, system, inputs
-        self.year, self.should_stop = year, should_stop
-        self.power = pv_power_w(sketch, inputs.output, system)[0][year]
+        self.year, self.draw, self.should_stop = year, draw, should_stop
+        self.power = pv_power_w(sketch, one_year(inputs.output, year), system)[0][0]
 
     def trace(self, numbers: StrategyNumbers) -> Trace:
         if self.should_stop is not None and self.should_stop():
             raise Stopped
         weather = self.inputs.weather
-        schedule = schedule_of(self.sketch, weather.time, self.year, numbers=numbers)
+        schedule = schedule_of(
+            self.sketch, weather.time, self.year, draw=self.draw, numbers=numbers
+        )
         return dispatch_year(
             self.sketch,
             self.system,

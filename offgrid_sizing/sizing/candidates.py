@@ -30,8 +30,10 @@ class Candidates:
     in_series : int array, shape (a, planes)
         Modules in a string on each plane; 0 where none fits.
     modules : int array, shape (a,)
-    inverters : int array, shape (a,)
-        Inverter-chargers each array needs.
+    fewest, most : int arrays, shape (a,)
+        Inverter-chargers an array may come with: no fewer than its limits and the peak ask for;
+        no more than take its full charging current and what grid or generator can charge with,
+        and one a line beyond.
     lines : int
         Lines (phases) the machines feed.
     limit : str
@@ -43,13 +45,21 @@ class Candidates:
     strings: np.ndarray
     in_series: np.ndarray
     modules: np.ndarray
-    inverters: np.ndarray
+    fewest: np.ndarray
+    most: np.ndarray
     lines: int
     limit: str
 
-    def system(self, sketch: Sketch, units: int, array: int) -> System:
-        """The system with this many units in parallel and the array of that row."""
-        inverters = int(self.inverters[array])
+    def choices(self, arrays=None) -> tuple[np.ndarray, np.ndarray]:
+        """Every array with every number of inverter-chargers it may come with: (row, number)."""
+        arrays = np.arange(len(self.modules)) if arrays is None else np.asarray(arrays)
+        counts = (self.most[arrays] - self.fewest[arrays]) // self.lines + 1
+        row = np.repeat(arrays, counts)
+        step = np.arange(counts.sum()) - np.repeat(np.cumsum(counts) - counts, counts)
+        return row, self.fewest[row] + step * self.lines
+
+    def system(self, sketch: Sketch, units: int, array: int, inverters: int) -> System:
+        """The system with these units in parallel, the array of that row, and these machines."""
         drawn = sketch.drawn.arrangement
         one = "single" if inverters == 1 else "parallel"
         return System(
@@ -59,7 +69,7 @@ class Candidates:
             ),
             units_in_series=self.units_in_series,
             units_in_parallel=int(units),
-            inverters=inverters,
+            inverters=int(inverters),
             arrangement=one if self.lines == 1 else drawn,
         )
 
@@ -193,14 +203,21 @@ def _on_many_planes(sketch: Sketch, usable: tuple[int, ...]):
     return strings, np.broadcast_to(lengths, strings.shape), limit
 
 
-def inverters_for(sketch: Sketch, peak: Peak, modules, strings, volts: float) -> np.ndarray:
-    """Inverter-chargers that carry the peak and take the array, shape of `modules`.
+def inverters_for(
+    sketch: Sketch, peak: Peak, modules, strings, volts: float
+) -> tuple[np.ndarray, np.ndarray]:
+    """The fewest inverter-chargers an array may come with, and as many as take its full current.
+
+    Returns
+    -------
+    fewest, full : int arrays, shape of `modules`
 
     Notes
     -----
-    The largest of: running W and VA, starting VA, the busiest line's VA, rated array power at
-    the controllers' input, strings on their inputs, and the charging current of the array in full
-    sun after its named losses.
+    Fewest is the largest of: running W and VA, starting VA, the busiest line's VA, rated array
+    power at the controllers' input, strings on their inputs. Full carries the charging current of
+    the array in full sun after its named losses as well; with fewer the controllers hold that
+    current down, which costs energy and is seen in the balance.
     """
     inverter, controller = sketch.equipment.inverter, sketch.equipment.controller
     module = sketch.equipment.module
@@ -208,6 +225,9 @@ def inverters_for(sketch: Sketch, peak: Peak, modules, strings, volts: float) ->
 
     def machines(need):
         return np.maximum(1, np.ceil(np.asarray(need, dtype=float) - WITHIN))
+
+    def whole_lines(count):
+        return (np.ceil(np.minimum(count, TOO_MANY) / lines) * lines).astype(int)
 
     by_load = max(
         machines(peak.running_w / inverter.rated_w),
@@ -219,15 +239,27 @@ def inverters_for(sketch: Sketch, peak: Peak, modules, strings, volts: float) ->
     array_w = np.asarray(modules) * module.power_w
     left = prod(float(np.mean(f)) for f in loss_factors(sketch, np.arange(1, 13)).values())
     charging_a = array_w * left * controller.efficiency_frac / volts
-    by_array = np.maximum.reduce(
+    fewest = np.maximum.reduce(
         [
             machines(array_w / controller.max_power_w),
-            machines(charging_a / controller.max_charge_a),
             machines(np.asarray(strings) / _strings_per_machine(sketch)),
+            np.broadcast_to(by_load, np.shape(array_w)),
         ]
     )
-    needed = np.minimum(np.maximum(by_load, by_array), TOO_MANY)
-    return (np.ceil(needed / lines) * lines).astype(int)
+    full = np.maximum(fewest, machines(charging_a / controller.max_charge_a))
+    return whole_lines(fewest), whole_lines(full)
+
+
+def _machines_that_charge(sketch: Sketch, volts: float, most_units: int) -> int:
+    """Inverter-chargers that put all of grid or generator into the largest bank that takes it."""
+    inverter, unit, grid = sketch.equipment.inverter, sketch.equipment.battery, sketch.grid
+    from_grid = 0.0 if grid.kind == "none" else grid.import_limit_w
+    from_generator = 0.0 if sketch.generator is None else sketch.generator.rated_w
+    source_a = max(from_grid, from_generator) * inverter.charger_efficiency_frac / volts
+    taken_a = min(source_a, unit.max_charge_a * most_units)
+    if inverter.charger_max_a <= 0:
+        return 1
+    return ceil(min(taken_a / inverter.charger_max_a, TOO_MANY) - WITHIN)
 
 
 def candidates_of(sketch: Sketch, peak: Peak, record_low_c: float) -> Candidates:
@@ -247,24 +279,29 @@ def candidates_of(sketch: Sketch, peak: Peak, record_low_c: float) -> Candidates
     strings, lengths, limit = _arrays(sketch, _usable(sketch, record_low_c))
     modules = (strings * lengths).sum(axis=1)
     volts = series * unit.nominal_v
-    inverters = inverters_for(sketch, peak, modules, strings.sum(axis=1), volts)
-    together = inverters <= inverter.parallel_max
+    fewest, full = inverters_for(sketch, peak, modules, strings.sum(axis=1), volts)
+    lines = LINES[sketch.drawn.arrangement]
+    together = fewest <= inverter.parallel_max
     if not together[0]:
         raise BadInput(
-            f"the peak asks for {inverters[0]} × {inverter.name}, but at most "
+            f"the peak asks for {fewest[0]} × {inverter.name}, but at most "
             f"{inverter.parallel_max} work together: choose a larger one or lower the peak of "
             f"{peak.running_va:.6g} VA running, {peak.starting_va:.6g} VA starting."
         )
-    keep = int(together.sum()) if together.all() else int(np.argmin(together))
-    if keep < len(modules):
+    if not together[-1]:
         limit = f"{inverter.parallel_max} machines together take"
+    units = np.arange(0, min(targets.max_units, unit.max_parallel) + 1)
+    by_source = _machines_that_charge(sketch, volts, int(units[-1]))
+    most = np.ceil(np.maximum(full, by_source) / lines).astype(int) * lines + lines
+    most = np.minimum(most, inverter.parallel_max // lines * lines)
     return Candidates(
         units_in_series=series,
-        units=np.arange(0, min(targets.max_units, unit.max_parallel) + 1),
-        strings=strings[:keep],
-        in_series=lengths[:keep],
-        modules=modules[:keep],
-        inverters=inverters[:keep],
-        lines=LINES[sketch.drawn.arrangement],
+        units=units,
+        strings=strings[together],
+        in_series=lengths[together],
+        modules=modules[together],
+        fewest=fewest[together],
+        most=np.maximum(most, fewest)[together],
+        lines=lines,
         limit=limit,
     )

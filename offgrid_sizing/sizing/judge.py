@@ -1,83 +1,155 @@
-"""Whether a system reaches what is asked, over all weather years, and what its energy costs."""
+"""Which of many years stands for a system, and whether that year reaches what is asked.
 
-from dataclasses import dataclass
+Years are put in order from the best to the worst, and the one at the asked place stands with all
+its figures: energy, share, hours and money always come from one and the same real year.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from math import ceil
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from offgrid_sizing.dispatch import LaneSums
 from offgrid_sizing.sketch import Sketch
 
+if TYPE_CHECKING:
+    from offgrid_sizing.weather.series import Weather
+
+LEAST_FUTURES = 5  # weather years × draws of cuts, where the grid fails at random
+_ROUND_FRAC, _ROUND_KWH = 9, 3  # what lies closer is one and the same: lanes and trace must agree
+_WITHIN = 1e-9
+
+
+def years_and_draws(sketch: Sketch, weather_years: int) -> tuple[tuple[int, int], ...]:
+    """Every (weather year, draw of random cuts) a system is judged by, in this order.
+
+    Each weather year has cuts of its own; few years get several draws each, so that there are at
+    least five futures. Without random cuts there is one draw.
+    """
+    random = sketch.grid.kind in ("failing", "scheduled_and_failing")
+    draws = ceil(LEAST_FUTURES / weather_years) if random else 1
+    return tuple((year, draw) for year in range(weather_years) for draw in range(draws))
+
+
+def year_order(unserved_frac, unserved_h, bought_kwh) -> np.ndarray:
+    """Rows of the years from the best to the worst, along the first axis.
+
+    Worse is more of the load unserved (as a share), then more hours, then more energy bought from
+    grid and generator; equal ones stay as they come.
+    """
+    frac = np.round(unserved_frac, _ROUND_FRAC)
+    return np.lexsort((np.round(bought_kwh, _ROUND_KWH), unserved_h, frac), axis=0)
+
+
+def median_place(count: int) -> int:
+    """Place of the median in the order; of an even number the worse of the two in the middle.
+
+    >>> median_place(1), median_place(4), median_place(5)
+    (0, 2, 2)
+    """
+    return count // 2
+
+
+def bad_place(count: int, bad_year_frac: float) -> int:
+    """Place of the year that at most this share of the years is worse than.
+
+    >>> bad_place(20, 0.1), bad_place(10, 0.1), bad_place(20, 0.0), bad_place(1, 0.1)
+    (18, 9, 19, 0)
+    """
+    return ceil((1 - bad_year_frac) * (count - 1) - _WITHIN)
+
+
+def judged_place(sketch: Sketch, count: int) -> int:
+    """Place of the year by which the sketch wants to be judged: median, or bad."""
+    if sketch.targets.judge == "median":
+        return median_place(count)
+    return bad_place(count, sketch.targets.bad_year_frac)
+
+
+def within_share(sketch: Sketch, unserved_frac):
+    """Whether a year's unserved share is within the target."""
+    return np.asarray(unserved_frac) <= sketch.targets.max_unserved_frac + _WITHIN
+
+
+def within_hours(sketch: Sketch, unserved_h):
+    """Whether a year's unserved hours are within the target, where one is set."""
+    limit_h = sketch.targets.max_loss_of_load_h
+    return np.asarray(unserved_h) <= (np.inf if limit_h is None else limit_h + _WITHIN)
+
+
+def bad_year_words(bad_year_frac: float) -> str:
+    """How bad the bad year is, e.g. "1-in-10 bad year"."""
+    return f"1-in-{1 / bad_year_frac:.3g} bad year" if bad_year_frac > 0 else "worst year"
+
+
+def year_words(sketch: Sketch, weather: Weather) -> str:
+    """The judged year in words; one weather year alone is neither median nor bad."""
+    if weather.years == 1:
+        return one_year_words(weather)
+    if sketch.targets.judge == "median":
+        return "the median year"
+    return f"the {bad_year_words(sketch.targets.bad_year_frac)}"
+
+
+def one_year_words(weather: Weather) -> str:
+    """What a single weather year is called."""
+    return "this typical year" if weather.year_names[0] == "typical" else "this one weather year"
+
 
 @dataclass(frozen=True, eq=False)
-class Judged:
-    """What decides about each system, arrays of shape (D,).
+class JudgedYears:
+    """The judged year's totals of each system, arrays of shape (D,).
 
     Parameters
     ----------
-    unserved_frac, unserved_h : of the judged year (median, or the bad year)
-    energy_cost : mean of the years [money / year]
-    met : bool
+    row : int array
+        Which of the years and draws stands.
+    unserved_frac, unserved_h, unserved_kwh : float64 arrays
+    import_cost : grid energy × its price
+    exported_kwh, generator_kwh, generator_h, bank_out_kwh : float64 arrays
     """
 
+    row: np.ndarray
     unserved_frac: np.ndarray
     unserved_h: np.ndarray
-    energy_cost: np.ndarray
-    met: np.ndarray
+    unserved_kwh: np.ndarray
+    import_cost: np.ndarray
+    exported_kwh: np.ndarray
+    generator_kwh: np.ndarray
+    generator_h: np.ndarray
+    bank_out_kwh: np.ndarray
+
+    def joined(self, other: JudgedYears) -> JudgedYears:
+        """Both, the other's systems last."""
+        return JudgedYears(
+            *(
+                np.concatenate([getattr(self, one.name), getattr(other, one.name)])
+                for one in fields(self)
+            )
+        )
 
 
-def judged_year(values, sketch: Sketch):
-    """Over the first axis: the median year, or the year only 1 in N are worse than.
-
-    With N years the bad year is the smallest of the values that at most `bad_year_frac` of the
-    years exceed, so it errs towards the worse one.
-    """
-    if sketch.targets.judge == "median":
-        return np.median(values, axis=0)
-    return bad_year(values, sketch.targets.bad_year_frac)
-
-
-def bad_year(values, bad_year_frac: float):
-    """The value that at most this share of the years exceeds, over the first axis."""
-    return np.quantile(values, 1 - bad_year_frac, axis=0, method="higher")
-
-
-def standing_year(shares, sketch: Sketch) -> int:
-    """Which year stands for the target: the median one by unserved share, or the bad one.
-
-    Of an even number of years the median lies between two; the one with less unserved stands.
-    """
-    order = np.argsort(shares, kind="stable")
-    if sketch.targets.judge == "median":
-        place = (len(order) - 1) // 2
-    else:
-        place = int(np.floor((1 - sketch.targets.bad_year_frac) * (len(order) - 1)))
-    return int(order[place])
-
-
-def yearly_energy_cost(sketch: Sketch, sums: LaneSums) -> np.ndarray:
-    """Grid energy, fuel, generator service and unserved energy less export, (series, designs).
-
-    Fixed charges of the grid are the same for all systems and left out.
-    """
-    tariff, generator = sketch.grid.tariff, sketch.generator
-    cost = sums.import_cost - sums.exported_wh / 1000 * tariff.export_price_per_kwh
-    cost = cost + sums.unserved_wh / 1000 * sketch.prices.unserved_per_kwh
-    if generator is None:
-        return cost
-    litres = (
-        generator.fuel_per_energy_l_per_kwh * sums.generator_wh / 1000
-        + generator.fuel_idle_l_per_h_kw * generator.rated_w / 1000 * sums.generator_h
+def judge(sketch: Sketch, sums: LaneSums) -> JudgedYears:
+    """The judged year of every system, from the totals of all years and draws."""
+    order = year_order(
+        sums.unserved_frac, sums.unserved_h, (sums.import_wh + sums.generator_wh) / 1000
     )
-    service = sums.generator_h / generator.service_interval_h * generator.service_cost
-    return cost + litres * generator.fuel_price_per_l + service
+    row = order[judged_place(sketch, len(order))]
 
+    def of(values):
+        return np.take_along_axis(values, row[None], axis=0)[0]
 
-def judge(sketch: Sketch, sums: LaneSums) -> Judged:
-    """Hold the totals of all years against the sketch's targets."""
-    targets = sketch.targets
-    share = judged_year(sums.unserved_frac, sketch)
-    hours = judged_year(sums.unserved_h, sketch)
-    met = share <= targets.max_unserved_frac
-    if targets.max_loss_of_load_h is not None:
-        met = met & (hours <= targets.max_loss_of_load_h)
-    return Judged(share, hours, yearly_energy_cost(sketch, sums).mean(axis=0), met)
+    return JudgedYears(
+        row=row,
+        unserved_frac=of(sums.unserved_frac),
+        unserved_h=of(sums.unserved_h),
+        unserved_kwh=of(sums.unserved_wh) / 1000,
+        import_cost=of(sums.import_cost),
+        exported_kwh=of(sums.exported_wh) / 1000,
+        generator_kwh=of(sums.generator_wh) / 1000,
+        generator_h=of(sums.generator_h),
+        bank_out_kwh=of(sums.bank_out_wh) / 1000,
+    )

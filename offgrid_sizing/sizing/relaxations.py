@@ -9,9 +9,10 @@ from offgrid_sizing.loads.profile import load_year
 from offgrid_sizing.pv_array import array_output
 from offgrid_sizing.simulation import Inputs
 from offgrid_sizing.sizing.candidates import candidates_of
+from offgrid_sizing.sizing.field import held_back, record_low_c
 from offgrid_sizing.sizing.reliability import reliability_of
 from offgrid_sizing.sizing.result import SizingResult
-from offgrid_sizing.sizing.search import size
+from offgrid_sizing.sizing.search import Answer, quick_answer
 from offgrid_sizing.sizing.worst import Worst
 from offgrid_sizing.sketch import Appliance, Sketch, TimeWindow
 from offgrid_sizing.system import System
@@ -109,7 +110,7 @@ def why_this_size(
     """
     say = progress or (lambda share, words: None)
     say(0.0, "a little smaller")
-    forced = forcing_weeks(sketch, inputs, result.system)
+    forced = forcing_weeks(sketch, held_back(inputs, sketch.weather.array_reserve), result.system)
     say(0.2, "wishes relaxed")
     eased = relaxations(sketch, inputs, result, base_dir=base_dir, progress=say)
     say(0.6, "assumptions moved")
@@ -118,26 +119,21 @@ def why_this_size(
 
 def forcing_weeks(sketch: Sketch, inputs: Inputs, system: System) -> tuple[Forced, ...]:
     """The worst week with one unit less, and with one string less."""
-    low = sketch.weather.record_low_c
-    low = inputs.weather.record_low_c if low is None else low
-    candidates = candidates_of(sketch, inputs.loads.peak, low)
+    candidates = candidates_of(sketch, inputs.loads.peak, record_low_c(sketch, inputs))
     rows = np.flatnonzero(candidates.modules == system.modules)
     smaller: list[tuple[str, System]] = []
     if system.units_in_parallel > 0:
         fewer = system.units_in_parallel - 1
         smaller.append(("unit", system.model_copy(update={"units_in_parallel": fewer})))
     if len(rows) and rows[0] > 0:
-        less = candidates.system(sketch, system.units_in_parallel, int(rows[0]) - 1)
+        row = int(rows[0]) - 1
+        machines = int(np.clip(system.inverters, candidates.fewest[row], candidates.most[row]))
+        less = candidates.system(sketch, system.units_in_parallel, row, machines)
         smaller.append(("string", less))
     found = []
     for less, one in smaller:
         years = reliability_of(sketch, one, inputs)
-        share = (
-            years.median_unserved_frac
-            if sketch.targets.judge == "median"
-            else years.bad_unserved_frac
-        )
-        found.append(Forced(less, one, share, years.worst))
+        found.append(Forced(less, one, years.judged.unserved_frac, years.worst))
     return tuple(found)
 
 
@@ -158,13 +154,13 @@ def relaxations(
         loads = (
             load_year(eased, inputs.weather, base_dir=base_dir) if key == "noon" else inputs.loads
         )
-        other = size(eased, inputs=Inputs(inputs.weather, loads, light))
+        other = quick_answer(eased, Inputs(inputs.weather, loads, light))
         if other.met:
             found.append(_change(key, what, result, other))
     return tuple(found)
 
 
-def _change(key: str, what: str, now: SizingResult, then: SizingResult) -> Relaxation:
+def _change(key: str, what: str, now: SizingResult, then: Answer) -> Relaxation:
     return Relaxation(
         key=key,
         what=what,
@@ -262,7 +258,7 @@ def swings(sketch: Sketch, inputs: Inputs, *, progress: Say | None = None) -> tu
         for factor in (1 - SWING_FRAC, 1 + SWING_FRAC):
             say(0.6 + 0.4 * (number + (factor > 1) / 2) / len(_MOVED), "assumptions moved")
             other, given = moved(sketch, inputs, factor)
-            result = size(other, inputs=given)
+            result = quick_answer(other, given)
             system = result.system
             counts = (system.units_in_parallel, system.modules, result.cost_per_year)
             ends.append(counts if result.met else None)

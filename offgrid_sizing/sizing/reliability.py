@@ -1,4 +1,4 @@
-"""How often the home goes dark: many weather years, each with draws of cuts."""
+"""How often the home goes dark: many weather years, each with its own cuts."""
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
@@ -11,10 +11,39 @@ from offgrid_sizing.dispatch import Stopped, Trace, cpu_count
 from offgrid_sizing.metrics import dark_steps, longest_run
 from offgrid_sizing.pv_array import pv_power_w
 from offgrid_sizing.simulation import Inputs
-from offgrid_sizing.sizing.judge import bad_year
+from offgrid_sizing.sizing.judge import (
+    bad_place,
+    judged_place,
+    median_place,
+    year_order,
+    years_and_draws,
+)
 from offgrid_sizing.sizing.worst import Worst, worst_stretch
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
+
+
+@dataclass(frozen=True)
+class OneYear:
+    """What goes unserved in one real year of the many.
+
+    Parameters
+    ----------
+    year, draw : int
+        Weather year, and draw of random cuts.
+    name : str
+        The weather year's own name.
+    unserved_kwh, unserved_frac, unserved_h, longest_gap_h : float
+        Energy, share of the demand, hours with some load unserved, longest time without a break.
+    """
+
+    year: int
+    draw: int
+    name: str
+    unserved_kwh: float
+    unserved_frac: float
+    unserved_h: float
+    longest_gap_h: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -29,9 +58,15 @@ class Reliability:
     unserved_kwh, unserved_frac, unserved_h, longest_gap_h : float64 arrays
         Energy, share of the demand, hours with some load unserved, longest time without a break.
     critical_unserved_kwh : float64 array
-    median_unserved_h, bad_unserved_h, median_unserved_kwh, bad_unserved_kwh : float
-        Of the median year and of the 1-in-N bad year (`targets.bad_year_frac`).
-    median_unserved_frac, bad_unserved_frac : float
+    weather_years : int
+        How many weather years stand behind it.
+    median : OneYear
+        The year in the middle of all.
+    bad : OneYear or None
+        The 1-in-N bad year (`targets.bad_year_frac`); None while a single weather year stands
+        behind it, which says nothing about bad years.
+    judged : OneYear
+        The one of them that the sketch wants to be judged by.
     loss_of_load_probability : float
         Share of all steps of all years in which some load is unserved.
     longest_gap_year_h : float
@@ -48,12 +83,10 @@ class Reliability:
     unserved_h: np.ndarray
     longest_gap_h: np.ndarray
     critical_unserved_kwh: np.ndarray
-    median_unserved_h: float
-    bad_unserved_h: float
-    median_unserved_kwh: float
-    bad_unserved_kwh: float
-    median_unserved_frac: float
-    bad_unserved_frac: float
+    weather_years: int
+    median: OneYear
+    bad: OneYear | None
+    judged: OneYear
     loss_of_load_probability: float
     longest_gap_year_h: float
     worst: Worst
@@ -65,26 +98,19 @@ def reliability_of(
     system: System,
     inputs: Inputs,
     *,
-    draws: int | None = None,
     should_stop: Callable[[], bool] | None = None,
 ) -> Reliability:
-    """Run a system through all weather years and several draws of random cuts.
+    """Run a system through all weather years and draws of random cuts (`judge.years_and_draws`).
 
-    Parameters
-    ----------
-    draws : int, optional
-        Draws of cuts for each weather year; by default 5 where the grid fails at random, else 1.
-        Loads differ from year to year where the sketch's variability says so.
+    Loads differ from year to year where the sketch's variability says so.
 
     Raises
     ------
     Stopped
         When `should_stop` says so.
     """
-    if draws is None:
-        draws = 5 if sketch.grid.kind in ("failing", "scheduled_and_failing") else 1
     available, _ = pv_power_w(sketch, inputs.output, system)
-    pairs = [(year, draw) for year in range(inputs.weather.years) for draw in range(draws)]
+    pairs = years_and_draws(sketch, inputs.weather.years)
 
     def one(pair) -> tuple[float, ...]:
         if should_stop is not None and should_stop():
@@ -93,10 +119,18 @@ def reliability_of(
 
     with ThreadPoolExecutor(cpu_count()) as pool:
         rows = np.array(list(pool.map(one, pairs)))
-    unserved, share, hours, gap, critical, dark = rows.T
-    worst_at = int(np.lexsort((hours, unserved))[-1])
+    unserved, share, hours, gap, critical, dark, bought = rows.T
+    order = year_order(share, hours, bought)
+
+    def at(place: int) -> OneYear:
+        row = int(order[place])
+        year, draw = pairs[row]
+        figures = (float(values[row]) for values in (unserved, share, hours, gap))
+        return OneYear(year, draw, inputs.weather.year_names[year], *figures)
+
+    worst_at = int(order[-1])
     trace = _trace(sketch, system, inputs, available, *pairs[worst_at])
-    frac = sketch.targets.bad_year_frac
+    frac, several = sketch.targets.bad_year_frac, inputs.weather.years > 1
     return Reliability(
         year=np.array([year for year, _ in pairs]),
         draw=np.array([draw for _, draw in pairs]),
@@ -105,12 +139,10 @@ def reliability_of(
         unserved_h=hours,
         longest_gap_h=gap,
         critical_unserved_kwh=critical,
-        median_unserved_h=float(np.median(hours)),
-        bad_unserved_h=float(bad_year(hours, frac)),
-        median_unserved_kwh=float(np.median(unserved)),
-        bad_unserved_kwh=float(bad_year(unserved, frac)),
-        median_unserved_frac=float(np.median(share)),
-        bad_unserved_frac=float(bad_year(share, frac)),
+        weather_years=inputs.weather.years,
+        median=at(median_place(len(pairs))),
+        bad=at(bad_place(len(pairs), frac)) if several else None,
+        judged=at(judged_place(sketch, len(pairs))),
         loss_of_load_probability=float(dark.mean()),
         longest_gap_year_h=float(gap.max()),
         worst=worst_stretch(trace, *pairs[worst_at]),
@@ -141,4 +173,5 @@ def _totals(trace: Trace) -> tuple[float, ...]:
         longest_run(dark) * h,
         trace.critical_unserved_w.sum() * h / 1000,
         dark.mean(),
+        (trace["grid_import_w"].sum() + trace["generator_w"].sum()) * h / 1000,
     )

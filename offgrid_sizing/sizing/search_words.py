@@ -1,57 +1,91 @@
 """What the hourly search says of its answer."""
 
+from dataclasses import dataclass
+
 from offgrid_sizing.sizing.autonomy import ENOUGH_H
-from offgrid_sizing.sizing.field import Field
-from offgrid_sizing.sizing.frontier import Tried
-from offgrid_sizing.sizing.judge import judged_year
+from offgrid_sizing.sizing.candidates import Candidates
 from offgrid_sizing.sizing.least import LeastBank
-from offgrid_sizing.sizing.ride import Ride, Wired
+from offgrid_sizing.sizing.ride import Ride
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.units import counted, digits, duration
 
 
-def uncertainty_words(field: Field, system: System, low: int, high: int) -> str:
+@dataclass(frozen=True, eq=False)
+class Found:
+    """What the search found, as its sentences need it.
+
+    Parameters
+    ----------
+    unserved_frac, unserved_h : float
+        Of the judged year.
+    missed : tuple of str
+        As in `SizingResult`.
+    least : LeastBank
+        Beside so many inverter-chargers.
+    year : str
+        What the judged year is called.
+    """
+
+    sketch: Sketch
+    candidates: Candidates
+    system: System
+    unserved_frac: float
+    unserved_h: float
+    missed: tuple[str, ...]
+    least: LeastBank
+    ride: Ride | None
+    year: str
+
+    @property
+    def most_units(self) -> int:
+        """Largest bank allowed, in parallel."""
+        return int(self.candidates.units[-1])
+
+    @property
+    def reached(self) -> str:
+        """Unserved share and hours in words."""
+        return f"{digits(100 * self.unserved_frac, significant=2)} % and {self.unserved_h:.0f} h"
+
+    @property
+    def target(self) -> str:
+        """What is asked, in words."""
+        targets = self.sketch.targets
+        words = f"{100 * targets.max_unserved_frac:g} % unserved"
+        if targets.max_loss_of_load_h is not None:
+            words += f" and {targets.max_loss_of_load_h:g} h a year"
+        days = targets.days_of_autonomy
+        asked = f"{days:g} {'day' if days == 1 else 'days'} of autonomy and " if days else ""
+        return f"{asked}{words} in {self.year}"
+
+
+def uncertainty_words(sketch: Sketch, system: System, low: int, high: int) -> str:
     """How far the weather's uncertainty may move the array."""
-    reserve = field.sketch.weather.array_reserve
+    reserve = sketch.weather.array_reserve
     held = (
         "no reserve is held for it"
         if reserve == 1
         else f"{system.modules} hold a reserve of {reserve:g} ×"
     )
     if low == high:
-        return f"{system.modules} modules; {held}."
+        return f"{counted(system.modules, 'module')}; {held}."
     return (
         f"With this weather source the array needed lies between {low} and {high} modules; {held}."
     )
 
 
-def why_words(field: Field, tried: Tried, bisect: bool) -> str:
-    """Why it was bisected, or scanned."""
-    if bisect:
+def why_words(candidates: Candidates, systems: int, years: int, whole: bool) -> str:
+    """Which systems were run, and what follows for the claim that the answer is the cheapest."""
+    through = "the year" if years == 1 else f"{years} years"
+    if whole:
         return (
-            "Bisection for every bank: off the grid without a generator a larger array never "
-            "leaves more unserved, so the smallest that meets the target can be closed in on."
+            f"Dense scan: all {systems} whole systems that can be built within the limits were "
+            f"run through {through}, so none of them that meets the target is cheaper."
         )
-    count = len(tried.units)
-    reason = (
-        "thresholds that start a generator or grid charging can make a larger array worse"
-        if not field.monotone
-        else "energy has a price here, so a larger array than the smallest may be cheaper"
+    return (
+        f"Coarse scan: {systems} whole systems, spread over all that can be built and close "
+        f"together near the best, were run through {through}; one between them may be cheaper."
     )
-    return f"Dense scan of {count} systems: {reason}."
-
-
-def _target_words(sketch: Sketch) -> str:
-    targets = sketch.targets
-    words = f"{100 * targets.max_unserved_frac:g} % unserved"
-    if targets.max_loss_of_load_h is not None:
-        words += f" and {targets.max_loss_of_load_h:g} h a year"
-    rare = targets.bad_year_frac
-    bad = f"1-in-{1 / rare:.3g} bad" if rare > 0 else "worst"
-    year = "median" if targets.judge == "median" else bad
-    days = f"{targets.days_of_autonomy:g} days of autonomy and " if targets.days_of_autonomy else ""
-    return f"{days}{words} in the {year} year"
 
 
 LEAST_WORDS = {
@@ -62,17 +96,20 @@ LEAST_WORDS = {
 }
 
 
-def _too_little(field: Field, least: LeastBank) -> str:
-    targets, most = field.sketch.targets, field.candidates.units[-1]
-    if least.why == "autonomy":
-        return (
-            f"no bank up to {most} units in parallel carries {targets.days_of_autonomy:g} days "
-            f"without sun; the largest carries {least.days:.2g}: allow more units, choose larger "
-            "ones, lower the load, or ask for fewer days."
-        )
+def _too_short(found: Found) -> str:
+    asked = found.sketch.targets.days_of_autonomy
     return (
-        f"no bank up to {most} units in parallel gives the current of the peak: allow more units, "
-        "choose ones that give more, or lower the peak."
+        f"no bank up to {counted(found.most_units, 'unit')} in parallel carries "
+        f"{asked:g} {'day' if asked == 1 else 'days'} without sun; the largest carries "
+        f"{found.least.days:.2g}: allow more units, choose larger ones, lower the load, or ask "
+        "for fewer days."
+    )
+
+
+def _too_weak(found: Found) -> str:
+    return (
+        f"no bank up to {counted(found.most_units, 'unit')} in parallel gives the current of the "
+        "peak: allow more units, choose ones that give more, or lower the peak."
     )
 
 
@@ -96,56 +133,60 @@ def _cuts(hours: float) -> str:
     return f"19 of 20 grid cuts of {most}"
 
 
-def _too_short_a_ride(field: Field, system: System, ride: Ride) -> str:
+def _too_short_a_ride(found: Found) -> str:
+    ride = found.ride
     return (
-        f"no bank up to {counted(int(field.candidates.units[-1]), 'unit')} in parallel rides "
-        f"through grid cuts of {ride.asked_h:g} h with {counted(system.modules, 'module')}; the "
-        f"best bridges 19 of 20 cuts for {duration(ride.reached_h)}: allow more units, let the "
-        "strategy hold more of the bank back or charge it from the grid, draw a larger array "
-        "(the search does not enlarge it for this), lower the load, or ask "
-        "for a shorter ride-through."
+        f"no system up to {counted(found.most_units, 'unit')} in parallel rides through grid cuts "
+        f"of {ride.asked_h:g} h within the other targets; with "
+        f"{counted(found.system.units_in_parallel, 'unit')} in parallel and "
+        f"{counted(found.system.modules, 'module')} 19 of 20 cuts are bridged for "
+        f"{duration(ride.reached_h)}: allow more units, let the strategy hold more of the bank "
+        "back or charge it from the grid, lower the load, or ask for a shorter ride-through."
     )
 
 
-def _no_array(field: Field, reached: str) -> str:
+def _no_array(found: Found) -> str:
     """Why the search had no modules to place, and what to do."""
-    sketch, c = field.sketch, field.candidates
-    if not sketch.roof_planes:
+    c = found.candidates
+    if not found.sketch.roof_planes:
         why, do = "there is no roof plane for modules", "draw one"
     elif c.limit.startswith("the roof"):
         why, do = "the roof planes have no room for a string of modules", "let more fit on them"
     else:
         why, do = "targets.max_modules leaves no room for a string of modules", "raise it"
     return (
-        f"{why}, and a bank up to {counted(int(c.units[-1]), 'unit')} in parallel alone does not "
-        f"meet {_target_words(sketch)}: it reaches {reached}: {do}, or add another source."
+        f"{why}, and a bank up to {counted(found.most_units, 'unit')} in parallel alone does not "
+        f"meet {found.target}: it reaches {found.reached}: {do}, or add another source."
     )
 
 
-def sentence_words(
-    field: Field, wired: Wired, met: bool, least: LeastBank, ride: Ride | None = None
-) -> str:
+def _too_dark(found: Found) -> str:
+    c = found.candidates
+    limit = "limits" if found.sketch.targets.max_loss_of_load_h is not None else "limit"
+    return (
+        f"no system up to {counted(found.most_units, 'unit')} in parallel and {c.modules[-1]} "
+        f"modules ({c.limit} no more) meets {found.target}; the best reaches {found.reached}: "
+        f"raise the {limit}, allow more units or modules, lower the load, or add a generator."
+    )
+
+
+def sentence_words(found: Found) -> str:
     """What was found, or why not and what to do."""
-    sketch, c, system = field.sketch, field.candidates, wired.system
-    if not least.reached:
-        return _too_little(field, least)
-    share, hours = judged_year(wired.share, sketch), judged_year(wired.hours, sketch)
-    reached = f"{digits(100 * share, significant=2)} % and {hours:.0f} h"
-    if met:
+    system, least, ride = found.system, found.least, found.ride
+    if not found.missed:
         return (
             f"{counted(system.units, 'unit')}, {counted(system.modules, 'module')} and "
-            f"{counted(system.inverters, 'inverter-charger')} meet {_target_words(sketch)}: "
-            f"{reached}."
+            f"{counted(system.inverters, 'inverter-charger')} meet {found.target}: "
+            f"{found.reached}."
             + (LEAST_WORDS[least.why] if system.units_in_parallel == least.units else "")
             + _ride_words(ride)
         )
-    if wired.meets and ride is not None:
-        return _too_short_a_ride(field, system, ride)
-    if c.modules[-1] == 0:
-        return _no_array(field, reached) + _ride_words(ride)
-    return (
-        f"no system up to {c.units[-1]} units in parallel and {c.modules[-1]} modules "
-        f"({c.limit} no more) meets {_target_words(sketch)}; the best reaches {reached}: raise "
-        "the limit, allow more units or modules, lower the load, or add a generator."
-        + _ride_words(ride)
-    )
+    if "current" in found.missed:
+        return _too_weak(found)
+    if "autonomy" in found.missed:
+        return _too_short(found)
+    if found.missed == ("ride",):
+        return _too_short_a_ride(found)
+    if found.candidates.modules[-1] == 0:
+        return _no_array(found) + _ride_words(ride)
+    return _too_dark(found) + _ride_words(ride)

@@ -55,6 +55,13 @@ def days_of(trace: Trace) -> Days:
     )
 
 
+def hardest_day(days: Days) -> int:
+    """The day with most unserved energy, else the one with the lowest charge."""
+    if days.short_h.any():
+        return int(np.where(days.short_h > 0, days.kwh["unserved"], 0.0).argmax())
+    return int(days.lowest_soc_frac.argmin())
+
+
 @dataclass(frozen=True)
 class Link:
     """Energy that went from one thing to another in the year. [kWh]"""
@@ -153,10 +160,7 @@ def deciding_stretch(trace: Trace) -> Stretch:
     """
     days = days_of(trace)
     n = len(days.short_h)
-    unserved = days.kwh["unserved"]
-    worst = int(unserved.argmax()) if unserved.max() > LEAST_KWH else int(
-        days.lowest_soc_frac.argmin()
-    )  # fmt: skip
+    worst = hardest_day(days)
     per_day = round(24 / trace.step_h)
     high = trace.columns["soc_frac"].reshape(-1, per_day).max(axis=1)
     low, top = float(days.lowest_soc_frac.min()), float(high.max())
@@ -174,7 +178,7 @@ def deciding_stretch(trace: Trace) -> Stretch:
         first_day=int(chosen[0]),
         days=len(chosen),
         steps=steps,
-        unserved_kwh=float(unserved[chosen].sum()),
+        unserved_kwh=float(days.kwh["unserved"][chosen].sum()),
         ran_out=ran_out_mostly(trace, steps),
         sun_share=float(days.kwh["pv_available"][chosen].sum()) / max(asked, 1e-9),
     )
@@ -210,6 +214,7 @@ def bridge(simulation: Simulation, stretch: Stretch) -> Bridge:
             with_more_units(simulation.system, more),
             inputs=simulation.inputs,
             year=simulation.year,
+            draw=simulation.draw,
         ).trace.columns
         steps = stretch.steps
         dark = dark_steps(again["load_w"][steps], again["unserved_w"][steps])

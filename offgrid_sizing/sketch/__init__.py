@@ -33,6 +33,7 @@ from offgrid_sizing.sketch.io import (
 )
 from offgrid_sizing.sketch.model import SCHEMA_VERSION, Sketch
 from offgrid_sizing.sketch.money import Prices
+from offgrid_sizing.sketch.named_files import file_inside, named_files, with_names
 from offgrid_sizing.sketch.place import HorizonPoint, Obstacle, RoofPlane, Site, WeatherChoice
 from offgrid_sizing.sketch.supply import Generator, Grid, Tariff, TariffBand
 
@@ -42,6 +43,6 @@ __all__ = [
     "InverterCharger", "Loads", "MeteredLoad", "Module", "Obstacle", "Occupancy", "Prices",
     "RoofPlane", "Run", "Site", "Sketch", "SketchError", "Strategy", "Targets", "Tariff",
     "TariffBand", "TimeWindow", "Variability", "WeatherChoice", "WeekWindow", "Wiring",
-    "as_usual_there", "json_schema", "read_sketch", "sentence_of", "sketch_from_dict",
-    "sketch_from_json", "sketch_to_json",
+    "as_usual_there", "file_inside", "json_schema", "named_files", "read_sketch", "sentence_of",
+    "sketch_from_dict", "sketch_from_json", "sketch_to_json", "with_names",
 ]  # fmt: skip

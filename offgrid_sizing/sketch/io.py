@@ -5,6 +5,7 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
+from offgrid_sizing.printable import printable
 from offgrid_sizing.sketch.model import SCHEMA_VERSION, Sketch
 
 MAX_SKETCH_BYTES = 5_000_000
@@ -20,9 +21,9 @@ class BadInput(ValueError):  # noqa: N818 - read as a sentence, "bad input: ..."
     """
 
     def __init__(self, *sentences: str):
-        # half a letter (a lone surrogate) from a file can be neither shown nor written
+        # names and cells that are quoted may hold what steers a terminal, or half a letter
         self.sentences = tuple(
-            one.encode("utf-8", "backslashreplace").decode() for one in sentences
+            printable(one.encode("utf-8", "backslashreplace").decode()) for one in sentences
         )
         super().__init__("\n".join(self.sentences))
 

@@ -13,7 +13,7 @@ from pathlib import Path
 from sqlalchemy.orm import Session
 
 from offgrid_sizing.paths import user_dir
-from offgrid_sizing.sketch import BadInput, Sketch
+from offgrid_sizing.sketch import BadInput, Sketch, named_files
 from offgrid_sizing.store.database import Database
 from offgrid_sizing.store.revisions import stamp
 from offgrid_sizing.store.tables import FileRow
@@ -71,15 +71,6 @@ def checked_file(name: str, content: bytes, kind: str) -> FileRef:
     return FileRef(f"{hashlib.sha256(content).hexdigest()}/{clean}", clean, len(content))
 
 
-def file_refs(sketch: Sketch) -> tuple[str, ...]:
-    """The files a sketch needs to be computed."""
-    named = (
-        sketch.weather.file if sketch.weather.source == "file" else None,
-        sketch.loads.metered.file if sketch.loads.metered else None,
-    )
-    return tuple(name for name in named if name)
-
-
 def checked_refs(sketch: Sketch) -> tuple[str, ...]:
     """The sketch's files, all of them dropped ones.
 
@@ -88,7 +79,7 @@ def checked_refs(sketch: Sketch) -> tuple[str, ...]:
     BadInput
         When the sketch names a path of this machine: drop the file instead.
     """
-    refs = file_refs(sketch)
+    refs = tuple(name for name in named_files(sketch).values() if name)
     for ref in refs:
         if not _REF.fullmatch(ref):
             raise BadInput(
@@ -148,12 +139,14 @@ class DroppedFiles:
 
     def keep_again(self, sketch: Sketch) -> None:
         """Give a database that has lost them the sketch's files again, from the folder."""
-        for ref in file_refs(sketch):
+        for ref in filter(None, named_files(sketch).values()):
             path = self._folder / ref
             if not _REF.fullmatch(ref) or not path.is_file():
                 continue
-            with self._database.writing(large=True) as session:
-                _add(session, ref.split("/")[0], path.read_bytes())
+            digest, content = ref.split("/")[0], path.read_bytes()
+            if hashlib.sha256(content).hexdigest() == digest:
+                with self._database.writing(large=True) as session:
+                    _add(session, digest, content)
 
     def lay_out(self, sketch: Sketch) -> Path:
         """The folder in which all of the sketch's files stand now."""

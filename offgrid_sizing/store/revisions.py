@@ -24,7 +24,7 @@ def text_of(text: str, length: int) -> str:
 
 
 def digest_of(body: str) -> str:
-    """What a state is known by: SHA-256 of its JSON, hexadecimal."""
+    """What proves a state undamaged: SHA-256 of its JSON."""
     return hashlib.sha256(body.encode()).hexdigest()
 
 

@@ -14,6 +14,7 @@ from offgrid_sizing.store.files import DroppedFiles, FileRef, home_dir
 from offgrid_sizing.store.records import Listed, Opened, Revision, Saved, SketchGone
 from offgrid_sizing.store.revisions import (
     body_of,
+    digest_of,
     newest_child,
     point_to,
     stamp,
@@ -230,6 +231,27 @@ class Store:
             return row.share_token
 
     # --- all sketches ---------------------------------------------------------------------
+
+    def untouched(self, sketch: Sketch) -> str | None:
+        """Address of a sketch that was saved just like this and never edited, named or deleted.
+
+        None where there is none, and on a shared server: there it may be somebody else's.
+        """
+        if not self.single_user:
+            return None
+        query = (
+            select(SketchRow.token)
+            .join(RevisionRow, RevisionRow.token == SketchRow.token)
+            .where(
+                SketchRow.deleted_at.is_(None),
+                SketchRow.last == 1,
+                RevisionRow.name.is_(None),
+                RevisionRow.digest == digest_of(sketch.model_dump_json()),
+            )
+            .order_by(SketchRow.created_at.desc())
+        )
+        with self._database.reading() as session:
+            return session.scalars(query).first()
 
     def listing(self, *, deleted: bool = False) -> tuple[Listed, ...]:
         """All sketches, last changed first.

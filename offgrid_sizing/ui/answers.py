@@ -1,12 +1,21 @@
-"""Results that several pages show, kept as `cached` keeps them: wires, wear, money, worksheet."""
+"""What the pages of results show, read from one outcome a sketch; kept as `cached` keeps it."""
 
-from dataclasses import replace
-from pathlib import Path
-from tempfile import TemporaryDirectory
+from __future__ import annotations
 
-from offgrid_sizing.sketch import Sketch
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from offgrid_sizing.sizing.judge import years_and_draws
+from offgrid_sizing.sketch import BadInput, Sketch, Strategy
 from offgrid_sizing.system import drawn_system
-from offgrid_sizing.ui import cached, results
+from offgrid_sizing.ui import cached
+from offgrid_sizing.ui.cached import Found
+
+if TYPE_CHECKING:
+    from offgrid_sizing.simulation import Inputs
+    from offgrid_sizing.sizing.result import SizingResult
+
+OUTCOME = "outcome"
 
 
 def named_alike(sketch: Sketch) -> Sketch:
@@ -14,20 +23,151 @@ def named_alike(sketch: Sketch) -> Sketch:
     return sketch.model_copy(update={"title": "key", "notes": "", "invented": False})
 
 
-def design(sketch: Sketch):
-    """Strings, runs, bank and machines of the drawn system (`electrical.design`)."""
-    from offgrid_sizing.electrical.design import electrical_design
+# --- the one outcome of a sketch ------------------------------------------------------------
 
+
+def outcome(sketch: Sketch) -> Found:
+    """Everything about the drawn system (`outcome.Outcome`), in the background, with its progress.
+
+    Raises
+    ------
+    BadInput
+        When the sketch allows none.
+    """
+    return _opened(cached.run_long(OUTCOME, named_alike(sketch), _work(sketch)), sketch)
+
+
+def outcome_beside(sketch: Sketch) -> Found:
+    """The same for what stands beside the page: the strip, the front door, a point in a chart."""
+    return _opened(cached.quietly(OUTCOME, named_alike(sketch), _work(sketch)), sketch)
+
+
+def outcome_ready(sketch: Sketch):
+    """The outcome if it is finished, else None; begins nothing."""
+    ready = cached.finished(OUTCOME, named_alike(sketch))
+    return None if ready is None or isinstance(ready, BadInput) else _named(ready, sketch)
+
+
+def _work(sketch: Sketch):
+    """What computes it; a sketch that allows none gives its reasons as the value."""
+    from offgrid_sizing.outcome import outcome_of
+
+    given, stages = cached.inputs(sketch), iter((0.1, 0.5, 0.8))
+
+    def compute(progress):
+        try:
+            return outcome_of(
+                sketch, given, progress=lambda _words: progress(next(stages, 0.9), "")
+            )
+        except BadInput as fault:
+            return fault
+
+    return compute
+
+
+def _opened(found: Found, sketch: Sketch) -> Found:
+    if not isinstance(found.value, BadInput):
+        ours = found.fresh and found.value is not None
+        return replace(found, value=_named(found.value, sketch)) if ours else found
+    if found.fresh:
+        raise BadInput(*found.value.sentences)
+    return replace(found, value=None)  # of the sketch before: nothing to show in grey
+
+
+def _named(found, sketch: Sketch):
+    """The outcome under this sketch's own title and notes, which no figure depends on."""
+    own = {"title": sketch.title, "notes": sketch.notes, "invented": sketch.invented}
+    if all(getattr(found.sketch, name) == value for name, value in own.items()):
+        return found
+    named = found.sketch.model_copy(update=own)
+    run = replace(found.simulation, sketch=named)
+    return replace(found, sketch=named, priced=replace(found.priced, simulation=run))
+
+
+# --- the years of the drawn system ----------------------------------------------------------
+
+
+def one_future(sketch: Sketch) -> bool:
+    """Whether there is but one year to be judged by: then it is known without an outcome."""
+    return len(years_and_draws(sketch, cached.weather(sketch).years)) == 1
+
+
+def judged_run(sketch: Sketch) -> Found:
+    """The judged year, traced (`simulation.Simulation`), with the progress of the outcome."""
+    return _judged(sketch, outcome)
+
+
+def judged_run_beside(sketch: Sketch) -> Found:
+    """The same without a bar of progress."""
+    return _judged(sketch, outcome_beside)
+
+
+def _judged(sketch: Sketch, found_by) -> Found:
+    ready = outcome_ready(sketch)
+    if ready is not None:
+        return Found(ready.simulation, True)
+    if one_future(sketch):
+        return Found(cached.simulation(sketch), True)
+    found = found_by(sketch)
+    return replace(found, value=None if found.value is None else found.value.simulation)
+
+
+def days(run):
+    """Daily totals of a simulated year (`sizing.story.Days`)."""
+    from offgrid_sizing.sizing.story import days_of
+
+    return cached.remember("days", *_of_run(run), lambda: days_of(run.trace))
+
+
+def stretch(run):
+    """The shortage that decided in a simulated year, and how many more units had bridged it."""
+    from offgrid_sizing.sizing.story import bridge, deciding_stretch
+
+    def compute():
+        found = deciding_stretch(run.trace)
+        return found, bridge(run, found)
+
+    return cached.remember("stretch", *_of_run(run), compute)
+
+
+def autonomy(run):
+    """Hours a full bank lasts from every hour of a simulated year (`sizing.autonomy`)."""
+    from offgrid_sizing.sizing.autonomy import autonomy_of
+
+    ready = outcome_ready(run.sketch)
+    if ready is not None and ready.reliability.judged.year == run.year:
+        return ready.autonomy
     return cached.remember(
-        "design",
-        named_alike(sketch),
-        lambda: electrical_design(
-            sketch,
-            drawn_system(sketch),
-            record_low_c=cached.weather(sketch).record_low_c,
-            peak=results.loads(sketch).peak,
-        ),
-    )
+        "autonomy", named_alike(run.sketch), run.year,
+        lambda: autonomy_of(run.sketch, run.system, run.inputs, year=run.year),
+    )  # fmt: skip
+
+
+def _of_run(run) -> tuple[Sketch, int, int]:
+    """What a drawn system's year depends on: of the run's own sketch, not of the present one."""
+    return named_alike(run.sketch), run.year, run.draw
+
+
+# --- parts that a page may need before, or beside, the outcome ------------------------------
+
+
+def design(sketch: Sketch):
+    """Strings, runs, bank and machines of the drawn system (`electrical.design`).
+
+    Raises
+    ------
+    BadInput
+        When the boxes cannot be wired.
+    """
+    from offgrid_sizing.outcome import design_of
+
+    made, sentences = cached.remember(
+        "design", named_alike(sketch),
+        lambda: design_of(sketch, drawn_system(sketch), cached.inputs(sketch)),
+    )  # fmt: skip
+    if made is None:
+        raise BadInput(*sentences)
+    return made
 
 
 def worksheet(sketch: Sketch):
@@ -39,73 +179,70 @@ def worksheet(sketch: Sketch):
     )
 
 
-def days(sketch: Sketch, year: int):
-    """Daily totals of one weather year (`sizing.story.Days`)."""
-    from offgrid_sizing.sizing.story import days_of
+def sheet(sketch: Sketch, **today):
+    """The commissioning sheet for today's light and charge (`commissioning.Sheet`)."""
+    from offgrid_sizing.commissioning import sheet_of
 
-    return cached.remember(
-        "days", named_alike(sketch), year,
-        lambda: days_of(cached.simulation(sketch, year=year).trace),
-    )  # fmt: skip
-
-
-def stretch(sketch: Sketch, year: int):
-    """The shortage that decided, and how many more units would have bridged it."""
-    from offgrid_sizing.sizing.story import bridge, deciding_stretch
-
-    def compute():
-        run = cached.simulation(sketch, year=year)
-        found = deciding_stretch(run.trace)
-        return found, bridge(run, found)
-
-    return cached.remember("stretch", named_alike(sketch), year, compute)
-
-
-def autonomy(sketch: Sketch, year: int):
-    """Hours a full bank lasts from every hour of one weather year (`sizing.autonomy`)."""
-    from offgrid_sizing.sizing.autonomy import autonomy_of
-
-    return cached.remember(
-        "autonomy", named_alike(sketch), year,
-        lambda: autonomy_of(sketch, drawn_system(sketch), cached.inputs(sketch), year=year),
-    )  # fmt: skip
+    return sheet_of(sketch, design(sketch), **today)
 
 
 def candidates(sketch: Sketch):
     """Every whole system that can be built from the sketch's boxes (`sizing.candidates`)."""
     from offgrid_sizing.sizing.candidates import candidates_of
+    from offgrid_sizing.sizing.field import record_low_c
 
-    low = sketch.weather.record_low_c
-    if low is None:
-        low = cached.weather(sketch).record_low_c
-    return cached.remember(
-        "candidates", named_alike(sketch),
-        lambda: candidates_of(sketch, results.loads(sketch).peak, low),
-    )  # fmt: skip
+    def compute():
+        given = cached.inputs(sketch)
+        return candidates_of(sketch, given.loads.peak, record_low_c(sketch, given))
+
+    return cached.remember("candidates", named_alike(sketch), compute)
 
 
-def search(sketch: Sketch):
-    """The hourly search over all weather years, in the background (`sizing.search.size`)."""
+# --- searches and comparisons ---------------------------------------------------------------
+
+
+@dataclass(frozen=True, eq=False)
+class Searched:
+    """What was searched, and what was found (`sizing.result.SizingResult`)."""
+
+    sketch: Sketch
+    inputs: Inputs
+    result: SizingResult
+
+
+def search(sketch: Sketch) -> Found:
+    """The hourly search over all weather years, in the background (`Searched`)."""
     from offgrid_sizing.sizing.search import size
 
     given = cached.inputs(sketch)
-    return cached.run_long(
-        "search", named_alike(sketch),
-        lambda progress: size(sketch, inputs=given, progress=wordless(progress)),
-    )  # fmt: skip
+
+    def compute(progress):
+        return Searched(sketch, given, size(sketch, inputs=given, progress=wordless(progress)))
+
+    return cached.run_long("search", named_alike(sketch), compute)
 
 
-def why(sketch: Sketch, result):
+def last_search() -> Searched | None:
+    """The search this session saw last: what its map and frontier show."""
+    return cached.last("search")
+
+
+def why(searched: Searched) -> Found:
     """Why the search's answer is what it is, in the background (`sizing.relaxations`)."""
     from offgrid_sizing.sizing.relaxations import why_this_size
 
-    given, base = cached.inputs(sketch), cached.files_of(sketch)
+    sketch, base = searched.sketch, cached.files_of(searched.sketch)
     return cached.run_long(
         "why", named_alike(sketch),
         lambda progress: why_this_size(
-            sketch, given, result, base_dir=base, progress=wordless(progress)
+            sketch, searched.inputs, searched.result, base_dir=base, progress=wordless(progress)
         ),
     )  # fmt: skip
+
+
+def _not_yet(name: str, before: Found) -> Found:
+    """What rests on a result that is not there yet: only what was found for an earlier sketch."""
+    return Found(cached.last(name), False, before.running)
 
 
 def wordless(progress):
@@ -113,65 +250,52 @@ def wordless(progress):
     return lambda share, _words="": progress(share, "")
 
 
-def outcome(sketch: Sketch):
-    """Everything about the drawn system, as the papers say it, in the background (`outcome`)."""
-    from offgrid_sizing.outcome import outcome_of
-
-    given, stages = cached.inputs(sketch), iter((0.1, 0.5, 0.8))
-    return cached.run_long(
-        "outcome", named_alike(sketch),
-        lambda progress: outcome_of(
-            sketch, given, progress=lambda _words: progress(next(stages, 0.9), "")
-        ),
-    )  # fmt: skip
-
-
-def strategies(sketch: Sketch):
+def strategies(sketch: Sketch) -> Found:
     """The judged year under every priority, in the background (`outcome.StrategyYear`)."""
-    from offgrid_sizing.outcome import STRATEGIES, judged_year, strategy_year
-    from offgrid_sizing.sizing.reliability import reliability_of
+    from offgrid_sizing.outcome import STRATEGIES, strategy_year
 
-    given = cached.inputs(sketch)
+    found = outcome(sketch)
+    if not found.fresh:
+        return _not_yet("strategies", found)
+    given, judged = cached.inputs(sketch), found.value.reliability.judged
 
     def compute(progress):
-        progress(0.1, "")
-        year = judged_year(sketch, reliability_of(sketch, drawn_system(sketch), given))
         years = []
         for number, kind in enumerate(STRATEGIES):
-            progress(0.4 + 0.2 * number, "")
-            years.append(strategy_year(sketch, kind, given, year))
+            progress(0.1 + 0.3 * number, "")
+            years.append(strategy_year(sketch, kind, given, judged.year, judged.draw))
         return tuple(years)
 
     return cached.run_long("strategies", named_alike(sketch), compute)
 
 
-def foresight(sketch: Sketch, years):
-    """What the judged year could have cost with perfect foresight, in the background."""
-    from offgrid_sizing.foresight import foresight_cost
+def foresight(sketch: Sketch, compared: Found) -> Found:
+    """The compared years and what theirs could have cost with perfect foresight."""
+    from offgrid_sizing.outcome import foresight_beside
 
-    given, system = cached.inputs(sketch), drawn_system(sketch)
-    year = years[0].simulation.year
-    traces = tuple(one.simulation.trace for one in years)
+    if not compared.fresh:
+        return _not_yet("foresight", compared)
+    given, years = cached.inputs(sketch), compared.value
 
     def compute(progress):
         progress(0.1, "")
-        return foresight_cost(sketch, system, given, year=year, traces=traces)
+        return years, foresight_beside(sketch, given, years)
 
     return cached.run_long("foresight", named_alike(sketch), compute)
 
 
-def tuned(sketch: Sketch, years):
+def tuned(sketch: Sketch, compared: Found) -> Found:
     """The blend that costs least at the wanted ride-through, in the background (`sizing.blend`).
 
-    Its value is the blend and the name of the weather year it was tuned in: that year is chosen
-    under the priority then in use, so it may differ from the one compared now.
+    Its value is the blend and the simulated year it was tuned in. The year is chosen under the
+    priority in use; else the blend does not depend on it, so using it mostly starts nothing anew.
     """
     from offgrid_sizing.sizing.blend import tuned_blend
-    from offgrid_sizing.sketch import Strategy
 
-    given, system, year = cached.inputs(sketch), drawn_system(sketch), years[0].simulation.year
-    # the blend does not depend on the priority in use, so using it does not start the search anew
-    key = named_alike(sketch).model_copy(update={"strategy": Strategy()})
+    if not compared.fresh:
+        return _not_yet("tuned", compared)
+    given, run = cached.inputs(sketch), compared.value[0].simulation
+    year, draw = run.year, run.draw
 
     def compute(progress):
         done = 0
@@ -182,77 +306,24 @@ def tuned(sketch: Sketch, years):
             progress(min(done / 130, 0.95), "")
             return False
 
-        blend = tuned_blend(sketch, system, given, year=year, should_stop=should_stop)
-        return blend, given.weather.year_names[year]
+        blend = tuned_blend(
+            sketch, run.system, given, year=year, draw=draw, should_stop=should_stop
+        )
+        return blend, run
 
-    return cached.run_long("tuned", key, compute)
+    key = named_alike(sketch).model_copy(update={"strategy": Strategy()})
+    return cached.run_long("tuned", (key, year, draw), compute)
 
 
-def money_moves(sketch: Sketch, found):
+def money_moves(found) -> Found:
     """What moves the yearly cost of an outcome, in the background (`economics.sensitivity`)."""
-    from offgrid_sizing.economics.flows import yearly_flows
     from offgrid_sizing.economics.sensitivity import rerun_with, sensitivity
-
-    run = found.simulation
 
     def compute(progress):
         progress(0.1, "")
         return sensitivity(
-            run.sketch, run.system, yearly_flows(run), found.ageing, rerun=rerun_with(run)
-        )
+            found.sketch, found.system, found.priced.flows, found.ageing,
+            rerun=rerun_with(found.simulation),
+        )  # fmt: skip
 
-    return cached.run_long("money_moves", named_alike(sketch), compute)
-
-
-def sheet(sketch: Sketch, **today):
-    """The commissioning sheet for today's light and charge (`commissioning.Sheet`)."""
-    from offgrid_sizing.commissioning import sheet_of
-
-    return sheet_of(sketch, design(sketch), **today)
-
-
-# --- files, made when they are asked for ----------------------------------------------------
-
-
-def with_search(found, result):
-    """An outcome with the search's answer in it, where there is one."""
-    return replace(found, sizing=result)
-
-
-def paper(found, size: str, sketch_id: str | None) -> bytes:
-    """The summary as a PDF; `size` is "a4" or "letter"."""
-    from offgrid_sizing.report.outcome_summary import summary_of_outcome
-    from offgrid_sizing.report.pdf import pdf_bytes
-
-    return pdf_bytes(summary_of_outcome(found, sketch_id=sketch_id), paper=size)
-
-
-def sheet_pdf(found, today_sheet, size: str) -> bytes:
-    """The commissioning sheet alone as a PDF, with its cautions."""
-    from offgrid_sizing.report.outcome_summary import summary_of_outcome
-    from offgrid_sizing.report.pdf import pdf_bytes
-    from offgrid_sizing.report.sections.handover import commissioning_section
-
-    whole = summary_of_outcome(found)
-    cautions = tuple(section for section in whole.sections if section.key == "cautions")
-    sections = (commissioning_section(today_sheet), *cautions)
-    return pdf_bytes(replace(whole, sections=sections, front=(), facts=(), price=()), paper=size)
-
-
-def workbook(found, sketch_id: str | None) -> bytes:
-    """The workbook with its live formulas."""
-    from offgrid_sizing.report.outcome_summary import summary_of_outcome
-    from offgrid_sizing.report.workbook import write_workbook
-
-    with TemporaryDirectory() as folder:
-        path = Path(folder) / "summary.xlsx"
-        write_workbook(summary_of_outcome(found, sketch_id=sketch_id), path)
-        return path.read_bytes()
-
-
-def hourly_csv(found) -> bytes:
-    """The simulated year, a row a step."""
-    from offgrid_sizing.report.hourly import write_hourly
-
-    with TemporaryDirectory() as folder:
-        return write_hourly(found.simulation, Path(folder) / "hourly.csv").read_bytes()
+    return cached.run_long("money_moves", named_alike(found.sketch), compute)

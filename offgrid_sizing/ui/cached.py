@@ -19,7 +19,6 @@ The work calls `progress(share, sentence)` now and then; that is where it stops 
 Results are shared between sessions: never write into their arrays.
 """
 
-import time
 from collections.abc import Callable
 from concurrent.futures import wait
 from contextlib import contextmanager, nullcontext
@@ -30,18 +29,7 @@ from typing import Any
 import streamlit as st
 from pydantic import BaseModel
 
-from offgrid_sizing.sketch import (
-    BadInput,
-    Equipment,
-    Grid,
-    Loads,
-    Prices,
-    Sketch,
-    Strategy,
-    Targets,
-    Wiring,
-)
-from offgrid_sizing.sketch.equipment import Drawn
+from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.store.files import checked_refs
 from offgrid_sizing.system import System
 from offgrid_sizing.ui import state
@@ -49,55 +37,16 @@ from offgrid_sizing.ui.guard import guarded, save_diagnostic
 from offgrid_sizing.ui.hooks import session_id
 from offgrid_sizing.ui.jobs import Jobs, Progress
 from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.result_keys import key_text, loads_key, output_key, weather_key
 from offgrid_sizing.ui.warm import when_compiled
 from offgrid_sizing.ui.words import t, t_raw
 
 PATIENCE_S = 0.6  # shorter work shows no progress bar
 PAGE_FIRST_S = 0.3  # work beside a page begins when its charts have had time to be made
 _LAST = "offgrid_last_results"
+_WAITED = "offgrid_waited"
 _STOPPED = "offgrid_stopped"
 _FAULTS = "offgrid_long_faults"
-
-
-# --- what a result depends on ---------------------------------------------------------------
-
-
-def _without_boxes(sketch: Sketch, **changes: Any) -> Sketch:
-    """The sketch less what weather, loads and light do not depend on."""
-    planes = tuple(
-        plane.model_copy(update={"modules_in_series": 0, "strings": 0})
-        for plane in sketch.roof_planes
-    )
-    rest = {
-        "title": "key", "notes": "", "invented": False, "roof_planes": planes, "grid": Grid(),
-        "generator": None, "strategy": Strategy(), "wiring": Wiring(), "prices": Prices(),
-        "targets": Targets(step_h=sketch.targets.step_h),
-    }  # fmt: skip
-    return sketch.model_copy(update=rest | changes)
-
-
-def weather_key(sketch: Sketch) -> Sketch:
-    """What the weather depends on: place, choice of weather, first plane, time step."""
-    return _without_boxes(
-        sketch, loads=Loads(), equipment=Equipment(), drawn=Drawn(), horizon=(), obstacles=()
-    )
-
-
-def loads_key(sketch: Sketch) -> Sketch:
-    """What the load year depends on: the weather, the household and how it is wired up."""
-    return _without_boxes(sketch, horizon=(), obstacles=())
-
-
-def output_key(sketch: Sketch) -> Sketch:
-    """What the light on the roof and one module's power depend on."""
-    boxes = Equipment(module=sketch.equipment.module, losses=sketch.equipment.losses)
-    return _without_boxes(sketch, loads=Loads(), drawn=Drawn(), equipment=boxes)
-
-
-def _key(*parts: BaseModel | str | float | None) -> str:
-    return "|".join(
-        part.model_dump_json() if isinstance(part, BaseModel) else repr(part) for part in parts
-    )
 
 
 # --- fast results ---------------------------------------------------------------------------
@@ -114,7 +63,7 @@ def remember(name: str, *depends_on: Any, compute: Callable[[], Any] | None = No
     `name` says what is computed; the models (pydantic), texts and numbers are what it depends on.
     """
     parts = depends_on if compute else depends_on[:-1]
-    return _remembered(name, _key(*parts), compute or depends_on[-1])
+    return _remembered(name, key_text(*parts), compute or depends_on[-1])
 
 
 def files_of(sketch: Sketch) -> Path | None:
@@ -208,27 +157,48 @@ def run_long(
     start : bool
         False waits for a button (named `label`) instead of starting by itself.
     """
-    parts = depends_on if isinstance(depends_on, tuple) else (depends_on,)
-    key = (name, _key(*parts))
-    last = st.session_state.setdefault(_LAST, {})
+    key = _key_of(name, depends_on)
     _leave_others(name, key)
-    try:
-        ready = _jobs().result(key)
-        if ready is None and _may_start(key, start, name, label):
-            ready = _begin(key, work)
-    except Exception as fault:  # said on the page below, and kept until the sketch changes
-        st.session_state.setdefault(_FAULTS, {})[name] = (key, _sentences(fault, name))
-        st.session_state[_STOPPED] = key
-        ready = None
+    ready = _ready(key)
+    if ready is None and (_joins(key) or _may_start(key, start, name, label)):
+        _jobs().start(key, when_compiled(work), session_id())
+        st.session_state["offgrid_jobs"][name] = key
+        _wait_a_little(key)
+        ready = _ready(key)
     if ready is not None:
-        last[name] = ready
-        return Found(ready[0], True)
+        return _fresh(name, ready)
     running = _jobs().running(key) is not None
     if running:
         _show_progress(name, key)
     else:
         _say_why_not(name, key)
-    return Found(last[name][0] if name in last else None, False, running)
+    return Found(last(name), False, running)
+
+
+def _key_of(name: str, depends_on: BaseModel | tuple) -> tuple[str, str]:
+    return (name, key_text(*(depends_on if isinstance(depends_on, tuple) else (depends_on,))))
+
+
+def _ready(key: tuple) -> tuple[Any] | None:
+    """The finished result; a fault is kept for the page, until what it depends on changes."""
+    try:
+        return _jobs().result(key)
+    except Exception as fault:
+        name = key[0]
+        st.session_state.setdefault(_FAULTS, {})[name] = (key, _sentences(fault, name))
+        st.session_state[_STOPPED] = key
+        return None
+
+
+def _fresh(name: str, ready: tuple[Any]) -> Found:
+    st.session_state.setdefault(_LAST, {})[name] = ready
+    return Found(ready[0], True)
+
+
+def last(name: str) -> Any:
+    """The last result of this name that this session has seen, of whatever sketch, or None."""
+    kept = st.session_state.get(_LAST, {}).get(name)
+    return None if kept is None else kept[0]
 
 
 def _sentences(fault: Exception, name: str) -> tuple[str, ...]:
@@ -242,28 +212,38 @@ def _say_why_not(name: str, key: tuple) -> None:
     if kept == key:
         for sentence in sentences:
             st.error(plain(sentence), icon=":material/edit:")
-    elif st.session_state.get(_STOPPED) == key:
+    elif _was_stopped(key):
         st.info(t("common.stopped"), icon=":material/stop_circle:")
 
 
 def _may_start(key: tuple, start: bool, name: str, label: str | None) -> bool:
     if _jobs().running(key) is not None:
         return False
-    stopped = st.session_state.get(_STOPPED) == key
-    if start and not stopped:
+    if start and not _was_stopped(key):
         return True
     pressed = st.button(label or t("common.compute"), key=f"compute_{name}", type="primary")
     if pressed:
         st.session_state.pop(_STOPPED, None)
         st.session_state.get(_FAULTS, {}).pop(name, None)
+        st.session_state.get(_WAITED, {}).pop(name, None)
     return pressed
 
 
-def _begin(key: tuple, work: Callable[[Progress], Any]) -> tuple[Any] | None:
-    job = _jobs().start(key, when_compiled(work), session_id())
-    st.session_state.setdefault("offgrid_jobs", {})[key[0]] = key
-    wait([job.future], timeout=PATIENCE_S)
-    return _jobs().result(key)
+def _joins(key: tuple) -> bool:
+    """Whether somebody already works on it, and this session has not told it to stop."""
+    return _jobs().running(key) is not None and not _was_stopped(key)
+
+
+def _was_stopped(key: tuple) -> bool:
+    return st.session_state.get(_STOPPED) == key
+
+
+def _wait_a_little(key: tuple) -> None:
+    """Short work needs no progress bar; waited for once only."""
+    waited, job = st.session_state.setdefault(_WAITED, {}), _jobs().running(key)
+    if job is not None and waited.get(key[0]) != key:
+        waited[key[0]] = key
+        wait([job.future], timeout=PATIENCE_S)
 
 
 def _leave_others(name: str, key: tuple) -> None:
@@ -293,36 +273,28 @@ def _stop(key: tuple) -> None:
     st.session_state[_STOPPED] = key
 
 
-def _after_page(work: Callable[[Progress], Any]) -> Callable[[Progress], Any]:
-    def patient(progress: Progress) -> Any:
-        time.sleep(PAGE_FIRST_S)
-        progress(0.0)  # the next edit may have come meanwhile
-        return work(progress)
-
-    return patient
-
-
 def quietly(name: str, depends_on: BaseModel | tuple, work: Callable[[Progress], Any]) -> Found:
-    """Compute small figures beside the page: no bar, no button; see `watch`.
+    """Compute beside the page: no bar, no button, and begun when its charts are made; see `watch`.
 
-    The work must turn what it may raise into a value: nobody hears of its faults otherwise.
+    `run_long` of the same name joins it. What the work raises is said by `run_long` only: where
+    that may never be called it must be turned into a value.
     """
-    key = (name, _key(*(depends_on if isinstance(depends_on, tuple) else (depends_on,))))
-    last = st.session_state.setdefault(_LAST, {})
+    key = _key_of(name, depends_on)
     _leave_others(name, key)
-    ready = _jobs().result(key)
-    if ready is None:
-        if _jobs().running(key) is None:
-            _jobs().start(key, when_compiled(_after_page(work)), session_id())
-            st.session_state["offgrid_jobs"][name] = key
-        return Found(last[name][0] if name in last else None, False)
-    last[name] = ready
-    return Found(ready[0], True)
+    ready = _ready(key)
+    if ready is not None:
+        return _fresh(name, ready)
+    if _was_stopped(key):
+        return Found(last(name), False)
+    if _jobs().running(key) is None:
+        _jobs().start(key, when_compiled(work), session_id(), after_s=PAGE_FIRST_S)
+        st.session_state["offgrid_jobs"][name] = key
+    return Found(last(name), False, True)
 
 
 def finished(name: str, *depends_on: Any) -> Any:
     """The result of an earlier `run_long` or `quietly` for exactly these, or None."""
-    ready = _jobs().result((name, _key(*depends_on)))
+    ready = _jobs().result((name, key_text(*depends_on)))
     return None if ready is None else ready[0]
 
 
@@ -332,7 +304,7 @@ def watch(name: str, depends_on: BaseModel | tuple, *, wanted: bool) -> None:
     Stands in a container of its own that is always there: one that comes and goes would move
     everything below it, which closes what a reader has opened and draws every chart anew.
     """
-    key = (name, _key(*(depends_on if isinstance(depends_on, tuple) else (depends_on,))))
+    key = _key_of(name, depends_on)
     with st.container(key=f"watch_{name}"):
         if wanted:
             _watch(key)

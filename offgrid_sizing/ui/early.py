@@ -1,5 +1,7 @@
 """The browser fetches the script that draws charts at once, not when the first chart arrives.
 
+Beside it goes the script that keeps edits before page turns (`handover.IN_ORDER`).
+
 That script is four fifths of all the browser loads. Streamlit asks for it only when the first
 chart has come from the server: everything before it has then been waited for in turn.
 """
@@ -10,7 +12,7 @@ from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from offgrid_sizing.ui import hooks
+from offgrid_sizing.ui import handover, hooks
 
 if TYPE_CHECKING:  # there as long as `hooks.web_app` finds what it looks for
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -28,10 +30,11 @@ def install() -> None:
 
     module, static = found
     made = module.create_streamlit_middleware
+    head = hint(static) + handover.IN_ORDER.encode()
 
     @wraps(made)
     def with_early_charts() -> list[Middleware]:
-        return [*made(), Middleware(EarlyCharts, head=hint(static))]
+        return [*made(), Middleware(EarlyCharts, head=head)]
 
     module.create_streamlit_middleware = with_early_charts
 
@@ -51,7 +54,7 @@ class EarlyCharts:
 
     def __init__(self, app: ASGIApp, head: bytes) -> None:
         self._app = app
-        self._hint = head
+        self._head = head
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """One request."""
@@ -72,7 +75,7 @@ class EarlyCharts:
             body += message.get("body", b"")
             if message.get("more_body"):
                 return
-            whole = body.replace(_MARK, self._hint + _MARK, 1)
+            whole = body.replace(_MARK, self._head + _MARK, 1)
             _headers(began)["content-length"] = str(len(whole))
             await send(began)
             await send({"type": "http.response.body", "body": whole})

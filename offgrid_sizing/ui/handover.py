@@ -8,26 +8,32 @@ or the turn; a step back in the browser's history always lost it. In the browser
 therefore held back for a moment (`in_order`). A page that outlives its server asks for a whole
 drawing, or it would show what was never saved and send edits of parts that nobody knows. A run
 told to stop may already have begun its next one, and which page to draw was kept once a session:
-the page asked for last was then drawn as the page that was left. Six changes are made once in
+the page asked for last was then drawn as the page that was left. Eight changes are made once in
 the server's process (`install`):
 
 - the first request of a session draws the whole page, also when it asks for a part;
 - a timer of the page that was left, still under way, no longer turns the page back;
-- a request for another page carries the values of the request before it that no run took over;
+- a request for another page, or for another address of the same one, carries the values of the
+  request before it that no run took over;
+- a request of the same page carries the presses of the one before it: the browser tells each once;
+- where a step in the browser's history leads is kept until a run has gone there (`went`);
 - a callback that has begun is never cut short by a later request;
 - the runs of one session take turns at its state, so that a new page waits for the edit;
 - each run draws the page it was asked for, whatever another run of the session begins meanwhile.
 
 Streamlit's own classes are changed because it offers no hook for this; where a release no longer
-fits, none of the six is made (`hooks.handover`) and `tests/ui/test_handover.py` fails.
+fits, none of the eight is made (`hooks.handover`) and `tests/ui/test_handover.py` fails.
 """
 
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import wraps
 from typing import TYPE_CHECKING
+from urllib.parse import parse_qs
 
 import streamlit as st
 
@@ -44,7 +50,7 @@ if TYPE_CHECKING:  # for the reader; at run time `hooks.handover` finds them, or
 _COURSE = "offgrid_course"
 
 # A field sends its value in the drawing that follows the loss of focus; 100 ms after it is sent.
-_IN_ORDER = """
+IN_ORDER = """
 <script>
 if (!window.offgridInOrder) {
   window.offgridInOrder = true;
@@ -85,15 +91,21 @@ if (!window.offgridInOrder) {
   for (const kind of ["focusin", "input"]) {
     document.addEventListener(kind, () => { here = location.href; }, true);
   }
+  let held = 0;
   window.addEventListener("popstate", (event) => {
-    if (!isField(document.activeElement)) return;
+    const meant = event.state?.offgridMeant;  // left by a step that the next one overtook
+    if (meant) history.replaceState({}, "", meant);
+    if (!held && !isField(document.activeElement)) return;
     event.stopImmediatePropagation();
     const there = location.href;
-    history.replaceState(event.state, "", here);  // or the address is taken for the field's page
+    // or the address is taken for the field's page
+    history.replaceState({offgridMeant: there}, "", here);
     document.activeElement.blur();
-    setTimeout(() => {
-      history.replaceState(event.state, "", there);
-      window.dispatchEvent(new PopStateEvent("popstate", {state: event.state}));
+    clearTimeout(held);
+    held = setTimeout(() => {
+      held = 0;
+      history.replaceState({}, "", there);
+      window.dispatchEvent(new PopStateEvent("popstate", {state: {}}));
     }, 100);
   }, true);
 }
@@ -102,16 +114,25 @@ if (!window.offgridInOrder) {
 
 
 def in_order() -> None:
-    """Let the field that a click on a page link leaves send its value before the page turns."""
-    st.html(_IN_ORDER, unsafe_allow_javascript=True)
+    """Let the field that a click on a page link leaves send its value before the page turns.
+
+    `ui/early.py` has put the same into the head of the page: a window tells of a step in its
+    history in the order in which it was asked to, and Streamlit must not hear of it first.
+    """
+    st.html(IN_ORDER, unsafe_allow_javascript=True)
 
 
 @dataclass(eq=False)
 class Course:
-    """What one session asked for last, what a run last took over, and whose turn it is."""
+    """What one session asked for last, what a run last took over, and whose turn it is.
+
+    `went`: the sketch in the address that the reader's last step in the history led to, until a
+    run has followed it; empty where that address names none.
+    """
 
     asked: ClientState | None = None
     taken: WidgetStates | None = None
+    went: str | None = None
     turn: threading.RLock = field(default_factory=threading.RLock)
 
 
@@ -121,7 +142,7 @@ def course_of(state: SessionState) -> Course:
 
 
 def install() -> None:
-    """Make the six changes, or none; doing it again changes nothing."""
+    """Make the eight changes, or none; doing it again changes nothing."""
     found = hooks.handover()
     if found is None or hasattr(found.app_session.request_rerun, "__wrapped__"):
         return
@@ -144,8 +165,14 @@ def _carrying(original):
                 client_state.fragment_id = ""  # of a server that was started anew: draw it all
             if client_state.is_auto_rerun and _left(before, client_state):
                 return
-            if _left(before, client_state):
-                carry(before.widget_states, course.taken, client_state.widget_states)
+            if client_state.is_history_navigation:
+                course.went = sketch_in(client_state.query_string)
+            elsewhere = _left(before, client_state) or client_state.is_history_navigation
+            if before is not None and (elsewhere or not client_state.fragment_id):
+                carry(
+                    before.widget_states, course.taken, client_state.widget_states,
+                    values=elsewhere,
+                )  # fmt: skip
             course.asked = client_state
         original(self, client_state)
 
@@ -158,17 +185,60 @@ def _left(before: ClientState | None, now: ClientState) -> bool:
     return bool(was) and was != now.page_script_hash
 
 
-def carry(asked: WidgetStates, taken: WidgetStates | None, new: WidgetStates) -> None:
+def carry(
+    asked: WidgetStates, taken: WidgetStates | None, new: WidgetStates, *, values: bool = True
+) -> None:
     """Add to a new request what was asked before it and never taken over by a run.
 
     What the last run took over is left out: the page may have changed it since (undo), and a
-    press must not count twice.
+    press must not count twice. Without `values` presses alone are added.
     """
+    if asked is taken:
+        return
     known = {one.id: one for one in taken.widgets} if taken is not None else {}
     told = {one.id for one in new.widgets}
     for one in asked.widgets:
-        if one.id not in told and known.get(one.id) != one:
+        open_still = one.trigger_value or (values and known.get(one.id) != one)
+        if open_still and one.id not in told:
             new.widgets.add().CopyFrom(one)
+
+
+def sketch_in(query: str) -> str:
+    """The sketch that an address names; empty where it names none."""
+    return parse_qs(query.lstrip("?")).get("sketch", [""])[-1]
+
+
+def course_now() -> Course:
+    """The course of the session whose run this is; an empty one outside a session."""
+    state = hooks.state_of_run()
+    return Course() if state is None else course_of(state._state)
+
+
+@contextmanager
+def unbroken(*, whole: bool = True) -> Iterator[None]:
+    """No later request cuts the body short, and no other run of the session comes between.
+
+    A sketch that was saved but not yet held when its run is stopped would never be seen. With
+    `whole` a run that was already told to stop does not begin it.
+    """
+    state = hooks.state_of_run()
+    if state is None:
+        yield
+        return
+    with state._lock, _uncut(state) as stop_if_asked:
+        if whole:
+            stop_if_asked()
+        yield
+
+
+@contextmanager
+def _uncut(state: SafeSessionState) -> Iterator[Callable[[], None]]:
+    stop_if_asked = state._yield_callback
+    object.__setattr__(state, "_yield_callback", _go_on)
+    try:
+        yield stop_if_asked
+    finally:
+        object.__setattr__(state, "_yield_callback", stop_if_asked)
 
 
 def _sharing(original):
@@ -183,16 +253,11 @@ def _sharing(original):
 def _whole(original):
     @wraps(original)
     def on_script_will_rerun(self: SafeSessionState, fresh_widget_states, **more) -> None:
-        stop_if_asked = self._yield_callback
-        with self._lock:
+        with self._lock, _uncut(self) as stop_if_asked:
             stop_if_asked()  # nothing has been taken over yet: a later request carries it
             if fresh_widget_states is not None:
                 course_of(self._state).taken = fresh_widget_states
-            object.__setattr__(self, "_yield_callback", _go_on)
-            try:
-                original(self, fresh_widget_states, **more)
-            finally:
-                object.__setattr__(self, "_yield_callback", stop_if_asked)
+            original(self, fresh_widget_states, **more)
 
     return on_script_will_rerun
 

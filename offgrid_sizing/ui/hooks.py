@@ -95,9 +95,10 @@ def handover() -> SimpleNamespace | None:
     _holds("PagesManager", made, "_intended_page_script_hash", "_intended_page_name")
     asked = request.DESCRIPTOR.fields_by_name
     _holds("ClientState", asked, "widget_states", "page_script_hash", "fragment_id")
-    _holds("ClientState", asked, "is_auto_rerun")
+    _holds("ClientState", asked, "is_auto_rerun", "is_history_navigation", "query_string")
     one = widgets().widgets.add(id="probe")
     one.CopyFrom(one)
+    _holds("WidgetState", one.DESCRIPTOR.fields_by_name, "trigger_value")
     return SimpleNamespace(
         app_session=app_session, pages=pages, safe=safe, request=request, widgets=widgets
     )
@@ -159,6 +160,13 @@ def in_session() -> bool:
     """Whether this thread draws a page for somebody; taken for granted where it cannot be told."""
     find = _context_of_run()
     return find is None or find(suppress_warning=True) is not None
+
+
+def state_of_run() -> Any:
+    """The state of the session whose run this is; None outside one, or without `handover`."""
+    find = _context_of_run()
+    context = find(suppress_warning=True) if find and handover() else None
+    return getattr(context, "session_state", None)
 
 
 def session_id() -> str:

@@ -21,10 +21,14 @@ class Progress(Protocol):
 
 @dataclass(eq=False)
 class Job:
-    """One piece of work; `waiting` are the sessions that want its result."""
+    """One piece of work; `waiting` are the sessions that want its result.
+
+    `hurry` is set when somebody looks for it: work that was to begin later then begins at once.
+    """
 
     future: Future
     stop: threading.Event
+    hurry: threading.Event = field(default_factory=threading.Event)
     waiting: set[str] = field(default_factory=set)
     done_frac: float = 0.0
     doing: str = ""
@@ -72,15 +76,24 @@ class Jobs:
         with self._lock:
             return self._running.get(key)
 
-    def start(self, key: Hashable, work: Callable[[Progress], Any], session: str) -> Job:
-        """Begin, or join what is already under way."""
+    def start(
+        self,
+        key: Hashable,
+        work: Callable[[Progress], Any],
+        session: str,
+        *,
+        after_s: float = 0.0,
+    ) -> Job:
+        """Begin, `after_s` later if nobody is in a hurry for it, or join what is under way."""
         with self._lock:
             job = self._running.get(key)
             if job is None or job.stop.is_set():
                 job = Job(Future(), threading.Event())
                 self._running[key] = job
-                self._pool.submit(self._run, key, job, work)
+                self._pool.submit(self._run, key, job, work, after_s)
             job.waiting.add(session)
+            if not after_s:
+                job.hurry.set()
             return job
 
     def leave(self, key: Hashable, session: str) -> None:
@@ -93,10 +106,13 @@ class Jobs:
             if not job.waiting:
                 job.stop.set()
 
-    def _run(self, key: Hashable, job: Job, work: Callable[[Progress], Any]) -> None:
+    def _run(
+        self, key: Hashable, job: Job, work: Callable[[Progress], Any], after_s: float
+    ) -> None:
         result, fault = None, None
         try:
-            job.report(0.0)
+            job.hurry.wait(after_s)
+            job.report(0.0)  # nobody may want it any more
             result = work(job.report)
         except BaseException as error:  # handed to whoever waits
             fault = error

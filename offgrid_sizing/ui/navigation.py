@@ -6,7 +6,7 @@ from importlib import import_module
 
 import streamlit as st
 
-from offgrid_sizing.ui import guard, notices, prefs, state, strip
+from offgrid_sizing.ui import guard, notices, place_search, prefs, state, strip
 from offgrid_sizing.ui.words import LANGUAGES, t
 
 
@@ -69,6 +69,15 @@ def pages() -> dict[str, st.Page]:
     }
 
 
+def _top() -> None:
+    """What stays in sight while the page scrolls: the strip, and what the page has to say."""
+    with st.container(key="top", gap="small"):
+        with guard.page("strip"):
+            strip.draw()
+        with guard.page("notices"), st.container(key="notices"):  # always there: nothing moves
+            notices.show()
+
+
 def _front_door_by_name() -> st.Page:
     """The first page once more, under its name: Streamlit serves it at the bare address only."""
     first = STEPS[0].name
@@ -77,12 +86,13 @@ def _front_door_by_name() -> st.Page:
 
 def _body(name: str) -> Callable[[], None]:
     def draw() -> None:
-        with guard.page("strip"):
-            strip.draw()
-        with guard.page(name):
-            with st.container(key="notices"):  # always there, so that nothing below it moves
-                notices.show()
-            import_module(f"offgrid_sizing.ui.pages.{name}").draw()
+        try:
+            _top()
+            with guard.page(name):
+                import_module(f"offgrid_sizing.ui.pages.{name}").draw()
+        except BaseException:  # cut short by a later request: nobody has read them
+            state.keep_notices()
+            raise
 
     draw.__name__ = name
     return draw
@@ -92,14 +102,15 @@ def run() -> None:
     """Draw the frame and the page that the address names."""
     with guard.page("frame"):
         state.begin()
-        made = pages()
-        st.session_state["offgrid_pages"] = made
+    made = pages()
+    st.session_state["offgrid_pages"] = made
     current = st.navigation([*made.values(), _front_door_by_name()], position="hidden")
     with guard.page("frame"), st.sidebar:
         _links(made)
         _history()
         _preferences()
         st.html(_CLOSE_BAR_ON_PHONE, unsafe_allow_javascript=True)
+        place_search.listen()
     current.run()
 
 
@@ -134,12 +145,12 @@ def _history() -> None:
     held = state.opened()
     left, right = st.columns(2)
     left.button(
-        t("common.undo"), key="undo", icon=":material/undo:", disabled=not held.can_undo,
-        on_click=state.undo, width="stretch",
+        t("common.undo"), key=state.own_key("undo"), icon=":material/undo:",
+        disabled=not held.can_undo, on_click=state.undo, args=(held.token,), width="stretch",
     )  # fmt: skip
     right.button(
-        t("common.redo"), key="redo", icon=":material/redo:", disabled=not held.can_redo,
-        on_click=state.redo, width="stretch",
+        t("common.redo"), key=state.own_key("redo"), icon=":material/redo:",
+        disabled=not held.can_redo, on_click=state.redo, args=(held.token,), width="stretch",
     )  # fmt: skip
 
 

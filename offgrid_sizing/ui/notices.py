@@ -2,9 +2,7 @@
 
 import streamlit as st
 
-from offgrid_sizing.sketch import BadInput
-from offgrid_sizing.ui import state
-from offgrid_sizing.ui.guard import guarded
+from offgrid_sizing.ui import doors, state
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t
 
@@ -28,39 +26,40 @@ def _plain_note(key: str):
     return show_note
 
 
+def _done(key: str):
+    def show_done(_index: int, values: dict) -> None:
+        st.success(t(f"common.{key}", **values), icon=":material/check:")
+
+    return show_done
+
+
 def _gone(index: int, values: dict) -> None:
     st.button(
-        t("common.bring_back"), key=f"bring_back_{index}", on_click=_bring_back,
+        t("common.bring_back"), key=f"bring_back_{index}", on_click=doors.bring_back,
         args=(values["token"],),
     )  # fmt: skip
 
 
 def _damaged(index: int, values: dict) -> None:
-    st.button(t("common.rescue"), key=f"rescue_{index}", on_click=_rescue, args=(values["token"],))
+    st.button(
+        t("common.rescue"), key=f"rescue_{index}", on_click=doors.rescue, args=(values["token"],)
+    )
 
 
 def _kept_aside(index: int, values: dict) -> None:
     st.warning(t("common.kept_aside"), icon=":material/call_split:")
     st.button(
-        t("common.use_mine"), key=f"use_mine_{index}", on_click=state.go_to,
-        args=(values["number"],),
+        t("common.use_mine"), key=state.own_key(f"use_mine_{index}"), on_click=state.go_to,
+        args=(values["number"], state.opened().token),
     )  # fmt: skip
 
 
-@guarded
-def _bring_back(token: str) -> None:
-    state.store().bring_back(token)
-    if state.is_saved() or state.opened().token != token:  # else the edit on screen is saved next
-        state.open_sketch(token)
-
-
-@guarded
-def _rescue(token: str) -> None:
-    try:
-        state.store().rescue(token)
-        state.open_sketch(token)
-    except BadInput as fault:
-        state.notice("fault", sentences=fault.sentences)
+def _deleted(index: int, values: dict) -> None:
+    st.success(
+        t("common.deleted", former=values["former"], title=values["title"]),
+        icon=":material/delete:",
+    )
+    _gone(index, values)
 
 
 _WAYS = {
@@ -68,6 +67,11 @@ _WAYS = {
     "merged": _plain_note("merged"),
     "elsewhere": _plain_note("elsewhere"),
     "unsaved": _plain_note("unsaved"),
+    "opened": _done("opened"),
+    "copied": _done("copied"),
+    "late": _done("late"),
+    "brought_back": _done("brought_back"),
+    "deleted": _deleted,
     "gone": _gone,
     "damaged": _damaged,
     "kept_aside": _kept_aside,

@@ -1,112 +1,106 @@
-"""How the present system stands in six numbers: two from many years, four at once."""
+"""How the present system stands in six numbers: four at once, two from the outcome."""
+
+from __future__ import annotations
 
 from dataclasses import dataclass
-
-import numpy as np
+from typing import TYPE_CHECKING
 
 from offgrid_sizing.sketch import BadInput, Prices, Sketch, Wiring
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh, drawn_system
-from offgrid_sizing.ui import cached, results
+from offgrid_sizing.ui import answers, cached, results
+from offgrid_sizing.ui.parts import weather_years
 
-_NAME = "standing"
+if TYPE_CHECKING:
+    from offgrid_sizing.outcome import Outcome
 
 
 @dataclass(frozen=True)
 class AtOnce:
-    """What is known without running a year. `daily_kwh` is None while the load is unknown."""
+    """What is known without running a year.
+
+    `daily_kwh` is None while the load is unknown; `judged_by` says of which year what goes
+    unserved is told ("typical", "one", "median", "bad"), and is empty while there is no weather.
+    """
 
     daily_kwh: float | None
     array_w: float
     bank_wh: float
     inverters: int
+    judged_by: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Years:
-    """What many years tell; `fault` says why they tell nothing.
+    """What the weather years tell, read from the outcome; `fault` says why they tell nothing."""
 
-    `dark_h`: hours a full bank carries the home without sun, median of all beginnings.
-    `bad_unserved_h`: hours unserved in the bad year; `bad_year_frac` says how bad.
-    """
-
-    dark_h: float | None = None
-    bad_unserved_h: float | None = None
-    bad_unserved_frac: float | None = None
-    median_unserved_frac: float | None = None
-    bad_year_frac: float = 0.1
+    outcome: Outcome | None = None
     fault: str = ""
 
-    def judged_frac(self, sketch: Sketch) -> float | None:
-        """The unserved share that the target is judged by."""
-        return (
-            self.median_unserved_frac
-            if sketch.targets.judge == "median"
-            else self.bad_unserved_frac
-        )
+    @property
+    def dark_h(self) -> float | None:
+        """Hours a full bank carries the home without sun, median of all beginnings."""
+        return None if self.outcome is None else self.outcome.autonomy.dark_median_h
+
+    @property
+    def unserved_h(self) -> float | None:
+        """Hours unserved in the judged year."""
+        return None if self.outcome is None else self.outcome.reliability.judged.unserved_h
 
 
 def at_once(sketch: Sketch) -> AtOnce:
     """The four quick numbers."""
     system = drawn_system(sketch)
-    daily = None
-    if sketch.loads.appliances or sketch.loads.metered:
-        try:
-            daily = results.loads(sketch).daily_kwh
-        except BadInput:  # the page that holds the faulty field says it; here it is a dash
-            daily = None
     return AtOnce(
-        daily, array_peak_w(sketch, system), bank_nominal_wh(sketch, system), system.inverters
+        _daily_kwh(sketch),
+        array_peak_w(sketch, system),
+        bank_nominal_wh(sketch, system),
+        system.inverters,
+        _judged_by(sketch),
     )
 
 
-def key_of(sketch: Sketch) -> Sketch:
-    """What the numbers of many years depend on."""
-    return sketch.model_copy(
-        update={
-            "title": "key", "notes": "", "invented": False, "prices": Prices(), "wiring": Wiring(),
-        }
-    )  # fmt: skip
+def _daily_kwh(sketch: Sketch) -> float | None:
+    if not sketch.loads.appliances and not sketch.loads.metered:
+        return None
+    try:
+        return results.loads(sketch).daily_kwh
+    except BadInput:  # the page that holds the faulty field says it; here it is a dash
+        return None
+
+
+def _judged_by(sketch: Sketch) -> str:
+    try:
+        return weather_years.kind_of(sketch, cached.weather(sketch))
+    except BadInput:
+        return ""
 
 
 def years(sketch: Sketch) -> cached.Found:
-    """The two slow numbers, computed beside the page."""
+    """The two slow numbers, computed beside the page.
+
+    Prices and wiring move neither: after such an edit the outcome before says them still.
+    """
     try:
-        inputs = cached.inputs(sketch)
+        found = answers.outcome_beside(sketch)
     except BadInput as fault:
         return cached.Found(Years(fault=fault.sentences[0]), True)
-    return cached.quietly(
-        _NAME, key_of(sketch), lambda progress: _measured(sketch, inputs, progress)
-    )
+    outcome = found.value
+    value = None if outcome is None else Years(outcome)
+    said_still = outcome is not None and _key(outcome.sketch) == _key(sketch)
+    return cached.Found(value, found.fresh or said_still, found.running)
 
 
 def years_before(sketch: Sketch) -> Years | None:
     """The same for an earlier sketch, when they were finished then."""
-    return cached.finished(_NAME, key_of(sketch))
+    outcome = answers.outcome_ready(sketch)
+    return None if outcome is None else Years(outcome)
 
 
-def _measured(sketch: Sketch, inputs, progress) -> Years:
-    from offgrid_sizing.sizing.autonomy import dark_hours
-    from offgrid_sizing.sizing.reliability import reliability_of
-
-    def should_stop() -> bool:
-        progress(0.5)
-        return False
-
-    try:
-        system = drawn_system(sketch)
-        dark_h = dark_hours(sketch, system, inputs)
-        reliability = reliability_of(sketch, system, inputs, should_stop=should_stop)
-    except BadInput as fault:
-        return Years(fault=fault.sentences[0])
-    return Years(
-        dark_h=float(np.median(dark_h)),
-        bad_unserved_h=reliability.bad_unserved_h,
-        bad_unserved_frac=reliability.bad_unserved_frac,
-        median_unserved_frac=reliability.median_unserved_frac,
-        bad_year_frac=reliability.bad_year_frac,
-    )
+def _key(sketch: Sketch) -> Sketch:
+    """What the two slow numbers depend on."""
+    return answers.named_alike(sketch).model_copy(update={"prices": Prices(), "wiring": Wiring()})
 
 
 def watch(sketch: Sketch, found: cached.Found) -> None:
-    """Let the page be drawn again when the years have been run; called once a page."""
-    cached.watch(_NAME, key_of(sketch), wanted=not found.fresh)
+    """Let the page be drawn again when the outcome is there; called once a page."""
+    cached.watch(answers.OUTCOME, answers.named_alike(sketch), wanted=found.running)

@@ -1,51 +1,6 @@
 """The sketch this session works on: opened from the address, saved at every edit.
 
-GUIDE FOR PAGES
-===============
-A page is one file `ui/pages/<name>.py` with `def draw() -> None`, listed in `ui/navigation.py`
-(its address is its name). `app.py` runs it inside `guard.page`, so a page lets every exception
-fly: `BadInput` becomes its sentences, anything else one sentence and a saved diagnostic file.
-
-Read::
-
-    from offgrid_sizing.ui import cached, state, widgets
-    from offgrid_sizing.ui.words import t
-
-    sketch = state.sketch()            # the present sketch, frozen
-    reader = state.reader()            # for units.quantity(value, "length_m", reader) ...
-    before = state.before()            # the sketch before the last edit, or None
-    state.may_edit()                   # False for a read-only address; widgets disable themselves
-
-Change (best in a callback, `st.button(..., on_click=state.edit, args=(new_sketch,))`; elsewhere
-follow it with `st.rerun()`)::
-
-    state.edit(new_sketch)             # or a function of the sketch: state.edit(lambda s: ...)
-    state.edit(fields.with_value(sketch, "roof_planes[0].tilt_deg", 35))
-    state.undo(); state.redo(); state.start(sketch); state.open_sketch(token)
-
-`edit` validates, saves, makes it undoable, and puts the id in the address; it returns False and
-leaves a sentence on screen when a rule is broken. Nothing else may change the sketch.
-
-Widgets bound to a field, with limits, help and label from the model and the words catalogue::
-
-    widgets.number("targets.days_of_autonomy")      widgets.choice("strategy.kind")
-    widgets.toggle("grid.export_allowed")           widgets.text("title")
-    widgets.window("generator.quiet_hours[0]")      tables.twelve("weather.monthly_ghi_...")
-    tables.rows("loads.appliances", Appliance, ("name", "count", "running_w"))
-
-They show display units (%, ft, °F), keep what was typed when it is refused, follow undo, and
-survive page changes because the sketch, not the widget, holds the value: do not give them
-`persist_state`. A field of a part that may be missing (`generator.…`) is drawn only when it is
-there. A widget that only steers the view (a chosen day, a tab) is a plain Streamlit widget with a
-fixed `key` and `persist_state="session"`.
-
-Words: `t("saved.revision", number=3)` escapes values for markdown; `t_raw` does not, for
-`st.text`, files and alt texts. Never put user text (names, notes, file names) into markdown,
-labels or charts without `t`, `plain.plain` or `plain.chart_text`.
-
-Slow work: `cached.run_long(...)`; cached results: see `ui/cached.py`. A fragment is written
-`@st.fragment` above `@guard.guarded`. Charts: `ui/charts/`, template `charts.template`, shown
-with `charts.show(figure, key, alt)`.
+How pages use it is written in `ui/pages/__init__.py`.
 """
 
 import os
@@ -58,16 +13,19 @@ from offgrid_sizing.demos import demo
 from offgrid_sizing.sketch import BadInput, Sketch, sketch_from_dict
 from offgrid_sizing.store import Opened, Saved, SketchGone, Store, default_store, home_dir
 from offgrid_sizing.store.files import checked_refs
-from offgrid_sizing.ui import hooks, prefs
+from offgrid_sizing.ui import addresses, guard, handover, prefs
 from offgrid_sizing.units import Reader
 
 _TAKEN = "offgrid_taken_notices"
-_OPENED, _BEFORE, _NOTICES, _UNSAVED, _SITTINGS = (
+_OPENED, _BEFORE, _NOTICES, _UNSAVED, _SITTINGS, _ASKED, _GROWN, _LEFT = (
     "offgrid_opened",
     "offgrid_before",
     "offgrid_notices",
     "offgrid_unsaved",
     "offgrid_sittings",
+    "offgrid_asked",
+    "offgrid_grown",
+    "offgrid_left",
 )
 _LOOPBACK = ("localhost", "127.0.0.1", "::1", "[::1]")
 
@@ -141,73 +99,97 @@ def address() -> dict[str, str]:
 
 
 def begin() -> None:
-    """Called by app.py before each page: follow the address, other windows and unsaved edits."""
+    """Called by app.py before each page: what was asked, then where the reader turned to.
+
+    The edits of the same request are saved by now: they belong to the sketch before.
+    """
     prefs.begin()
-    token = st.query_params.get("sketch")
+    with handover.unbroken():  # a sketch that is saved but not held would never be seen
+        st.session_state.pop(_TAKEN, None)
+        moved = _do_what_was_asked()
+        moved = _turn() or moved
+        _keep_up(moved)
+    addresses.write(opened().token)
+
+
+def ask(work: Callable[[], None], token: str = "", *, opens: bool = False) -> None:
+    """Do what turns to another sketch, once every edit of the same request is saved.
+
+    `token`: the sketch it works on, `opens` when it does nothing else than open that one. See
+    `ui/doors.py`.
+    """
+    st.session_state.setdefault(_ASKED, []).append((work, token, opens))
+    addresses.opening_wins()
+
+
+def take_up(now: Opened) -> None:
+    """Show and work on this sketch from now on."""
     held = st.session_state.get(_OPENED)
+    if held is not None and held.token != now.token:
+        st.session_state.setdefault(_LEFT, {})[sittings()] = held
+        st.session_state[_SITTINGS] = sittings() + 1
+        st.session_state[_UNSAVED] = False
+    if not now.token:
+        st.session_state.pop(_GROWN, None)
+    st.session_state[_OPENED] = now
+    st.session_state[_BEFORE] = None
+    addresses.met(now.token)
+
+
+def fresh_demo() -> Opened:
+    """The untouched demo: saved, and given its address, with the first edit."""
+    return _fresh(demo())
+
+
+def _do_what_was_asked() -> bool:
+    asked = st.session_state.pop(_ASKED, [])
+    for work, token, opens in asked:
+        with guard.page("opening"):
+            _attempt(work, token, opens=opens)
+    return bool(asked)
+
+
+def _turn() -> bool:
+    """Follow the reader to the address turned to; the untouched demo is now what it became."""
+    held = st.session_state.get(_OPENED)
+    token = addresses.turned_to(None if held is None else held.token)
+    if token == "":
+        token = st.session_state.get(_GROWN, "")
+    if token is None or (held is not None and held.token == token):
+        return False
+    if not token:
+        take_up(fresh_demo())
+    elif not _attempt(lambda: take_up(store().open(token)), token, opens=True):
+        addresses.shut(token)
+    return True
+
+
+def _keep_up(moved: bool) -> None:
+    """Save what could not be saved before, and see what other windows did."""
+    held = st.session_state.get(_OPENED)
+    if st.session_state.get(_UNSAVED):
+        _save(held.sketch, "")
+    elif held is not None and held.token and not moved:
+        _attempt(lambda: _follow_other_windows(held), held.token)
+
+
+def _attempt(work: Callable[[], None], token: str, *, opens: bool = False) -> bool:
+    """Do it; what forbids it is said on the page."""
     try:
-        if token and (held is None or held.token != token):
-            _open_from_address(token)
-        elif st.session_state.get(_UNSAVED):
-            _save(held.sketch, "")
-        elif held is not None and held.token:
-            _follow_other_windows(held)
+        work()
     except SketchGone as gone:
-        kind = "gone" if gone.deleted else "fault"
-        notice(kind, sentences=gone.sentences, token=token or held.token)
+        notice("gone" if gone.deleted else "fault", sentences=gone.sentences, token=token)
     except BadInput as fault:
-        notice("fault", sentences=fault.sentences)
-    _set_address()
-
-
-def _set_address() -> None:
-    """One step in the browser's history at most; none when the reader just went back."""
-    if not hooks.in_session() or hooks.went_back():
-        return
-    now = st.query_params.to_dict()
-    ours = ("sketch", *prefs.CHOICES)
-    wanted = {key: value for key, value in now.items() if key not in ours} | address()
-    if not opened().token and "sketch" in now:  # it could not be opened: leave it to be seen
-        wanted["sketch"] = now["sketch"]
-    if wanted != now:
-        st.query_params.from_dict(wanted)
-
-
-def _open_from_address(token: str) -> None:
-    try:
-        open_sketch(token)
-    except SketchGone:
-        raise
-    except BadInput as fault:
-        notice("damaged", sentences=fault.sentences, token=token)
+        notice("damaged" if opens else "fault", sentences=fault.sentences, token=token)
+    else:
+        return True
+    return False
 
 
 def _follow_other_windows(held: Opened) -> None:
     if store().head(held.token) != held.revision:
         _hold(store().open(held.token))
         notice("elsewhere")
-
-
-def open_sketch(token: str) -> None:
-    """Work on the sketch of this address.
-
-    Raises
-    ------
-    SketchGone
-        When there is none.
-    """
-    _take_up(store().open(token))
-
-
-def start(first: Sketch, note: str = "") -> None:
-    """Save this as a new sketch and work on it; the former one stays saved."""
-    _take_up(store().new(first, note))
-
-
-def leave() -> None:
-    """Close the sketch; the demo takes its place."""
-    _take_up(_fresh(demo()))
-    st.query_params.pop("sketch", None)
 
 
 def edit(new: Sketch | Callable[[Sketch], Sketch], note: str = "") -> bool:
@@ -236,24 +218,45 @@ def edit(new: Sketch | Callable[[Sketch], Sketch], note: str = "") -> bool:
     return True
 
 
-def undo() -> None:
-    """Take the last edit back."""
-    _step(lambda held: store().undo(held.token, held.revision))
+def edit_left(key: str, change: Callable[[Sketch], Sketch], note: str) -> None:
+    """An edit told under a key (`own_key`) of a sketch that was left meanwhile: saved there."""
+    sitting = int(key.rpartition("#")[2]) if "#" in key else 0
+    left = st.session_state.get(_LEFT, {}).get(sitting)
+    if left is None or not left.may_edit:
+        return
+    try:
+        made = sketch_from_dict(change(left.sketch).model_dump())
+        if made == left.sketch:  # told once more as it was
+            return
+        if not left.token:
+            left = store().new(left.sketch)
+            st.session_state[_GROWN] = left.token
+        saved = store().save(left.token, made, left.revision, note)
+    except BadInput as fault:
+        notice("fault", sentences=fault.sentences)
+        return
+    st.session_state[_LEFT][sitting] = saved.opened
+    notice("late", title=made.title)
 
 
-def redo() -> None:
-    """Bring the undone edit back."""
-    _step(lambda held: store().redo(held.token, held.revision))
+def undo(token: str | None = None) -> None:
+    """Take the last edit back; nothing when another sketch than this one is on screen by now."""
+    _step(lambda held: store().undo(held.token, held.revision), token)
 
 
-def go_to(number: int) -> None:
-    """Make an earlier revision the present one."""
-    _step(lambda held: store().go_to(held.token, number))
+def redo(token: str | None = None) -> None:
+    """Bring the undone edit back; `token` as for `undo`."""
+    _step(lambda held: store().redo(held.token, held.revision), token)
 
 
-def _step(move: Callable[[Opened], Opened]) -> None:
+def go_to(number: int, token: str | None = None) -> None:
+    """Make an earlier revision the present one; `token` as for `undo`."""
+    _step(lambda held: store().go_to(held.token, number), token)
+
+
+def _step(move: Callable[[Opened], Opened], token: str | None) -> None:
     held = opened()
-    if not held.token or not held.may_edit:
+    if not held.token or not held.may_edit or token not in (None, held.token):
         return
     try:
         now = move(held)
@@ -290,24 +293,24 @@ def _tell(saved: Saved) -> None:
 
 
 def sittings() -> int:
-    """How often this window has turned from one sketch to another; widgets carry it in their keys.
-
-    A browser may report a field once more as it was before the turn: under the same key that would
-    write the former sketch's value into the new one.
-    """
+    """How often this window has turned from one sketch to another; see `own_key`."""
     return st.session_state.get(_SITTINGS, 0)
 
 
-def _take_up(now: Opened) -> None:
-    held = st.session_state.get(_OPENED)
-    if held is not None and held.token != now.token:
-        st.session_state[_SITTINGS] = sittings() + 1
-    _hold(now)
-    st.session_state[_BEFORE] = None
+def own_key(name: str) -> str:
+    """A widget's key that belongs to the sketch on screen.
+
+    What acts on the present sketch needs one: a browser may still tell of a field or a button of
+    the sketch before, and under the same key that would reach the new one.
+    """
+    return f"{name}#{sittings()}" if sittings() else name
 
 
 def _hold(now: Opened) -> None:
+    if now.token and not opened().token:  # the demo, with its first edit
+        st.session_state[_GROWN] = now.token
     st.session_state[_OPENED] = now
+    addresses.met(now.token)
 
 
 def _fresh(first: Sketch) -> Opened:
@@ -341,5 +344,7 @@ def take_notices() -> list[tuple[str, dict]]:
 
 
 def keep_notices() -> None:
-    """Show the present messages once more: before a rerun that nobody asked for."""
-    st.session_state[_NOTICES] = st.session_state.get(_TAKEN, [])
+    """Show the present messages once more: when nobody has read them yet, or asked for a rerun."""
+    with handover.unbroken(whole=False):
+        waiting = st.session_state.get(_NOTICES, [])
+        st.session_state[_NOTICES] = [*st.session_state.pop(_TAKEN, []), *waiting]

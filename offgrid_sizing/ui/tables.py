@@ -114,13 +114,14 @@ def _seed(path: str) -> dict[str, Any]:
     seeds = st.session_state.setdefault(_SEEDS, {})
     now = (state.opened().token, fields.value_at(state.sketch(), path), prefs.chosen("units"))
     old = seeds.get(path)
-    if old is not None and old["made"] == now and old["key"] in st.session_state:
+    same = old is not None and (old["made"], old["sitting"]) == (now, state.sittings())
+    if same and old["key"] in st.session_state:
         return old
     number = 0 if old is None else old["number"] + 1
     parts = now[1] or ()
     seeds[path] = {
         "number": number, "key": f"table:{path}:{number}", "parts": parts, "made": now,
-        "refused": (), "waiting": (),
+        "refused": (), "waiting": (), "sitting": state.sittings(),
     }  # fmt: skip
     return seeds[path]
 
@@ -172,6 +173,8 @@ def _inner(value: Any, name: str, integer: bool) -> Any:
 
 def _commit_rows(path: str, model: type[BaseModel], columns: tuple[str, ...]) -> None:
     seed = st.session_state[_SEEDS][path]
+    if seed["sitting"] != state.sittings():  # a late report about the sketch before
+        return
     change = st.session_state[seed["key"]]
     made, refused, waiting = [], [], []
     gone = set(change["deleted_rows"])
@@ -226,6 +229,8 @@ def _keep(path: str, seed: dict, value: tuple | None, refused: list[str]) -> Non
 
 def _commit_twelve(path: str, values: tuple) -> None:
     seed = st.session_state[_SEEDS][path]
+    if seed["sitting"] != state.sittings():
+        return
     new = list(values)
     for index, cells in st.session_state[seed["key"]]["edited_rows"].items():
         typed = cells.get("value")

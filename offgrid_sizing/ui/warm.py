@@ -58,6 +58,7 @@ def _work(late: bool) -> None:
 def _first_page() -> None:
     """What the first page does once a process, done before it is asked for (380 ms measured)."""
     from offgrid_sizing.loads.presets import presets
+    from offgrid_sizing.metrics import dark_steps
     from offgrid_sizing.ui import cached, fields
     from offgrid_sizing.ui.charts.year import year_strip
 
@@ -66,9 +67,8 @@ def _first_page() -> None:
     fields.facts_at(demo(), "title")
     fields.facts_at(demo(), "notes")
     trace = cached.simulation(demo()).trace
-    year_strip(
-        trace.columns["soc_frac"], trace.columns["unserved_w"], trace.step_h, answer=""
-    ).to_json()
+    dark = dark_steps(trace.columns["load_w"], trace.columns["unserved_w"])
+    year_strip(trace.columns["soc_frac"], dark, trace.step_h, answer="").to_json()
 
 
 def _keep() -> None:

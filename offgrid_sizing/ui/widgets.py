@@ -222,8 +222,7 @@ def _times(path: str, here: float) -> list[float]:
 
 
 def _key(path: str) -> str:
-    turned = state.sittings()
-    return f"field:{path}#{turned}" if turned else f"field:{path}"
+    return state.own_key(f"field:{path}")
 
 
 def _seeded(path: str, to_shown: Callable[[Any], Any]) -> str:
@@ -260,9 +259,10 @@ def _refused() -> dict[str, tuple[str, ...]]:
 
 
 def _commit(path: str, key: str, to_inner: Callable[[Any], Any]) -> None:
-    if key != _key(path):  # a late report about the sketch before
-        return
     typed = st.session_state[key]
+    if key != _key(path):  # a late report about the sketch before
+        state.edit_left(key, lambda sketch: fields.with_value(sketch, path, to_inner(typed)), path)
+        return
     try:
         new = fields.with_value(state.sketch(), path, to_inner(typed))
     except BadInput as fault:

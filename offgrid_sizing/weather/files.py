@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 
-from offgrid_sizing.sketch import BadInput, WeatherChoice
+from offgrid_sizing.sketch import BadInput, WeatherChoice, file_inside
 from offgrid_sizing.weather import bands
 from offgrid_sizing.weather.climate import WIND_M_PER_S, Spot, bare_sky
 from offgrid_sizing.weather.daily import smooth_year
@@ -40,7 +40,7 @@ def hints_of(choice: WeatherChoice) -> FileHints:
 
 
 def read_bytes(path: Path) -> bytes:
-    """The file's content, if it is there and not too large.
+    """The content of an ordinary file, if it is not too large.
 
     Raises
     ------
@@ -48,23 +48,14 @@ def read_bytes(path: Path) -> bytes:
     """
     try:
         size = path.stat().st_size
-        if path.is_dir():
-            raise BadInput(f"{path.name} is a folder: name a weather file.")
-        if not path.is_file():  # a device or a pipe may never end
-            raise BadInput(f"{path.name} is no ordinary file: name a weather file.")
         if size > MAX_BYTES:
             raise BadInput(
                 f"{path.name} is {size / 1e6:.0f} MB large; weather files up to "
                 f"{MAX_BYTES / 1e6:.0f} MB are read: average it to longer steps or fewer years."
             )
         return path.read_bytes()
-    except FileNotFoundError:
-        raise BadInput(f"there is no weather file {path}: check the name.") from None
-    except BadInput:
-        raise
-    except (OSError, ValueError) as error:  # ValueError: a name no file can have
-        reason = getattr(error, "strerror", None) or error
-        raise BadInput(f"the weather file {path.name!r} cannot be read: {reason}.") from None
+    except OSError as error:
+        raise BadInput(f"the weather file {path.name} cannot be read: {error.strerror}.") from None
 
 
 def read_record(content: bytes, name: str, hints: FileHints = AS_IT_SAYS) -> Record:
@@ -164,7 +155,7 @@ def weather_of_record(
     count = f"{len(names)} years {names[0]} to {names[-1]}" if len(names) > 1 else names[0]
     ordinary = ()
     if len(names) == 1:
-        ordinary = ("One year alone says little about bad years.",)
+        ordinary = ("One year alone says little about leaner ones.",)
     return weather_from_years(
         years,
         elevation_m=elevation,
@@ -177,18 +168,14 @@ def weather_of_record(
 
 
 def file_weather(choice: WeatherChoice, spot: Spot, base_dir: Path | str | None = None) -> Weather:
-    """The weather file a sketch names.
-
-    A relative path is looked for in `base_dir` (the sketch's folder).
+    """The weather file a sketch names, which lies in `base_dir` (the sketch's folder).
 
     Raises
     ------
     BadInput
         One sentence on what is wrong with the file.
     """
-    path = Path(choice.file or "")
-    if base_dir is not None and not path.is_absolute():
-        path = Path(base_dir) / path
+    path = file_inside(base_dir, choice.file or "", "weather.file")
     hints = hints_of(choice)
     record = read_record(read_bytes(path), path.name, hints)
     return weather_of_record(record, spot, kind="file", name=path.name, hints=hints)

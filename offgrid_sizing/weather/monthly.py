@@ -132,7 +132,7 @@ def monthly_weather(
             "(Copernicus, 2000-2025)."
         ),
         caveats=(
-            "Monthly values of a handbook fix the sunshine of an average year; bad years and runs "
+            "Monthly values of a handbook fix the sunshine of an average year; lean years and runs "
             "of dark days are synthetic.",
             "Wind is not in the table: 3.3 m/s is assumed for cooling the modules.",
             *bands.general_caveats(spot.latitude_deg),

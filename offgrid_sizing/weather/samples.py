@@ -70,7 +70,7 @@ def sample_weather(sample: str, spot: Spot) -> Weather:
     years, about = sample_years(sample)
     years = relay(years, spot.step_h, years.utc_offset_h)
     caveats = [
-        "A typical year is stitched from ordinary months: it holds no bad year.",
+        "A typical year is stitched from ordinary months: it holds no lean one.",
         *bands.general_caveats(years.latitude_deg),
     ]
     away = distance_km(

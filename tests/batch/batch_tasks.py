@@ -3,7 +3,9 @@
 import time
 from pathlib import Path
 
+from offgrid_sizing.batch.electrical_row import electrical_row
 from offgrid_sizing.batch.solve import FIELDS
+from offgrid_sizing.electrical.verdict import Verdict
 from offgrid_sizing.sketch import BadInput
 
 
@@ -11,6 +13,12 @@ def quick(sketch, *, base_dir=None) -> dict:
     """An answer that depends on the sketch alone."""
     answer = dict.fromkeys(FIELDS, 0)
     return answer | {"units": abs(sketch.site.latitude_deg), "sentence": sketch.site.name}
+
+
+def thin(sketch, *, base_dir=None) -> dict:
+    """The same with a wiring that breaks two limits."""
+    verdict = Verdict("iec60364", faults=("first.", "second."))
+    return quick(sketch) | electrical_row(verdict)
 
 
 def slow(sketch, *, base_dir=None) -> dict:

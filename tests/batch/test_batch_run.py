@@ -14,8 +14,10 @@ from distributed import LocalCluster
 
 from offgrid_sizing.batch import run, run_batch, solve_site
 from offgrid_sizing.batch.sites import read_sites
+from offgrid_sizing.batch.solve import FIELDS, solve_with_pdf
 from offgrid_sizing.batch.table import write_whole
-from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.demos import demo
+from offgrid_sizing.sketch import BadInput, Sketch
 
 HEAD = "name,latitude,longitude\n"
 
@@ -141,7 +143,6 @@ def test_a_dask_cluster_gives_equal_results(tmp_path):
 
 
 def test_an_address_that_is_none_is_refused_at_once(tmp_path):
-    pytest.importorskip("distributed")
     with pytest.raises(BadInput, match="nonsense is no address of a Dask scheduler"):
         run_batch(table(tmp_path, 1), tmp_path / "out", scheduler="nonsense")
 
@@ -162,7 +163,67 @@ def test_one_site_solved_for_real(tmp_path):
     assert answer["modules"] >= 1
     assert answer["array_kw"] == pytest.approx(answer["modules"] * 0.45)
     assert answer["first_cost"] > 0
-    assert answer["unserved_median_frac"] <= site.sketch.targets.max_unserved_frac
+    assert answer["judged_year_unserved_frac"] <= site.sketch.targets.max_unserved_frac
+
+
+def _shop(**changes) -> Sketch:
+    raw = demo("shop").model_dump() | {"weather": {"years": 1}}
+    for path, value in changes.items():
+        part, box, field = path.split("__")
+        raw[part][box][field] = value
+    return Sketch.model_validate(raw)
+
+
+@pytest.mark.parametrize(
+    ("changes", "ok", "said"),
+    [
+        ({}, True, []),
+        (
+            {"equipment__battery__torque_min_nm": 20, "equipment__battery__cutoff_v": 57},
+            False,
+            ["equipment.battery.cutoff_v must be", "equipment.battery.torque_min_nm must be"],
+        ),
+        (
+            {"wiring__bank_to_inverter__size": "16 mm2"},
+            False,
+            ["Bank to inverter, 16 mm²: carries 115 A", "Bank to inverter, 16 mm²: its terminals"],
+        ),
+    ],
+)
+def test_a_row_says_whether_the_wiring_holds_with_and_without_a_paper(changes, ok, said):
+    answer, with_paper = solve_site(_shop(**changes)), solve_with_pdf(_shop(**changes))
+    for row in (answer, with_paper):
+        assert row["wiring_code"] == "IEC 60364-5-52:2009"
+        assert row["wiring_ok"] is ok
+        sentences = row["wiring_faults"].split(" | ") if row["wiring_faults"] else []
+        assert len(sentences) >= len(said)
+        assert bool(sentences) is not ok
+        for sentence, start in zip(sentences, said, strict=False):
+            assert sentence.startswith(start)
+    assert with_paper.pop("files")
+    assert set(answer) == set(FIELDS)
+    assert with_paper == answer
+
+
+def test_the_table_has_the_wirings_columns(tmp_path):
+    path = table(tmp_path, 1)
+    run_batch(path, tmp_path / "out", workers=1, solve=batch_tasks.thin)
+    (row,) = results(tmp_path / "out")
+    assert row["wiring_ok"] == "False"
+    assert row["wiring_faults"] == "first. | second."
+    assert row["wiring_code"] == "IEC 60364-5-52:2009"
+
+
+def test_an_answer_of_before_without_a_column_is_solved_anew(tmp_path):
+    path = table(tmp_path, 2)
+    run_batch(path, tmp_path / "out", workers=1, solve=batch_tasks.quick)
+    first, _ = sorted((tmp_path / "out" / "sites").glob("*/summary.json"))
+    old = json.loads(first.read_text())
+    del old["answer"]["wiring_ok"]
+    first.write_text(json.dumps(old))
+    result = run_batch(path, tmp_path / "out", workers=1, solve=batch_tasks.quick)
+    assert (result.kept, result.solved) == (1, 1)
+    assert "wiring_ok" in json.loads(first.read_text())["answer"]
 
 
 def test_a_pdf_for_each_site_and_only_where_it_is_missing(tmp_path):

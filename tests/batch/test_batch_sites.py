@@ -1,15 +1,11 @@
 """Sites of a batch: tables as people save them, and every fault in one sentence."""
 
-import csv
-import io
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from offgrid_sizing.batch.fields import is_field
 from offgrid_sizing.batch.sites import cell_value, laid_over, read_sites, site_key
-from offgrid_sizing.batch.table import safe_cell
 from offgrid_sizing.demos import demo
 from offgrid_sizing.sketch import BadInput, sketch_to_json
 
@@ -212,15 +208,6 @@ def test_paths_are_checked_against_the_model(path, there):
 )  # fmt: skip
 def test_what_cells_say(text, value):
     assert cell_value(text) == value
-
-
-def test_no_cell_of_the_results_is_a_formula():
-    assert safe_cell("=1+1") == "'=1+1"
-    assert safe_cell("@x") == "'@x"
-    assert safe_cell(-1.5) == -1.5
-    text = io.StringIO()
-    csv.writer(text).writerow([safe_cell("=HYPERLINK(1)")])
-    assert text.getvalue().startswith("'=")
 
 
 def test_an_endless_device_is_no_table():

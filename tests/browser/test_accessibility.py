@@ -1,18 +1,17 @@
 """axe-core finds no serious or critical fault that the project can change, light and dark.
 
-axe-core 4 (Deque Systems, MPL-2.0) is a test tool only: `npm install --prefix .ci/axe axe-core@4`.
+axe-core 4 (Deque Systems, MPL-2.0) is a test tool only; it comes in axe-playwright-python (MIT).
 """
 
-from importlib import import_module
+from importlib import import_module, resources
 
 import pytest
-from browser_kit import ROOT
 from calm_kit import address_of, calm
 
 from offgrid_sizing.ui.navigation import STEPS
 
 pytestmark = pytest.mark.browser
-AXE = ROOT / ".ci" / "axe" / "node_modules" / "axe-core" / "axe.min.js"
+AXE = resources.files("axe_playwright_python") / "axe.min.js"
 GRAVE = ("serious", "critical")
 # What is Streamlit's own markup and cannot be changed from a page, with the reason.
 FOREIGN: dict[str, str] = {}
@@ -45,7 +44,6 @@ def grave_faults(page) -> list[str]:
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("name", [step.name for step in STEPS])
 def test_no_grave_fault(dashboard, open_page, name, scheme):
-    assert AXE.is_file(), "install the test tool: npm install --prefix .ci/axe axe-core@4"
     watched = open_page(address_of(dashboard, name), scheme=scheme)
     buttons = watched.page.locator("[data-testid=stSegmentedControl], [data-testid=stButtonGroup]")
     faults = {}

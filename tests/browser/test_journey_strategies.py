@@ -29,7 +29,7 @@ def test_the_tuned_blend_is_compared_chosen_and_kept(town_house, open_page):
     watched = open_page(town_house)
     page = watched.page
     calm(watched)
-    expect(answer(watched)).to_contain_text("costs least")
+    expect(answer(watched)).to_contain_text("lowest energy bill")
     expect(charts(watched).first).to_be_visible()
     section(watched, "One week")
     expect(charts(watched).first).to_contain_text("rides")

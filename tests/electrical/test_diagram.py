@@ -67,6 +67,15 @@ def test_sizes_and_ratings_stand_on_the_drawing(any_sketch):
     assert design.rule_book_name in text
 
 
+def test_a_drawing_that_breaks_a_limit_says_so(town_house):
+    drawn = town_house.drawn.model_copy(update={"units_in_parallel": 17})
+    _, root = _drawn(town_house.model_copy(update={"drawn": drawn}))
+    words = [words for words, _ in _words(root)]
+    assert any(one.startswith("Not to be built as drawn: 1 limit is broken") for one in words)
+    _, root = _drawn(town_house)
+    assert not any("Not to be built" in words for words, _ in _words(root))
+
+
 def test_it_is_safe_svg_with_a_title(town_house):
     system = drawn_system(town_house)
     design = electrical_design(town_house, system, record_low_c=-15)

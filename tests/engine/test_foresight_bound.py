@@ -187,6 +187,6 @@ def test_priorities_are_compared_also_where_foresight_is_not_found_in_time(no_ti
     assert said[-1] == outcome.no_foresight
     assert "not found within" in outcome.no_foresight
     summary = summary_dict(outcome)
-    assert summary["foresight_cost_per_year"] is None
+    assert summary["foresight_energy_cost_per_year"] is None
     assert summary["no_foresight"] == outcome.no_foresight
     assert len(summary["strategies"]) == 3

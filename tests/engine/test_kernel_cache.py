@@ -41,9 +41,9 @@ def test_a_read_only_installation_keeps_it_in_the_users_cache(tmp_path, monkeypa
 
 def test_where_nothing_is_writable_it_still_computes():
     code = (
-        "from offgrid_sizing.dispatch import cache, kernels_ready;"
+        "from offgrid_sizing.dispatch import cache, kernels_ready, warm;"
         "cache._writable = lambda folder: False; cache.kernel_cache_dir.cache_clear();"
-        "print(kernels_ready(), cache.warm_kernels_in_subprocess());"
+        "print(kernels_ready(), warm.warm_kernels_in_subprocess());"
         "import numpy as np; from offgrid_sizing.dispatch import Params, run, SERIES;"
         "names = ('ctrl','ray','charger','ce','de','h','b1','b2','b3');"
         "run(Params(dict.fromkeys(names, 1.0)), np.zeros((3, len(SERIES))), compiled=True);"

@@ -113,7 +113,7 @@ def test_scaling_without_appliances_is_refused(tmp_path, weather, make_sketch):
 
 
 def test_a_file_that_is_not_there_is_named(tmp_path, weather, make_sketch):
-    with pytest.raises(BadInput, match=r"loads.metered.file: there is no file gone.csv"):
+    with pytest.raises(BadInput, match=r"loads.metered.file: there is no file “gone.csv”"):
         load_year(make_sketch(metered=MeteredLoad(file="gone.csv")), weather, base_dir=tmp_path)
 
 

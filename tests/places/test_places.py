@@ -37,6 +37,9 @@ from offgrid_sizing.sketch import BadInput
         ("Ouagadugu burkina", "Ouagadougou, Burkina Faso"),
         ("lyon france", "Lyon, France"),
         ("queenstown, nz", "Queenstown, New Zealand"),
+        ("28013 Madrid", "Madrid, Spain"),
+        ("M5V 3L9 Toronto", "Toronto, Canada"),
+        ("75001, Lyon", "Lyon, France"),
     ],
 )
 def test_first_find(typed, label):
@@ -49,7 +52,10 @@ def test_every_keystroke_gives_an_answer():
     assert search_places("Ouagadougou")[0].country == "Burkina Faso"
 
 
-@pytest.mark.parametrize("typed", ["", "   ", ",,,", "\n\n", "xqzzzt", "'; DROP TABLE", "💡" * 300])
+@pytest.mark.parametrize(
+    "typed",
+    ["", "   ", ",,,", "\n\n", "xqzzzt", "'; DROP TABLE", "💡" * 300, "90210", "SW1A 1AA", "28013"],
+)
 def test_nonsense_finds_nothing_and_breaks_nothing(typed):
     assert search_places(typed) == ()
 
@@ -78,6 +84,9 @@ def test_standard_time_leaves_daylight_saving_out(zone_town, offset_h):
     [
         ("36.1, -79.95", (36.1, -79.95)),
         ("36.1 -79.95", (36.1, -79.95)),
+        ("36 -80", (36, -80)),
+        ("36.1N79.95W", (36.1, -79.95)),
+        ("36 06 -79 57", (36.1, -79.95)),
         ("36,1; -79,95", (36.1, -79.95)),
         ("geo:-33.9,151.2", (-33.9, 151.2)),
         ("36.1N 79.95W", (36.1, -79.95)),
@@ -97,6 +106,24 @@ def test_coordinates(typed, expected):
 
 @pytest.mark.parametrize("typed", ["Paris", "", "12", "1,2,3", "Route 66, mile 12"])
 def test_what_is_no_coordinate(typed):
+    assert parse_coordinates(typed) is None
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "90210",
+        "28013",
+        "902 10",
+        "111 22",
+        "SW1A 1AA",
+        "123-4567",
+        "12345-6789",
+        "K1A 0B1",
+        "1 2 3",
+    ],
+)
+def test_a_post_code_is_no_coordinate(typed):
     assert parse_coordinates(typed) is None
 
 

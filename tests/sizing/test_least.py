@@ -9,7 +9,7 @@ from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.simulation import inputs_of
 from offgrid_sizing.sizing.autonomy import dark_hours
 from offgrid_sizing.sizing.candidates import candidates_of
-from offgrid_sizing.sizing.least import from_least, least_bank, units_for_current
+from offgrid_sizing.sizing.least import LeastBanks, least_bank, units_for_current
 from offgrid_sizing.sizing.search import size
 
 
@@ -43,23 +43,52 @@ def test_a_grid_that_never_fails_carries_the_peak_itself():
 def test_one_unit_less_would_not_carry_the_days(farmhouse):
     sketch, inputs = farmhouse
     candidates = candidates_of(sketch, inputs.loads.peak, inputs.weather.record_low_c)
-    least = least_bank(sketch, inputs, candidates, 0)
+    least = least_bank(sketch, inputs, candidates, 1)
     assert least.why == "autonomy"
     asked_h = sketch.targets.days_of_autonomy * 24
     hours = [
-        float(np.median(dark_hours(sketch, candidates.system(sketch, units, 0), inputs)))
+        float(np.median(dark_hours(sketch, candidates.system(sketch, units, 0, 1), inputs)))
         for units in (least.units - 1, least.units)
     ]
     assert hours[0] < asked_h <= hours[1]
     assert least.days == pytest.approx(hours[1] / 24)
-    assert from_least(candidates, least).units[0] == least.units
+    for near in (0, least.units - 1, least.units, least.units + 1, 16, 40):
+        assert least_bank(sketch, inputs, candidates, 1, near=near) == least
+
+
+def test_more_machines_draw_more_and_need_no_smaller_bank(farmhouse):
+    sketch, inputs = farmhouse
+    banks = LeastBanks(sketch, inputs, candidates_of(sketch, inputs.loads.peak, -25.0))
+    assert banks.of(1, 0).units < banks.of(6, 0).units
+    assert banks.units(np.array([1, 6, 1]), np.array([0, 0, 0])).tolist() == [
+        banks.of(1, 0).units, banks.of(6, 0).units, banks.of(1, 0).units,
+    ]  # fmt: skip
+
+
+def test_a_bank_that_cannot_carry_the_days_is_beyond_all_allowed(farmhouse):
+    sketch, inputs = farmhouse
+    asked = _with(sketch, days_of_autonomy=40)
+    banks = LeastBanks(asked, inputs, candidates_of(asked, inputs.loads.peak, -25.0))
+    assert banks.of(1, 0).short == "autonomy"
+    assert banks.units(np.array([1]), np.array([0])).tolist() == [17]
+
+
+def test_each_year_has_its_own_least_bank_where_its_load_differs():
+    sketch = demo("shop")
+    sketch = sketch.model_copy(update={"weather": sketch.weather.model_copy(update={"years": 4})})
+    inputs = inputs_of(sketch)
+    candidates = candidates_of(sketch, inputs.loads.peak, -5.0)
+    banks = LeastBanks(sketch, inputs, candidates)
+    assert not np.array_equal(inputs.loads.load_w[0], inputs.loads.load_w[3])
+    for year in range(4):
+        assert banks.of(1, year) == least_bank(sketch, inputs, candidates, 1, year)
 
 
 def test_more_days_never_need_a_smaller_bank(farmhouse):
     sketch, inputs = farmhouse
     candidates = candidates_of(sketch, inputs.loads.peak, inputs.weather.record_low_c)
     units = [
-        least_bank(_with(sketch, days_of_autonomy=days), inputs, candidates, 0).units
+        least_bank(_with(sketch, days_of_autonomy=days), inputs, candidates, 1).units
         for days in (0, 0.5, 1, 2, 4)
     ]
     assert units == sorted(units)

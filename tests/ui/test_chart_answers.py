@@ -37,5 +37,7 @@ def test_the_page_says_it_above_the_chart(page):
     test = page("start").run()
     chart = test.get("plotly_chart")[0]
     said = [one.value for one in test.markdown]
-    assert any(text.startswith("A year hour by hour") for text in said)
+    assert any(
+        text.replace("\\", "").startswith("Hour by hour, this typical year: ") for text in said
+    )
     assert not json.loads(chart.proto.spec)["layout"]["title"]["text"]

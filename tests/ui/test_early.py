@@ -13,9 +13,10 @@ from starlette.routing import Route
 from streamlit import file_util
 from streamlit.web.server.starlette import starlette_app
 
-from offgrid_sizing.ui import early
+from offgrid_sizing.ui import early, handover
 
 STATIC = Path(file_util.get_static_dir())
+HEAD = early.hint(STATIC) + handover.IN_ORDER.encode()
 
 
 @pytest.fixture
@@ -30,7 +31,7 @@ def browser():
         return HTMLResponse("</head>", status_code=404)
 
     routes = [Route("/", page), Route("/text", text), Route("/missing", missing)]
-    app = early.EarlyCharts(Starlette(routes=routes), early.hint(STATIC))
+    app = early.EarlyCharts(Starlette(routes=routes), HEAD)
 
     def get(path: str) -> SimpleNamespace:
         # a thread of its own: the browser tests leave their event loop running in this one
@@ -68,9 +69,17 @@ def test_the_page_names_a_script_that_is_there(browser):
     assert len(names) == 1
     assert (STATIC / "static" / "js" / names[0]).stat().st_size > 1e6
     assert int(answer.headers["content-length"]) == len(answer.content)
-    assert answer.text.replace(early.hint(STATIC).decode(), "") == (
-        STATIC / "index.html"
-    ).read_text(encoding="utf-8")
+    added = early.hint(STATIC).decode() + handover.IN_ORDER
+    assert answer.text.replace(added, "") == (STATIC / "index.html").read_text(encoding="utf-8")
+
+
+def test_steps_in_the_history_are_heard_before_streamlit_hears_of_them(browser):
+    """Its own script is a module, which runs when the page has been read to its end."""
+    page = browser("/").text
+    assert 0 < page.index('addEventListener("popstate"') < page.index("</head>")
+    own = re.findall(r"<script[^>]*\bsrc=[^>]*>", page)
+    assert own
+    assert all('type="module"' in tag for tag in own)
 
 
 @pytest.mark.parametrize("path", ["/text", "/missing"])

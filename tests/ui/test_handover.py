@@ -40,9 +40,18 @@ def states(**numbers: float) -> WidgetStates:
     return made
 
 
-def asks(session, page: str, *, timer: bool = False, **numbers: float) -> None:
+def asks(
+    session, page: str, *, timer: bool = False, pressed: str = "", step: str | None = None,
+    **numbers: float,
+) -> None:  # fmt: skip
     request = ClientState(page_script_hash=page, is_auto_rerun=timer)
     request.widget_states.CopyFrom(states(**numbers))
+    if timer:
+        request.fragment_id = "timer"
+    if pressed:
+        request.widget_states.widgets.add(id=pressed, trigger_value=True)
+    if step is not None:
+        request.is_history_navigation, request.query_string = True, step
     AppSession.request_rerun(session, request)
 
 
@@ -80,6 +89,67 @@ def test_the_same_page_is_told_nothing_more(installed):
     asks(session, "one", frame=1, field=5)
     asks(session, "one", frame=2)
     assert values(installed[-1]) == {"frame": 2}
+
+
+def presses(request: ClientState) -> list[str]:
+    return [one.id for one in request.widget_states.widgets if one.trigger_value]
+
+
+def test_a_press_that_no_run_took_over_is_told_again_and_a_taken_one_is_not(installed):
+    session = SimpleNamespace(session_state=SessionState())
+    asks(session, "one", field=5, pressed="open")
+    asks(session, "one", field=6, timer=True)
+    assert presses(installed[-1]) == []  # it may be under way: a timer goes beside it
+    session = SimpleNamespace(session_state=SessionState())
+    asks(session, "one", field=5, pressed="open")
+    asks(session, "one", field=6)
+    assert (presses(installed[-1]), values(installed[-1])["field"]) == (["open"], 6)
+    safe = SafeSessionState(session.session_state, lambda: None)
+    safe.on_script_will_rerun(installed[-1].widget_states)
+    asks(session, "one", field=7)
+    assert presses(installed[-1]) == []
+
+
+def test_a_step_in_the_history_of_one_page_carries_the_edit_and_is_remembered(installed):
+    session = SimpleNamespace(session_state=SessionState())
+    asks(session, "one", frame=1, field=5)
+    asks(session, "one", frame=1, step="lang=es&sketch=abc")
+    assert values(installed[-1]) == {"frame": 1, "field": 5}
+    course = handover.course_of(session.session_state)
+    assert course.went == "abc"
+    asks(session, "one", frame=1, field=5)  # overtakes the step before any run
+    assert course.went == "abc"
+    asks(session, "one", frame=1, step="lang=es")
+    assert course.went == ""
+
+
+@pytest.mark.parametrize(
+    ("query", "sketch"), [("?sketch=a&lang=es", "a"), ("sketch=a&sketch=b", "b"), ("", "")]
+)
+def test_the_sketch_in_an_address(query, sketch):
+    assert handover.sketch_in(query) == sketch
+
+
+def test_what_must_not_break_is_neither_stopped_nor_begun_by_a_stopped_run(installed, monkeypatch):
+    told = []
+
+    def stop() -> None:
+        if told:
+            raise StopException
+
+    safe = SafeSessionState(SessionState(), stop)
+    monkeypatch.setattr(hooks, "state_of_run", lambda: safe)
+    with handover.unbroken():
+        told.append("stop")
+        safe["saved"] = 1
+    with pytest.raises(StopException):
+        safe["more"] = 2
+    with pytest.raises(StopException), handover.unbroken():
+        safe["begun"] = 3
+    with handover.unbroken(whole=False):
+        safe["kept"] = 4
+    told.clear()
+    assert (safe["saved"], safe["kept"], "more" in safe, "begun" in safe) == (1, 4, False, False)
 
 
 def test_a_timer_of_the_page_that_was_left_does_not_turn_back(installed):

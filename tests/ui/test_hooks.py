@@ -142,7 +142,7 @@ def test_what_is_gone_is_left_out_with_one_line_and_the_server_starts(
         (PagesManager, "set_script_intent"),
     ],
 )
-def test_another_shape_of_one_changes_none_of_the_six(monkeypatch, caplog, owner, name):
+def test_another_shape_of_one_changes_nothing(monkeypatch, caplog, owner, name):
     monkeypatch.setattr(owner, name, more(owner.__dict__[name]))
     before = [owner.__dict__[name] for owner, name in CHANGED]
     with caplog.at_level(logging.WARNING):
@@ -153,7 +153,7 @@ def test_another_shape_of_one_changes_none_of_the_six(monkeypatch, caplog, owner
     assert "page turns" in lines(caplog)[0]
 
 
-def test_a_state_that_keeps_its_values_elsewhere_changes_none_of_the_six(monkeypatch, caplog):
+def test_a_state_that_keeps_its_values_elsewhere_changes_nothing(monkeypatch, caplog):
     init = SessionState.__init__
 
     def elsewhere(self) -> None:

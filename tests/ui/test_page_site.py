@@ -47,6 +47,56 @@ def test_a_place_is_found_by_name_and_taken(page):
     assert sketch_of(test).weather.source == "climate"
 
 
+def test_the_best_match_is_taken_named_and_the_others_stay_on_offer(page):
+    test = page("site")
+    test.text_input(key="site_typed").set_value("springfield").run()
+    test.button(key="site_confirm").click().run()
+    assert sketch_of(test).site.name == "Springfield"
+    assert sketch_of(test).site.latitude_deg == pytest.approx(37.2, abs=0.1)
+    assert [one.value for one in test.success] == ["Taken: Springfield, MO, United States."]
+    others = [one.label for one in test.button if (one.key or "").startswith("site_place_")]
+    assert len(others) == 4
+    assert others[0] == "Springfield, MA, United States"
+    test.button(key="site_place_0").click().run()
+    assert sketch_of(test).site.latitude_deg == pytest.approx(42.1, abs=0.1)
+    assert not test.success  # what was taken first no longer holds
+
+
+def test_coordinates_are_taken_by_confirming(page):
+    test = page("site")
+    test.text_input(key="site_typed").set_value("10.5, -66.9")
+    test.button(key="site_confirm").click().run()
+    assert sketch_of(test).site.latitude_deg == 10.5
+    assert [one.value for one in test.success] == ["Taken: Caracas, Venezuela."]
+
+
+@pytest.mark.parametrize("typed", ["90210", "SW1A 1AA", "28013", "902 10"])
+def test_a_post_code_is_refused_in_a_sentence_about_places(page, typed, no_trouble):
+    test = page("site")
+    test.text_input(key="site_typed").set_value(typed)
+    test.button(key="site_confirm").click().run()
+    no_trouble(test)
+    assert not test.error
+    (info,) = [one.value.replace("\u2060", "") for one in test.info]
+    assert info == (
+        f"No place is called “{typed}”, and post codes are not in the list: "
+        "type a town, or coordinates as 36.1, -79.9."
+    )
+    assert sketch_of(test) == demo()
+
+
+def test_confirming_nothing_and_what_lies_off_the_earth_is_said(page, no_trouble):
+    test = page("site")
+    test.button(key="site_confirm").click().run()
+    assert [one.value for one in test.info] == ["Type a village, a town or coordinates first."]
+    test.text_input(key="site_typed").set_value("95.0, 10.0")
+    test.button(key="site_confirm").click().run()
+    no_trouble(test)
+    assert len(test.error) == 1
+    assert not test.info
+    assert sketch_of(test) == demo()
+
+
 def test_coordinates_are_taken_as_typed(page):
     test = page("site")
     test.text_input(key="site_typed").set_value("10.5, -66.9").run()

@@ -53,6 +53,17 @@ def test_a_home_begins_with_the_mains_of_its_country(page, no_trouble):
     assert sketch_of(test).drawn.arrangement == "split_phase"
 
 
+def test_a_place_confirmed_is_where_the_sketch_starts(page, no_trouble):
+    test = page("start")
+    test.text_input(key="start_typed").set_value("lusaka")
+    test.button(key="start_confirm").click().run()
+    assert [one.value for one in test.success] == ["Taken: Lusaka, Zambia."]
+    test.button(key="start_begin").click().run()
+    no_trouble(test)
+    assert sketch_of(test).site.name == "Lusaka"
+    assert not any("Taken" in one.value for one in test.success)
+
+
 def test_an_empty_home_can_be_started(page, no_trouble):
     test = page("start")
     test.selectbox(key="start_household").set_value("empty").run()

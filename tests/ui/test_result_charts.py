@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from offgrid_sizing.sizing.result import FrontierPoint, UnservedMap
 from offgrid_sizing.ui.charts import (
     bank,
     climate,
@@ -24,20 +25,29 @@ FLOWS = dict.fromkeys(
      "pv_to_bank_w", "grid_to_bank_w", "generator_to_bank_w", "curtailed_w", "grid_import_w"),
     np.full(24, 100.0),
 ) | {"load_w": np.full(24, 500.0), "soc_frac": SOC[:24], "grid_up": np.zeros(24)}  # fmt: skip
+SHORT = GAPS > 0
 UNITS, MODULES = np.arange(4), np.array([0, 6, 12])
 SHARE = np.array([[1, 0.9, 0.8], [1, 0.3, 0.2], [1, 0.05, 0.005], [1, 0.02, 0.001]])
+MACHINES = np.array([[1, 1, 2], [1, 1, 2], [1, 1, 2], [1, 2, 2]])
+GRID = UnservedMap(
+    units=UNITS, modules=MODULES, inverters=MACHINES, unserved_frac=SHARE, met=SHARE <= 0.01
+)
+POINTS = (
+    FrontierPoint(2, 12, 2, 0.005, 30.0, 900.0),
+    FrontierPoint(3, 12, 1, 0.001, 8.0, 950.5),
+)
 
 
 def _week(dark):
-    row = strategies.WeekRow("a", "b", SOC[:168], GAPS[:168], GAPS[:168])
+    row = strategies.WeekRow("a", "b", SOC[:168], GAPS[:168], SHORT[:168])
     return strategies.week([row, row], np.zeros(168), list("abcdefg"), 1.0, answer="w", dark=dark)
 
 
 CHARTS = {
-    "strip": lambda dark: year.year_strip(SOC, GAPS, 1.0, answer="x", chosen_day=3, dark=dark),
+    "strip": lambda dark: year.year_strip(SOC, SHORT, 1.0, answer="x", chosen_day=3, dark=dark),
     "day": lambda dark: year.day_flows(np.arange(24.0), FLOWS, answer="x", dark=dark),
     "stretch": lambda dark: year.stretch(
-        ["a", "b"], np.ones(2), np.ones(2), SOC[:48], GAPS[:48], 1.0, answer="x",
+        ["a", "b"], np.ones(2), np.ones(2), SOC[:48], SHORT[:48], 1.0, answer="x",
         floor_frac=0.1, ghost_soc_frac=SOC[:48] + 0.1, ghost_words="one more", dark=dark,
     ),
     "endure": lambda dark: year.autonomy(
@@ -47,14 +57,9 @@ CHARTS = {
         [("sun", "machine", 5), ("machine", "house", 4), ("machine", "losses", 1)], answer="x",
         dark=dark,
     ),
-    "map": lambda dark: sizing.unserved_map(
-        UNITS, MODULES, SHARE, 0.01, choices=(np.array([2]), np.array([12]), np.array([900.0])),
-        drawn=(3, 6), dark=dark,
-    ),
-    "frontier": lambda dark: sizing.frontier(
-        np.array([2, 3]), np.array([12, 12]), np.array([900.0, 950.0]), (2, 880.0), answer="x",
-        dark=dark,
-    ),
+    "empty": lambda dark: year.empty_strip(answer="x", dark=dark),
+    "map": lambda dark: sizing.unserved_map(GRID, POINTS, (3, 6), answer="x", dark=dark),
+    "frontier": lambda dark: sizing.frontier(POINTS, (2, 900.0), answer="x", dark=dark),
     "relax": lambda dark: sizing.relaxations(["<b>a", "b"], [3.0, -2.0], ["c", "d"], dark=dark),
     "bars": lambda dark: sizing.assumption_bars(
         ["a", "b"], [1.0, 2.0], [3.0, 2.5], 2.0, "kW", ends=[("-", "+")] * 2, answer="x", dark=dark
@@ -100,7 +105,7 @@ def test_the_title_is_the_answer_and_fits_a_phone(name, dark):
 
 def test_the_strip_shows_hours_and_carries_the_day():
     quarter = np.repeat(SOC, 4) + np.tile([0.01, -0.01, 0.02, -0.02], 8760)
-    figure = year.year_strip(quarter, np.zeros(4 * 8760), 0.25, answer="x", chosen_day=0)
+    figure = year.year_strip(quarter, np.zeros(4 * 8760, bool), 0.25, answer="x", chosen_day=0)
     shown = np.array(figure.data[0].z)
     assert shown.shape == (24, 365)
     assert shown[5, 7] == pytest.approx(100 * SOC[7 * 24 + 5])
@@ -146,7 +151,7 @@ def test_marks_at_chosen_values_carry_their_unit():
 def test_a_long_stretch_names_as_many_days_as_fit_a_phone():
     days = [f"{number} Dec" for number in range(1, 16)]
     figure = year.stretch(
-        days, np.ones(15), np.ones(15), SOC[:360], GAPS[:360], 1.0, answer="x", floor_frac=0.1
+        days, np.ones(15), np.ones(15), SOC[:360], SHORT[:360], 1.0, answer="x", floor_frac=0.1
     )
     assert len(figure.layout.xaxis.ticktext) == 8
 
@@ -191,23 +196,57 @@ def test_the_day_keeps_every_step():
 
 def test_the_map_offers_each_whole_choice_once():
     figure = CHARTS["map"](False)
-    every = UNITS.size * MODULES.size
-    offered = [
-        sizing.choice_of(code)
-        for trace in figure.data
+    (dots,) = (
+        trace for trace in figure.data
         if trace.type == "scatter" and trace.customdata is not None
-        and len(trace.customdata) == every
-        for code in trace.customdata
-    ]  # fmt: skip
-    assert offered == [(u, m) for u in UNITS for m in MODULES]
-    assert "target is 1" in figure.layout.meta["answer"]  # 2 % unserved as drawn
+        and len(trace.customdata) == UNITS.size * MODULES.size
+    )  # fmt: skip
+    offered = [sizing.choice_of(code) for code in dots.customdata]
+    assert offered == [
+        (units, modules, MACHINES[u, m])
+        for u, units in enumerate(UNITS)
+        for m, modules in enumerate(MODULES)
+    ]
+    said = "3 units in parallel, 6 modules, 2 inverter-chargers<br>2\u2009% unserved"
+    assert dots.hovertext[offered.index((3, 6, 2))] == said
 
 
-def test_the_map_says_when_the_drawn_system_is_not_on_it():
-    figure = sizing.unserved_map(
-        UNITS, MODULES, SHARE, 0.01, choices=(np.array([]),) * 3, drawn=(9, 7), reader=METRIC
+def test_the_map_s_dots_draw_the_cheapest_with_each_bank():
+    figure = CHARTS["map"](False)
+    (dots,) = (
+        trace for trace in figure.data
+        if trace.customdata is not None and len(trace.customdata) == len(POINTS)
+    )  # fmt: skip
+    assert [sizing.choice_of(code) for code in dots.customdata] == [(2, 12, 2), (3, 12, 1)]
+    assert "12 modules, 1 inverter-charger<br>EUR 950 a year" in dots.hovertext[1]
+
+
+@pytest.mark.parametrize(("met", "lines"), [(SHARE <= 0.01, 1), (SHARE < 0, 0), (SHARE >= 0, 0)])
+def test_the_map_s_edge_parts_what_meets_every_target_from_the_rest(met, lines):
+    grid = UnservedMap(
+        units=UNITS, modules=MODULES, inverters=MACHINES, unserved_frac=SHARE, met=met
     )
-    assert "outside" in figure.layout.meta["answer"]
+    figure = sizing.unserved_map(grid, (), (9, 7), answer="x", reader=METRIC)
+    edges = [trace for trace in figure.data if trace.type == "contour"]
+    assert len(edges) == lines
+    assert all((np.array(edge.z) == met.T).all() for edge in edges)
+
+
+def test_the_frontier_names_the_machines_of_each_point():
+    figure = sizing.frontier(POINTS, (2, 900.0), answer="x", drawn=(5, 990.0))
+    assert list(figure.data[0].y) == [900.0, 950.5]
+    assert "2 units in parallel, 12 modules, 2 inverter-chargers" in figure.data[0].hovertext[0]
+    assert (figure.data[1].x[0], figure.data[1].y[0]) == (2, 900.0)
+    assert (figure.data[2].x[0], figure.data[2].y[0]) == (5, 990.0)
+
+
+def test_the_strip_marks_an_hour_with_any_short_step():
+    short = np.zeros(4 * 8760, bool)
+    short[4 * (24 * 9 + 6) + 3] = True  # the last quarter of an hour: 10 January, 6 to 7 o'clock
+    figure = year.year_strip(np.repeat(SOC, 4), short, 0.25, answer="x")
+    marked = np.argwhere(np.array(figure.data[1].z, dtype=float) == 1.0)
+    assert marked.tolist() == [[6, 9]]
+    assert list(figure.data[2].x) == [9]
 
 
 def test_typed_names_stay_text_in_a_chart():

@@ -12,7 +12,7 @@ from offgrid_sizing.commissioning import sheet_of
 from offgrid_sizing.demos import demo
 from offgrid_sizing.outcome import drawn_outcome
 from offgrid_sizing.store import Store
-from offgrid_sizing.ui import answers
+from offgrid_sizing.ui import papers
 from offgrid_sizing.ui.parts.summary_files import mark_of
 from offgrid_sizing.ui.parts.warnings import with_cautions
 
@@ -24,7 +24,7 @@ def outcome():
 
 @pytest.mark.parametrize(("paper", "width_pt"), [("a4", 595.3), ("letter", 612)])
 def test_the_summary_is_a_pdf_of_that_paper(outcome, paper, width_pt):
-    read = pypdf.PdfReader(BytesIO(answers.paper(outcome, paper, "some-id")))
+    read = pypdf.PdfReader(BytesIO(papers.paper(outcome, paper, "some-id")))
     assert float(read.pages[0].mediabox.width) == pytest.approx(width_pt, abs=1)
     assert "licensed electrician" in "".join(page.extract_text() for page in read.pages)
 
@@ -40,7 +40,7 @@ def test_papers_carry_no_address_that_may_change_the_sketch(tmp_path):
 
 def test_the_sheet_alone_carries_its_cautions(outcome):
     sheet = sheet_of(outcome.sketch, outcome.design)
-    read = pypdf.PdfReader(BytesIO(answers.sheet_pdf(outcome, sheet, "a4")))
+    read = pypdf.PdfReader(BytesIO(papers.sheet_pdf(outcome, sheet, "a4")))
     text = " ".join("".join(page.extract_text() for page in read.pages).split())
     assert "licensed electrician" in text
     assert "A battery bank cannot be switched off." in text
@@ -49,9 +49,9 @@ def test_the_sheet_alone_carries_its_cautions(outcome):
 
 
 def test_the_workbook_opens_and_the_hours_are_all_there(outcome):
-    book = openpyxl.load_workbook(BytesIO(answers.workbook(outcome, None)))
+    book = openpyxl.load_workbook(BytesIO(papers.workbook(outcome, None)))
     assert len(book.sheetnames) > 3
-    lines = answers.hourly_csv(outcome).decode().splitlines()
+    lines = papers.hourly_csv(outcome).decode().splitlines()
     assert len(lines) == 8761
     assert lines[0].startswith("time,load_w,pv_available_w")
 

@@ -1,11 +1,13 @@
 """What is pressed on the pages of results changes the sketch or the view, and can be undone."""
 
+import json
+
 import pytest
 from test_results_pages import finished
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.linear import LinearProgram
-from offgrid_sizing.sketch import Strategy
+from offgrid_sizing.sketch import Sketch, Strategy
 from offgrid_sizing.system import drawn_system
 from offgrid_sizing.ui import fields
 
@@ -118,7 +120,85 @@ def test_foresight_that_is_not_found_is_said_and_not_waited_for(page, no_trouble
 def test_the_map_says_that_it_counts_other_machines_than_are_drawn(page, no_trouble):
     """The shop is drawn with two where one carries its load: the map's share is not the page's."""
     test = at(page, "sizing", "choice", demo("shop"))
-    said = [one.value for one in test.caption]
-    assert any("1 with the bank and array drawn now, where 2 are drawn" in text for text in said)
+    said = [one.value for one in test.markdown]
+    (about,) = (text for text in said if "Where the ring stands" in text)
+    assert "the map shows that bank and array with 1 inverter-charger: " in about
+    assert "Drawn there are 2 inverter-chargers" in about
     test = at(page, "sizing", "choice", demo("farmhouse"))
-    assert not any("are drawn" in one.value for one in test.caption)
+    said = [one.value for one in test.markdown]
+    assert not any("Where the ring stands" in text for text in said)
+    assert any("ringed) is one that meets the target: 4 battery units" in text for text in said)
+
+
+def _chart_of(test) -> dict:
+    return json.loads(test.get("plotly_chart")[0].proto.spec)
+
+
+def test_the_banks_bars_are_of_the_case_their_title_names(page, no_trouble):
+    # a weak machine: 3,340 W / (0.92 × 44.8 V) = 81.0 A out, 2 × 50 A in; two units share evenly
+    raw = demo("farmhouse").model_dump()
+    raw["drawn"]["units_in_parallel"] = 2
+    raw["equipment"]["inverter"].update(rated_w=3340, rated_va=3340)
+    test = at(page, "wiring", "bank", Sketch.model_validate(raw))
+    chart = _chart_of(test)
+    assert chart["data"][0]["text"] == ["50 A", "50 A"]
+    assert "at most 50" in chart["layout"]["meta"]["answer"]
+    assert "full charge current" in chart["layout"]["meta"]["answer"]
+    assert "while charging" in chart["layout"]["yaxis"]["title"]["text"]
+    facts = " ".join(one.value for one in test.markdown)
+    assert "Charging is the larger current of the two" in facts
+    assert "while discharging: 40.5" in facts
+    no_trouble(test)
+    raw["equipment"]["inverter"].update(rated_w=5000, rated_va=5000)
+    test = at(page, "wiring", "bank", Sketch.model_validate(raw))
+    assert _chart_of(test)["data"][0]["text"] == ["60.7 A", "60.7 A"]
+    assert "at full discharge" in _chart_of(test)["layout"]["meta"]["answer"]
+
+
+def _wired(name: str, **boxes) -> Sketch:
+    raw = demo(name).model_dump()
+    raw["weather"]["years"] = 1
+    for box, values in boxes.items():
+        (raw["wiring"] if box in raw["wiring"] else raw["equipment"])[box].update(values)
+    return Sketch.model_validate(raw)
+
+
+def test_the_summary_says_what_is_refused_and_what_is_broken(page, no_trouble):
+    test = at(page, "summary", "", _wired("farmhouse", battery={"torque_min_nm": 20}))
+    (error,) = [one.value for one in test.error]
+    assert error.startswith("This system cannot be wired as drawn")
+    assert "torque" in error
+    no_trouble(test)
+    test = at(page, "summary", "", _wired("farmhouse", battery={"max_parallel": 2}))
+    (error,) = [one.value for one in test.error]
+    assert error.startswith("Not to be built as drawn")
+    assert "the maker allows 2" in error
+    assert not at(page, "summary", "", _wired("farmhouse")).error
+
+
+def test_the_sheet_on_screen_says_stop(page, no_trouble):
+    test = at(page, "commissioning", "", _wired("farmhouse", battery={"max_parallel": 2}))
+    (error,) = [one.value for one in test.error]
+    assert "1 limit is broken" in error
+    assert "the maker allows 2" in error
+    no_trouble(test)
+    assert not at(page, "commissioning", "", _wired("farmhouse")).error
+
+
+@pytest.mark.parametrize(
+    ("lang", "each", "together"),
+    [
+        ("en", "**10 A each**", "20 A together on a line"),
+        ("es", "**10 A cada uno**", "20 A en total"),
+    ],
+)
+def test_the_input_limit_stands_on_the_wiring_page(
+    page, no_trouble, lang, each, together, monkeypatch
+):
+    # 5,000 W / 230 V = 21.7 A for two machines
+    monkeypatch.setattr("offgrid_sizing.ui.words.DEFAULT", lang)
+    test = at(page, "wiring", "machines", demo("shop"), lang=lang)
+    facts = " ".join(one.value for one in test.markdown).replace("\\", "")
+    assert each in facts
+    assert together in facts
+    no_trouble(test)

@@ -174,12 +174,12 @@ def test_a_noun_after_one_stands_in_the_singular(monkeypatch):
     def said(units, modules) -> str:
         return words.t_raw("sizing.swing.counts", units=units, modules=modules)
 
-    assert said(1, "1") == "1 unit, 1 module"
-    assert said(2, 11) == "2 units, 11 modules"
-    assert words.t("strip.days", days="1") == "1 day"
-    assert words.t("strip.days", days="1.1") == "1.1 days"
+    assert said(1, "1") == "1 unit in parallel, 1 module"
+    assert said(2, 11) == "2 units in parallel, 11 modules"
+    assert words.t("common.days", days="1") == "1 day"
+    assert words.t("common.days", days="1.1") == "1.1 days"
     monkeypatch.setattr(words, "language", lambda: "es")
-    assert said(1, 2) == "1 unidad, 2 módulos"
+    assert said(1, 2) == "1 unidad en paralelo, 2 módulos"
 
 
 @pytest.mark.parametrize("language", list(words.LANGUAGES))

@@ -260,7 +260,7 @@ def test_through_a_sketch_with_a_relative_path(tmp_path, recorded):
     )
     weather = weather_of(sketch, base_dir=tmp_path)
     assert weather.ghi.shape == (1, 17520)
-    with pytest.raises(BadInput, match="no weather file"):
+    with pytest.raises(BadInput, match=r"there is no file “sf\.epw” in its folder"):
         weather_of(sketch, base_dir=tmp_path / "elsewhere")
 
 

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import re
 
+from offgrid_sizing.electrical.ac_input import one_setting
+from offgrid_sizing.electrical.bank import CASES, BankWiring
 from offgrid_sizing.electrical.design import ElectricalDesign
+from offgrid_sizing.electrical.verdict import Verdict
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.model import Block, Notes, Section, Table
 from offgrid_sizing.report.svg import FONT
 from offgrid_sizing.units import digits
+
+WIRES = "Strings, conductors and protection"
 
 
 def conductors_table(design: ElectricalDesign) -> Table:
@@ -74,6 +79,19 @@ def _strings(design: ElectricalDesign) -> Table:
     return Table("Strings as drawn", head, rows, note)
 
 
+def _hardest_unit(bank: BankWiring) -> list[tuple[str, str]]:
+    """What the hardest-working unit carries in each case, and which case sizes the copper."""
+    words = {"discharge": "discharging", "charge": "charging"}
+    rows = [
+        (
+            f"Hardest unit, {words[case]}",
+            f"{digits(bank.worst_unit_a(case))} A, one unit bears {bank.unit_max_a(case):g} A",
+        )
+        for case in CASES
+    ]
+    return [*rows, ("Sizes the bank's conductors", f"{words[bank.governs]}, the larger current")]
+
+
 def _bank(design: ElectricalDesign) -> list[Block]:
     bank = design.bank
     if bank is None:
@@ -83,13 +101,35 @@ def _bank(design: ElectricalDesign) -> list[Block]:
         ("Voltage, cut-off to full", f"{bank.lowest_v:g} to {bank.highest_v:g} V"),
         ("Largest lasting discharge", f"{digits(bank.discharge_a)} A"),
         ("Largest lasting charge", f"{digits(bank.charge_a)} A"),
-        ("Hardest-working unit", f"{digits(bank.worst_unit_a)} A"),
+        *_hardest_unit(bank),
         ("Prospective fault at the busbar", f"{digits(bank.fault_a)} A"),
     ]
     if bank.busbar is not None:
         rows.append(("Busbar, each pole", f"{bank.busbar.label}, copper"))
     order = ", ".join(f"{number}: {unit}" for number, unit in bank.addresses)
     return [Table("Bank", ("Quantity", "Value"), tuple(rows), f"Order: {order}.")]
+
+
+def input_limits_table(design: ElectricalDesign) -> Table | None:
+    """What to set at the machines' alternating-current inputs; None without a source."""
+    if not design.input_limits:
+        return None
+    rows = [
+        (limit.source, limit.source_w, round(limit.source_line_a, 1), limit.transfer_max_a,
+         limit.each_a, limit.line_a, limit.because)
+        for limit in design.input_limits
+    ]  # fmt: skip
+    both = one_setting(design.input_limits)
+    if both is not None:
+        one, why = both
+        words = f"where a machine has one setting for both sources: {why}"
+        rows.append(("either", None, None, None, one.each_a, one.line_a, words))
+    head = (
+        "Source", "Gives, W", "On a line, A", "A machine passes, A", "Set each, A",
+        "Together on a line, A", "Why",
+    )  # fmt: skip
+    note = "Whole amperes, rounded down; power factor 1 is the safe side."
+    return Table("Input current to set, each machine", head, tuple(rows), note)
 
 
 def _machines(design: ElectricalDesign) -> list[Block]:
@@ -102,6 +142,8 @@ def _machines(design: ElectricalDesign) -> list[Block]:
     )
     notes = (*plan.notes, *(f"{rule} (common practice)" for rule in plan.rules))
     blocks: list[Block] = [Table("Inverter-chargers", ("Quantity", "Value"), rows)]
+    limits = input_limits_table(design)
+    blocks += [limits] if limits is not None else []
     return [*blocks, Notes("", notes)] if notes else blocks
 
 
@@ -128,7 +170,12 @@ def wires_section(design: ElectricalDesign, diagram_svg: str | None = None) -> S
     sentence = (
         f"By {design.rule_book_name}, {verdict}. Local code and a licensed electrician decide."
     )
-    return Section("wires", "Strings, conductors and protection", sentence, tuple(blocks))
+    return Section("wires", WIRES, sentence, tuple(blocks))
+
+
+def refused_section(wiring: Verdict) -> Section:
+    """What stands in place of the wiring where it is refused."""
+    return Section("wires", WIRES, wiring.headline, (Notes("To be put right", wiring.refused),))
 
 
 def bill_section(design: ElectricalDesign) -> Section:

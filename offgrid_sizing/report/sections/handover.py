@@ -8,7 +8,7 @@ from offgrid_sizing.report.model import Block, Notes, Section, Table
 
 def commissioning_section(sheet: Sheet) -> Section:
     """What to do in which order, what to expect, and blanks to fill by hand."""
-    blocks: list[Block] = []
+    blocks: list[Block] = [Notes("Stop", (sheet.stop,))] if sheet.stop else []
     for part in sheet.sections:
         numbered = enumerate(part.rows, start=1)
         rows = tuple(

@@ -76,13 +76,21 @@ def _shown(name: str, value) -> str:
     return str(value)
 
 
-def input_rows(sketch: Sketch, path: str) -> tuple[tuple[str, str, str, str], ...]:
-    """(field, value, whose, meaning) for each field of one part of a sketch."""
+# which of several years a system is judged by: says nothing while there is one
+OF_SEVERAL_YEARS = ("targets.judge", "targets.bad_year_frac")
+
+
+def input_rows(
+    sketch: Sketch, path: str, *, several_years: bool = True
+) -> tuple[tuple[str, str, str, str], ...]:
+    """(field, value, whose, meaning) for each field of one part of a sketch that counts."""
     part = _part(sketch, path)
     if part is None:
         return ()
     rows = []
     for name, info in type(part).model_fields.items():
+        if not several_years and f"{path}.{name}" in OF_SEVERAL_YEARS:
+            continue
         value = getattr(part, name)
         ours = not info.is_required() and value == info.get_default(call_default_factory=True)
         rows.append(
@@ -91,12 +99,12 @@ def input_rows(sketch: Sketch, path: str) -> tuple[tuple[str, str, str, str], ..
     return tuple(rows)
 
 
-def inputs_section(sketch: Sketch) -> Section:
+def inputs_section(sketch: Sketch, *, several_years: bool = True) -> Section:
     """All inputs, part by part."""
     head = ("Field", "Value", "Whose", "Meaning")
     blocks = []
     for path, title in PARTS:
-        rows = input_rows(sketch, path)
+        rows = input_rows(sketch, path, several_years=several_years)
         if rows:
             blocks.append(Table(title, head, rows, widths=(27, 26, 7, 40)))
     planes = tuple(

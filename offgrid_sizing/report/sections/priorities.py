@@ -37,11 +37,11 @@ def _table(years: tuple[StrategyYear, ...], foresight: Foresight | None) -> Tabl
     rows = []
     for year in years:
         totals = year.simulation.metrics
-        regret = None if foresight is None else year.cost_per_year - foresight.cost_per_year
+        regret = None if foresight is None else year.energy_cost_per_year - foresight.cost_per_year
         rows.append(
             (
                 WORDS[year.kind],
-                round(year.cost_per_year, 2),
+                round(year.energy_cost_per_year, 2),
                 None if regret is None else round(regret, 2),
                 round(totals.grid_import_kwh, 1),
                 round(totals.curtailed_kwh, 1),

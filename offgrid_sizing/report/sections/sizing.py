@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from offgrid_sizing.outcome import Outcome
 from offgrid_sizing.report import charts_choice, charts_svg, svg
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.model import Block, Notes, Section, Table
@@ -11,7 +12,8 @@ from offgrid_sizing.report.sections.energy import LONG_MONTHS
 from offgrid_sizing.report.svg import MONTHS, counted
 from offgrid_sizing.simulation import Simulation
 from offgrid_sizing.sizing.autonomy import Autonomy
-from offgrid_sizing.sizing.reliability import Reliability
+from offgrid_sizing.sizing.judge import bad_year_words, one_year_words
+from offgrid_sizing.sizing.reliability import OneYear
 from offgrid_sizing.sizing.result import SizingResult
 from offgrid_sizing.sizing.story import Bridge, Stretch
 from offgrid_sizing.sizing.worksheet import Worksheet
@@ -29,7 +31,7 @@ RAN_OUT = {
 
 
 def frontier_table(sizing: SizingResult) -> Table:
-    """Smallest array for each bank that meets the target, with its cost."""
+    """The cheapest system that meets the target with each bank."""
     rows = tuple(
         (
             point.units,
@@ -45,7 +47,7 @@ def frontier_table(sizing: SizingResult) -> Table:
         "Units in parallel", "Modules", "Inverter-chargers", "Unserved, %", "Unserved, h a year",
         "Cost a year",
     )  # fmt: skip
-    return Table("Smallest array for each bank", head, rows)
+    return Table("Cheapest system for each bank", head, rows)
 
 
 def _difference(by_hand: int, by_hour: int) -> str:
@@ -103,7 +105,9 @@ def _choices(sketch: Sketch, sizing: SizingResult) -> list[Block]:
         blocks.append(charts_choice.frontier(words, units, modules, chosen=chosen))
     field = sizing.map
     met = int(field.met.sum())
-    title = f"{met} of {field.met.size} pairs of bank and array meet the target"
+    title = f"{met} of {field.met.size} pairs of bank and array shown meet the target"
+    if sizing.ride is not None:
+        title += " (ride-through left out)"
     blocks.append(
         charts_choice.unserved_map(
             title, field.units, field.modules, field.unserved_frac,
@@ -129,9 +133,10 @@ def sizing_section(
         sentence = sizing.sentence
         blocks += _choices(sketch, sizing)
         notes = (
-            f"Method: {sizing.method}. {sizing.why_method}",
+            sizing.why_method,
             sizing.uncertainty,
-            f"{sizing.systems_tried} systems and years were run through the hourly balance.",
+            f"{sizing.systems_tried} systems were run through the hourly balance, "
+            f"{counted(sizing.years_tried, 'year')} each.",
         )
         blocks.append(Notes("How it was searched", tuple(note for note in notes if note)))
     blocks.append(worksheet_table(worksheet))
@@ -152,34 +157,49 @@ def autonomy_figure(autonomy: Autonomy) -> Figure:
     return charts_choice.months_line(title, lines, "days until the first load goes dark, median")
 
 
-def bad_years_section(
-    autonomy: Autonomy, reliability: Reliability, stretch: tuple[Simulation, Stretch, Bridge] | None
-) -> Section:
+def years_section(outcome: Outcome, stretch: tuple[Simulation, Stretch, Bridge] | None) -> Section:
     """Autonomy as measured, the years as they differ, and the stretch that decided."""
-    count = len(reliability.unserved_frac)
-    rare = reliability.bad_year_frac
-    one_in = f"1-in-{1 / rare:.0f} bad year" if rare > 0 else "worst year"
-    rows = (
-        ("Median year", percent(reliability.median_unserved_frac),
-         f"{digits(reliability.median_unserved_h)} h",
-         f"{digits(reliability.median_unserved_kwh)} kWh"),
-        (one_in[0].upper() + one_in[1:], percent(reliability.bad_unserved_frac),
-         f"{digits(reliability.bad_unserved_h)} h",
-         f"{digits(reliability.bad_unserved_kwh)} kWh"),
-    )  # fmt: skip
-    table = Table(
-        f"Unserved load over {count} years",
-        ("Year", "Share", "Hours", "Energy"),
-        rows,
-        note=f"Loss-of-load probability {digits(reliability.loss_of_load_probability)}; longest "
-        f"gap of all years {digits(reliability.longest_gap_year_h)} h.",
-    )
-    blocks: list[Block] = [table]
+    autonomy, reliability = outcome.autonomy, outcome.reliability
+    blocks: list[Block] = [_years_table(outcome)]
     if stretch is not None:
         blocks.append(deciding_figure(*stretch))
     blocks.append(autonomy_figure(autonomy))
     blocks.append(_days_table(autonomy))
-    return Section("bad_years", "Bad years", reliability.worst.sentence, tuple(blocks))
+    title = "The year" if reliability.bad is None else "Good years and bad years"
+    return Section("years", title, reliability.worst.sentence, tuple(blocks))
+
+
+def _years_table(outcome: Outcome) -> Table:
+    """What goes unserved in the median and the bad year, or in the only one there is."""
+    years = outcome.reliability
+    if years.bad is None:
+        only = one_year_words(outcome.simulation.inputs.weather)
+        rows, gap = (_year_row(only, years.judged),), "longest gap"
+    else:
+        rows = (
+            _year_row("median year", years.median),
+            _year_row(bad_year_words(years.bad_year_frac), years.bad),
+        )
+        gap = "longest gap of all years"
+    return Table(
+        f"Unserved load over {counted(len(years.unserved_frac), 'year')}"
+        if years.bad is not None
+        else "Unserved load",
+        ("Year", "Its name", "Share", "Hours", "Energy"),
+        rows,
+        note=f"Loss-of-load probability {digits(years.loss_of_load_probability)}; {gap} "
+        f"{digits(years.longest_gap_year_h)} h. All figures of a row are of one and the same year.",
+    )
+
+
+def _year_row(words: str, year: OneYear) -> tuple[str, ...]:
+    return (
+        words[0].upper() + words[1:],
+        year.name,
+        percent(year.unserved_frac),
+        f"{digits(year.unserved_h)} h",
+        f"{digits(year.unserved_kwh)} kWh",
+    )
 
 
 def _days_table(autonomy: Autonomy) -> Table:

@@ -13,9 +13,10 @@ import pandas as pd
 import plotly.graph_objects as go
 import streamlit as st
 
+from offgrid_sizing.report.csv_text import csv_text
 from offgrid_sizing.ui.charts.marks import without_answer
 from offgrid_sizing.ui.charts.template import figure, template
-from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.plain import chart_words, plain
 from offgrid_sizing.ui.words import t
 
 __all__ = ["figure", "show", "template"]
@@ -46,7 +47,7 @@ def show(
     Parameters
     ----------
     alt : str
-        The chart's answer in words, for a screen reader. Plain text (`t_raw`).
+        The chart's answer in words, for a screen reader; chart text (`marks.told`).
     data : DataFrame, optional
         Offered as CSV beneath the chart.
     on_select : callable, optional
@@ -58,7 +59,7 @@ def show(
         chart,
         key=key,
         theme=None,
-        alt=alt,
+        alt=chart_words(alt),
         config=_CONFIG,
         on_select=on_select or ("rerun" if select else "ignore"),
         selection_mode="points",
@@ -66,7 +67,7 @@ def show(
     if data is not None:
         st.download_button(
             t("common.download_data"),
-            lambda: data.to_csv(index=False).encode(),
+            lambda: csv_text(data).encode(),
             file_name=f"{key}.csv",
             mime="text/csv",
             key=f"{key}_data",

@@ -11,18 +11,20 @@ def sharing(
     unit_a: np.ndarray,
     limit_a: float,
     *,
+    case: str = "discharge",
     answer: str,
     reader: Reader = METRIC,
     dark: bool = False,
 ) -> go.Figure:
-    """Current of each unit at full discharge, the even share and the unit's limit drawn in.
+    """Current of each unit in one case, the even share and the unit's limit in it drawn in.
 
     Parameters
     ----------
     unit_a : array, shape (units in parallel,)
         [A]
     limit_a : float
-        Continuous discharge limit of one unit. [A]
+        What one unit bears for long in this case. [A]
+    case : {"discharge", "charge"}
     """
     figure = go.Figure()
     numbers = np.arange(1, len(unit_a) + 1)
@@ -38,11 +40,12 @@ def sharing(
     )  # fmt: skip
     figure.add_hline(
         y=limit_a, line={"color": colour("unserved", dark), "dash": "dash"},
-        annotation_text=told("wiring.sharing.limit"), annotation_position="bottom right",
+        annotation_text=told(f"wiring.sharing.limit_{case}"), annotation_position="bottom right",
         annotation_font={"color": colour("unserved", dark)},
     )  # fmt: skip
     figure.update_xaxes(title=told("wiring.sharing.unit"), dtick=1 if len(unit_a) <= 16 else None)
     figure.update_yaxes(
-        title=told("wiring.sharing.axis"), range=[0, 1.15 * max(float(np.max(unit_a)), limit_a)]
+        title=told(f"wiring.sharing.axis_{case}"),
+        range=[0, 1.15 * max(float(np.max(unit_a)), limit_a)],
     )
     return finish(figure, answer, dark=dark, height=280)

@@ -1,6 +1,5 @@
 """What the charts of this folder share: words, colours, titles that wrap, labels at the line."""
 
-import html
 from collections.abc import Sequence
 from textwrap import wrap
 
@@ -8,9 +7,10 @@ import numpy as np
 import plotly.graph_objects as go
 
 from offgrid_sizing.ui.charts.template import template
-from offgrid_sizing.ui.plain import chart_text
+from offgrid_sizing.ui.plain import chart_text, chart_words
 from offgrid_sizing.ui.theme import LOOKS
 from offgrid_sizing.ui.words import t_raw
+from offgrid_sizing.units import Reader, money
 
 TITLE_COLUMNS = 42  # characters of a title line that fit 390 px
 
@@ -22,6 +22,11 @@ def told(key: str, **values) -> str:
         for name, value in values.items()
     }
     return t_raw(key, **safe)
+
+
+def amount(value: float, reader: Reader) -> str:
+    """An amount of money, safe in a chart's text: people type what their currency is called."""
+    return chart_text(money(value, reader))
 
 
 def colour(thing: str, dark: bool) -> str:
@@ -110,7 +115,7 @@ def without_answer(figure: go.Figure) -> str | None:
         title={"text": "<br>".join(marks), "y": 1 - 8 / height}, height=height, margin={"t": top},
         meta=meta | {"answer_lines": 0},
     )  # fmt: skip
-    return html.unescape(meta["answer"])
+    return chart_words(meta["answer"])
 
 
 def _mark_lines(figure: go.Figure, dark: bool) -> list[str]:

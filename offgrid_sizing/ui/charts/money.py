@@ -6,6 +6,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from offgrid_sizing.ui.charts.marks import (
+    amount,
     bar_look,
     colour,
     finish,
@@ -17,7 +18,7 @@ from offgrid_sizing.ui.charts.marks import (
     worded_bars,
 )
 from offgrid_sizing.ui.plain import chart_text
-from offgrid_sizing.units import METRIC, Reader, money
+from offgrid_sizing.units import METRIC, Reader
 
 
 def paid_so_far(
@@ -51,7 +52,7 @@ def paid_so_far(
             hovertemplate="%{x}: %{y:,.0f}<extra></extra>",
         )  # fmt: skip
         label(
-            figure, years[-1], total[-1], money(float(total[-1]), reader), dark=dark,
+            figure, years[-1], total[-1], amount(float(total[-1]), reader), dark=dark,
             xanchor="right", bgcolor=paper(dark), opacity=0.9, yshift=4,
         )  # fmt: skip
     if payback_y is not None and payback_y <= years[-1]:
@@ -61,7 +62,7 @@ def paid_so_far(
             annotation_font={"color": colour("good", dark)},
         )  # fmt: skip
     figure.update_xaxes(title=told("money.axis_year"))
-    figure.update_yaxes(title=reader.currency, rangemode="tozero")
+    figure.update_yaxes(title=chart_text(reader.currency), rangemode="tozero")
     return finish(figure, answer, dark=dark, height=340, legend=True)
 
 
@@ -76,7 +77,7 @@ def by_kind(
     """Present worth of each kind of cost, income to the left."""
     figure = go.Figure()
     lines = [
-        f"<b>{chart_text(word)}</b>: {money(value, reader)}"
+        f"<b>{chart_text(word)}</b>: {amount(value, reader)}"
         for word, value in zip(words, values, strict=True)
     ]
     worded_bars(figure, lines, values, "bank", dark=dark)

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 import plotly.graph_objects as go
 
+from offgrid_sizing.sizing.result import FrontierPoint, UnservedMap
 from offgrid_sizing.ui.charts.marks import (
     bar_look,
     colour,
@@ -25,37 +26,34 @@ _DECADES = (1e-4, 1e-3, 1e-2, 1e-1, 1.0)
 
 
 def unserved_map(
-    units: np.ndarray,
-    modules: np.ndarray,
-    unserved_frac: np.ndarray,
-    target_frac: float,
-    *,
-    choices: tuple[np.ndarray, np.ndarray, np.ndarray],
+    grid: UnservedMap,
+    cheapest: Sequence[FrontierPoint],
     drawn: tuple[int, int],
+    *,
+    answer: str,
     clickable: bool = True,
     reader: Reader = METRIC,
     dark: bool = False,
 ) -> go.Figure:
-    """Unserved share over bank and array: the target's contour, whole choices, what is drawn.
+    """Unserved share over bank and array: the edge of what meets the target, what is drawn.
 
     Parameters
     ----------
-    units, modules : arrays, shapes (u,), (m,)
-        Whole counts of units in parallel and of modules.
-    unserved_frac : array, shape (u, m)
-    choices : (units, modules, cost per year)
-        Smallest arrays that meet the target, dots sized by cost.
+    grid : UnservedMap
+        Pairs of bank and array, each with the inverter-chargers it is shown with.
+    cheapest : sequence of FrontierPoint
+        The cheapest system that meets the target with each bank, dots sized by cost.
     drawn : (units in parallel, modules)
         What the sketch holds now, ringed.
     clickable : bool
-        Adds an unseen dot on every whole choice, for selection by click; its `customdata` is
-        (units, modules).
+        Says that a click draws a dot's system; every pair bears an unseen dot, whose `customdata`
+        is (units, modules, inverter-chargers).
     """
     figure = go.Figure()
-    shown = np.log10(np.clip(unserved_frac, LEAST_SHOWN_FRAC, 1)).T
+    shown = np.log10(np.clip(grid.unserved_frac, LEAST_SHOWN_FRAC, 1)).T
     empty = "#20242C" if dark else "#FFFFFF"
     figure.add_heatmap(
-        x=units, y=modules, z=shown, customdata=100 * unserved_frac.T, zmin=-4, zmax=0,
+        x=grid.units, y=grid.modules, z=shown, zmin=-4, zmax=0, hoverinfo="skip",
         colorscale=[[0, empty], [0.5, "#7A4A2B" if dark else "#F6CFB4"],
                     [1, colour("unserved", dark)]],
         colorbar={
@@ -63,93 +61,109 @@ def unserved_map(
             "x": 0.5, "y": -0.2, "yanchor": "top", "thickness": 10, "len": 0.95,
             "tickvals": np.log10(_DECADES), "ticktext": [percent(f, reader) for f in _DECADES],
         },
-        hovertemplate=told("sizing.map.hover") + "<extra></extra>",
     )  # fmt: skip
-    _target_line(figure, units, modules, unserved_frac, target_frac, reader, dark)
-    if clickable:
-        _unseen_dots(figure, units, modules, unserved_frac)
-    _choice_dots(figure, choices, reader, dark)
+    _target_edge(figure, grid, dark)
+    _unseen_dots(figure, grid, reader, clickable)
+    _cheapest_dots(figure, cheapest, reader, dark, clickable)
     _ring(figure, drawn, dark)
     figure.update_xaxes(title=told("sizing.axis_units"), tickformat=",d")
     figure.update_yaxes(title=told("sizing.axis_modules"), tickformat=",d")
-    answer = _map_answer(units, modules, unserved_frac, target_frac, drawn, reader)
     finish(figure, answer, dark=dark, height=430)
     figure.update_layout(clickmode="event+select", hovermode="closest")
     return figure
 
 
-def _map_answer(units, modules, frac, target, drawn, reader) -> str:
-    if drawn[0] not in units or drawn[1] not in modules:
-        return told("sizing.map.off", units=drawn[0], modules=drawn[1])
-    share = float(frac[units == drawn[0], modules == drawn[1]][0])
-    key = "met" if share <= target else "missed"
-    return told(
-        f"sizing.map.{key}", units=drawn[0], modules=drawn[1], share=percent(share, reader),
-        target=percent(target, reader),
-    )  # fmt: skip
+def _pair_words(grid: UnservedMap, reader: Reader) -> np.ndarray:
+    """What is said of each pair of bank and array; shape (u, m)."""
+    words = np.empty(grid.met.shape, dtype=object)
+    for at in np.ndindex(*words.shape):
+        words[at] = told(
+            "sizing.map.pair_met" if grid.met[at] else "sizing.map.pair",
+            units=int(grid.units[at[0]]), modules=int(grid.modules[at[1]]),
+            inverters=int(grid.inverters[at]),
+            share=percent(float(grid.unserved_frac[at]), reader),
+        )  # fmt: skip
+    return words
 
 
-def _target_line(figure, units, modules, frac, target, reader, dark) -> None:
-    if not (frac.min() <= target < frac.max()):
+def _target_edge(figure, grid: UnservedMap, dark: bool) -> None:
+    """The line between the pairs that meet the target and those that do not."""
+    if grid.met.all() or not grid.met.any():
         return
     figure.add_contour(
-        x=units, y=modules, z=frac.T, showscale=False, hoverinfo="skip", line_smoothing=0,
-        contours={"start": target, "end": target, "size": 1, "coloring": "none"},
+        x=grid.units, y=grid.modules, z=grid.met.T.astype(float), showscale=False,
+        hoverinfo="skip", line_smoothing=0,
+        contours={"start": 0.5, "end": 0.5, "size": 1, "coloring": "none"},
         line={"color": colour("good", dark), "width": 3},
     )  # fmt: skip
-    reached = (frac <= target).any(axis=1)
-    at = int(reached.argmax())
-    y = modules[(frac[at] <= target).argmax()]
-    right = at < len(units) / 2
+    at = int(grid.met.any(axis=1).argmax())
+    right = at < len(grid.units) / 2
     label(
-        figure, units[at], y, told("sizing.map.contour", target=percent(target, reader)),
+        figure, grid.units[at], grid.modules[grid.met[at].argmax()], told("sizing.map.edge"),
         dark=dark, thing="good", xshift=8 if right else -8, bgcolor=paper(dark), opacity=0.9,
         xanchor="left" if right else "right",
     )  # fmt: skip
 
 
-def choice_code(units: int, modules: int) -> str:
-    """What a dot carries; one text, because a pair is lost on its way back from the browser."""
-    return f"{units}:{modules}"
+def choice_code(units: int, modules: int, inverters: int) -> str:
+    """What a dot carries; one text, because several are lost on their way from the browser."""
+    return f"{units}:{modules}:{inverters}"
 
 
-def choice_of(code: str) -> tuple[int, int]:
-    """Units in parallel and modules of a dot.
+def choice_of(code: str) -> tuple[int, int, int]:
+    """Units in parallel, modules and inverter-chargers of a dot.
 
-    >>> choice_of(choice_code(3, 12))
-    (3, 12)
+    >>> choice_of(choice_code(3, 12, 2))
+    (3, 12, 2)
     """
-    units, modules = code.split(":")
-    return int(units), int(modules)
+    units, modules, inverters = code.split(":")
+    return int(units), int(modules), int(inverters)
 
 
-def _dots(figure, units, modules, texts: list[str], hover: str, marker: dict) -> None:
+def _dots(
+    figure, points: Sequence[tuple[int, int, int]], texts, marker: dict, clickable: bool
+) -> None:
+    click = "<br>" + told("sizing.map.click") if clickable else ""
     seen = {"marker": {"opacity": marker.get("opacity", 1)}}
     figure.add_scatter(
-        x=units, y=modules, mode="markers", marker=marker, selected=seen, unselected=seen,
-        customdata=[choice_code(u, m) for u, m in zip(units, modules, strict=True)],
-        hovertext=texts, hovertemplate=told(hover) + "<extra></extra>",
+        x=[units for units, _, _ in points], y=[modules for _, modules, _ in points],
+        mode="markers", marker=marker, selected=seen, unselected=seen,
+        customdata=[choice_code(*point) for point in points], hovertext=list(texts),
+        hovertemplate="%{hovertext}" + click + "<extra></extra>",
     )  # fmt: skip
 
 
-def _unseen_dots(figure, units, modules, frac) -> None:
-    across, up = (part.ravel() for part in np.meshgrid(units, modules, indexing="ij"))
-    texts = [f"{100 * share:.2f}" for share in frac.ravel()]
-    marker = {"size": 10, "opacity": 0}
-    _dots(figure, across, up, texts, "sizing.map.hover_choose", marker)
+def _unseen_dots(figure, grid: UnservedMap, reader: Reader, clickable: bool) -> None:
+    points = [
+        (int(units), int(modules), int(grid.inverters[u, m]))
+        for u, units in enumerate(grid.units)
+        for m, modules in enumerate(grid.modules)
+    ]
+    texts = _pair_words(grid, reader).ravel()
+    _dots(figure, points, texts, {"size": 10, "opacity": 0}, clickable)
 
 
-def _choice_dots(figure, choices, reader: Reader, dark: bool) -> None:
-    units, modules, cost = (np.asarray(part) for part in choices)
-    if not len(units):
+def _cheapest_dots(
+    figure, cheapest: Sequence[FrontierPoint], reader: Reader, dark: bool, clickable: bool
+) -> None:
+    if not cheapest:
         return
-    spread = np.ptp(cost) or 1.0
+    cost = np.array([point.cost_per_year for point in cheapest])
     marker = {
-        "size": 8 + 10 * (cost - cost.min()) / spread, "color": colour("bank", dark),
-        "line": {"color": paper(dark), "width": 1},
+        "size": 8 + 10 * (cost - cost.min()) / (np.ptp(cost) or 1.0),
+        "color": colour("bank", dark), "line": {"color": paper(dark), "width": 1},
     }  # fmt: skip
-    texts = [money(value, reader) for value in cost]
-    _dots(figure, units, modules, texts, "sizing.map.hover_dot", marker)
+    points = [(point.units, point.modules, point.inverters) for point in cheapest]
+    texts = [_point_words(point, reader) for point in cheapest]
+    _dots(figure, points, texts, marker, clickable)
+
+
+def _point_words(point: FrontierPoint, reader: Reader) -> str:
+    return told(
+        "sizing.map.cheapest", units=point.units, modules=point.modules,
+        inverters=point.inverters, share=percent(point.unserved_frac, reader),
+        cost=money(point.cost_per_year, reader),
+    )  # fmt: skip
 
 
 def _ring(figure, drawn, dark: bool) -> None:
@@ -165,9 +179,7 @@ def _ring(figure, drawn, dark: bool) -> None:
 
 
 def frontier(
-    units: np.ndarray,
-    modules: np.ndarray,
-    cost_per_year: np.ndarray,
+    points: Sequence[FrontierPoint],
     best: tuple[int, float],
     *,
     answer: str,
@@ -175,32 +187,30 @@ def frontier(
     reader: Reader = METRIC,
     dark: bool = False,
 ) -> go.Figure:
-    """Yearly cost of the smallest array for each bank; the cheapest of all starred, `drawn` ringed.
-
-    With a grid or generator a larger array than the smallest may cost less: the star then lies
-    below the line.
+    """Life-cycle cost a year of the cheapest system with each bank; the answer starred.
 
     Parameters
     ----------
-    units, modules, cost_per_year : arrays, shape (k,)
-    best : (units, cost per year)
-        Of the cheapest of all.
-    drawn : (units, cost per year), optional
-        What the sketch holds now.
+    points : sequence of FrontierPoint
+    best : (units in parallel, cost per year)
+        Of the search's answer.
+    drawn : (units in parallel, cost per year), optional
+        What the sketch holds now, ringed.
     """
     figure = go.Figure()
+    units = [point.units for point in points]
+    cost = [point.cost_per_year for point in points]
     figure.add_scatter(
-        x=units, y=cost_per_year, mode="lines+markers",
-        customdata=np.column_stack([units, modules]),
-        text=[money(value, reader) for value in cost_per_year],
+        x=units, y=cost, mode="lines+markers",
+        hovertext=[_point_words(point, reader) for point in points],
         line=line_look("bank", dark), marker={"size": 7},
-        hovertemplate=told("sizing.frontier.hover") + "<extra></extra>",
+        hovertemplate="%{hovertext}<extra></extra>",
     )  # fmt: skip
     for at in _few(len(units)):
         label(
-            figure, units[at], cost_per_year[at],
-            told("sizing.frontier.modules", count=int(modules[at])), dark=dark, xanchor="center",
-            yshift=6,
+            figure, units[at], cost[at],
+            told("sizing.frontier.modules", count=points[at].modules), dark=dark,
+            xanchor="center", yshift=6,
         )  # fmt: skip
     figure.add_scatter(
         x=[best[0]], y=[best[1]], mode="markers", hoverinfo="skip",
@@ -271,15 +281,15 @@ def assumption_bars(
         moved = np.asarray(values, dtype=float) - base
         figure.add_bar(
             y=[_two_lines(word) for word in words], x=moved, base=base, orientation="h",
-            text=[end[at] for end in ends], textposition="outside", cliponaxis=False,
+            text=[chart_text(end[at]) for end in ends], textposition="outside", cliponaxis=False,
             textfont={"color": ink(dark), "size": 12}, marker=bar_look(thing, dark),
             hovertext=[digits(value, reader) for value in values],
-            hovertemplate=f"%{{y}}<br>%{{text}}: %{{hovertext}} {unit}<extra></extra>",
+            hovertemplate=f"%{{y}}<br>%{{text}}: %{{hovertext}} {chart_text(unit)}<extra></extra>",
         )  # fmt: skip
     figure.add_vline(x=base, line={"color": ink(dark), "width": 2})
     figure.update_layout(barmode="overlay")
     figure.update_yaxes(autorange="reversed")
     least, most = min(*low, *high, base), max(*low, *high, base)
     room = 0.25 * (most - least) or abs(base) or 1.0  # the words beside the bars, on a phone too
-    figure.update_xaxes(title=unit, range=[least - room, most + room])
+    figure.update_xaxes(title=chart_text(unit), range=[least - room, most + room])
     return finish(figure, answer, dark=dark, height=70 + 44 * len(words))

@@ -8,6 +8,7 @@ import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
 from offgrid_sizing.ui.charts.marks import (
+    amount,
     bar_look,
     faint,
     finish,
@@ -19,18 +20,22 @@ from offgrid_sizing.ui.charts.marks import (
     wrapped,
 )
 from offgrid_sizing.ui.charts.plates import ticks
+from offgrid_sizing.ui.plain import chart_text
 from offgrid_sizing.units import METRIC, Reader, money
 
 
 @dataclass(frozen=True, eq=False)
 class WeekRow:
-    """One priority's week: its name, one line of yearly figures, and its flows."""
+    """One priority's week: its name, one line of yearly figures, and its flows.
+
+    `short` marks the steps in which some load goes unserved.
+    """
 
     name: str
     figures: str
     soc_frac: np.ndarray
     grid_import_w: np.ndarray
-    unserved_w: np.ndarray
+    short: np.ndarray
 
 
 def week(
@@ -93,9 +98,8 @@ def _week_row(figure, number, row: WeekRow, hours, step_h, peak, dark) -> None:
         showlegend=first, legendgroup="soc", row=number, col=1,
         hovertemplate="%{y:.0f} %<extra></extra>",
     )  # fmt: skip
-    short = row.unserved_w > 0
     figure.add_scatter(
-        x=hours[short] + step_h / 2, y=np.full(int(short.sum()), 4.0), mode="markers",
+        x=hours[row.short] + step_h / 2, y=np.full(int(row.short.sum()), 4.0), mode="markers",
         marker={"symbol": "x", "size": 7, "color": bar_look("unserved", dark)["color"]},
         name=told("strategies.week.short"), showlegend=first, legendgroup="short",
         hovertemplate=told("strategies.week.short") + "<extra></extra>", row=number, col=1,
@@ -138,10 +142,10 @@ def comparison(
     for row, measure in enumerate(measures, start=1):
         best = (max if measure.more_is_better else min)(measure.values)
         marks = ["★ " if value == best else "" for value in measure.values]
+        words = [mark + chart_text(said) for mark, said in zip(marks, measure.words, strict=True)]
         figure.add_bar(
             y=[wrapped(name, 16) for name in names], x=measure.values, orientation="h",
-            text=[mark + words for mark, words in zip(marks, measure.words, strict=True)],
-            textposition="outside", cliponaxis=False, hoverinfo="skip", row=row, col=1,
+            text=words, textposition="outside", cliponaxis=False, hoverinfo="skip", row=row, col=1,
             marker=bar_look(measure.thing, dark), textfont={"size": 12},
         )  # fmt: skip
         top = max([*measure.values, 0.0])
@@ -173,7 +177,7 @@ def regret(
     worded_bars(
         figure,
         [
-            f"<b>{name}</b>: + {money(value, reader)}"
+            f"<b>{name}</b>: + {amount(value, reader)}"
             for name, value in zip(names, above, strict=True)
         ],
         above,

@@ -20,7 +20,7 @@ from offgrid_sizing.ui.charts.marks import (
     rgba,
     told,
 )
-from offgrid_sizing.units import METRIC, Reader, digits, percent
+from offgrid_sizing.units import METRIC, Reader, digits
 
 _CLICK_HOURS = (3, 9, 15, 21)
 
@@ -34,7 +34,7 @@ def soc_scale(dark: bool) -> list:
 
 def year_strip(
     soc_frac: np.ndarray,
-    unserved_w: np.ndarray,
+    short: np.ndarray,
     step_h: float,
     *,
     answer: str,
@@ -46,8 +46,10 @@ def year_strip(
 
     Parameters
     ----------
-    soc_frac, unserved_w : arrays, shape (n,)
+    soc_frac : array, shape (n,)
         One value a step; shown as hourly means.
+    short : bool array, shape (n,)
+        Steps in which some load goes unserved (`metrics.dark_steps`); an hour is marked with any.
     answer : str
         The title.
     chosen_day : int, optional
@@ -59,7 +61,7 @@ def year_strip(
     Unseen dots carry the day as `customdata`, so that a click chooses it.
     """
     soc = hourly(soc_frac, step_h).reshape(365, 24).T
-    dark_hours = hourly(unserved_w, step_h).reshape(365, 24).T
+    short_hours = hourly(short.astype(float), step_h).reshape(365, 24).T > 0
     days = pd.date_range("2001-01-01", periods=365, freq="D")
     names = np.array([f"{day.day} {month_names()[day.month - 1]}" for day in days])
     figure = go.Figure()
@@ -73,15 +75,15 @@ def year_strip(
         },
         hovertemplate="%{customdata}, %{y}:00<br>%{z:.0f} %<extra></extra>",
     )  # fmt: skip
-    if (dark_hours > 0).any():
+    if short_hours.any():
         figure.add_heatmap(
-            x=np.arange(365), y=np.arange(24), z=np.where(dark_hours > 0, 1.0, np.nan),
+            x=np.arange(365), y=np.arange(24), z=np.where(short_hours, 1.0, np.nan),
             colorscale=[[0, colour("unserved", dark)], [1, colour("unserved", dark)]],
             showscale=False, customdata=np.broadcast_to(names, (24, 365)),
             hovertemplate="%{customdata}, %{y}:00<br>" + told("year.strip.short")
             + "<extra></extra>",
         )  # fmt: skip
-        short_days = np.flatnonzero((dark_hours > 0).any(axis=0))
+        short_days = np.flatnonzero(short_hours.any(axis=0))
         figure.add_scatter(
             x=short_days, y=np.full(len(short_days), -1.4), mode="markers", hoverinfo="skip",
             marker={"symbol": "triangle-down", "size": 8, "color": colour("unserved", dark)},
@@ -93,6 +95,21 @@ def year_strip(
             type="rect", x0=chosen_day - 0.5, x1=chosen_day + 0.5, y0=-0.5, y1=23.5,
             line={"color": ink(dark), "width": 2},
         )  # fmt: skip
+    _days_and_hours(figure)
+    finish(figure, answer, dark=dark, height=330)
+    figure.update_layout(clickmode="event+select", hovermode="closest")
+    return figure
+
+
+def empty_strip(*, answer: str, dark: bool = False) -> go.Figure:
+    """The frame of the strip while the year to be shown is not known: as large, and empty."""
+    figure = go.Figure()
+    figure.add_scatter(x=[None], y=[None], hoverinfo="skip")
+    _days_and_hours(figure)
+    return finish(figure, answer, dark=dark, height=330)
+
+
+def _days_and_hours(figure: go.Figure) -> None:
     figure.update_xaxes(
         tickvals=month_starts() + 14,
         ticktext=month_names(),
@@ -105,9 +122,6 @@ def year_strip(
         range=[23.5, -2.4],
         showgrid=False,
     )
-    finish(figure, answer, dark=dark, height=330)
-    figure.update_layout(clickmode="event+select", hovermode="closest")
-    return figure
 
 
 def _click_dots(figure: go.Figure, names: np.ndarray) -> None:
@@ -217,7 +231,7 @@ def stretch(
     sun_kwh: np.ndarray,
     load_kwh: np.ndarray,
     soc_frac: np.ndarray,
-    unserved_w: np.ndarray,
+    short: np.ndarray,
     step_h: float,
     *,
     answer: str,
@@ -234,8 +248,10 @@ def stretch(
         Names of the days.
     sun_kwh, load_kwh : arrays, shape (days,)
         What the array could give, what the home asked.
-    soc_frac, unserved_w, ghost_soc_frac : arrays, shape (steps,)
-        Charge as it went, the dark steps, and the charge with more units.
+    soc_frac, ghost_soc_frac : arrays, shape (steps,)
+        Charge as it went, and as it would have gone with more units.
+    short : bool array, shape (steps,)
+        Steps in which some load went unserved.
     """
     figure = make_subplots(
         rows=2, cols=1, shared_xaxes=True, vertical_spacing=0.08, row_heights=[0.45, 0.55]
@@ -251,10 +267,9 @@ def stretch(
         x=steps, y=100 * soc_frac, mode="lines", line=line_look("bank", dark, 3), row=2, col=1,
         showlegend=False, hovertemplate="%{y:.0f} %<extra></extra>",
     )  # fmt: skip
-    dark_steps = unserved_w > 0
-    if dark_steps.any():
+    if short.any():
         figure.add_scatter(
-            x=steps[dark_steps], y=100 * soc_frac[dark_steps], mode="markers", row=2, col=1,
+            x=steps[short], y=100 * soc_frac[short], mode="markers", row=2, col=1,
             marker={"symbol": "x", "size": 7, "color": colour("unserved", dark)},
             name=told("year.stretch.short"), hovertemplate="%{x:.2f}<extra></extra>",
         )  # fmt: skip
@@ -317,7 +332,7 @@ def autonomy(
         figure.add_scatter(
             x=months, y=days[:, 1], mode="lines", fill="tonexty",
             fillcolor=rgba(thing, dark, 0.18), line=line_look(thing, dark, 1.5) | {"dash": "dot"},
-            name=told(f"year.endure.{key}_bad"), hovertemplate="%{x}: %{y:.2f} d<extra>"
+            name=told(f"year.endure.{key}_low"), hovertemplate="%{x}: %{y:.2f} d<extra>"
             + told("year.endure.one_in_20") + "</extra>",
         )  # fmt: skip
     if asked_days > 0:
@@ -333,8 +348,3 @@ def autonomy(
 def _largest(hours: np.ndarray) -> float:
     finite = hours[np.isfinite(hours)]
     return float(finite.max()) if finite.size else 24.0
-
-
-def share_words(share: float, reader: Reader) -> str:
-    """A share for a title; tiny ones are not written as zero."""
-    return percent(share, reader) if share >= 1e-4 or share == 0 else "< " + percent(1e-4, reader)

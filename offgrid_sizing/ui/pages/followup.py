@@ -3,8 +3,8 @@
 import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui import cached, cautions, layout, state, steps
-from offgrid_sizing.ui.parts import followup_columns, followup_result
+from offgrid_sizing.ui import answers, cautions, layout, state, steps
+from offgrid_sizing.ui.parts import followup_columns, followup_result, weather_years
 from offgrid_sizing.ui.words import t
 
 FILE = "followup_file"
@@ -50,15 +50,20 @@ def _compared(sketch: Sketch, kept, picture, controls) -> None:
     if mapping is None:
         return
     with picture:
-        found = layout.attempt(lambda: _result(sketch, content, mapping))
+        run = layout.attempt(lambda: answers.judged_run(sketch))
+        if run is None or not run.fresh:
+            st.markdown(t("followup.waiting"))
+            return
+        found = layout.attempt(lambda: _result(run.value, content, mapping))
         if found is not None:
-            followup_result.draw(found)
+            followup_result.draw(found, weather_years.judged_named(run.value))
 
 
-def _result(sketch: Sketch, content: bytes, mapping):
+def _result(run, content: bytes, mapping):
     from offgrid_sizing.followup import compare, read_logger_csv
 
+    site = run.sketch.site
     logger = read_logger_csv(
-        content, mapping, utc_offset_h=sketch.site.offset_h, civil_zone=sketch.site.civil_zone
+        content, mapping, utc_offset_h=site.offset_h, civil_zone=site.civil_zone
     )
-    return compare(logger, cached.simulation(sketch))
+    return compare(logger, run)

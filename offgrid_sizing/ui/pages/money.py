@@ -9,6 +9,7 @@ from offgrid_sizing.ui.parts import (
     money_paid,
     money_prices,
     money_what,
+    weather_years,
 )
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t
@@ -31,6 +32,7 @@ def draw() -> None:
     if outcome is not None:
         with found.veil():
             layout.answer(_sentence(outcome.life_cycle))
+            st.caption(t("money.of_year", year=weather_years.judged_named(outcome.simulation)))
             for sentence in outcome.life_cycle.unlike:
                 st.warning(plain(sentence), icon=":material/balance:")
     section = layout.sections("money", tuple(SECTIONS))

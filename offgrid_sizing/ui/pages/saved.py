@@ -2,10 +2,10 @@
 
 import streamlit as st
 
-from offgrid_sizing.sketch import BadInput, sketch_from_json, sketch_to_json
+from offgrid_sizing.sketch import BadInput, sketch_to_json
 from offgrid_sizing.sketch.io import MAX_SKETCH_BYTES
 from offgrid_sizing.store import clean_name
-from offgrid_sizing.ui import state
+from offgrid_sizing.ui import doors, state
 from offgrid_sizing.ui.guard import guarded
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
@@ -18,10 +18,12 @@ def draw() -> None:
     st.title(t("saved.title"))
     held = state.opened()
     if not held.token:
-        st.text(t_raw("saved.not_yet"))
+        st.text(t_raw("saved.not_yet", title=held.sketch.title))
     else:
         count = len(state.store().history(held.token))
-        st.text(t_raw("saved.kept", count=count, time=_time(held.changed_at)))
+        st.text(
+            t_raw("saved.kept", title=held.sketch.title, count=count, time=_time(held.changed_at))
+        )
     left, right = st.columns(2)
     with left:
         _share(held)
@@ -49,15 +51,12 @@ def _share(held) -> None:
         st.code(f"{base}?sketch={held.token}", language=None, wrap_lines=True)
         st.caption(t("saved.share_read"))
         st.code(f"{base}?sketch={held.share_token}", language=None, wrap_lines=True)
-        st.button(t("saved.renew"), key="renew_share", on_click=_renew)
+        st.button(
+            t("saved.renew"), key=state.own_key("renew_share"), on_click=doors.renew_share,
+            args=(held.token,),
+        )  # fmt: skip
     else:
         st.code(f"{base}?sketch={held.token}", language=None, wrap_lines=True)
-
-
-@guarded
-def _renew() -> None:
-    state.store().renew_share(state.opened().token)
-    state.open_sketch(state.opened().token)
 
 
 def _files() -> None:
@@ -68,56 +67,32 @@ def _files() -> None:
         mime="application/json", key="download_sketch", icon=":material/download:",
         on_click="ignore",
     )  # fmt: skip
-    count = st.session_state.setdefault("offgrid_uploads", 0)
-    st.file_uploader(
-        t("saved.upload"), type=["json"], key=f"upload_{count}", on_change=_uploaded,
-        args=(f"upload_{count}",), max_upload_size=MAX_SKETCH_BYTES // 1_000_000,
-    )  # fmt: skip
-
-
-@guarded
-def _uploaded(key: str) -> None:
-    dropped = st.session_state[key]
-    if dropped is None:
-        return
-    try:
-        state.start(sketch_from_json(dropped.getvalue()))
-        st.session_state["offgrid_uploads"] += 1  # an empty uploader for the next one
-    except BadInput as fault:
-        state.notice("fault", sentences=fault.sentences)
+    doors.uploader(t("saved.upload"), max_upload_size=MAX_SKETCH_BYTES // 1_000_000)
 
 
 def _copy_and_delete(held) -> None:
     st.subheader(t("saved.copy_and_delete"))
-    st.button(t("common.make_copy"), key="copy", icon=":material/content_copy:", on_click=_copy)
+    st.button(
+        t("common.make_copy"), key=state.own_key("copy"), icon=":material/content_copy:",
+        on_click=doors.copy, args=(held.token,),
+    )  # fmt: skip
     if held.token and held.may_edit:
-        st.button(t("saved.delete"), key="delete", icon=":material/delete:", on_click=_delete)
-
-
-@guarded
-def _copy() -> None:
-    held = state.opened()
-    if held.token:
-        state.open_sketch(state.store().duplicate(held.token, t_raw(
-            "saved.copy_title", title=held.sketch.title)).token)  # fmt: skip
-    else:
-        state.start(held.sketch)
-
-
-@guarded
-def _delete() -> None:
-    token = state.opened().token
-    state.store().delete(token)
-    state.leave()
-    state.notice("gone", sentences=(t_raw("saved.deleted"),), token=token)
+        st.button(
+            t("saved.delete", title=held.sketch.title), key=state.own_key("delete"),
+            icon=":material/delete:", on_click=doors.delete, args=(held.token, held.sketch.title),
+        )  # fmt: skip
 
 
 def _versions(held) -> None:
     st.subheader(t("saved.versions"))
     if held.may_edit:
         name, button = st.columns([3, 1], vertical_alignment="bottom")
-        name.text_input(t("saved.version_name"), key="version_name", max_chars=120)
-        button.button(t("saved.name_it"), key="name_version", on_click=_name_version)
+        typed = state.own_key("version_name")
+        name.text_input(t("saved.version_name"), key=typed, max_chars=120)
+        button.button(
+            t("saved.name_it"), key=state.own_key("name_version"), on_click=_name_version,
+            args=(held.token, typed),
+        )  # fmt: skip
     lines = state.store().history(held.token)
     shown = [line for line in lines if line.name] + [line for line in lines if not line.name]
     for line in shown[:SHOWN_REVISIONS]:
@@ -127,30 +102,31 @@ def _versions(held) -> None:
         text.text(f"{label} · {_time(line.saved_at)} {mark}".strip())
         if held.may_edit and not line.current:
             button.button(
-                t("saved.go_to"), key=f"go_to_{line.number}", on_click=state.go_to,
-                args=(line.number,),
+                t("saved.go_to"), key=state.own_key(f"go_to_{line.number}"),
+                on_click=state.go_to, args=(line.number, held.token),
             )  # fmt: skip
 
 
 @guarded
-def _name_version() -> None:
+def _name_version(token: str, typed: str) -> None:
     try:
-        state.store().name_version(state.opened().token, st.session_state["version_name"])
+        state.store().name_version(token, st.session_state[typed])
     except BadInput as fault:
         state.notice("fault", sentences=fault.sentences)
         return
-    st.session_state["version_name"] = ""
+    st.session_state[typed] = ""
 
 
 def _all_sketches() -> None:
     st.subheader(t("saved.all"))
     for line in state.store().listing():
+        here = line.token == state.opened().token
         text, button = st.columns([3, 1], vertical_alignment="center")
-        text.markdown(plain(line.title))
+        text.markdown(plain(line.title) + (f" {t('saved.current')}" if here else ""))
         text.caption(_time(line.changed_at))
         button.button(
-            t("saved.open"), key=f"open_{line.token}", on_click=_open, args=(line.token,),
-            disabled=line.token == state.opened().token,
+            t("saved.open"), key=f"open_{line.token}", on_click=doors.open_saved,
+            args=(line.token,), disabled=here,
         )  # fmt: skip
     gone = state.store().listing(deleted=True)
     if gone:
@@ -159,16 +135,6 @@ def _all_sketches() -> None:
         text, button = st.columns([3, 1], vertical_alignment="center")
         text.markdown(plain(line.title))
         button.button(
-            t("common.bring_back"), key=f"back_{line.token}", on_click=_back, args=(line.token,)
-        )
-
-
-@guarded
-def _open(token: str) -> None:
-    state.open_sketch(token)
-
-
-@guarded
-def _back(token: str) -> None:
-    state.store().bring_back(token)
-    state.open_sketch(token)
+            t("common.bring_back"), key=f"back_{line.token}", on_click=doors.bring_back,
+            args=(line.token,),
+        )  # fmt: skip

@@ -2,17 +2,15 @@
 
 import streamlit as st
 
-from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.system import drawn_system
 from offgrid_sizing.ui import answers, cautions, layout, state, steps
 from offgrid_sizing.ui.parts import (
     sizing_choice,
     sizing_hands,
     sizing_targets,
     sizing_why,
+    sizing_words,
 )
 from offgrid_sizing.ui.words import t
-from offgrid_sizing.units import money, percent
 
 SECTIONS = {
     "choice": sizing_choice.draw,
@@ -27,31 +25,16 @@ def draw() -> None:
     sketch = state.sketch()
     st.title(t("sizing.title"))
     found = layout.attempt(lambda: answers.search(sketch))
-    result = found.value if found else None
-    if result is not None:
+    searched = found.value if found else None
+    if searched is not None:
         with found.veil():
-            layout.answer(_sentence(sketch, result))
+            layout.answer(sizing_words.sentence(searched))
     section = layout.sections("sizing", tuple(SECTIONS))
-    if result is None:
+    if searched is None:
         st.markdown(t("sizing.not_yet"))
-        sizing_targets.draw()
+        sizing_targets.draw(sketch)
     else:
         with found.veil():
-            SECTIONS[section](sketch, result)
+            SECTIONS[section](searched)
     steps.onward("sizing")
     cautions.foot()
-
-
-def _sentence(sketch: Sketch, result) -> str:
-    reader, system = state.reader(), result.system
-    values = {
-        "units": system.units, "modules": system.modules, "inverters": system.inverters,
-        "share": percent(result.judged_unserved_frac, reader),
-        "target": percent(sketch.targets.max_unserved_frac, reader),
-        "cost": money(result.cost_per_year, reader),
-        "year": t(f"sizing.judge_{sketch.targets.judge}"),
-    }  # fmt: skip
-    if not result.met:
-        return t("sizing.answer_unmet", **values)
-    same = drawn_system(sketch) == system
-    return t("sizing.answer_drawn" if same else "sizing.answer", **values)

@@ -5,12 +5,16 @@ import pandas as pd
 import streamlit as st
 
 from offgrid_sizing.demos import DEMOS
+from offgrid_sizing.metrics import dark_steps
+from offgrid_sizing.sizing.judge import within_hours, within_share
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import drawn_system
 from offgrid_sizing.ui import (
+    answers,
     cached,
     cautions,
     charts,
+    figures,
     layout,
     navigation,
     standing,
@@ -21,10 +25,11 @@ from offgrid_sizing.ui import (
 )
 from offgrid_sizing.ui.charts import year as year_pictures
 from offgrid_sizing.ui.charts.marks import told
-from offgrid_sizing.ui.parts import start_doors
-from offgrid_sizing.ui.parts.weather_years import name_of
+from offgrid_sizing.ui.parts import start_doors, weather_years
 from offgrid_sizing.ui.words import t, t_raw
-from offgrid_sizing.units import digits, percent
+from offgrid_sizing.units import THIN, percent
+
+WAITING = "…"
 
 
 def draw() -> None:
@@ -46,58 +51,83 @@ def draw() -> None:
     cautions.foot()
 
 
+def _has_load(sketch: Sketch) -> bool:
+    return bool(sketch.loads.appliances) or sketch.loads.metered is not None
+
+
 def _sentence(sketch: Sketch) -> str:
+    """The answer; what the outcome does not say yet is left open, so that nothing moves."""
     system, reader = drawn_system(sketch), state.reader()
     boxes = {
         "units": system.units, "modules": system.modules, "machines": system.inverters,
     }  # fmt: skip
-    if not sketch.loads.appliances and sketch.loads.metered is None:
+    if not _has_load(sketch):
         return t("start.answer_no_load", **boxes)
-    years = standing.years(sketch).value
-    if years is None or years.dark_h is None:
+    found = standing.years(sketch)
+    if found.fresh and found.value.fault:
         return t("start.answer_boxes", **boxes)
-    key = "start.answer_month" if years.dark_h >= 24 * 30 else "start.answer"
-    return t(
-        key, days=digits(years.dark_h / 24, reader, 2),
-        hours=digits(years.bad_unserved_h, reader), **boxes,
-    )  # fmt: skip
+    year = weather_years.judged(sketch, cached.weather(sketch))
+    if not found.fresh:
+        open_yet = {"days": t("common.days", days=WAITING), "hours": f"{WAITING}{THIN}h"}
+        return t("start.answer", year=year, **open_yet, **boxes)
+    days = figures.days(found.value.dark_h, reader)
+    hours = figures.hours(found.value.unserved_h, reader)
+    key = "start.answer" if found.value.unserved_h > 0 else "start.answer_lit"
+    return t(key, days=days, hours=hours, year=year, **boxes)
 
 
 def _towards_size(sketch: Sketch) -> None:
     """Where what is drawn misses its target, the way to the page that finds what meets it."""
     with st.container(key="start_towards"):  # always there: what comes below must not move
-        years = standing.years(sketch).value
-        share = years.judged_frac(sketch) if years else None
-        has_load = bool(sketch.loads.appliances or sketch.loads.metered)
-        if share is None or not has_load or share <= sketch.targets.max_unserved_frac:
+        found = standing.years(sketch)
+        outcome = found.value.outcome if found.fresh else None
+        if outcome is None or not _has_load(sketch) or outcome.target_met:
             return
-        reader = state.reader()
-        target = percent(sketch.targets.max_unserved_frac, reader)
-        st.warning(
-            t("start.misses", share=percent(share, reader), target=target),
-            icon=":material/straighten:",
-        )
+        for sentence in _missed(outcome):
+            st.warning(sentence, icon=":material/straighten:")
         navigation.link("sizing", t("start.to_size"))
 
 
+def _missed(outcome) -> list[str]:
+    """Each target of the judged year that what is drawn misses, asked and reached."""
+    reader, targets = state.reader(), outcome.sketch.targets
+    judged, said = outcome.reliability.judged, []
+    year = weather_years.judged(outcome.sketch, outcome.simulation.inputs.weather)
+    if not within_share(outcome.sketch, judged.unserved_frac):
+        said.append(
+            t("start.misses_share", share=percent(judged.unserved_frac, reader), year=year,
+              target=percent(targets.max_unserved_frac, reader))
+        )  # fmt: skip
+    if not within_hours(outcome.sketch, judged.unserved_h):
+        said.append(
+            t("start.misses_hours", hours=figures.hours(judged.unserved_h, reader), year=year,
+              target=figures.hours(targets.max_loss_of_load_h, reader))
+        )  # fmt: skip
+    return said
+
+
 def _year(sketch: Sketch) -> None:
-    if not sketch.loads.appliances and sketch.loads.metered is None:
+    """The judged year hour by hour; of many years it is known when all have been run."""
+    if not _has_load(sketch):
         st.info(t("start.no_load"), icon=":material/kitchen:")
         return
-    run = layout.attempt(lambda: cached.simulation(sketch))
-    if run is None:
+    found = layout.attempt(lambda: answers.judged_run_beside(sketch))
+    if found is None:
         return
-    reader, flows = state.reader(), run.trace.columns
-    metrics = run.metrics
-    key = "dark" if metrics.unserved_h > 0 else "lit"
+    if not found.fresh:
+        figure = year_pictures.empty_strip(answer=t_raw("start.year_waits"), dark=theme.is_dark())
+        charts.show(figure, "start_year", t_raw("start.year_waits"))
+        return
+    run, reader = found.value, state.reader()
+    flows, metrics = run.trace.columns, run.metrics
     answer = told(
-        f"start.year_{key}", lowest=percent(metrics.lowest_soc_frac, reader),
-        hours=digits(metrics.unserved_h, reader),
-        year=name_of(run.inputs.weather.year_names[run.year]),
+        "start.year_dark" if metrics.unserved_h > 0 else "start.year_lit",
+        lowest=percent(metrics.lowest_soc_frac, reader),
+        hours=figures.hours(metrics.unserved_h, reader), year=weather_years.judged_named(run),
     )  # fmt: skip
     figure = year_pictures.year_strip(
-        flows["soc_frac"], flows["unserved_w"], run.trace.step_h, answer=answer, reader=reader,
-        dark=theme.is_dark(),
+        flows["soc_frac"], dark_steps(flows["load_w"], flows["unserved_w"]), run.trace.step_h,
+        answer=answer, reader=reader, dark=theme.is_dark(),
     )  # fmt: skip
     table = pd.DataFrame(
         {"time": np.asarray(run.time.strftime("%m-%d %H:%M")), "soc_frac": flows["soc_frac"],

@@ -9,6 +9,7 @@ from offgrid_sizing.ui.parts import (
     strategies_tune,
     strategies_week,
     strategies_year,
+    weather_years,
 )
 from offgrid_sizing.ui.parts.strategies_year import name_of
 from offgrid_sizing.ui.words import t
@@ -44,21 +45,22 @@ def _compared(sketch: Sketch) -> None:
     section = layout.sections("strategies", tuple(SECTIONS))
     if years:
         with found.veil():
-            SECTIONS[section](sketch, years)
+            SECTIONS[section](sketch, found)
 
 
 def _sentence(years) -> str:
     reader = state.reader()
-    cheap = min(years, key=lambda one: one.cost_per_year)
+    cheap = min(years, key=lambda one: one.energy_cost_per_year)
     safe = max(years, key=lambda one: one.ride_through_h)
     values = {
-        "cheap": name_of(cheap.kind), "cost": money(cheap.cost_per_year, reader),
+        "cheap": name_of(cheap.kind), "cost": money(cheap.energy_cost_per_year, reader),
+        "year": weather_years.judged_named(cheap.simulation),
         "grid": kwh(1000 * cheap.simulation.metrics.grid_import_kwh, reader),
         "safe": name_of(safe.kind), "hours": duration(safe.ride_through_h, reader),
         "cheap_hours": duration(cheap.ride_through_h, reader),
     }  # fmt: skip
-    spread = max(one.cost_per_year for one in years) - cheap.cost_per_year
-    if spread < 0.01 * max(abs(cheap.cost_per_year), 1):
+    least, most = (pick(one.energy_cost_per_year for one in years) for pick in (min, max))
+    if most - least < 0.01 * max(abs(least), 1):
         return t("strategies.answer_same", **values)
     if cheap is safe or cheap.ride_through_h == safe.ride_through_h:
         return t("strategies.answer_one", **values)

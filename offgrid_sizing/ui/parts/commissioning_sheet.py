@@ -4,7 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui import answers
+from offgrid_sizing.ui import answers, papers
 from offgrid_sizing.ui.parts.warnings import with_cautions
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import has, t, t_raw
@@ -14,6 +14,8 @@ FIRST = "today"
 
 def draw(sheet) -> None:
     """One fold for each part; today's readings open."""
+    if sheet.stop:
+        st.error(plain(sheet.stop), icon=":material/error:")
     st.markdown(f"**{plain(sheet.today)}**")
     for section in sheet.sections:
         with st.expander(_title(section), expanded=section.key == FIRST):
@@ -51,7 +53,7 @@ def downloads(sketch: Sketch, sheet) -> None:
         for paper in ("a4", "letter"):
             st.download_button(
                 t(f"commissioning.paper_{paper}"),
-                lambda paper=paper: answers.sheet_pdf(outcome, sheet, paper),
+                lambda paper=paper: papers.sheet_pdf(outcome, sheet, paper),
                 file_name="commissioning.pdf", mime="application/pdf",
                 key=f"commissioning_{paper}", icon=":material/print:", on_click="ignore",
                 width="stretch",
@@ -62,7 +64,7 @@ def downloads(sketch: Sketch, sheet) -> None:
         icon=":material/download:", on_click="ignore", type="tertiary",
     )  # fmt: skip
     st.download_button(
-        t("commissioning.table"), lambda: with_cautions(_table(sheet), sheet.cautions),
+        t("commissioning.table"), lambda: with_cautions(_table(sheet), sheet.said_first),
         file_name="commissioning.csv", mime="text/csv", key="commissioning_table",
         icon=":material/download:", on_click="ignore", type="tertiary",
     )  # fmt: skip

@@ -17,8 +17,8 @@ _THING = {"pv": "pv", "load": "load", "bank_in": "bank", "bank_out": "bank", "gr
 SHOWN = "followup_shown"
 
 
-def draw(found) -> None:
-    """The sentence, the causes, days and months."""
+def draw(found, year: str) -> None:
+    """The sentence, the causes, days and months; `year` is where the expected figures are from."""
     compared = [name for name in _THING if name in found.ratio]
     if not compared:
         layout.answer(t("followup.nothing"))
@@ -27,6 +27,7 @@ def draw(found) -> None:
         _causes(found)
         _pictures(found, compared)
     _figures(found)
+    st.caption(t("followup.expected_from", year=year))
 
 
 def _sentence(found, name: str) -> str:

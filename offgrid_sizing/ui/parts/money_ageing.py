@@ -5,12 +5,12 @@ import pandas as pd
 import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui import state
+from offgrid_sizing.ui import figures, state
 from offgrid_sizing.ui.charts.money import cycles, health
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
 from offgrid_sizing.ui.words import t, t_raw
-from offgrid_sizing.units import digits, percent, quantity
+from offgrid_sizing.units import digits, percent
 
 
 def draw(sketch: Sketch, outcome) -> None:
@@ -21,7 +21,7 @@ def draw(sketch: Sketch, outcome) -> None:
         return
     figure = health(
         found.health_frac, sketch.equipment.battery.end_of_life_frac, found.replacement_years,
-        answer=_answer(found, sketch.prices.horizon_y), dark=dark(),
+        answer=_answer(found, outcome.life_cycle.horizon_y), dark=dark(),
     )  # fmt: skip
     data = pd.DataFrame(
         {"year": np.arange(len(found.health_frac)), "capacity_left_frac": found.health_frac}
@@ -47,7 +47,7 @@ def draw(sketch: Sketch, outcome) -> None:
 
 def _answer(found, horizon_y: int) -> str:
     reader = state.reader()
-    life = quantity(min(found.life_y, 100), "_y", reader)
+    life = figures.life(found.life_y, reader)
     if not found.replacement_years:
         return t_raw("money.health.answer_lasts", life=life, years=horizon_y)
     return t_raw("money.health.answer", life=life, count=len(found.replacement_years))

@@ -5,6 +5,7 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, state
+from offgrid_sizing.ui.charts.marks import told
 from offgrid_sizing.ui.charts.sizing import assumption_bars
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
@@ -12,9 +13,9 @@ from offgrid_sizing.ui.words import has, t, t_raw
 from offgrid_sizing.units import money
 
 
-def draw(sketch: Sketch, outcome) -> None:
+def draw(_sketch: Sketch, outcome) -> None:
     """Bars of yearly cost, the widest first."""
-    found = answers.money_moves(sketch, outcome)
+    found = answers.money_moves(outcome)
     bars = found.value
     if not bars:
         return
@@ -24,7 +25,7 @@ def draw(sketch: Sketch, outcome) -> None:
             [words_of(bar) for bar in bars], [bar.low for bar in bars],
             [bar.high for bar in bars], now, t_raw("money.axis_yearly", currency=reader.currency),
             ends=[(bar.low_words, bar.high_words) for bar in bars],
-            answer=t_raw(
+            answer=told(
                 "money.moves_answer", what=words_of(bars[0]), low=money(bars[0].low, reader),
                 high=money(bars[0].high, reader),
             ),

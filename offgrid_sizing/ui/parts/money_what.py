@@ -4,12 +4,13 @@ import pandas as pd
 import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui import state
+from offgrid_sizing.ui import figures, state
+from offgrid_sizing.ui.charts.marks import told
 from offgrid_sizing.ui.charts.money import by_kind
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
 from offgrid_sizing.ui.words import t, t_raw
-from offgrid_sizing.units import money, quantity
+from offgrid_sizing.units import money
 
 
 def draw(sketch: Sketch, outcome) -> None:
@@ -21,7 +22,7 @@ def draw(sketch: Sketch, outcome) -> None:
         largest = max(worth, key=worth.__getitem__)
         figure = by_kind(
             words, list(worth.values()),
-            answer=t_raw(
+            answer=told(
                 "money.kind.answer", what=t_raw(f"money.kind.{largest}"),
                 amount=money(worth[largest], reader), all=money(life.present, reader),
             ),
@@ -36,7 +37,7 @@ def draw(sketch: Sketch, outcome) -> None:
                 t_raw("money.box_count"): f"{box.count:g}",
                 t_raw("money.box_each"): money(box.each, reader),
                 t_raw("money.box_total"): money(box.total, reader),
-                t_raw("money.box_life"): quantity(box.life_y, "_y", reader),
+                t_raw("money.box_life"): figures.life(box.life_y, reader),
             }
             for box in life.boxes
         ]

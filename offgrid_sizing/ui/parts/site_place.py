@@ -21,7 +21,7 @@ def draw(sketch: Sketch, _weather: Weather | None) -> None:
             "site_map", site.latitude_deg, site.longitude_deg, _pick, disabled=not state.may_edit()
         )
     with controls:
-        place_search.search("site", choose, disabled=not state.may_edit())
+        place_search.search("site", choose, site, disabled=not state.may_edit())
         widgets.text("site.name")
         left, right = st.columns(2)
         with left:
@@ -39,9 +39,9 @@ def draw(sketch: Sketch, _weather: Weather | None) -> None:
             widgets.number("site.albedo")
 
 
-def choose(site: Site) -> None:
-    """Move the sketch to this site."""
-    state.edit(lambda sketch: place_search.moved(sketch, site), note="site")
+def choose(site: Site) -> bool:
+    """Move the sketch to this site; whether it was."""
+    return state.edit(lambda sketch: place_search.moved(sketch, site), note="site")
 
 
 def _pick(latitude_deg: float, longitude_deg: float) -> None:

@@ -6,7 +6,12 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import explain, layout, state, widgets
-from offgrid_sizing.ui.parts import weather_findings, weather_pictures, weather_sources
+from offgrid_sizing.ui.parts import (
+    weather_findings,
+    weather_pictures,
+    weather_reserve,
+    weather_sources,
+)
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import digits, percent, quantity
@@ -48,14 +53,7 @@ def draw(sketch: Sketch, weather: Weather | None) -> None:
         if sketch.weather.record_low_c is None and weather is not None:
             low = quantity(weather.record_low_c, "record_low_c", state.reader())
             st.caption(t("site.weather.assumed_low", low=low))
-        widgets.number("weather.array_reserve")
-        if weather is not None and sketch.weather.array_reserve < weather.array_reserve:
-            factor = digits(weather.array_reserve, state.reader())
-            st.button(
-                t("site.weather.take_reserve", factor=factor), key="site_reserve",
-                on_click=state.edit, args=(_with_reserve(sketch, weather.array_reserve),),
-                disabled=not state.may_edit(),
-            )  # fmt: skip
+        weather_reserve.draw(sketch, weather)
 
 
 def _source(sketch: Sketch) -> str:
@@ -77,11 +75,6 @@ def _picked() -> None:
     chosen = st.session_state["site_source"]
     if chosen in ("climate", "sample"):
         weather_sources.use(chosen)
-
-
-def _with_reserve(sketch: Sketch, reserve: float) -> Sketch:
-    weather = sketch.weather.model_copy(update={"array_reserve": round(reserve, 2)})
-    return sketch.model_copy(update={"weather": weather})
 
 
 def _how_sure(weather: Weather) -> None:

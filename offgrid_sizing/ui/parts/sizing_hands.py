@@ -3,24 +3,25 @@
 import pandas as pd
 import streamlit as st
 
-from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.report.csv_text import csv_text
 from offgrid_sizing.ui import answers, layout, state
+from offgrid_sizing.ui.answers import Searched
 from offgrid_sizing.ui.parts import sizing_targets
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import has, t, t_raw
 from offgrid_sizing.units import digits
 
 
-def draw(sketch: Sketch, result) -> None:
+def draw(searched: Searched) -> None:
     """Three counts each, what makes them differ, and every line of the worksheet."""
-    sheet = layout.attempt(lambda: answers.worksheet(sketch))
+    sheet = layout.attempt(lambda: answers.worksheet(searched.sketch))
     if sheet is None:
         return
     picture, controls = layout.beside("hands")
     with picture:
-        _counts(sheet, result)
+        _counts(sheet, searched.result)
     with controls:
-        sizing_targets.draw()
+        sizing_targets.draw(searched.sketch)
     _lines(sheet)  # as wide as the page: formulas and sources are long
 
 
@@ -72,7 +73,7 @@ def _lines(sheet) -> None:
         },
     )  # fmt: skip
     st.download_button(
-        t("common.download_data"), frame.to_csv(index=False).encode(), file_name="worksheet.csv",
+        t("common.download_data"), csv_text(frame).encode(), file_name="worksheet.csv",
         mime="text/csv", key="sizing_sheet_data", type="tertiary", icon=":material/download:",
         on_click="ignore",
     )  # fmt: skip

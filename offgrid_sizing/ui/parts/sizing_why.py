@@ -4,9 +4,10 @@ import numpy as np
 import pandas as pd
 import streamlit as st
 
-from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui import answers, cached, state
+from offgrid_sizing.ui import answers, state
+from offgrid_sizing.ui.answers import Searched
 from offgrid_sizing.ui.charts import sizing as pictures
+from offgrid_sizing.ui.parts import sizing_words, weather_years
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
 from offgrid_sizing.ui.parts.year_glance import day_name
@@ -14,52 +15,52 @@ from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import digits, kwh, percent
 
 
-def draw(sketch: Sketch, result) -> None:
+def draw(searched: Searched) -> None:
     """Which days forced the size, and what a relaxed wish would save."""
-    if not result.met:
+    if not searched.result.met:
         st.info(t("sizing.why_unmet"))
         return
-    found = answers.why(sketch, result)
+    found = answers.why(searched)
     if found.value is None:
         return
     with found.veil():
-        least = _least_words(sketch, result)
+        least = _least_words(searched)
         if least:
             st.markdown(f"- {least}")
         for forced in found.value.forced:
-            st.markdown(f"- {_forced_words(sketch, forced)}")
+            st.markdown(f"- {_forced_words(searched, forced)}")
         _relaxations(found.value.relaxations)
 
 
-def draw_moves(sketch: Sketch, result) -> None:
+def draw_moves(searched: Searched) -> None:
     """One bar for each assumption: the cost and boxes it moves."""
-    if not result.met:
+    if not searched.result.met:
         st.info(t("sizing.why_unmet"))
         return
-    found = answers.why(sketch, result)
+    found = answers.why(searched)
     if found.value is None:
         return
     with found.veil():
-        _swings(found.value.swings, result)
+        _swings(found.value.swings, searched.result)
 
 
-def _least_words(sketch: Sketch, result) -> str:
+def _least_words(searched: Searched) -> str:
     """What keeps the bank from being smaller still, where it is the smallest allowed."""
-    least = result.least
-    if least.why == "nothing" or result.system.units_in_parallel != least.units:
+    least = searched.result.least
+    if least.why == "nothing" or searched.result.system.units_in_parallel != least.units:
         return ""
-    days = digits(sketch.targets.days_of_autonomy, state.reader())
+    days = digits(searched.sketch.targets.days_of_autonomy, state.reader())
     return t(f"sizing.least_{least.why}", days=days)
 
 
-def _forced_words(sketch: Sketch, forced) -> str:
+def _forced_words(searched: Searched, forced) -> str:
     reader, worst = state.reader(), forced.worst
-    per_day = round(24 / sketch.targets.step_h)
+    per_day = round(24 / searched.sketch.targets.step_h)
     first = worst.first_step // per_day
-    years = cached.weather(sketch).year_names
+    name = weather_years.name_of(searched.inputs.weather.year_names[worst.year])
     values = {
         "begin": day_name(first), "end": day_name(first + worst.steps // per_day - 1),
-        "year": t(f"sizing.in_{'one' if len(years) == 1 else 'several'}", number=worst.year + 1),
+        "year": t_raw("sizing.in_year", year=name), "judged": sizing_words.year_of(searched),
         "unserved": kwh(1000 * worst.unserved_kwh, reader),
         "share": percent(forced.share, reader),
         "sun": kwh(1000 * worst.pv_kwh, reader), "usual": kwh(1000 * worst.usual_pv_kwh, reader),

@@ -5,20 +5,19 @@ import streamlit as st
 from offgrid_sizing.demos import demo
 from offgrid_sizing.loads.presets import presets, with_preset
 from offgrid_sizing.sketch import (
-    BadInput,
     RoofPlane,
     Site,
     Sketch,
     as_usual_there,
-    sketch_from_json,
 )
 from offgrid_sizing.sketch.io import MAX_SKETCH_BYTES
-from offgrid_sizing.ui import appliance_words, navigation, place_search, state
+from offgrid_sizing.ui import appliance_words, doors, navigation, place_search, state
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
 
 _SITE = "start_site"
 EMPTY = "empty"
+SHOWN_SAVED = 4
 
 
 def draw(sketch: Sketch) -> None:
@@ -43,7 +42,7 @@ def _from_household() -> None:
         format_func=known.__getitem__, index=list(known).index("family_home"),
     )  # fmt: skip
     site: Site | None = st.session_state.get(_SITE)
-    place_search.search("start", _choose_site)
+    place_search.search("start", _choose_site, site)
     if site is None:
         st.caption(t("start.door.place_stays", place=state.sketch().site.name))
     else:
@@ -58,9 +57,9 @@ def _household_title(name: str) -> str:
     return t_raw("start.door.empty") if name == EMPTY else appliance_words.household_title(name)
 
 
-def _choose_site(site: Site) -> None:
+def _choose_site(site: Site) -> bool:
     st.session_state[_SITE] = site
-    st.session_state["start_typed"] = ""
+    return True
 
 
 def _begin(household: str) -> None:
@@ -72,41 +71,25 @@ def _begin(household: str) -> None:
     new = as_usual_there(new)
     if household != EMPTY:
         new = appliance_words.with_names(with_preset(new, household))
-    state.start(new)
+    doors.start(new)
 
 
 def _from_file() -> None:
     st.markdown(f"**{t('start.door.open')}**")
-    st.file_uploader(
-        t("start.door.file"), type=["json"], key="start_file", on_change=_open_file,
-        help=t("start.door.file_help"), max_upload_size=MAX_SKETCH_BYTES // 1_000_000,
+    doors.uploader(
+        t("start.door.file"), help=t("start.door.file_help"),
+        max_upload_size=MAX_SKETCH_BYTES // 1_000_000,
     )  # fmt: skip
     if state.single_user():
-        for one in state.store().listing()[:4]:
+        here = state.opened().token
+        for one in [line for line in state.store().listing() if line.token != here][:SHOWN_SAVED]:
             st.button(
                 plain(one.title), key=f"start_saved_{one.token}", type="tertiary",
-                icon=":material/folder_open:", on_click=_open, args=(one.token,),
+                icon=":material/folder_open:", on_click=doors.open_saved, args=(one.token,),
             )  # fmt: skip
     navigation.link("saved", t("start.door.to_saved"))
 
 
-def _open_file() -> None:
-    dropped = st.session_state["start_file"]
-    if dropped is None:
-        return
-    try:
-        state.start(sketch_from_json(dropped.getvalue()))
-    except BadInput as fault:
-        state.notice("fault", sentences=fault.sentences)
-
-
-def _open(token: str) -> None:
-    try:
-        state.open_sketch(token)
-    except BadInput as fault:
-        state.notice("fault", sentences=fault.sentences)
-
-
 def open_demo(name: str) -> None:
     """Begin again from one of the invented demos."""
-    state.start(demo(name))
+    doors.start(demo(name))

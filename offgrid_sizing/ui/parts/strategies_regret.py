@@ -5,26 +5,28 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, state
+from offgrid_sizing.ui.cached import Found
+from offgrid_sizing.ui.charts.marks import told
 from offgrid_sizing.ui.charts.strategies import regret
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
 from offgrid_sizing.ui.parts.strategies_year import name_of
 from offgrid_sizing.ui.plain import chart_text, plain
-from offgrid_sizing.ui.words import t, t_raw
+from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import kwh, money
 
 
-def draw(sketch: Sketch, years) -> None:
+def draw(sketch: Sketch, compared: Found) -> None:
     """One bar a priority, the bound in the axis, what was relaxed beneath."""
-    found = answers.foresight(sketch, years)
-    least = found.value
-    if least is None:
+    found = answers.foresight(sketch, compared)
+    if found.value is None:
         if found.running:
             st.markdown(t("strategies.regret.waiting"))
         return
+    years, least = found.value
     with found.veil():
         names = [name_of(one.kind) for one in years]
-        above = [max(one.cost_per_year - least.cost_per_year, 0.0) for one in years]
+        above = [max(one.energy_cost_per_year - least.cost_per_year, 0.0) for one in years]
         figure = regret(
             [chart_text(name) for name in names], above, least.cost_per_year,
             answer=_answer(names, above, exact=not least.relaxed), reader=state.reader(),
@@ -40,7 +42,7 @@ def _answer(names: list[str], above: list[float], *, exact: bool) -> str:
     reader = state.reader()
     best = min(range(len(above)), key=above.__getitem__)
     key = "strategies.regret.answer" if exact else "strategies.regret.answer_most"
-    return t_raw(key, name=names[best], above=money(above[best], reader))
+    return told(key, name=names[best], above=money(above[best], reader))
 
 
 def _explain(least) -> None:

@@ -5,6 +5,8 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, state, widgets
+from offgrid_sizing.ui.cached import Found
+from offgrid_sizing.ui.charts.marks import told
 from offgrid_sizing.ui.charts.strategies import Measure, comparison
 from offgrid_sizing.ui.parts import weather_years
 from offgrid_sizing.ui.parts.pictures import dark
@@ -14,19 +16,21 @@ from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import duration, hour, money, percent
 
 
-def draw(sketch: Sketch, years) -> None:
+def draw(sketch: Sketch, compared: Found) -> None:
     """What is wanted, what was found, and the button that uses it."""
     widgets.number("targets.ride_through_h")
-    found = answers.tuned(sketch, years)
+    found = answers.tuned(sketch, compared)
     if found.value is None:
         if found.running:
             st.markdown(t("strategies.tune.waiting"))
         return
-    blend, year = found.value
+    blend, run = found.value
+    alone = "_alone" if run.inputs.weather.years == 1 else ""
+    year = weather_years.judged_named(run)
     with found.veil():
         _picture(blend)
         st.markdown(_words(blend))
-        st.caption(t("strategies.tune.how", tried=blend.tried, year=weather_years.name_of(year)))
+        st.caption(t(f"strategies.tune.how{alone}", tried=blend.tried, year=year))
     st.button(
         t("strategies.tune.in_use" if sketch.strategy == blend.strategy else "strategies.tune.use"),
         key="strategies_use_tuned", type="primary", on_click=_use, args=(blend.strategy,),
@@ -48,7 +52,7 @@ def _picture(blend) -> None:
     key = "answer" if blend.met else "answer_unmet"
     figure = comparison(
         names, [measure],
-        answer=t_raw(
+        answer=told(
             f"strategies.tune.{key}", cost=money(blend.cost_per_year, reader),
             ride=duration(blend.ride_through_h, reader),
             saved=money(min(blend.pure_cost_per_year.values()) - blend.cost_per_year, reader),

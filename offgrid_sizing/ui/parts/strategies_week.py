@@ -4,8 +4,10 @@ import numpy as np
 import pandas as pd
 import streamlit as st
 
+from offgrid_sizing.metrics import dark_steps
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import state
+from offgrid_sizing.ui.cached import Found
 from offgrid_sizing.ui.charts.strategies import WeekRow, week
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
@@ -19,8 +21,9 @@ FIRST = "strategies_first_day"
 DAYS = 7
 
 
-def draw(sketch: Sketch, years) -> None:
+def draw(_sketch: Sketch, compared: Found) -> None:
     """One row a priority on one time axis."""
+    years = compared.value
     st.session_state.setdefault(FIRST, telling_week(years))
     first = st.select_slider(
         t("strategies.week_from"), list(range(365 - DAYS + 1)), st.session_state[FIRST],
@@ -35,7 +38,7 @@ def draw(sketch: Sketch, years) -> None:
             figures=chart_text(_figures(one)),
             soc_frac=one.simulation.trace["soc_frac"][steps],
             grid_import_w=one.simulation.trace["grid_import_w"][steps],
-            unserved_w=one.simulation.trace["unserved_w"][steps],
+            short=_short(one)[steps],
         )
         for one in years
     ]
@@ -50,17 +53,23 @@ def telling_week(years) -> int:
     """First day of the week with most unserved energy, else with most hours without grid."""
     trace = years[0].simulation.trace
     per_day = round(24 / trace.step_h)
-    unserved = sum(one.simulation.trace["unserved_w"] for one in years)
+    unserved = sum(np.where(_short(one), one.simulation.trace["unserved_w"], 0) for one in years)
     telling = unserved if unserved.max() > 0 else 1 - trace["grid_up"]
     days = telling.reshape(-1, per_day).sum(axis=1)
     weeks = np.convolve(days, np.ones(DAYS), mode="valid")
     return int(weeks.argmax())
 
 
+def _short(one) -> np.ndarray:
+    """Steps of the year in which some load goes unserved."""
+    trace = one.simulation.trace
+    return dark_steps(trace["load_w"], trace["unserved_w"])
+
+
 def _figures(one) -> str:
     reader, totals = state.reader(), one.simulation.metrics
     return t_raw(
-        "strategies.week_figures", cost=money(one.cost_per_year, reader),
+        "strategies.week_figures", cost=money(one.energy_cost_per_year, reader),
         grid=kwh(1000 * totals.grid_import_kwh, reader),
         wear=percent(one.ageing.wear if one.ageing else 0.0, reader),
         ride=duration(one.ride_through_h, reader),

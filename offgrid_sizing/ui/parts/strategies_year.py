@@ -5,7 +5,9 @@ import streamlit as st
 
 from offgrid_sizing.outcome import with_strategy
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui import state
+from offgrid_sizing.ui import figures, state
+from offgrid_sizing.ui.cached import Found
+from offgrid_sizing.ui.charts.marks import told
 from offgrid_sizing.ui.charts.strategies import Measure, comparison
 from offgrid_sizing.ui.parts import weather_years
 from offgrid_sizing.ui.parts.pictures import dark
@@ -20,16 +22,17 @@ def name_of(kind: str) -> str:
     return option_label("strategy.kind", kind)
 
 
-def draw(sketch: Sketch, years) -> None:
+def draw(sketch: Sketch, compared: Found) -> None:
     """Money, grid energy, unserved, curtailed, wear, ride-through; buttons to use one."""
+    years = compared.value
     measures = measures_of(years)
     names = [name_of(one.kind) for one in years]
     figure = comparison(names, measures, answer=_answer(years), dark=dark())
     data = pd.DataFrame({measure.title: measure.values for measure in measures}, index=names)
     show(figure, "strategies_year", data=data.reset_index(names="priority"))
-    one = years[0].simulation
-    year = weather_years.name_of(one.inputs.weather.year_names[one.year])
-    st.caption(t("strategies.year_note", year=year))
+    run = years[0].simulation
+    alone = "_alone" if run.inputs.weather.years == 1 else ""
+    st.caption(t(f"strategies.year_note{alone}", year=weather_years.judged_named(run)))
     with st.container(horizontal=True):
         for one in years:
             now = one.kind == sketch.strategy.kind
@@ -45,12 +48,12 @@ def _use(kind: str) -> None:
 
 
 def _answer(years) -> str:
-    cheap = min(years, key=lambda one: one.cost_per_year)
-    dear = max(years, key=lambda one: one.cost_per_year)
+    cheap = min(years, key=lambda one: one.energy_cost_per_year)
+    dear = max(years, key=lambda one: one.energy_cost_per_year)
     reader = state.reader()
-    return t_raw(
+    return told(
         "strategies.year_answer", cheap=name_of(cheap.kind), dear=name_of(dear.kind),
-        saved=money(dear.cost_per_year - cheap.cost_per_year, reader),
+        saved=money(dear.energy_cost_per_year - cheap.energy_cost_per_year, reader),
     )  # fmt: skip
 
 
@@ -63,8 +66,9 @@ def measures_of(years) -> list[Measure]:
         values = tuple(getattr(one, name) for one in totals)
         return values, tuple(kwh(1000 * value, reader) for value in values)
 
-    costs = tuple(one.cost_per_year for one in years)
+    costs = tuple(one.energy_cost_per_year for one in years)
     lives = tuple(one.life_cycle.equivalent_annual for one in years)
+    dark = tuple(one.unserved_h for one in totals)
     wear = tuple(one.ageing.wear if one.ageing else 0.0 for one in years)
     rides = tuple(one.ride_through_h for one in years)
     bills = tuple(money(value, reader) for value in costs)
@@ -76,6 +80,10 @@ def measures_of(years) -> list[Measure]:
         ),
         Measure(t_raw("strategies.measure_grid"), *energies("grid_import_kwh"), "grid"),
         Measure(t_raw("strategies.measure_unserved"), *energies("unserved_kwh"), "unserved"),
+        Measure(
+            t_raw("strategies.measure_unserved_h"), dark,
+            tuple(figures.hours(value, reader) for value in dark), "unserved",
+        ),
         Measure(t_raw("strategies.measure_curtailed"), *energies("curtailed_kwh"), "curtailed"),
         Measure(
             t_raw("strategies.measure_wear"), wear,

@@ -4,7 +4,7 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch, sketch_to_json
 from offgrid_sizing.store import Opened, clean_name
-from offgrid_sizing.ui import answers, navigation, state
+from offgrid_sizing.ui import answers, navigation, papers, state
 from offgrid_sizing.ui.words import t
 
 _SHEET = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -13,16 +13,16 @@ _SHEET = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 def draw(sketch: Sketch, outcome) -> None:
     """One button for each file."""
     search = answers.search(sketch)
-    full = answers.with_search(outcome, search.value if search.fresh else None)
+    full = papers.with_search(outcome, search.value.result if search.fresh else None)
     name = clean_name(sketch.title) or "sketch"
     st.markdown(f"**{t('summary.files')}**")
     token = mark_of(state.opened())
-    _button("pdf_a4", lambda: answers.paper(full, "a4", token), f"{name}.pdf", "application/pdf",
+    _button("pdf_a4", lambda: papers.paper(full, "a4", token), f"{name}.pdf", "application/pdf",
             primary=True)  # fmt: skip
-    _button("pdf_letter", lambda: answers.paper(full, "letter", token), f"{name}.pdf",
+    _button("pdf_letter", lambda: papers.paper(full, "letter", token), f"{name}.pdf",
             "application/pdf")  # fmt: skip
-    _button("workbook", lambda: answers.workbook(full, token), f"{name}.xlsx", _SHEET)
-    _button("hourly", lambda: answers.hourly_csv(full), f"{name}-hourly.csv", "text/csv")
+    _button("workbook", lambda: papers.workbook(full, token), f"{name}.xlsx", _SHEET)
+    _button("hourly", lambda: papers.hourly_csv(full), f"{name}-hourly.csv", "text/csv")
     _button("sketch", lambda: sketch_to_json(sketch).encode(), f"{name}.json", "application/json")
     st.caption(t("summary.files_note"))
 

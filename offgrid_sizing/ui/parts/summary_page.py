@@ -2,41 +2,66 @@
 
 import streamlit as st
 
+from offgrid_sizing.metrics import dark_steps
 from offgrid_sizing.sizing.story import energy_links
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
-from offgrid_sizing.ui import cached, state
+from offgrid_sizing.ui import answers, figures, state
 from offgrid_sizing.ui import steps as line
 from offgrid_sizing.ui.charts import year as pictures
 from offgrid_sizing.ui.charts.energy_flow import energy_flow
 from offgrid_sizing.ui.charts.money import paid_so_far
+from offgrid_sizing.ui.parts import weather_years
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
 from offgrid_sizing.ui.parts.year_flow import answer as flow_answer
+from offgrid_sizing.ui.parts.year_flow import generator_hours
 from offgrid_sizing.ui.parts.year_glance import strip_answer
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.widgets import label_of
 from offgrid_sizing.ui.words import t, t_raw
-from offgrid_sizing.units import THIN, digits, duration, energy, money, percent, power
+from offgrid_sizing.units import digits, energy, money, percent, power
 
 
 def sentence(outcome) -> str:
     """The whole answer in one sentence."""
     reader, system, sketch = state.reader(), outcome.system, outcome.sketch
-    rare = outcome.reliability.bad_year_frac
     values = {
         "units": system.units, "bank": energy(bank_nominal_wh(sketch, system), reader),
         "modules": system.modules, "array": power(array_peak_w(sketch, system), reader),
         "inverters": system.inverters,
-        "days": digits(outcome.autonomy.dark_median_h / 24, reader),
-        "hours": f"{digits(outcome.reliability.bad_unserved_h, reader)}{THIN}h",
-        "one_in": digits(1 / rare, reader) if rare > 0 else "–",
+        "days": figures.days(outcome.autonomy.dark_median_h, reader),
+        "unserved": _unserved(outcome),
     }  # fmt: skip
     return t("summary.sentence" if system.units else "summary.sentence_no_bank", **values)
 
 
+def _unserved(outcome) -> str:
+    """What goes unserved in the median and the bad year, or in the only one there is."""
+    years, sky = outcome.reliability, outcome.simulation.inputs.weather
+
+    def told(year, name: str) -> str:
+        reader = state.reader()
+        return t_raw(
+            "summary.unserved", hours=figures.hours(year.unserved_h, reader), year=name,
+            share=percent(year.unserved_frac, reader),
+        )  # fmt: skip
+
+    if years.bad is None:
+        return told(years.judged, weather_years.judged(outcome.sketch, sky))
+    return t_raw(
+        "summary.unserved_both", median=told(years.median, t_raw("year.which.median")),
+        bad=told(years.bad, weather_years.bad(years.bad_year_frac)),
+    )  # fmt: skip
+
+
 def draw(sketch: Sketch, outcome) -> None:
-    """Pictures and figures."""
+    """Pictures and figures; first of all what must be put right before it is built."""
+    wiring = outcome.wiring
+    if not wiring.ok:
+        key = "wiring_refused" if wiring.refused else "wiring_broken"
+        lines = "".join(f"\n\n- {plain(sentence)}" for sentence in wiring.sentences)
+        st.error(t(f"summary.{key}") + lines, icon=":material/error:")
     _figures(outcome)
     _pictures(outcome)
     _assumptions(sketch, outcome)
@@ -47,32 +72,34 @@ def _figures(outcome) -> None:
     rows = [
         ("first", money(life.first.total, reader)),
         ("yearly", money(life.equivalent_annual, reader)),
-        ("bad_year", percent(outcome.reliability.bad_unserved_frac, reader)),
-        ("ride", duration(outcome.autonomy.dark_1_in_20_h, reader)),
+        ("unserved", percent(outcome.reliability.judged.unserved_frac, reader)),
+        ("ride", figures.days(outcome.autonomy.dark_1_in_20_h, reader)),
         ("sun", percent(totals.self_sufficiency_frac, reader)),
         ("curtailed", percent(totals.curtailed_frac, reader)),
     ]
+    if outcome.sketch.generator is not None:
+        rows.append(("generator", generator_hours(totals)))
+    year = weather_years.judged(outcome.sketch, outcome.simulation.inputs.weather)
     with st.container(horizontal=True, gap="small"):
         for name, value in rows:
             with st.container(border=True, width=165, gap=None):
-                st.caption(t(f"summary.figure_{name}"))
+                st.caption(t(f"summary.figure_{name}", year=year))
                 st.markdown(f"**{plain(value)}**")
 
 
 def _pictures(outcome) -> None:
-    from offgrid_sizing.sizing.story import days_of
-
     run, life, reader = outcome.simulation, outcome.life_cycle, state.reader()
-    trace = run.trace
+    trace, year = run.trace, weather_years.judged_named(run)
     if run.system.units:
         figure = pictures.year_strip(
-            trace["soc_frac"], trace["unserved_w"], trace.step_h,
-            answer=strip_answer(days_of(trace), reader), reader=reader, dark=dark(),
+            trace["soc_frac"], dark_steps(trace["load_w"], trace["unserved_w"]), trace.step_h,
+            answer=strip_answer(answers.days(run), reader, year), reader=reader, dark=dark(),
         )  # fmt: skip
         show(figure, "summary_strip")
     links = [(link.origin, link.end, link.kwh) for link in energy_links(trace)]
     if links:
-        figure = energy_flow(links, answer=flow_answer(run.metrics), reader=reader, dark=dark())
+        answer = flow_answer(run.metrics, year)
+        figure = energy_flow(links, answer=answer, reader=reader, dark=dark())
         show(figure, "summary_flow")
     after = life.simple_payback_y
     figure = paid_so_far(
@@ -87,7 +114,7 @@ def _pictures(outcome) -> None:
 
 
 def _assumptions(sketch: Sketch, outcome) -> None:
-    sky = cached.weather(sketch)
+    sky = outcome.simulation.inputs.weather
     with st.expander(t("summary.assumptions"), icon=":material/fact_check:"):
         lines = [t("summary.weather", provenance=sky.provenance)]
         lines += [plain(caveat) for caveat in sky.caveats]

@@ -3,6 +3,7 @@
 import pandas as pd
 import streamlit as st
 
+from offgrid_sizing.report.csv_text import csv_text
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t
 
@@ -23,4 +24,4 @@ def electrical(rule_book: str) -> None:
 def with_cautions(frame: pd.DataFrame, sentences: tuple[str, ...]) -> bytes:
     """A table as CSV, the cautions in the first column below it."""
     below = pd.DataFrame({frame.columns[0]: list(sentences)}).reindex(columns=frame.columns)
-    return (frame.to_csv(index=False) + below.to_csv(index=False, header=False)).encode()
+    return (csv_text(frame) + csv_text(below, header=False)).encode()

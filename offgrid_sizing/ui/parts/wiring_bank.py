@@ -4,6 +4,7 @@ import numpy as np
 import pandas as pd
 import streamlit as st
 
+from offgrid_sizing.electrical.bank import CASES
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import state, widgets
 from offgrid_sizing.ui.charts.bank import sharing
@@ -20,13 +21,14 @@ def draw(sketch: Sketch, design) -> None:
     if bank is None:
         st.info(t("wiring.no_bank"))
         return
-    unit_a = np.array(bank.sharing.shares) * bank.discharge_a
     if bank.in_parallel > 1:
+        case = bank.governs
+        unit_a = np.array(bank.unit_a(case))
         figure = sharing(
-            unit_a, sketch.equipment.battery.max_discharge_a, answer=_answer(bank, reader),
+            unit_a, bank.unit_max_a(case), case=case, answer=_answer(bank, reader),
             reader=reader, dark=dark(),
         )  # fmt: skip
-        data = pd.DataFrame({"unit": np.arange(1, len(unit_a) + 1), "discharge_a": unit_a})
+        data = pd.DataFrame({"unit": np.arange(1, len(unit_a) + 1), f"{case}_a": unit_a})
         show(figure, "wiring_sharing", data=data)
     left, right = st.columns(2)
     with left:
@@ -48,11 +50,12 @@ def draw(sketch: Sketch, design) -> None:
 
 
 def _answer(bank, reader) -> str:
-    worst = bank.sharing
-    key = "wiring.sharing.answer_even" if worst.worst_ratio < 1.02 else "wiring.sharing.answer"
+    worst, case = bank.sharing, bank.governs
+    key = "answer_even" if worst.worst_ratio < 1.02 else "answer"
     return t_raw(
-        key, unit=worst.worst_unit, more=percent(worst.worst_ratio - 1, reader),
-        amperes=quantity(bank.worst_unit_a, "_a", reader),
+        f"wiring.sharing.{key}_{case}", unit=worst.worst_unit,
+        more=percent(worst.worst_ratio - 1, reader),
+        amperes=quantity(bank.worst_unit_a(case), "_a", reader),
     )  # fmt: skip
 
 
@@ -78,6 +81,14 @@ def _facts(bank, reader) -> str:
             "wiring.bank_amperes", discharge=quantity(bank.discharge_a, "_a", reader),
             charge=quantity(bank.charge_a, "_a", reader),
         ),
+        *(
+            t(
+                f"wiring.hardest_{case}", unit=quantity(bank.worst_unit_a(case), "_a", reader),
+                limit=quantity(bank.unit_max_a(case), "_a", reader),
+            )
+            for case in CASES
+        ),
+        t(f"wiring.governing_{bank.governs}"),
         t(
             "wiring.bank_fault", fault=f"{digits(bank.fault_a / 1000, reader)} kA",
             basis=bank.fault.basis,

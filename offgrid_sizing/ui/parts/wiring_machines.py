@@ -3,17 +3,18 @@
 import pandas as pd
 import streamlit as st
 
+from offgrid_sizing.electrical.ac_input import one_setting
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import state
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
-from offgrid_sizing.units import apparent, percent, power, quantity
+from offgrid_sizing.units import apparent, percent, power, quantity, whole
 
 
 def draw(sketch: Sketch, design) -> None:
     """Arrangement, totals, balance of the lines, rules."""
     plan, reader = design.arrangement, state.reader()
-    st.markdown(_facts(plan, reader))
+    st.markdown(_facts(plan, design.input_limits, reader))
     legs = plan.legs
     if len(plan.lines) > 1:
         key = "wiring.balanced" if legs.balanced else "wiring.unbalanced"
@@ -49,7 +50,24 @@ def draw(sketch: Sketch, design) -> None:
         st.caption(t("wiring.rules_source"))
 
 
-def _facts(plan, reader) -> str:
+def _inputs(limits, reader) -> list[str]:
+    """What to set at the alternating-current inputs, by source and for both."""
+    named = [(t_raw(f"wiring.source_{limit.source}"), limit, limit.because) for limit in limits]
+    both = one_setting(limits)
+    if both is not None:
+        named.append((t_raw("wiring.source_both"), *both))
+    lines = [
+        t(
+            "wiring.input_limit" if limit.per_line * limit.lines == 1 else "wiring.input_limits",
+            source=source, each=f"{whole(limit.each_a, reader)} A",
+            together=f"{whole(limit.line_a, reader)} A", why=why,
+        )
+        for source, limit, why in named
+    ]  # fmt: skip
+    return lines + [plain(limit.too_small) for limit in limits if limit.too_small]
+
+
+def _facts(plan, limits, reader) -> str:
     lines = [
         t("wiring.plan", count=plan.machines, name=plan.name),
         t(
@@ -66,4 +84,5 @@ def _facts(plan, reader) -> str:
         lines.append(t("wiring.plan_between", volts=quantity(plan.between_lines_v, "_v", reader)))
     va = ", ".join(f"{line} {apparent(value, reader)}" for line, value in plan.legs.va.items())
     lines.append(t("wiring.plan_load", lines=va))
+    lines += _inputs(limits, reader)
     return "\n".join(f"- {line}" for line in lines)

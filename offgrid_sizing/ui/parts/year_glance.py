@@ -4,30 +4,32 @@ import numpy as np
 import pandas as pd
 import streamlit as st
 
-from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui import answers, state
+from offgrid_sizing.metrics import dark_steps
+from offgrid_sizing.sizing.story import hardest_day
+from offgrid_sizing.ui import answers, figures, state
 from offgrid_sizing.ui.charts import year as pictures
 from offgrid_sizing.ui.charts.marks import month_names
 from offgrid_sizing.ui.parts.pictures import clicked, dark
 from offgrid_sizing.ui.parts.pictures import draw as show
 from offgrid_sizing.ui.words import t, t_raw
-from offgrid_sizing.units import THIN, digits, kwh, percent
+from offgrid_sizing.units import kwh, percent
 
 DAY, STRIP = "year_day", "year_strip"
 LOW_LEVELS = (0.2, 0.3, 0.5)
 
 
-def draw(sketch: Sketch, run) -> None:
-    """The strip; a click or the slider opens a day beneath it."""
-    found = answers.days(sketch, run.year)
+def draw(run, year: str) -> None:
+    """The strip; a click or the slider opens a day beneath it. `year`: what the year is called."""
+    found = answers.days(run)
     worst = hardest_day(found)
     if DAY not in st.session_state:
         st.session_state[DAY] = worst
     flows, reader = run.trace.columns, state.reader()
     if run.system.units:
         figure = pictures.year_strip(
-            flows["soc_frac"], flows["unserved_w"], run.trace.step_h,
-            answer=strip_answer(found, reader), chosen_day=st.session_state[DAY],
+            flows["soc_frac"], dark_steps(flows["load_w"], flows["unserved_w"]),
+            run.trace.step_h, answer=strip_answer(found, reader, year),
+            chosen_day=st.session_state[DAY],
             reader=reader, dark=dark(),
         )  # fmt: skip
         show(figure, STRIP, data=_hours(run), on_select=_open_clicked)
@@ -35,7 +37,7 @@ def draw(sketch: Sketch, run) -> None:
     else:
         st.info(t("year.no_bank"))
     _choose(run.trace.step_h, worst)
-    _day(run, found, st.session_state[DAY])
+    _day(run, found, st.session_state[DAY], year)
 
 
 def _open_clicked() -> None:
@@ -56,28 +58,20 @@ def _hours(run) -> pd.DataFrame:
     )
 
 
-def hardest_day(found) -> int:
-    """The day with most unserved energy, else the one with the lowest charge."""
-    unserved = found.kwh["unserved"]
-    if unserved.max() > 0:
-        return int(unserved.argmax())
-    return int(found.lowest_soc_frac.argmin())
-
-
 def _month_with_most(flags: np.ndarray) -> str:
     months = pd.date_range("2001-01-01", periods=len(flags), freq="D").month.to_numpy()
     counts = np.bincount(months[flags], minlength=13)[1:]
     return month_names()[int(counts.argmax())]
 
 
-def strip_answer(found, reader) -> str:
+def strip_answer(found, reader, year: str) -> str:
     """The year in one sentence, from its days."""
     short = found.short_h > 0
     if short.any():
         return t_raw(
             f"year.strip.answer_short{_one(short)}", days=int(short.sum()),
-            hours=f"{digits(float(found.short_h.sum()), reader)}{THIN}h",
-            month=_month_with_most(short),
+            hours=figures.hours(float(found.short_h.sum()), reader),
+            month=_month_with_most(short), year=year,
         )  # fmt: skip
     lowest = float(found.lowest_soc_frac.min())
     for level in LOW_LEVELS:
@@ -85,9 +79,9 @@ def strip_answer(found, reader) -> str:
         if low.any():
             return t_raw(
                 f"year.strip.answer_low{_one(low)}", level=percent(level, reader),
-                days=int(low.sum()), month=_month_with_most(low),
+                days=int(low.sum()), month=_month_with_most(low), year=year,
             )  # fmt: skip
-    return t_raw("year.strip.answer_calm", level=percent(lowest, reader))
+    return t_raw("year.strip.answer_calm", level=percent(lowest, reader), year=year)
 
 
 def _one(days) -> str:
@@ -121,20 +115,23 @@ def _choose(step_h: float, worst: int) -> None:
             )
 
 
-def _day(run, found, day: int) -> None:
+def _day(run, found, day: int, year: str) -> None:
     per_day = round(24 / run.trace.step_h)
     steps = slice(day * per_day, (day + 1) * per_day)
     flows = {name: values[steps] for name, values in run.trace.columns.items()}
     hours = np.arange(per_day) * run.trace.step_h
-    figure = pictures.day_flows(hours, flows, answer=_day_answer(run, found, day), dark=dark())
+    figure = pictures.day_flows(
+        hours, flows, answer=_day_answer(run, found, day, year), dark=dark()
+    )
     show(figure, "year_day_flows", data=pd.DataFrame({"hour": hours} | flows))
     st.caption(t("year.measured_where"))
 
 
-def _day_answer(run, found, day: int) -> str:
+def _day_answer(run, found, day: int, year: str) -> str:
     reader = state.reader()
     values = {
         "day": day_name(day),
+        "year": year,
         "sun": kwh(1000 * found.kwh["pv_available"][day], reader),
         "load": kwh(1000 * found.kwh["load"][day], reader),
     }

@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import streamlit as st
 
-from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.report.csv_text import csv_text
 from offgrid_sizing.ui import answers
 from offgrid_sizing.ui.charts.marks import month_names
 from offgrid_sizing.ui.words import t, t_raw
@@ -19,9 +19,9 @@ _COLUMNS = (
 )
 
 
-def draw(sketch: Sketch, run) -> None:
+def draw(run, year: str) -> None:
     """Twelve rows of energies, as a table and as a file."""
-    found = answers.days(sketch, run.year)
+    found = answers.days(run)
     month = pd.date_range("2001-01-01", periods=365, freq="D").month.to_numpy()
     table = pd.DataFrame({t_raw("common.month"): month_names()})
     for word, name in _COLUMNS:
@@ -35,9 +35,9 @@ def draw(sketch: Sketch, run) -> None:
         table, hide_index=True, height="content", alt=t_raw("year.section.months"),
         column_config=dict.fromkeys(table.columns[1:], one_place),
     )  # fmt: skip
-    st.caption(t("year.table_note"))
+    st.caption(t("year.table_note", year=year))
     st.download_button(
-        t("common.download_data"), table.to_csv(index=False).encode(), file_name="months.csv",
+        t("common.download_data"), csv_text(table).encode(), file_name="months.csv",
         mime="text/csv", key="year_months_data", type="tertiary", icon=":material/download:",
         on_click="ignore",
     )  # fmt: skip

@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import streamlit as st
 
-from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.metrics import dark_steps
 from offgrid_sizing.ui import answers, state
 from offgrid_sizing.ui.charts import year as pictures
 from offgrid_sizing.ui.parts.pictures import dark
@@ -14,13 +14,13 @@ from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import kwh
 
 
-def draw(sketch: Sketch, run) -> None:
+def draw(run, year: str) -> None:
     """Sun, load and charge of the stretch; the ghost of a larger bank."""
     if not run.system.units:
         st.info(t("year.no_bank"))
         return
-    found = answers.days(sketch, run.year)
-    stretch, bridge = answers.stretch(sketch, run.year)
+    found = answers.days(run)
+    stretch, bridge = answers.stretch(run)
     chosen = (stretch.first_day + np.arange(stretch.days)) % 365
     flows = run.trace.columns
     figure = pictures.stretch(
@@ -28,10 +28,10 @@ def draw(sketch: Sketch, run) -> None:
         found.kwh["pv_available"][chosen],
         found.kwh["load"][chosen],
         flows["soc_frac"][stretch.steps],
-        flows["unserved_w"][stretch.steps],
+        dark_steps(flows["load_w"], flows["unserved_w"])[stretch.steps],
         run.trace.step_h,
-        answer=_answer(stretch, chosen),
-        floor_frac=1 - sketch.equipment.battery.usable_dod_frac,
+        answer=_answer(stretch, chosen, year),
+        floor_frac=1 - run.sketch.equipment.battery.usable_dod_frac,
         ghost_soc_frac=bridge.soc_frac,
         ghost_words=t_raw("year.stretch.ghost", count=bridge.more) if bridge.more else "",
         dark=dark(),
@@ -45,10 +45,11 @@ def draw(sketch: Sketch, run) -> None:
         st.markdown(_what_bridges(stretch, bridge))
 
 
-def _answer(stretch, chosen) -> str:
+def _answer(stretch, chosen, year: str) -> str:
     return t_raw(
         f"year.stretch.answer_{stretch.ran_out}", begin=day_name(chosen[0]),
         end=day_name(chosen[-1]), unserved=kwh(1000 * stretch.unserved_kwh, state.reader()),
+        year=year,
     )  # fmt: skip
 
 

@@ -1,0 +1,25 @@
+"""What one row of a batch says about the wiring of its answer."""
+
+from offgrid_sizing.electrical.verdict import Verdict
+
+FIELDS = ("wiring_code", "wiring_ok", "wiring_faults")
+
+
+def electrical_row(verdict: Verdict) -> dict:
+    """Code with edition, whether every limit checked is kept, and the sentences that say why not.
+
+    Parameters
+    ----------
+    verdict : Verdict
+        `Outcome.wiring`, or `electrical.verdict.verdict_of`. A refused wiring is not ok either.
+
+    Returns
+    -------
+    dict
+        Keys as in `FIELDS`; sentences are joined by " | ", empty where all is well.
+    """
+    return {
+        "wiring_code": verdict.code,
+        "wiring_ok": verdict.ok,
+        "wiring_faults": " | ".join(verdict.sentences),
+    }

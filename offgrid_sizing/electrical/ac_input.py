@@ -1,0 +1,157 @@
+"""What to set as the largest current of each machine's alternating-current input, by source."""
+
+from dataclasses import dataclass
+from math import floor
+from typing import Literal
+
+from offgrid_sizing.electrical.legs import LINES
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.system import System
+
+Source = Literal["grid", "generator"]
+SMALLEST_A = 5  # common practice, no source: inputs can seldom be set below about 5 A
+_REMEDY = {
+    "grid": "ask for a stronger connection, or take machines that can be set lower",
+    "generator": "take a larger generator, or machines that can be set lower",
+}
+
+
+@dataclass(frozen=True)
+class InputLimit:
+    """The input limit of each machine for one source, in whole amperes as it is keyed in.
+
+    Parameters
+    ----------
+    source : {"grid", "generator"}
+    source_w : float
+        What the source gives in all: the grid's import limit, the generator's rating. [W]
+    line_v : float
+        Line to neutral. [V]
+    lines : int
+        Lines the source shares its power over, evenly.
+    per_line : int
+        Machines on each line.
+    transfer_max_a : float
+        What one machine's input bears. [A]
+    """
+
+    source: Source
+    source_w: float
+    line_v: float
+    lines: int
+    per_line: int
+    transfer_max_a: float
+
+    @property
+    def source_line_a(self) -> float:
+        """What the source gives on each line, at power factor 1. [A]"""
+        return self.source_w / (self.lines * self.line_v)
+
+    @property
+    def by_machine(self) -> bool:
+        """Whether the machine's own transfer limit is the smaller."""
+        return self.transfer_max_a <= self.source_line_a / self.per_line
+
+    @property
+    def each_a(self) -> int:
+        """The setting of each machine, rounded down. [A]"""
+        most_a = min(self.transfer_max_a, self.source_line_a / self.per_line)
+        return floor(most_a + 1e-9)
+
+    @property
+    def line_a(self) -> int:
+        """All machines of one line together, so set. [A]"""
+        return self.each_a * self.per_line
+
+    @property
+    def words(self) -> str:
+        """The setting with its sum, e.g. "10 A each, 20 A together"."""
+        if self.lines * self.per_line == 1:
+            return f"{self.each_a} A"
+        if self.lines == 1:
+            return f"{self.each_a} A each, {self.line_a} A together"
+        if self.per_line == 1:
+            return f"{self.each_a} A each, one machine on each line"
+        return f"{self.each_a} A each, {self.line_a} A together on each line"
+
+    @property
+    def because(self) -> str:
+        """How the setting comes about."""
+        power, amperes = f"{self.source_w:.0f} W", f"{self.source_line_a:.1f} A"
+        if self.lines == 1:
+            gives = f"{power} at {self.line_v:g} V are {amperes}"
+        else:
+            gives = (
+                f"{power} shared evenly by {self.lines} lines of {self.line_v:g} V are "
+                f"{amperes} on each"
+            )
+        if self.by_machine:
+            return f"a machine passes {self.transfer_max_a:g} A; the {self.source}'s {gives}"
+        shared = f", shared by {self.per_line} machines" if self.per_line > 1 else ""
+        return f"the {self.source}'s {gives}{shared}, rounded down"
+
+    @property
+    def too_small(self) -> str:
+        """A sentence where the setting is lower than inputs can commonly be set; else empty."""
+        if self.each_a >= SMALLEST_A:
+            return ""
+        remedy = "take machines that pass more" if self.by_machine else _REMEDY[self.source]
+        return (
+            f"the {self.source} leaves each machine {self.each_a} A at its input, below the "
+            f"{SMALLEST_A} A from which inputs can commonly be set (common practice, no source): "
+            f"{remedy}."
+        )
+
+
+def input_limits(sketch: Sketch, system: System) -> tuple[InputLimit, ...]:
+    """The limit for each source that feeds the inputs, the grid before the generator.
+
+    Parameters
+    ----------
+    sketch : Sketch
+    system : System
+
+    Returns
+    -------
+    tuple of InputLimit
+        Empty without grid and generator.
+
+    Notes
+    -----
+    The smaller of what a machine passes and its share of what the source gives; a source feeds
+    all lines evenly (the load may not, the inputs then draw less). Power factor 1 is the safe
+    side: at any other the same amperes are fewer watts.
+    """
+    machine, lines = sketch.equipment.inverter, len(LINES[system.arrangement])
+    sources: list[tuple[Source, float]] = []
+    if sketch.grid.kind != "none":
+        sources.append(("grid", sketch.grid.import_limit_w))
+    if sketch.generator is not None:
+        sources.append(("generator", sketch.generator.rated_w))
+    return tuple(
+        InputLimit(
+            source=source,
+            source_w=source_w,
+            line_v=machine.output_v,
+            lines=lines,
+            per_line=system.inverters // lines,
+            transfer_max_a=machine.transfer_max_a,
+        )
+        for source, source_w in sources
+    )
+
+
+def one_setting(limits: tuple[InputLimit, ...]) -> tuple[InputLimit, str] | None:
+    """The limit to key in where one setting must serve both sources, and why; None without both.
+
+    Parameters
+    ----------
+    limits : tuple of InputLimit
+        From `input_limits`.
+    """
+    if len(limits) < 2:
+        return None
+    small, large = sorted(limits, key=lambda limit: limit.each_a)
+    if small.each_a == large.each_a:
+        return small, "the same for both"
+    return small, f"the smaller of the two, the {small.source}'s"

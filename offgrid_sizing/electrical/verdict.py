@@ -1,0 +1,85 @@
+"""Whether the wiring of a system holds, in one prominent sentence for every paper, file and row."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from offgrid_sizing.electrical.sizes import RULE_BOOK_NAMES, RuleBook
+
+if TYPE_CHECKING:
+    from offgrid_sizing.electrical.design import ElectricalDesign
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """Refused, with faults, or all limits kept.
+
+    Parameters
+    ----------
+    rule_book : {"nfpa70", "iec60364"}
+    refused : tuple of str
+        Why no wiring could be worked out; empty where there is a design.
+    faults : tuple of str
+        Every limit the design breaks; empty where none is, or where it is refused.
+    """
+
+    rule_book: RuleBook
+    refused: tuple[str, ...] = ()
+    faults: tuple[str, ...] = ()
+
+    @property
+    def code(self) -> str:
+        """The rule book with its edition."""
+        return RULE_BOOK_NAMES[self.rule_book]
+
+    @property
+    def ok(self) -> bool:
+        """Whether there is a design and it keeps every limit that is checked."""
+        return not self.refused and not self.faults
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """Everything to be put right."""
+        return self.refused or self.faults
+
+    @property
+    def headline(self) -> str:
+        """What is the matter, in one sentence."""
+        if self.refused:
+            return (
+                "This system cannot be wired as drawn: there are no conductors, devices, drawing "
+                "or commissioning sheet for it."
+            )
+        count = len(self.faults)
+        if count:
+            limits = "1 limit is" if count == 1 else f"{count} limits are"
+            return f"Not to be built as drawn: {limits} broken (wiring by {self.code})."
+        return f"Every limit checked is kept (wiring by {self.code})."
+
+    @property
+    def alert(self) -> str:
+        """The headline with what is to be put right first; empty where all is well."""
+        if self.ok:
+            return ""
+        first, *more = self.sentences
+        rest = f" And {len(more)} more." if more else ""
+        return f"{self.headline} To be put right: {first}{rest}"
+
+
+def verdict_of(
+    rule_book: RuleBook, design: ElectricalDesign | None, refusal: tuple[str, ...] = ()
+) -> Verdict:
+    """The verdict on a design, or on the refusal that stands in its place.
+
+    Parameters
+    ----------
+    rule_book : {"nfpa70", "iec60364"}
+    design : ElectricalDesign or None
+        None where the boxes cannot be wired.
+    refusal : tuple of str
+        The sentences that say why; read only without a design.
+    """
+    if design is None:
+        return Verdict(rule_book, refused=refusal or ("the wiring could not be worked out.",))
+    return Verdict(rule_book, faults=design.faults)

@@ -1,0 +1,49 @@
+"""Papers and files of an outcome, made when they are asked for."""
+
+from dataclasses import replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+
+def with_search(found, result):
+    """An outcome with the search's answer in it, where there is one."""
+    return replace(found, sizing=result)
+
+
+def paper(found, size: str, sketch_id: str | None) -> bytes:
+    """The summary as a PDF; `size` is "a4" or "letter"."""
+    from offgrid_sizing.report.outcome_summary import summary_of_outcome
+    from offgrid_sizing.report.pdf import pdf_bytes
+
+    return pdf_bytes(summary_of_outcome(found, sketch_id=sketch_id), paper=size)
+
+
+def sheet_pdf(found, today_sheet, size: str) -> bytes:
+    """The commissioning sheet alone as a PDF, with its cautions."""
+    from offgrid_sizing.report.outcome_summary import summary_of_outcome
+    from offgrid_sizing.report.pdf import pdf_bytes
+    from offgrid_sizing.report.sections.handover import commissioning_section
+
+    whole = summary_of_outcome(found)
+    cautions = tuple(section for section in whole.sections if section.key == "cautions")
+    sections = (commissioning_section(today_sheet), *cautions)
+    return pdf_bytes(replace(whole, sections=sections, front=(), facts=(), price=()), paper=size)
+
+
+def workbook(found, sketch_id: str | None) -> bytes:
+    """The workbook with its live formulas."""
+    from offgrid_sizing.report.outcome_summary import summary_of_outcome
+    from offgrid_sizing.report.workbook import write_workbook
+
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "summary.xlsx"
+        write_workbook(summary_of_outcome(found, sketch_id=sketch_id), path)
+        return path.read_bytes()
+
+
+def hourly_csv(found) -> bytes:
+    """The simulated year, a row a step."""
+    from offgrid_sizing.report.hourly import write_hourly
+
+    with TemporaryDirectory() as folder:
+        return write_hourly(found.simulation, Path(folder) / "hourly.csv").read_bytes()

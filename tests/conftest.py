@@ -1,0 +1,1 @@
+"""Makes `tool_kit` importable from every folder of tests."""
