@@ -5,7 +5,8 @@ from offgrid_sizing.store.files import MAX_FILE_BYTES, FileRef, clean_name, home
 from offgrid_sizing.store.merge import merge_edits
 from offgrid_sizing.store.records import Listed, Opened, Revision, Saved, SketchGone
 from offgrid_sizing.store.revisions import digest_of
-from offgrid_sizing.store.sketches import Store, default_store, unsaved
+from offgrid_sizing.store.saving import unsaved
+from offgrid_sizing.store.sketches import Store, default_store
 
 __all__ = [
     "MAX_FILE_BYTES", "FileRef", "Listed", "Opened", "Revision", "Saved", "SketchGone", "Store",

@@ -20,6 +20,8 @@ SENTENCES = {
     "saved meanwhile; it is asked again.",
     "away": "the saved sketches cannot be reached ({reason}): nothing is saved meanwhile; give "
     "their folder room and write access, or start the database, then try again.",
+    "homeless": "the folder for saved sketches, {reason}, cannot be made: nothing is saved; set "
+    "OFFGRID_HOME to a folder that can be written and start again.",
     "unusable": "the saved sketches cannot be used ({reason}).",
 }
 # by the beginning of SQLite's own names (sqlite.org, rescode.html)

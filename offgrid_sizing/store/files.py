@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 from offgrid_sizing.paths import user_dir
 from offgrid_sizing.sketch import BadInput, Sketch, named_files
 from offgrid_sizing.store.database import Database
+from offgrid_sizing.store.faults import StoreFault
 from offgrid_sizing.store.revisions import stamp
 from offgrid_sizing.store.tables import FileRow
 
@@ -94,16 +95,13 @@ def home_dir() -> Path:
 
     Raises
     ------
-    BadInput
+    StoreFault
         When it cannot be made.
     """
     try:
         return user_dir()
     except OSError as error:
-        raise BadInput(
-            f"the folder for saved sketches, {error.filename}, cannot be made ({error.strerror}): "
-            "nothing is saved; set OFFGRID_HOME to a folder that can be written and start again."
-        ) from None
+        raise StoreFault("homeless", f"{error.filename} ({error.strerror})") from None
 
 
 def write_file(folder: Path, ref: str, content: bytes) -> None:

@@ -1,5 +1,6 @@
 """What becomes of an edit: saved, joined with another window's, or kept aside."""
 
+import secrets
 from collections.abc import Collection
 from typing import Literal
 
@@ -19,7 +20,22 @@ from offgrid_sizing.store.revisions import (
 )
 from offgrid_sizing.store.tables import RevisionRow, SketchRow
 
+TOKEN_BYTES = 24  # 192 random bits: not to be guessed
 Outcome = Literal["saved", "same", "put_back", "merged", "kept_aside"]
+
+
+def unsaved(sketch: Sketch) -> Opened:
+    """A sketch that no database holds yet, with the addresses it will have."""
+    return Opened(
+        token=secrets.token_urlsafe(TOKEN_BYTES),
+        sketch=sketch,
+        revision=0,
+        may_edit=True,
+        share_token=secrets.token_urlsafe(TOKEN_BYTES),
+        can_undo=False,
+        can_redo=False,
+        changed_at=stamp(),
+    )
 
 
 def add_row(session: Session, held: Opened, sketch: Sketch, note: str) -> SketchRow:

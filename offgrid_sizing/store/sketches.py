@@ -20,10 +20,9 @@ from offgrid_sizing.store.revisions import (
     stamp,
     text_of,
 )
-from offgrid_sizing.store.saving import add_row, advance, keep_edit
+from offgrid_sizing.store.saving import TOKEN_BYTES, add_row, advance, keep_edit, unsaved
 from offgrid_sizing.store.tables import RevisionRow, SketchRow
 
-TOKEN_BYTES = 24  # 192 random bits: not to be guessed
 WAY_BACK_DAYS = 30
 
 
@@ -79,9 +78,9 @@ class Store:
 
     # --- one sketch -----------------------------------------------------------------------
 
-    def new(self, sketch: Sketch, note: str = "") -> Opened:
-        """Keep a new sketch and give it its address."""
-        return self._add(unsaved(sketch), sketch, note)
+    def new(self, sketch: Sketch, note: str = "", promised: Opened | None = None) -> Opened:
+        """Keep a new sketch and give it its address, or the one it was promised (`unsaved`)."""
+        return self._add(promised or unsaved(sketch), sketch, note)
 
     def write_anew(self, held: Opened, beneath: Sketch) -> Opened:
         """Give a sketch that this database does not know its row, under the addresses it has.
@@ -333,20 +332,6 @@ class Store:
             can_redo=may_edit and newest_child(session, row) is not None,
             changed_at=row.changed_at,
         )
-
-
-def unsaved(sketch: Sketch) -> Opened:
-    """A sketch that no database holds yet, with the addresses it will have."""
-    return Opened(
-        token=secrets.token_urlsafe(TOKEN_BYTES),
-        sketch=sketch,
-        revision=0,
-        may_edit=True,
-        share_token=secrets.token_urlsafe(TOKEN_BYTES),
-        can_undo=False,
-        can_redo=False,
-        changed_at=stamp(),
-    )
 
 
 @cache
