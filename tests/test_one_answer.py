@@ -2,7 +2,7 @@
 
 Twelve homes, each worked out once and written as every file there is; a figure that stands in two
 places must be the same after rounding as shown. The screens are held to the same result in
-`tests/ui/test_one_answer.py`.
+`tests/ui/test_one_answer_seen.py`.
 """
 
 import csv

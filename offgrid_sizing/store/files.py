@@ -10,9 +10,12 @@ import secrets
 from dataclasses import dataclass
 from pathlib import Path
 
+from sqlalchemy.orm import Session
+
 from offgrid_sizing.paths import user_dir
 from offgrid_sizing.sketch import BadInput, Sketch, named_files
 from offgrid_sizing.store.database import Database
+from offgrid_sizing.store.faults import StoreFault
 from offgrid_sizing.store.revisions import stamp
 from offgrid_sizing.store.tables import FileRow
 
@@ -92,16 +95,13 @@ def home_dir() -> Path:
 
     Raises
     ------
-    BadInput
+    StoreFault
         When it cannot be made.
     """
     try:
         return user_dir()
     except OSError as error:
-        raise BadInput(
-            f"the folder for saved sketches, {error.filename}, cannot be made ({error.strerror}): "
-            "nothing is saved; set OFFGRID_HOME to a folder that can be written and start again."
-        ) from None
+        raise StoreFault("homeless", f"{error.filename} ({error.strerror})") from None
 
 
 def write_file(folder: Path, ref: str, content: bytes) -> None:
@@ -131,13 +131,20 @@ class DroppedFiles:
     def keep(self, name: str, content: bytes, kind: str) -> FileRef:
         """Keep a file once per content."""
         ref = checked_file(name, content, kind)
-        with self._database.writing() as session:
-            if session.get(FileRow, ref.digest) is None:
-                row = FileRow(
-                    digest=ref.digest, saved_at=stamp(), size=ref.size, content=bytes(content)
-                )
-                session.add(row)
+        with self._database.writing(large=True) as session:
+            _add(session, ref.digest, bytes(content))
         return ref
+
+    def keep_again(self, sketch: Sketch) -> None:
+        """Give a database that has lost them the sketch's files again, from the folder."""
+        for ref in filter(None, named_files(sketch).values()):
+            path = self._folder / ref
+            if not _REF.fullmatch(ref) or not path.is_file():
+                continue
+            digest, content = ref.split("/")[0], path.read_bytes()
+            if hashlib.sha256(content).hexdigest() == digest:
+                with self._database.writing(large=True) as session:
+                    _add(session, digest, content)
 
     def lay_out(self, sketch: Sketch) -> Path:
         """The folder in which all of the sketch's files stand now."""
@@ -148,8 +155,13 @@ class DroppedFiles:
 
     def _lay_out_one(self, ref: str) -> None:
         digest, name = ref.split("/")
-        with self._database.reading() as session:
+        with self._database.reading(large=True) as session:
             row = session.get(FileRow, digest)
             if row is None:
                 raise BadInput(f"the file {name} did not come with this sketch: drop it again.")
             write_file(self._folder, ref, row.content)
+
+
+def _add(session: Session, digest: str, content: bytes) -> None:
+    if session.get(FileRow, digest) is None:
+        session.add(FileRow(digest=digest, saved_at=stamp(), size=len(content), content=content))

@@ -45,10 +45,12 @@ class Saved:
     `saved`: it is the current revision. `same`: it changed nothing. `merged`: another window had
     changed other fields meanwhile, and both are in the current revision. `kept_aside`: both had
     changed the same fields, so the other window's stays current and this one is revision `aside`,
-    which `Store.go_to` makes current.
+    which `Store.go_to` makes current. `put_back`: an earlier copy of the database had been put in
+    its place; it is the current revision on top of that. `anew`: the database had lost the sketch;
+    it was written again.
     """
 
-    outcome: Literal["saved", "same", "merged", "kept_aside"]
+    outcome: Literal["saved", "same", "merged", "kept_aside", "put_back", "anew"]
     opened: Opened
     aside: int | None = None
 

@@ -1,29 +1,28 @@
 """The store: open, save, undo, redo, name, duplicate, delete, bring back, share."""
 
 import secrets
+from collections.abc import Collection
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
 
 from sqlalchemy import delete, func, select
 
-from offgrid_sizing.sketch import BadInput, Sketch, sketch_from_dict, sketch_from_json
+from offgrid_sizing.sketch import BadInput, Sketch, sketch_from_json
 from offgrid_sizing.store.database import Database
 from offgrid_sizing.store.files import DroppedFiles, FileRef, home_dir
-from offgrid_sizing.store.merge import merge_edits
 from offgrid_sizing.store.records import Listed, Opened, Revision, Saved, SketchGone
 from offgrid_sizing.store.revisions import (
-    add_revision,
     body_of,
     digest_of,
     newest_child,
     point_to,
-    prune,
     stamp,
     text_of,
 )
+from offgrid_sizing.store.saving import TOKEN_BYTES, add_row, advance, keep_edit, unsaved
 from offgrid_sizing.store.tables import RevisionRow, SketchRow
 
-TOKEN_BYTES = 24  # 192 random bits: not to be guessed
 WAY_BACK_DAYS = 30
 
 
@@ -38,6 +37,8 @@ class Store:
         Only then may all sketches be listed: on a shared server an address is the key.
     folder : Path, optional
         Where dropped files are laid out for reading; by default in the user's folder.
+    at_once : bool
+        Reach for the database now; otherwise when it is first needed.
 
     Raises
     ------
@@ -46,34 +47,54 @@ class Store:
     """
 
     def __init__(
-        self, url: str | None = None, *, single_user: bool = False, folder: Path | None = None
+        self,
+        url: str | None = None,
+        *,
+        single_user: bool = False,
+        folder: Path | None = None,
+        at_once: bool = True,
     ):
         self.single_user = single_user
-        self._database = Database(url or f"sqlite:///{home_dir() / 'sketches.sqlite'}")
+        address = url or f"sqlite:///{home_dir() / 'sketches.sqlite'}"
+        self._database = Database(address, at_once=at_once)
         self._files = DroppedFiles(self._database, folder or home_dir() / "files")
 
     def close(self) -> None:
         """Let go of the database."""
         self._database.close()
 
+    def is_reached(self) -> bool:
+        """Whether the database answers now."""
+        try:
+            with self._database.reading():
+                return True
+        except BadInput:
+            return False
+
+    @property
+    def set_aside(self) -> str:
+        """Name of the damaged file that a new one has taken the place of; empty without one."""
+        return self._database.set_aside
+
     # --- one sketch -----------------------------------------------------------------------
 
-    def new(self, sketch: Sketch, note: str = "") -> Opened:
-        """Keep a new sketch and give it its address."""
+    def new(self, sketch: Sketch, note: str = "", promised: Opened | None = None) -> Opened:
+        """Keep a new sketch and give it its address, or the one it was promised (`unsaved`)."""
+        return self._add(promised or unsaved(sketch), sketch, note)
+
+    def write_anew(self, held: Opened, beneath: Sketch) -> Opened:
+        """Give a sketch that this database does not know its row, under the addresses it has.
+
+        Its number stays too, so that no window takes it for an edit of another. `beneath` is its
+        state without the edits that wait to be saved. Doing it again changes nothing.
+        """
+        made = self._add(held, beneath, "")
+        self._files.keep_again(beneath)
+        return made
+
+    def _add(self, held: Opened, sketch: Sketch, note: str) -> Opened:
         with self._database.writing() as session:
-            now = stamp()
-            row = SketchRow(
-                token=secrets.token_urlsafe(TOKEN_BYTES),
-                share_token=secrets.token_urlsafe(TOKEN_BYTES),
-                title=text_of(sketch.title, 200),
-                head=0,
-                last=0,
-                created_at=now,
-                changed_at=now,
-            )
-            session.add(row)
-            session.flush()
-            row.head = add_revision(session, row, sketch, None, note)
+            row = session.get(SketchRow, held.token) or add_row(session, held, sketch, note)
             return self._opened(session, row, row.token)
 
     def open(self, token: str) -> Opened:
@@ -91,23 +112,32 @@ class Store:
 
     def head(self, token: str) -> int:
         """Number of the current revision, for noticing what another window did."""
-        with self._database.reading() as session:
-            return self._row(session, token).head
+        return self.numbers(token)[0]
 
-    def save(self, token: str, sketch: Sketch, seen: int, note: str = "") -> Saved:
+    def numbers(self, token: str) -> tuple[int, int]:
+        """Number of the current revision, and the highest that was ever given out."""
+        with self._database.reading() as session:
+            row = self._row(session, token)
+            return row.head, row.last
+
+    def save(
+        self,
+        token: str,
+        sketch: Sketch,
+        seen: int,
+        note: str = "",
+        built_on: Collection[str] = (),
+    ) -> Saved:
         """Keep an edit made on revision `seen`.
 
         When another window has saved meanwhile, edits of different fields are merged; edits of
         the same field keep the other window's as current and this one aside in the history.
+        `built_on`: digests of states this one was made on that nobody heard of having been saved.
         """
         with self._database.writing() as session:
             row = self._row(session, token, edit=True)
-            if seen == row.head:
-                if body_of(session, row, row.head, fallback="") == sketch.model_dump_json():
-                    return Saved("same", self._opened(session, row, token))
-                self._advance(session, row, sketch, note)
-                return Saved("saved", self._opened(session, row, token))
-            return self._save_beside(session, row, sketch, seen, note)
+            outcome, aside = keep_edit(session, row, sketch, seen, note, built_on)
+            return Saved(outcome, self._opened(session, row, token), aside)
 
     def undo(self, token: str, seen: int) -> Opened:
         """Go back one edit; nothing is removed."""
@@ -132,7 +162,7 @@ class Store:
         with self._database.writing() as session:
             row = self._row(session, token, edit=True)
             sketch = sketch_from_json(body_of(session, row, number))
-            self._advance(session, row, sketch, note)
+            advance(session, row, sketch, note)
             return self._opened(session, row, token)
 
     def rescue(self, token: str) -> Opened:
@@ -303,34 +333,11 @@ class Store:
             changed_at=row.changed_at,
         )
 
-    def _advance(self, session, row: SketchRow, sketch: Sketch, note: str) -> None:
-        number = add_revision(session, row, sketch, row.head, note)
-        point_to(session, row, number)
-        row.title = text_of(sketch.title, 200)
-        if number % 20 == 0:
-            prune(session, row)
-
-    def _save_beside(self, session, row, sketch, seen, note) -> Saved:
-        current = sketch_from_json(body_of(session, row, row.head))
-        base_text = body_of(session, row, seen, fallback="")
-        sides = [one.model_dump(mode="json") for one in (sketch, current)]
-        base = sketch_from_json(base_text).model_dump(mode="json") if base_text else None
-        merged = None if base is None else merge_edits(base, *sides)
-        if merged is not None:
-            try:
-                joined = sketch_from_dict(merged)
-            except BadInput:  # each edit is fine alone, together they break a rule
-                joined = None
-            if joined is not None:
-                self._advance(session, row, joined, note)
-                return Saved("merged", self._opened(session, row, row.token))
-        aside = add_revision(session, row, sketch, None, note or "set aside")
-        return Saved("kept_aside", self._opened(session, row, row.token), aside)
-
 
 @cache
 def default_store(url: str | None, folder: str, single_user: bool) -> Store:
     """The one store of this process for this address; what was deleted long ago goes for good."""
-    store = Store(url, single_user=single_user, folder=Path(folder) / "files")
-    store.purge()
+    store = Store(url, single_user=single_user, folder=Path(folder) / "files", at_once=False)
+    with suppress(BadInput):  # whoever needs the database hears of its fault
+        store.purge()
     return store

@@ -7,9 +7,8 @@ window begins with, a step in its history, and an address that was never shown i
 """
 
 import streamlit as st
-from streamlit.runtime.scriptrunner import get_script_run_ctx
 
-from offgrid_sizing.ui import handover, prefs
+from offgrid_sizing.ui import handover, hooks, prefs
 
 _MET, _SHUT = "offgrid_met", "offgrid_shut"
 
@@ -30,8 +29,8 @@ def turned_to(held: str | None) -> str | None:
     now = st.query_params.get("sketch", "")
     course = handover.course_now()
     went = course.went
-    if _is_step() or went is not None:
-        to = now if _is_step() else went
+    if hooks.went_back() or went is not None:
+        to = now if hooks.went_back() else went
         if went == to:
             course.went = None
         return to
@@ -44,7 +43,7 @@ def turned_to(held: str | None) -> str | None:
 
 def opening_wins() -> None:
     """Something is being opened: a step in the history that no run has followed came before it."""
-    if not _is_step():
+    if not hooks.went_back():
         handover.course_now().went = None
 
 
@@ -64,23 +63,18 @@ def shut(token: str) -> None:
 
 def write(token: str) -> None:
     """Make the address name this sketch: one step in the history, none after the reader's own."""
-    if get_script_run_ctx(suppress_warning=True) is None:
+    if not hooks.in_session():
         return
     now = st.query_params.to_dict()
     named = {"sketch": token} if token else {}
     if not token and _is_shut(now.get("sketch")):
         named = {"sketch": now["sketch"]}
-    ours = ("sketch",) if _is_step() else ("sketch", *prefs.CHOICES)
+    ours = ("sketch",) if hooks.went_back() else ("sketch", *prefs.CHOICES)
     wanted = {key: value for key, value in now.items() if key not in ours} | named
-    if not _is_step():
+    if not hooks.went_back():
         wanted |= prefs.address()
     if wanted != now:  # after a step in the history the browser takes it in the place of that step
         st.query_params.from_dict(wanted)
-
-
-def _is_step() -> bool:
-    context = get_script_run_ctx(suppress_warning=True)
-    return context is not None and context.is_history_navigation
 
 
 def _is_shut(token: str | None) -> bool:

@@ -28,13 +28,13 @@ from typing import Any
 
 import streamlit as st
 from pydantic import BaseModel
-from streamlit.runtime.scriptrunner import get_script_run_ctx
 
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.store.files import checked_refs
 from offgrid_sizing.system import System
 from offgrid_sizing.ui import state
 from offgrid_sizing.ui.guard import guarded, save_diagnostic
+from offgrid_sizing.ui.hooks import session_id
 from offgrid_sizing.ui.jobs import Jobs, Progress
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.result_keys import key_text, loads_key, output_key, weather_key
@@ -161,7 +161,7 @@ def run_long(
     _leave_others(name, key)
     ready = _ready(key)
     if ready is None and (_joins(key) or _may_start(key, start, name, label)):
-        _jobs().start(key, when_compiled(work), _session())
+        _jobs().start(key, when_compiled(work), session_id())
         st.session_state["offgrid_jobs"][name] = key
         _wait_a_little(key)
         ready = _ready(key)
@@ -250,12 +250,7 @@ def _leave_others(name: str, key: tuple) -> None:
     """The sketch changed under a running job of this session: nobody needs it any more."""
     mine = st.session_state.setdefault("offgrid_jobs", {})
     if name in mine and mine[name] != key:
-        _jobs().leave(mine.pop(name), _session())
-
-
-def _session() -> str:
-    context = get_script_run_ctx(suppress_warning=True)
-    return context.session_id if context else "none"
+        _jobs().leave(mine.pop(name), session_id())
 
 
 @st.fragment(run_every=0.5)
@@ -274,7 +269,7 @@ def _show_progress(name: str, key: tuple) -> None:
 
 
 def _stop(key: tuple) -> None:
-    _jobs().leave(key, _session())
+    _jobs().leave(key, session_id())
     st.session_state[_STOPPED] = key
 
 
@@ -292,7 +287,7 @@ def quietly(name: str, depends_on: BaseModel | tuple, work: Callable[[Progress],
     if _was_stopped(key):
         return Found(last(name), False)
     if _jobs().running(key) is None:
-        _jobs().start(key, when_compiled(work), _session(), after_s=PAGE_FIRST_S)
+        _jobs().start(key, when_compiled(work), session_id(), after_s=PAGE_FIRST_S)
         st.session_state["offgrid_jobs"][name] = key
     return Found(last(name), False, True)
 

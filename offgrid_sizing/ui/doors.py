@@ -9,7 +9,8 @@ from dataclasses import replace
 import streamlit as st
 
 from offgrid_sizing.sketch import BadInput, Sketch, sketch_from_json
-from offgrid_sizing.ui import state
+from offgrid_sizing.store import StoreFault
+from offgrid_sizing.ui import saving, state
 from offgrid_sizing.ui.words import t_raw
 
 _DROPPED = "offgrid_uploads"
@@ -23,9 +24,11 @@ def start(first: Sketch) -> None:
     """
 
     def begin() -> None:
-        store = state.store()
-        token = store.untouched(first)
-        state.take_up(store.open(token) if token else store.new(first))
+        try:
+            token = state.store().untouched(first)
+        except StoreFault:  # it is begun all the same, and saved when that is possible
+            token = None
+        state.take_up(state.at(token) if token else saving.begin(state.store, first))
         _say("opened")
 
     state.ask(begin)
@@ -35,7 +38,7 @@ def open_saved(token: str) -> None:
     """Work on the sketch of this address."""
 
     def begin() -> None:
-        state.take_up(state.store().open(token))
+        state.take_up(state.at(token))
         _say("opened")
 
     state.ask(begin, token, opens=True)
@@ -117,4 +120,5 @@ def _read(key: str) -> None:
 
 
 def _say(kind: str, **values: str) -> None:
-    state.notice(kind, title=state.sketch().title, **values)
+    told = "shown" if kind == "opened" and not state.is_saved() else kind
+    state.notice(told, title=state.sketch().title, **values)

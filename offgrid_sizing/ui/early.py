@@ -6,15 +6,16 @@ That script is four fifths of all the browser loads. Streamlit asks for it only 
 chart has come from the server: everything before it has then been waited for in turn.
 """
 
+from __future__ import annotations
+
+from functools import wraps
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from starlette.datastructures import MutableHeaders
-from starlette.middleware import Middleware
-from starlette.types import ASGIApp, Message, Receive, Scope, Send
-from streamlit import file_util
-from streamlit.web.server.starlette import starlette_app
+from offgrid_sizing.ui import handover, hooks
 
-from offgrid_sizing.ui import handover
+if TYPE_CHECKING:  # there as long as `hooks.web_app` finds what it looks for
+    from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 _MARK = b"</head>"
 _DRAWS_CHARTS = "PlotlyChart.*.js"
@@ -22,15 +23,20 @@ _DRAWS_CHARTS = "PlotlyChart.*.js"
 
 def install() -> None:
     """Put `EarlyCharts` before what Streamlit does with a request; twice is once."""
-    made = starlette_app.create_streamlit_middleware
-    if hasattr(made, "__wrapped__"):
+    found = hooks.web_app()
+    if found is None or hasattr(found[0].create_streamlit_middleware, "__wrapped__"):
         return
+    from starlette.middleware import Middleware
 
+    module, static = found
+    made = module.create_streamlit_middleware
+    head = hint(static) + handover.IN_ORDER.encode()
+
+    @wraps(made)
     def with_early_charts() -> list[Middleware]:
-        return [*made(), Middleware(EarlyCharts)]
+        return [*made(), Middleware(EarlyCharts, head=head)]
 
-    with_early_charts.__wrapped__ = made
-    starlette_app.create_streamlit_middleware = with_early_charts
+    module.create_streamlit_middleware = with_early_charts
 
 
 def hint(static: Path) -> bytes:
@@ -46,9 +52,9 @@ def hint(static: Path) -> bytes:
 class EarlyCharts:
     """Adds the hint to each HTML page Streamlit serves; all else passes untouched."""
 
-    def __init__(self, app: ASGIApp) -> None:
+    def __init__(self, app: ASGIApp, head: bytes) -> None:
         self._app = app
-        self._hint = hint(Path(file_util.get_static_dir())) + handover.IN_ORDER.encode()
+        self._head = head
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """One request."""
@@ -69,8 +75,8 @@ class EarlyCharts:
             body += message.get("body", b"")
             if message.get("more_body"):
                 return
-            whole = body.replace(_MARK, self._hint + _MARK, 1)
-            MutableHeaders(raw=began["headers"])["content-length"] = str(len(whole))
+            whole = body.replace(_MARK, self._head + _MARK, 1)
+            _headers(began)["content-length"] = str(len(whole))
             await send(began)
             await send({"type": "http.response.body", "body": whole})
 
@@ -78,5 +84,11 @@ class EarlyCharts:
 
 
 def _is_page(message: Message) -> bool:
-    headers = MutableHeaders(raw=message["headers"])
-    return message["status"] == 200 and headers.get("content-type", "").startswith("text/html")
+    kind = _headers(message).get("content-type", "")
+    return message["status"] == 200 and kind.startswith("text/html")
+
+
+def _headers(message: Message):
+    from starlette.datastructures import MutableHeaders
+
+    return MutableHeaders(raw=message["headers"])

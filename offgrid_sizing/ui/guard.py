@@ -12,10 +12,12 @@ import streamlit as st
 from offgrid_sizing import __version__
 from offgrid_sizing.paths import user_dir
 from offgrid_sizing.sketch import BadInput, sketch_to_json
+from offgrid_sizing.store import StoreFault
 from offgrid_sizing.ui.plain import plain
-from offgrid_sizing.ui.words import t
+from offgrid_sizing.ui.words import t, t_raw
 
 KEPT_DIAGNOSTICS = 50
+_SAID = "offgrid_said_on_top"
 
 
 @contextmanager
@@ -41,9 +43,24 @@ def guarded(body):
 
 
 def say(fault: BadInput) -> None:
-    """Show bad input, one line a sentence."""
-    for sentence in fault.sentences:
-        st.error(plain(sentence), icon=":material/edit:")
+    """Show bad input, one line a sentence; what stands on top of the page is not said again."""
+    for sentence in sentences_of(fault):
+        if sentence in st.session_state.get(_SAID, ()):
+            st.caption(t("saving.see_above"))
+        else:
+            st.error(plain(sentence), icon=":material/edit:")
+
+
+def sentences_of(fault: BadInput) -> tuple[str, ...]:
+    """What bad input says; a fault of the database in the reader's language."""
+    if isinstance(fault, StoreFault):
+        return (t_raw(f"saving.{fault.kind}", reason=fault.reason),)
+    return fault.sentences
+
+
+def said_on_top(sentences: set[str]) -> None:
+    """What this page has said before its own part begins."""
+    st.session_state[_SAID] = sentences
 
 
 def save_diagnostic(fault: Exception, where: str) -> str:

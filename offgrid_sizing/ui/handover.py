@@ -21,25 +21,31 @@ the server's process (`install`):
 - the runs of one session take turns at its state, so that a new page waits for the edit;
 - each run draws the page it was asked for, whatever another run of the session begins meanwhile.
 
-Streamlit's own classes are changed because it offers no hook for this; `tests/ui/test_handover.py`
-fails when a new release no longer fits.
+Streamlit's own classes are changed because it offers no hook for this; where a release no longer
+fits, none of the eight is made (`hooks.handover`) and `tests/ui/test_handover.py` fails.
 """
+
+from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import wraps
+from typing import TYPE_CHECKING
 from urllib.parse import parse_qs
 
 import streamlit as st
-from streamlit.proto.ClientState_pb2 import ClientState
-from streamlit.proto.WidgetStates_pb2 import WidgetStates
-from streamlit.runtime.app_session import AppSession
-from streamlit.runtime.pages_manager import PagesManager
-from streamlit.runtime.scriptrunner import get_script_run_ctx
-from streamlit.runtime.state import SessionState
-from streamlit.runtime.state.safe_session_state import SafeSessionState
+
+from offgrid_sizing.ui import hooks
+
+if TYPE_CHECKING:  # for the reader; at run time `hooks.handover` finds them, or nothing
+    from streamlit.proto.ClientState_pb2 import ClientState
+    from streamlit.proto.WidgetStates_pb2 import WidgetStates
+    from streamlit.runtime.app_session import AppSession
+    from streamlit.runtime.pages_manager import PagesManager
+    from streamlit.runtime.state import SessionState
+    from streamlit.runtime.state.safe_session_state import SafeSessionState
 
 _COURSE = "offgrid_course"
 
@@ -136,22 +142,24 @@ def course_of(state: SessionState) -> Course:
 
 
 def install() -> None:
-    """Make the eight changes; doing it again changes nothing."""
-    if hasattr(AppSession.request_rerun, "__wrapped__"):
+    """Make the eight changes, or none; doing it again changes nothing."""
+    found = hooks.handover()
+    if found is None or hasattr(found.app_session.request_rerun, "__wrapped__"):
         return
-    AppSession.request_rerun = _carrying(AppSession.request_rerun)
-    SafeSessionState.__init__ = _sharing(SafeSessionState.__init__)
-    SafeSessionState.on_script_will_rerun = _whole(SafeSessionState.on_script_will_rerun)
-    PagesManager.set_script_intent = _remembering(PagesManager.set_script_intent)
-    PagesManager.intended_page_script_hash = property(lambda manager: _own_page(manager)[0])
-    PagesManager.intended_page_name = property(lambda manager: _own_page(manager)[1])
+    session, safe, pages = found.app_session, found.safe, found.pages
+    session.request_rerun = _carrying(session.request_rerun)
+    safe.__init__ = _sharing(safe.__init__)
+    safe.on_script_will_rerun = _whole(safe.on_script_will_rerun)
+    pages.set_script_intent = _remembering(pages.set_script_intent)
+    pages.intended_page_script_hash = property(lambda manager: _own_page(manager)[0])
+    pages.intended_page_name = property(lambda manager: _own_page(manager)[1])
 
 
 def _carrying(original):
     @wraps(original)
     def request_rerun(self: AppSession, client_state: ClientState | None) -> None:
         if client_state is not None:
-            course = course_of(self._session_state)
+            course = course_of(self.session_state)
             before = course.asked
             if before is None:
                 client_state.fragment_id = ""  # of a server that was started anew: draw it all
@@ -202,8 +210,8 @@ def sketch_in(query: str) -> str:
 
 def course_now() -> Course:
     """The course of the session whose run this is; an empty one outside a session."""
-    context = get_script_run_ctx(suppress_warning=True)
-    return Course() if context is None else course_of(context.session_state._state)
+    state = hooks.state_of_run()
+    return Course() if state is None else course_of(state._state)
 
 
 @contextmanager
@@ -213,11 +221,10 @@ def unbroken(*, whole: bool = True) -> Iterator[None]:
     A sketch that was saved but not yet held when its run is stopped would never be seen. With
     `whole` a run that was already told to stop does not begin it.
     """
-    context = get_script_run_ctx(suppress_warning=True)
-    if context is None:
+    state = hooks.state_of_run()
+    if state is None:
         yield
         return
-    state = context.session_state
     with state._lock, _uncut(state) as stop_if_asked:
         if whole:
             stop_if_asked()

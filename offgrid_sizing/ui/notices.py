@@ -1,36 +1,68 @@
-"""Messages at the top of a page: what was refused, merged, set aside, deleted."""
+"""Messages at the top of a page: what was refused, merged, set aside, deleted, not saved yet."""
 
 import streamlit as st
 
-from offgrid_sizing.ui import doors, state
+from offgrid_sizing.store import StoreFault
+from offgrid_sizing.ui import changes, doors, guard, state
 from offgrid_sizing.ui.plain import plain
-from offgrid_sizing.ui.words import t
+from offgrid_sizing.ui.words import t, t_raw
+
+NAMED_EDITS = 3
 
 
 def show() -> None:
     """Show the waiting messages once."""
-    said = set()
+    said: set[str] = set()
     for index, (kind, values) in enumerate(state.take_notices()):
-        for sentence in values.get("sentences", ()):
+        for sentence in _sentences(kind, values):
             if sentence not in said:
                 said.add(sentence)
                 st.error(plain(sentence), icon=":material/edit:")
-        if kind != "fault":
+        if kind in _WAYS:
             _WAYS[kind](index, values)
+    guard.said_on_top(said)
+    if state.in_trouble():
+        _try_again()
+
+
+@st.fragment(run_every=state.AGAIN_S)
+@guard.guarded
+def _try_again() -> None:
+    """Draw the page anew as soon as the database does its work; nobody has to press anything."""
+    if state.is_over():
+        state.keep_notices()
+        st.rerun()
+
+
+def _sentences(kind: str, values: dict) -> tuple[str, ...]:
+    if kind in ("store", "store_now"):
+        return guard.sentences_of(StoreFault(values["what"], values["reason"]))
+    return values.get("sentences", ())
 
 
 def _plain_note(key: str):
-    def show_note(_index: int, _values: dict) -> None:
-        st.info(t(f"common.{key}"), icon=":material/info:")
+    def show_note(_index: int, values: dict) -> None:
+        st.info(t(key, **values), icon=":material/info:")
 
     return show_note
 
 
 def _done(key: str):
     def show_done(_index: int, values: dict) -> None:
-        st.success(t(f"common.{key}", **values), icon=":material/check:")
+        st.success(t(key, **values), icon=":material/check:")
 
     return show_done
+
+
+def _unsaved(_index: int, values: dict) -> None:
+    """What is not saved: the names of the fields, as they stand beside them."""
+    before, after = values["before"], values["after"]
+    labels = list(dict.fromkeys(t_raw(key) for key in changes.label_keys(before, after)))
+    named = ", ".join(f"“{label}”" for label in labels[:NAMED_EDITS])
+    if len(labels) > NAMED_EDITS:
+        named = t_raw("saving.more", named=named, count=len(labels) - NAMED_EDITS)
+    what = named or t_raw("saving.whole", title=after.title)
+    st.info(t("saving.unsaved", what=what, title=after.title), icon=":material/cloud_off:")
 
 
 def _gone(index: int, values: dict) -> None:
@@ -63,14 +95,22 @@ def _deleted(index: int, values: dict) -> None:
 
 
 _WAYS = {
-    "read_only": _plain_note("read_only"),
-    "merged": _plain_note("merged"),
-    "elsewhere": _plain_note("elsewhere"),
-    "unsaved": _plain_note("unsaved"),
-    "opened": _done("opened"),
-    "copied": _done("copied"),
-    "late": _done("late"),
-    "brought_back": _done("brought_back"),
+    "read_only": _plain_note("common.read_only"),
+    "merged": _plain_note("common.merged"),
+    "elsewhere": _plain_note("common.elsewhere"),
+    "unheard": _plain_note("saving.unheard"),
+    "anew": _plain_note("saving.anew"),
+    "put_back": _plain_note("saving.put_back"),
+    "lost": _plain_note("saving.lost"),
+    "set_aside": _plain_note("saving.set_aside"),
+    "step_waits": _plain_note("saving.step_waits"),
+    "unsaved": _unsaved,
+    "saved_now": _done("saving.saved_now"),
+    "opened": _done("common.opened"),
+    "shown": _plain_note("saving.shown"),
+    "copied": _done("common.copied"),
+    "late": _done("common.late"),
+    "brought_back": _done("common.brought_back"),
     "deleted": _deleted,
     "gone": _gone,
     "damaged": _damaged,

@@ -3,11 +3,10 @@
 Streamlit runs the app only when somebody comes; what can be done before is begun here.
 """
 
+import runpy
 import sys
 
-from streamlit.web import cli
-
-from offgrid_sizing.ui import early, handover, warm
+from offgrid_sizing.ui import early, handover, hooks, warm
 
 
 def main(arguments: list[str]) -> None:
@@ -15,7 +14,12 @@ def main(arguments: list[str]) -> None:
     early.install()
     handover.install()
     warm.begin()
-    cli.main(["run", *arguments])
+    run = hooks.command()
+    if run is not None:
+        run(["run", *arguments])
+        return
+    sys.argv = ["streamlit", "run", *arguments]
+    runpy.run_module("streamlit", run_name="__main__", alter_sys=True)
 
 
 if __name__ == "__main__":

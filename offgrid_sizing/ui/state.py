@@ -3,90 +3,46 @@
 How pages use it is written in `ui/pages/__init__.py`.
 """
 
-import os
 from collections.abc import Callable
-from dataclasses import replace
 
 import streamlit as st
 
-from offgrid_sizing.demos import demo
 from offgrid_sizing.sketch import BadInput, Sketch, sketch_from_dict
-from offgrid_sizing.store import Opened, Saved, SketchGone, Store, default_store, home_dir
+from offgrid_sizing.store import Opened, SketchGone, StoreFault
 from offgrid_sizing.store.files import checked_refs
-from offgrid_sizing.ui import addresses, guard, handover, prefs
+from offgrid_sizing.ui import addresses, desk, guard, handover, messages, prefs, recovery, saving
+from offgrid_sizing.ui.desk import (
+    at,
+    before,
+    fresh_demo,
+    is_saved,
+    may_edit,
+    opened,
+    own_key,
+    sittings,
+    sketch,
+    take_up,
+)
+from offgrid_sizing.ui.messages import keep_notices, notice, take_notices
+from offgrid_sizing.ui.recovery import AGAIN_S, in_trouble, is_over
+from offgrid_sizing.ui.stores import single_user, store
 from offgrid_sizing.units import Reader
 
-_TAKEN = "offgrid_taken_notices"
-_OPENED, _BEFORE, _NOTICES, _UNSAVED, _SITTINGS, _ASKED, _GROWN, _LEFT = (
-    "offgrid_opened",
-    "offgrid_before",
-    "offgrid_notices",
-    "offgrid_unsaved",
-    "offgrid_sittings",
-    "offgrid_asked",
-    "offgrid_grown",
-    "offgrid_left",
-)
-_LOOPBACK = ("localhost", "127.0.0.1", "::1", "[::1]")
+__all__ = [
+    "AGAIN_S", "address", "ask", "at", "before", "begin", "edit", "edit_left", "fresh_demo",
+    "go_to", "in_trouble", "is_over", "is_saved", "keep_notices", "may_edit", "notice", "opened",
+    "own_key", "reader", "redo", "single_user", "sittings", "sketch", "store", "take_notices",
+    "take_up", "undo",
+]  # fmt: skip
+_ASKED = "offgrid_asked"
 
 
 # --- reading ------------------------------------------------------------------------------
 
 
-def opened() -> Opened:
-    """The open sketch with its address, revision and rights."""
-    if _OPENED not in st.session_state:
-        st.session_state[_OPENED] = _fresh(demo())
-    return st.session_state[_OPENED]
-
-
-def sketch() -> Sketch:
-    """The present sketch."""
-    return opened().sketch
-
-
-def before() -> Sketch | None:
-    """The sketch before the last edit of this session, for "what changed"."""
-    return st.session_state.get(_BEFORE)
-
-
-def may_edit() -> bool:
-    """False when the address is read-only."""
-    return opened().may_edit
-
-
-def is_saved() -> bool:
-    """False for the untouched demo, and while the database cannot be reached."""
-    return bool(opened().token) and not st.session_state.get(_UNSAVED, False)
-
-
 def reader() -> Reader:
     """How this person wants figures shown."""
     return prefs.reader(sketch().prices.currency)
-
-
-def store() -> Store:
-    """The store of saved sketches."""
-    return default_store(os.environ.get("OFFGRID_DATABASE_URL"), str(home_dir()), single_user())
-
-
-def single_user() -> bool:
-    """Whether sketches may be listed: only on one's own machine.
-
-    `OFFGRID_SINGLE_USER` (1 or 0) decides; without it the server must listen on this machine
-    alone, be asked for by a name of this machine, stand behind no proxy, and keep its sketches in
-    the user's own file.
-    """
-    said = os.environ.get("OFFGRID_SINGLE_USER")
-    if said is not None:
-        return said == "1"
-    headers = {name.lower(): value for name, value in st.context.headers.items()}
-    host = headers.get("host", "localhost").rsplit(":", 1)[0]
-    proxied = any(name in headers for name in ("x-forwarded-for", "forwarded", "x-real-ip"))
-    listens = st.get_option("server.address") in _LOOPBACK
-    return (
-        listens and host in _LOOPBACK and not proxied and "OFFGRID_DATABASE_URL" not in os.environ
-    )
 
 
 def address() -> dict[str, str]:
@@ -105,10 +61,14 @@ def begin() -> None:
     """
     prefs.begin()
     with handover.unbroken():  # a sketch that is saved but not held would never be seen
-        st.session_state.pop(_TAKEN, None)
+        messages.begin()
+        recovery.save_what_waits()
         moved = _do_what_was_asked()
         moved = _turn() or moved
+        if moved:  # a sketch that was brought back takes what waited for it
+            recovery.save_what_waits()
         _keep_up(moved)
+        recovery.say_what_waits()
     addresses.write(opened().token)
 
 
@@ -122,25 +82,6 @@ def ask(work: Callable[[], None], token: str = "", *, opens: bool = False) -> No
     addresses.opening_wins()
 
 
-def take_up(now: Opened) -> None:
-    """Show and work on this sketch from now on."""
-    held = st.session_state.get(_OPENED)
-    if held is not None and held.token != now.token:
-        st.session_state.setdefault(_LEFT, {})[sittings()] = held
-        st.session_state[_SITTINGS] = sittings() + 1
-        st.session_state[_UNSAVED] = False
-    if not now.token:
-        st.session_state.pop(_GROWN, None)
-    st.session_state[_OPENED] = now
-    st.session_state[_BEFORE] = None
-    addresses.met(now.token)
-
-
-def fresh_demo() -> Opened:
-    """The untouched demo: saved, and given its address, with the first edit."""
-    return _fresh(demo())
-
-
 def _do_what_was_asked() -> bool:
     asked = st.session_state.pop(_ASKED, [])
     for work, token, opens in asked:
@@ -151,45 +92,42 @@ def _do_what_was_asked() -> bool:
 
 def _turn() -> bool:
     """Follow the reader to the address turned to; the untouched demo is now what it became."""
-    held = st.session_state.get(_OPENED)
+    held = desk.held()
     token = addresses.turned_to(None if held is None else held.token)
     if token == "":
-        token = st.session_state.get(_GROWN, "")
+        token = desk.grown()
     if token is None or (held is not None and held.token == token):
         return False
     if not token:
         take_up(fresh_demo())
-    elif not _attempt(lambda: take_up(store().open(token)), token, opens=True):
+    elif not _attempt(lambda: take_up(at(token)), token, opens=True, passing=True):
         addresses.shut(token)
     return True
 
 
 def _keep_up(moved: bool) -> None:
-    """Save what could not be saved before, and see what other windows did."""
-    held = st.session_state.get(_OPENED)
-    if st.session_state.get(_UNSAVED):
-        _save(held.sketch, "")
-    elif held is not None and held.token and not moved:
-        _attempt(lambda: _follow_other_windows(held), held.token)
+    """See what other windows did, or what became of the database."""
+    held = desk.held()
+    if held is not None and held.token and not moved and saving.of(held) is None:
+        _attempt(lambda: recovery.follow(held), held.token, passing=True)
+    recovery.tell_of_damage()
 
 
-def _attempt(work: Callable[[], None], token: str, *, opens: bool = False) -> bool:
+def _attempt(
+    work: Callable[[], None], token: str, *, opens: bool = False, passing: bool = False
+) -> bool:
     """Do it; what forbids it is said on the page."""
     try:
         work()
     except SketchGone as gone:
         notice("gone" if gone.deleted else "fault", sentences=gone.sentences, token=token)
+    except StoreFault as fault:
+        messages.say(fault, passing=passing)
     except BadInput as fault:
         notice("damaged" if opens else "fault", sentences=fault.sentences, token=token)
     else:
         return True
     return False
-
-
-def _follow_other_windows(held: Opened) -> None:
-    if store().head(held.token) != held.revision:
-        _hold(store().open(held.token))
-        notice("elsewhere")
 
 
 def edit(new: Sketch | Callable[[Sketch], Sketch], note: str = "") -> bool:
@@ -213,30 +151,28 @@ def edit(new: Sketch | Callable[[Sketch], Sketch], note: str = "") -> bool:
     was = sketch()
     if checked == was:
         return True
-    _save(checked, note)
-    st.session_state[_BEFORE] = was
+    recovery.keep(checked, note)
+    desk.remember(was)
     return True
 
 
 def edit_left(key: str, change: Callable[[Sketch], Sketch], note: str) -> None:
     """An edit told under a key (`own_key`) of a sketch that was left meanwhile: saved there."""
     sitting = int(key.rpartition("#")[2]) if "#" in key else 0
-    left = st.session_state.get(_LEFT, {}).get(sitting)
+    left = desk.left(sitting)
     if left is None or not left.may_edit:
         return
     try:
         made = sketch_from_dict(change(left.sketch).model_dump())
         if made == left.sketch:  # told once more as it was
             return
-        if not left.token:
-            left = store().new(left.sketch)
-            st.session_state[_GROWN] = left.token
-        saved = store().save(left.token, made, left.revision, note)
     except BadInput as fault:
         notice("fault", sentences=fault.sentences)
         return
-    st.session_state[_LEFT][sitting] = saved.opened
-    notice("late", title=made.title)
+    now, saved = saving.keep(store, left, made, note)
+    desk.leave(sitting, now)
+    if saved is not None:
+        notice("late", title=made.title)
 
 
 def undo(token: str | None = None) -> None:
@@ -255,96 +191,23 @@ def go_to(number: int, token: str | None = None) -> None:
 
 
 def _step(move: Callable[[Opened], Opened], token: str | None) -> None:
+    recovery.save_what_waits()
     held = opened()
     if not held.token or not held.may_edit or token not in (None, held.token):
         return
+    if saving.of(held) is not None:  # a step from what is saved would lose what is not
+        notice("step_waits")
+        return
     try:
         now = move(held)
+    except SketchGone as gone:
+        if gone.deleted:
+            notice("gone", sentences=gone.sentences, token=held.token)
+        return  # else the database has lost it: `recovery.follow` writes it again
     except BadInput as fault:
-        notice("fault", sentences=fault.sentences)
+        messages.say(fault)
+        if isinstance(fault, StoreFault):  # it may be done all the same
+            recovery.unheard()
         return
-    st.session_state[_BEFORE] = held.sketch
-    _hold(now)
-
-
-def _save(checked: Sketch, note: str) -> None:
-    held = opened()
-    try:
-        if not held.token:
-            held = store().new(held.sketch)
-        saved = store().save(held.token, checked, held.revision, note)
-    except BadInput as fault:  # the edit stays on screen and is saved with the next run
-        _hold(replace(held, sketch=checked))
-        st.session_state[_UNSAVED] = True
-        if isinstance(fault, SketchGone) and fault.deleted:
-            notice("gone", sentences=fault.sentences, token=held.token)
-        notice("unsaved", sentences=fault.sentences)
-        return
-    st.session_state[_UNSAVED] = False
-    _hold(saved.opened)
-    _tell(saved)
-
-
-def _tell(saved: Saved) -> None:
-    if saved.outcome == "merged":
-        notice("merged")
-    elif saved.outcome == "kept_aside":
-        notice("kept_aside", number=saved.aside)
-
-
-def sittings() -> int:
-    """How often this window has turned from one sketch to another; see `own_key`."""
-    return st.session_state.get(_SITTINGS, 0)
-
-
-def own_key(name: str) -> str:
-    """A widget's key that belongs to the sketch on screen.
-
-    What acts on the present sketch needs one: a browser may still tell of a field or a button of
-    the sketch before, and under the same key that would reach the new one.
-    """
-    return f"{name}#{sittings()}" if sittings() else name
-
-
-def _hold(now: Opened) -> None:
-    if now.token and not opened().token:  # the demo, with its first edit
-        st.session_state[_GROWN] = now.token
-    st.session_state[_OPENED] = now
-    addresses.met(now.token)
-
-
-def _fresh(first: Sketch) -> Opened:
-    return Opened(
-        token="",
-        sketch=first,
-        revision=0,
-        may_edit=True,
-        share_token=None,
-        can_undo=False,
-        can_redo=False,
-        changed_at="",
-    )
-
-
-# --- notices ------------------------------------------------------------------------------
-
-
-def notice(kind: str, **values) -> None:
-    """Leave a message for the top of the page (`ui/notices.py` shows it once)."""
-    waiting = st.session_state.setdefault(_NOTICES, [])
-    if (kind, values) not in waiting:  # an edit and the run after it may meet the same fault
-        waiting.append((kind, values))
-
-
-def take_notices() -> list[tuple[str, dict]]:
-    """The waiting messages, which are then gone."""
-    taken = st.session_state.pop(_NOTICES, [])
-    st.session_state[_TAKEN] = taken
-    return taken
-
-
-def keep_notices() -> None:
-    """Show the present messages once more: when nobody has read them yet, or asked for a rerun."""
-    with handover.unbroken(whole=False):
-        waiting = st.session_state.get(_NOTICES, [])
-        st.session_state[_NOTICES] = [*st.session_state.pop(_TAKEN, []), *waiting]
+    desk.remember(held.sketch)
+    desk.hold(now)

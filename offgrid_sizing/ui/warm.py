@@ -10,10 +10,9 @@ import threading
 from collections.abc import Callable
 from importlib import import_module
 
-from streamlit.runtime import Runtime, exists, get_instance
-
 from offgrid_sizing.demos import demo
 from offgrid_sizing.dispatch import warm_kernels, warm_kernels_in_subprocess
+from offgrid_sizing.ui import hooks
 
 _begun, _compiled = threading.Event(), threading.Event()
 # What the first page imports where it is used, the slowest first.
@@ -32,7 +31,8 @@ def begin(*, late: bool = False) -> None:
 
 def begin_late() -> None:
     """The same from the first page of a Streamlit that was started by itself, not in a test."""
-    if exists() and type(get_instance()) is Runtime:
+    runtime = hooks.runtime()
+    if runtime and runtime.exists() and type(runtime.get_instance()) is runtime.kind:
         begin(late=True)
 
 

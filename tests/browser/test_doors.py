@@ -9,6 +9,7 @@ from journey_kit import choose, drop, go
 from playwright.sync_api import expect
 
 from offgrid_sizing.demos import demo
+from offgrid_sizing.outcome import drawn_outcome
 from offgrid_sizing.sketch import Sketch, sketch_to_json
 from offgrid_sizing.store import Store
 from offgrid_sizing.ui import cached, standing, strip
@@ -22,9 +23,10 @@ ADDRESS = re.compile(r"[?&]sketch=([\w-]+)")
 
 def six_numbers(sketch: Sketch) -> list[str]:
     """What the strip must say, worked out here and not by the dashboard under test."""
-    quick = strip._quick(standing.at_once(sketch), None, METRIC)
-    years = standing._measured(sketch, cached.inputs(sketch), lambda *_: None)
-    return [cell.shown for cell in quick + strip._slow(years, None, True, METRIC)]
+    now = standing.at_once(sketch)
+    years = cached.Found(standing.Years(drawn_outcome(sketch)), True)
+    cells = strip._quick(now, None, METRIC) + strip._slow(years, None, now, None, METRIC)
+    return [cell.shown for cell in cells]
 
 
 class Journey:

@@ -23,7 +23,7 @@ from offgrid_sizing.report.folder import write_folder
 from offgrid_sizing.report.outcome_summary import summary_of_outcome
 from offgrid_sizing.sketch import Sketch
 
-TURNS = (0, 9, 17)
+TURNS = (4, 17)  # a script as the name of a drawn plane; a title that steers terminals
 OPENS = tuple("=+-@\t\r\n＝＋－＠")
 
 

@@ -6,7 +6,7 @@ import sqlite3
 import pytest
 
 from offgrid_sizing.sketch import BadInput, Site, Sketch
-from offgrid_sizing.store import Store, database, merge_edits
+from offgrid_sizing.store import Store, merge_edits, sqlite
 from offgrid_sizing.store.files import write_file
 
 SKETCH = Sketch(site=Site(latitude_deg=50, longitude_deg=10))
@@ -31,12 +31,12 @@ def test_a_bad_address_is_one_sentence(url, sentence):
 
 def test_a_file_that_is_no_database_is_one_sentence(tmp_path):
     (tmp_path / "x.sqlite").write_bytes(b"this is a letter, not a database" * 100)
-    with pytest.raises(BadInput, match=r"cannot be reached .*not a database"):
+    with pytest.raises(BadInput, match=r"is damaged .*not a database.*nothing is saved"):
         Store(f"sqlite:///{tmp_path / 'x.sqlite'}")
 
 
 def test_a_locked_database_is_said_and_leaves_the_last_state(tmp_path, monkeypatch):
-    monkeypatch.setattr(database, "BUSY_MS", 50)
+    monkeypatch.setattr(sqlite, "BUSY_MS", 50)
     store = Store(f"sqlite:///{tmp_path / 'x.sqlite'}")
     made = store.new(SKETCH)
     blocker = sqlite3.connect(tmp_path / "x.sqlite", isolation_level=None)
@@ -60,7 +60,7 @@ def test_sqlite_is_opened_to_survive_a_crash(tmp_path):
     store.close()
     # synchronous 2 is FULL (sqlite.org, pragma.html): flushed at every commit
     assert settings == {
-        "journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "busy_timeout": 15000,
+        "journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "busy_timeout": 3000,
     }  # fmt: skip
 
 

@@ -16,6 +16,7 @@ from streamlit.web.server.starlette import starlette_app
 from offgrid_sizing.ui import early, handover
 
 STATIC = Path(file_util.get_static_dir())
+HEAD = early.hint(STATIC) + handover.IN_ORDER.encode()
 
 
 @pytest.fixture
@@ -30,7 +31,7 @@ def browser():
         return HTMLResponse("</head>", status_code=404)
 
     routes = [Route("/", page), Route("/text", text), Route("/missing", missing)]
-    app = early.EarlyCharts(Starlette(routes=routes))
+    app = early.EarlyCharts(Starlette(routes=routes), HEAD)
 
     def get(path: str) -> SimpleNamespace:
         # a thread of its own: the browser tests leave their event loop running in this one

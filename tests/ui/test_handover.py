@@ -11,7 +11,7 @@ from streamlit.runtime.pages_manager import PagesManager
 from streamlit.runtime.scriptrunner_utils.exceptions import StopException
 from streamlit.runtime.state import SafeSessionState, SessionState
 
-from offgrid_sizing.ui import handover
+from offgrid_sizing.ui import handover, hooks
 
 
 @pytest.fixture
@@ -23,6 +23,7 @@ def installed(monkeypatch):
         reached.append(client_state)
 
     monkeypatch.setattr(AppSession, "request_rerun", request_rerun)
+    hooks.handover.cache_clear()
     for name in ("__init__", "on_script_will_rerun"):
         monkeypatch.setattr(SafeSessionState, name, getattr(SafeSessionState, name))
     for name in ("set_script_intent", "intended_page_script_hash", "intended_page_name"):
@@ -67,7 +68,7 @@ def test_the_changed_methods_are_still_streamlits(installed):
 
 
 def test_a_page_turn_carries_what_no_run_took_over(installed):
-    session = SimpleNamespace(_session_state=SessionState())
+    session = SimpleNamespace(session_state=SessionState())
     asks(session, "", frame=1)
     asks(session, "one", frame=1, field=5)
     asks(session, "two", frame=1)
@@ -75,16 +76,16 @@ def test_a_page_turn_carries_what_no_run_took_over(installed):
 
 
 def test_what_a_run_took_over_is_not_told_again(installed):
-    session = SimpleNamespace(_session_state=SessionState())
+    session = SimpleNamespace(session_state=SessionState())
     asks(session, "one", frame=1, field=5)
-    safe = SafeSessionState(session._session_state, lambda: None)
+    safe = SafeSessionState(session.session_state, lambda: None)
     safe.on_script_will_rerun(installed[-1].widget_states)
     asks(session, "two", frame=1)
     assert values(installed[-1]) == {"frame": 1}
 
 
 def test_the_same_page_is_told_nothing_more(installed):
-    session = SimpleNamespace(_session_state=SessionState())
+    session = SimpleNamespace(session_state=SessionState())
     asks(session, "one", frame=1, field=5)
     asks(session, "one", frame=2)
     assert values(installed[-1]) == {"frame": 2}
@@ -95,26 +96,26 @@ def presses(request: ClientState) -> list[str]:
 
 
 def test_a_press_that_no_run_took_over_is_told_again_and_a_taken_one_is_not(installed):
-    session = SimpleNamespace(_session_state=SessionState())
+    session = SimpleNamespace(session_state=SessionState())
     asks(session, "one", field=5, pressed="open")
     asks(session, "one", field=6, timer=True)
     assert presses(installed[-1]) == []  # it may be under way: a timer goes beside it
-    session = SimpleNamespace(_session_state=SessionState())
+    session = SimpleNamespace(session_state=SessionState())
     asks(session, "one", field=5, pressed="open")
     asks(session, "one", field=6)
     assert (presses(installed[-1]), values(installed[-1])["field"]) == (["open"], 6)
-    safe = SafeSessionState(session._session_state, lambda: None)
+    safe = SafeSessionState(session.session_state, lambda: None)
     safe.on_script_will_rerun(installed[-1].widget_states)
     asks(session, "one", field=7)
     assert presses(installed[-1]) == []
 
 
 def test_a_step_in_the_history_of_one_page_carries_the_edit_and_is_remembered(installed):
-    session = SimpleNamespace(_session_state=SessionState())
+    session = SimpleNamespace(session_state=SessionState())
     asks(session, "one", frame=1, field=5)
     asks(session, "one", frame=1, step="lang=es&sketch=abc")
     assert values(installed[-1]) == {"frame": 1, "field": 5}
-    course = handover.course_of(session._session_state)
+    course = handover.course_of(session.session_state)
     assert course.went == "abc"
     asks(session, "one", frame=1, field=5)  # overtakes the step before any run
     assert course.went == "abc"
@@ -137,9 +138,7 @@ def test_what_must_not_break_is_neither_stopped_nor_begun_by_a_stopped_run(insta
             raise StopException
 
     safe = SafeSessionState(SessionState(), stop)
-    monkeypatch.setattr(
-        handover, "get_script_run_ctx", lambda **_: SimpleNamespace(session_state=safe)
-    )
+    monkeypatch.setattr(hooks, "state_of_run", lambda: safe)
     with handover.unbroken():
         told.append("stop")
         safe["saved"] = 1
@@ -154,7 +153,7 @@ def test_what_must_not_break_is_neither_stopped_nor_begun_by_a_stopped_run(insta
 
 
 def test_a_timer_of_the_page_that_was_left_does_not_turn_back(installed):
-    session = SimpleNamespace(_session_state=SessionState())
+    session = SimpleNamespace(session_state=SessionState())
     asks(session, "", frame=1)
     asks(session, "one", timer=True, frame=1)
     asks(session, "two", frame=1)

@@ -69,7 +69,7 @@ def test_the_cheapest_is_claimed_where_every_system_was_run(page, no_trouble):
     assert the("sizing.method_dense", texts) == {
         "systems": str(result.systems_tried), "years": "1",
     }  # fmt: skip
-    assert "1 year of weather and cuts" in " ".join(texts)
+    assert "run through 1 year" in " ".join(texts)
     label = button(test).label
     assert counts(the("sizing.draw_cheapest", [plainly(label)])) == counts_of(result.system)
     no_trouble(test)

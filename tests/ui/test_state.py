@@ -285,19 +285,20 @@ def test_an_edit_of_a_sketch_deleted_elsewhere_comes_back_with_it(run, store):
 
 
 def test_a_lost_database_keeps_the_edit_on_screen_and_saves_it_later(run, store, monkeypatch):
-    from offgrid_sizing.sketch import BadInput
+    from offgrid_sizing.store import StoreFault
 
     test = run(store.new(demo()).token)
     good = type(store).save
 
     def fails(*_args, **_kwargs):
-        raise BadInput("the saved sketches cannot be reached (test).")
+        raise StoreFault("away", "test")
 
     monkeypatch.setattr(type(store), "save", fails)
     test.text_input(key="field:title").set_value("kept").run()
     assert held(test).sketch.title == "kept"
-    assert len([each for each in test.info if "not saved yet" in each.value]) == 1
-    assert len([text for text in errors(test) if "cannot be reached" in text]) == 1
+    (said,) = [each.value for each in test.info]
+    assert said.replace("\\", "").startswith("Not saved yet in “kept”: “Title”. ")
+    assert len([text for text in errors(test) if "cannot be reached (test)" in text]) == 1
     monkeypatch.setattr(type(store), "save", good)
     test.run()
     assert store.open(held(test).token).sketch.title == "kept"

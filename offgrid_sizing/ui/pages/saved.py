@@ -5,8 +5,7 @@ import streamlit as st
 from offgrid_sizing.sketch import BadInput, sketch_to_json
 from offgrid_sizing.sketch.io import MAX_SKETCH_BYTES
 from offgrid_sizing.store import clean_name
-from offgrid_sizing.ui import doors, state
-from offgrid_sizing.ui.guard import guarded
+from offgrid_sizing.ui import doors, guard, messages, state
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
 
@@ -17,13 +16,8 @@ def draw() -> None:
     """One sentence on what is kept, then what can be done with it."""
     st.title(t("saved.title"))
     held = state.opened()
-    if not held.token:
-        st.text(t_raw("saved.not_yet", title=held.sketch.title))
-    else:
-        count = len(state.store().history(held.token))
-        st.text(
-            t_raw("saved.kept", title=held.sketch.title, count=count, time=_time(held.changed_at))
-        )
+    with guard.page("saved"):
+        _state(held)
     left, right = st.columns(2)
     with left:
         _share(held)
@@ -31,9 +25,22 @@ def draw() -> None:
         _copy_and_delete(held)
     with right:
         if held.token:
-            _versions(held)
+            with guard.page("saved"):
+                _versions(held)
         if state.single_user():
-            _all_sketches()
+            with guard.page("saved"):
+                _all_sketches()
+
+
+def _state(held) -> None:
+    title = held.sketch.title
+    if not held.token:
+        st.text(t_raw("saved.not_yet", title=title))
+    elif not state.is_saved():
+        st.text(t_raw("saving.not_saved", title=title))
+    else:
+        count = len(state.store().history(held.token))
+        st.text(t_raw("saved.kept", title=title, count=count, time=_time(held.changed_at)))
 
 
 def _time(stamp: str) -> str:
@@ -107,12 +114,12 @@ def _versions(held) -> None:
             )  # fmt: skip
 
 
-@guarded
+@guard.guarded
 def _name_version(token: str, typed: str) -> None:
     try:
         state.store().name_version(token, st.session_state[typed])
     except BadInput as fault:
-        state.notice("fault", sentences=fault.sentences)
+        messages.say(fault)
         return
     st.session_state[typed] = ""
 

@@ -11,7 +11,7 @@ from offgrid_sizing.sketch import (
     as_usual_there,
 )
 from offgrid_sizing.sketch.io import MAX_SKETCH_BYTES
-from offgrid_sizing.ui import appliance_words, doors, navigation, place_search, state
+from offgrid_sizing.ui import appliance_words, doors, guard, navigation, place_search, state
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
 
@@ -81,13 +81,18 @@ def _from_file() -> None:
         max_upload_size=MAX_SKETCH_BYTES // 1_000_000,
     )  # fmt: skip
     if state.single_user():
-        here = state.opened().token
-        for one in [line for line in state.store().listing() if line.token != here][:SHOWN_SAVED]:
-            st.button(
-                plain(one.title), key=f"start_saved_{one.token}", type="tertiary",
-                icon=":material/folder_open:", on_click=doors.open_saved, args=(one.token,),
-            )  # fmt: skip
+        with guard.page("start_saved"):
+            _saved_ones()
     navigation.link("saved", t("start.door.to_saved"))
+
+
+def _saved_ones() -> None:
+    here = state.opened().token
+    for one in [line for line in state.store().listing() if line.token != here][:SHOWN_SAVED]:
+        st.button(
+            plain(one.title), key=f"start_saved_{one.token}", type="tertiary",
+            icon=":material/folder_open:", on_click=doors.open_saved, args=(one.token,),
+        )  # fmt: skip
 
 
 def open_demo(name: str) -> None:

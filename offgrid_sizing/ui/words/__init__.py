@@ -13,8 +13,7 @@ import tomllib
 from functools import cache
 from pathlib import Path
 
-from streamlit.runtime.scriptrunner import get_script_run_ctx
-
+from offgrid_sizing.ui import hooks
 from offgrid_sizing.ui.plain import plain
 
 FOLDER = Path(__file__).parent
@@ -41,8 +40,7 @@ def _flat(table: dict, prefix: str) -> dict[str, str]:
 
 def language() -> str:
     """This session's language; English outside a session."""
-    context = get_script_run_ctx(suppress_warning=True)
-    if context is None:
+    if not hooks.in_session():
         return DEFAULT
     import streamlit as st  # a session exists, so this is loaded already
 

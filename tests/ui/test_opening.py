@@ -5,7 +5,7 @@ from streamlit.testing.v1 import AppTest
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.sketch import Sketch, sketch_to_json
-from offgrid_sizing.ui import addresses, handover
+from offgrid_sizing.ui import handover, hooks
 
 
 def titled(title: str) -> Sketch:
@@ -58,7 +58,7 @@ def step(monkeypatch):
         else:
             test.query_params.clear()
         with monkeypatch.context() as patch:
-            patch.setattr(addresses, "_is_step", lambda: True)
+            patch.setattr(hooks, "went_back", lambda: True)
             return test.run()
 
     return go

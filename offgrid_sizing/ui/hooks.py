@@ -1,0 +1,193 @@
+"""The one place that reaches for Streamlit's inner names: a feature gets all it needs, or nothing.
+
+Streamlit has no hook for what these features do, so a release may rename what they hold on to or
+give it another shape. The feature is then left out with one line in the log, and all else goes on
+as Streamlit does it by itself.
+"""
+
+import inspect
+import logging
+import secrets
+from collections.abc import Callable
+from functools import cache, wraps
+from importlib import import_module
+from pathlib import Path
+from types import ModuleType, SimpleNamespace
+from typing import Any
+
+import streamlit as st
+
+_log = logging.getLogger(__name__)
+_SESSION = "offgrid_session"
+
+
+class _UnlikeError(Exception):
+    """A name is there, but not as it is needed."""
+
+
+@cache
+def left_out(feature: str, why: str) -> None:
+    """Say once in the log what this Streamlit does not allow."""
+    _log.warning("Streamlit %s: %s; %s.", st.__version__, why, feature)
+
+
+def _all_or_nothing(feature: str) -> Callable:
+    """Make a look-up give None, and say so, when anything it touches is missing or unlike."""
+
+    def making(look_up: Callable[[], Any]) -> Callable[[], Any]:
+        @cache
+        @wraps(look_up)
+        def found() -> Any:
+            try:
+                return look_up()
+            except Exception as fault:  # whatever another release may raise here
+                left_out(feature, f"{type(fault).__name__}: {fault}")
+                return None
+
+        return found
+
+    return making
+
+
+def _takes(function: Callable, *names: str) -> None:
+    """The function's first arguments have these names, and it needs no other."""
+    given = list(inspect.signature(function).parameters.values())
+    if [one.name for one in given[: len(names)]] != list(names):
+        raise _UnlikeError(f"{function.__qualname__} takes {[one.name for one in given]}")
+    if any(_is_needed(one) for one in given[len(names) :]):
+        raise _UnlikeError(f"{function.__qualname__} needs more than {list(names)}")
+
+
+def _is_needed(one: inspect.Parameter) -> bool:
+    starred = one.kind in (one.VAR_POSITIONAL, one.VAR_KEYWORD)
+    return one.default is one.empty and not starred
+
+
+def _holds(what: object, names: Any, *wanted: str) -> None:
+    missing = [name for name in wanted if name not in names]
+    if missing:
+        raise _UnlikeError(f"{what} has no {', '.join(missing)}")
+
+
+# --- edits across quick page turns (`ui/handover.py`) ----------------------------------------
+
+
+@_all_or_nothing("edits are not carried across quick page turns")
+def handover() -> SimpleNamespace | None:
+    """The classes of one session, their methods and fields as `ui/handover.py` changes them."""
+    app_session = import_module("streamlit.runtime.app_session").AppSession
+    pages = import_module("streamlit.runtime.pages_manager").PagesManager
+    safe = import_module("streamlit.runtime.state.safe_session_state").SafeSessionState
+    state = import_module("streamlit.runtime.state").SessionState
+    request = import_module("streamlit.proto.ClientState_pb2").ClientState
+    widgets = import_module("streamlit.proto.WidgetStates_pb2").WidgetStates
+
+    _takes(app_session.request_rerun, "self", "client_state")
+    _are_properties(app_session, "session_state")
+    _takes(safe.__init__, "self", "state", "yield_callback")
+    _takes(safe.on_script_will_rerun, "self", "fresh_widget_states")
+    probe = state()
+    _holds("SafeSessionState", vars(safe(probe, print)), "_state", "_lock", "_yield_callback")
+    probe._old_state.setdefault("probe", None)
+    _takes(pages.set_script_intent, "self", "page_script_hash", "page_name")
+    _are_properties(pages, "intended_page_script_hash", "intended_page_name")
+    made = inspect.unwrap(pages.__init__).__code__.co_names
+    _holds("PagesManager", made, "_intended_page_script_hash", "_intended_page_name")
+    asked = request.DESCRIPTOR.fields_by_name
+    _holds("ClientState", asked, "widget_states", "page_script_hash", "fragment_id")
+    _holds("ClientState", asked, "is_auto_rerun", "is_history_navigation", "query_string")
+    one = widgets().widgets.add(id="probe")
+    one.CopyFrom(one)
+    _holds("WidgetState", one.DESCRIPTOR.fields_by_name, "trigger_value")
+    return SimpleNamespace(
+        app_session=app_session, pages=pages, safe=safe, request=request, widgets=widgets
+    )
+
+
+def _are_properties(owner: type, *names: str) -> None:
+    for name in names:
+        if not isinstance(getattr(owner, name), property):
+            raise _UnlikeError(f"{owner.__name__}.{name} is no property")
+
+
+# --- the head of the page (`ui/early.py`) ----------------------------------------------------
+
+
+@_all_or_nothing("the script that draws charts is not asked for early")
+def web_app() -> tuple[ModuleType, Path] | None:
+    """The module that makes the web application, and the folder of what it serves."""
+    module = import_module("streamlit.web.server.starlette.starlette_app")
+    _takes(module.create_streamlit_middleware)
+    for name in ("starlette.middleware", "starlette.datastructures"):
+        import_module(name)
+    return module, Path(import_module("streamlit.file_util").get_static_dir())
+
+
+# --- the server ------------------------------------------------------------------------------
+
+
+@_all_or_nothing("a server started by Streamlit itself is not prepared")
+def runtime() -> SimpleNamespace | None:
+    """Streamlit's runtime: its class, whether one runs, and which."""
+    module = import_module("streamlit.runtime")
+    _takes(module.exists)
+    _takes(module.get_instance)
+    return SimpleNamespace(
+        kind=module.Runtime, exists=module.exists, get_instance=module.get_instance
+    )
+
+
+@_all_or_nothing("the server is started as `python -m streamlit run` starts it")
+def command() -> Callable | None:
+    """Streamlit's own command line, to be run in this process."""
+    main = import_module("streamlit.web.cli").main
+    if not callable(main):
+        raise _UnlikeError("streamlit.web.cli.main cannot be called")
+    return main
+
+
+# --- the run that is under way ---------------------------------------------------------------
+
+
+@_all_or_nothing("a run of the page cannot be told from other threads")
+def _context_of_run() -> Callable | None:
+    find = import_module("streamlit.runtime.scriptrunner").get_script_run_ctx
+    _takes(find, "suppress_warning")
+    return find
+
+
+def in_session() -> bool:
+    """Whether this thread draws a page for somebody; taken for granted where it cannot be told."""
+    find = _context_of_run()
+    return find is None or find(suppress_warning=True) is not None
+
+
+def state_of_run() -> Any:
+    """The state of the session whose run this is; None outside one, or without `handover`."""
+    find = _context_of_run()
+    context = find(suppress_warning=True) if find and handover() else None
+    return getattr(context, "session_state", None)
+
+
+def session_id() -> str:
+    """This session's name, the same in all its runs; "none" outside a session."""
+    find = _context_of_run()
+    context = find(suppress_warning=True) if find else None
+    if find is not None and context is None:
+        return "none"
+    name = getattr(context, "session_id", None)
+    if name is None:
+        return st.session_state.setdefault(_SESSION, secrets.token_hex(8))
+    return name
+
+
+def went_back() -> bool:
+    """Whether the reader came to this page by a step in the browser's history."""
+    find = _context_of_run()
+    context = find(suppress_warning=True) if find else None
+    if context is None:
+        return False
+    if not hasattr(context, "is_history_navigation"):
+        left_out("a step back is taken for a page turn", "a run knows no is_history_navigation")
+        return False
+    return context.is_history_navigation
