@@ -43,7 +43,7 @@ _STYLE = """
     position: sticky; top: 3.6rem; z-index: 90; background: %s;
   }
   .stMainBlockContainer { padding-top: 4.4rem; }
-  .st-key-strip { gap: 0.2rem 0.5rem; }
+  .st-key-strip { gap: 0.2rem 0.5rem; align-items: flex-end; }
   .st-key-strip > div { width: calc(33.3% - 0.5rem) !important; min-width: 0; flex: 0 0 auto; }
   .st-key-strip [class*="st-key-strip_"], .st-key-strip [class*="st-key-stale_strip_"] {
     width: 100% !important;

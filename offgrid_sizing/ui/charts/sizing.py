@@ -100,7 +100,7 @@ def _target_edge(figure, grid: UnservedMap, dark: bool) -> None:
     right = at < len(grid.units) / 2
     label(
         figure, grid.units[at], grid.modules[grid.met[at].argmax()], told("sizing.map.edge"),
-        dark=dark, thing="good", xshift=8 if right else -8, bgcolor=paper(dark), opacity=0.9,
+        dark=dark, thing="good", xshift=8 if right else -8,
         xanchor="left" if right else "right",
     )  # fmt: skip
 

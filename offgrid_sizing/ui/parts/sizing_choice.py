@@ -155,11 +155,12 @@ def _offers(searched: Searched) -> None:
     key = "sizing.draw_cheapest" if sizing_words.is_cheapest(result) else "sizing.draw_found"
     drawn = sizing_words.same_boxes(result.system, drawn_system(state.sketch()))
     st.button(
-        t(key, **sizing_words.boxes(result.system)), key="sizing_draw_cheapest", type="primary",
-        width="stretch", disabled=not state.may_edit() or drawn,
+        t(key), key="sizing_draw_cheapest", type="primary", width="stretch",
+        disabled=not state.may_edit() or drawn,
         on_click=_draw_point,
         args=(result.system.units_in_parallel, result.system.modules, result.system.inverters),
     )  # fmt: skip
+    st.caption(t("sizing.draw_counts", **sizing_words.boxes(result.system)))
     if result.frontier:
         labels = {
             number: t_raw(
