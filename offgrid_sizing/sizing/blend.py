@@ -12,6 +12,7 @@ from offgrid_sizing.dispatch import Stopped, Trace, cpu_count
 from offgrid_sizing.pv_array import one_year, pv_power_w
 from offgrid_sizing.simulation import Inputs
 from offgrid_sizing.sizing.autonomy import one_in_20, ride_through_h, ride_through_hours
+from offgrid_sizing.sizing.reliability import reliability_of
 from offgrid_sizing.sketch import Sketch, Strategy
 from offgrid_sizing.strategy import (
     EVERY_HOUR,
@@ -44,6 +45,8 @@ class TunedBlend:
         Whether the wanted ride-through is reached; if not, this is the longest found.
     tried : int
         Strategies run through the year.
+    year, draw : int
+        The simulated year it was tuned in and the draw of random cuts.
     """
 
     strategy: Strategy
@@ -53,6 +56,8 @@ class TunedBlend:
     pure_cost_per_year: dict[str, float]
     met: bool
     tried: int
+    year: int = 0
+    draw: int = 0
 
 
 def trace_cost(sketch: Sketch, trace: Trace) -> float:
@@ -112,7 +117,42 @@ def tuned_blend(
         pure_cost_per_year=costs,
         met=reached >= wanted,
         tried=len(tried),
+        year=year,
+        draw=draw,
     )
+
+
+def settled_blend(
+    sketch: Sketch,
+    system: System,
+    inputs: Inputs,
+    *,
+    year: int = 0,
+    draw: int = 0,
+    should_stop: Callable[[], bool] | None = None,
+) -> TunedBlend:
+    """The tuned blend of the year that is judged once the blend is in use.
+
+    Another priority may move the judged place to another year, where other numbers cost least;
+    so the search goes on in that year until using the blend changes nothing more. Where the years
+    call each other up in a ring, the blend of least cost in it is taken, whichever year the
+    search began with.
+
+    Parameters
+    ----------
+    year, draw : int
+        The year that is judged now.
+    should_stop : callable, optional
+        Asked between years; True ends with `dispatch.Stopped`.
+    """
+    met: dict[tuple[int, int], TunedBlend] = {}
+    while (year, draw) not in met:
+        blend = tuned_blend(sketch, system, inputs, year=year, draw=draw, should_stop=should_stop)
+        met[year, draw] = blend
+        judged = reliability_of(_with(sketch, blend.strategy), system, inputs).judged
+        year, draw = judged.year, judged.draw
+    ring = list(met.values())[list(met).index((year, draw)) :]
+    return min(ring, key=lambda one: (one.cost_per_year, one.year, one.draw))
 
 
 @dataclass(frozen=True, eq=False)

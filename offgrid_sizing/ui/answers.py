@@ -287,10 +287,9 @@ def foresight(sketch: Sketch, compared: Found) -> Found:
 def tuned(sketch: Sketch, compared: Found) -> Found:
     """The blend that costs least at the wanted ride-through, in the background (`sizing.blend`).
 
-    Its value is the blend and the simulated year it was tuned in. The year is chosen under the
-    priority in use; else the blend does not depend on it, so using it mostly starts nothing anew.
+    The year it is tuned in is the one judged once it is in use, so using it offers no other.
     """
-    from offgrid_sizing.sizing.blend import tuned_blend
+    from offgrid_sizing.sizing.blend import settled_blend
 
     if not compared.fresh:
         return _not_yet("tuned", compared)
@@ -303,13 +302,12 @@ def tuned(sketch: Sketch, compared: Found) -> Found:
         def should_stop() -> bool:
             nonlocal done
             done += 1
-            progress(min(done / 130, 0.95), "")
+            progress(min(done / 500, 0.95), "")
             return False
 
-        blend = tuned_blend(
+        return settled_blend(
             sketch, run.system, given, year=year, draw=draw, should_stop=should_stop
         )
-        return blend, run
 
     key = named_alike(sketch).model_copy(update={"strategy": Strategy()})
     return cached.run_long("tuned", (key, year, draw), compute)

@@ -1,13 +1,18 @@
 """Autonomy, bad years, orientation and the tuned blend against values worked by hand."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 from engine_cases import made_inputs, made_load, made_weather
 
+from offgrid_sizing.demos import demo
+from offgrid_sizing.outcome import drawn_outcome
 from offgrid_sizing.pv_array import array_output
 from offgrid_sizing.simulation import Inputs, simulate
+from offgrid_sizing.sizing import blend
 from offgrid_sizing.sizing.autonomy import autonomy_of, ride_through_h, ride_through_hours
-from offgrid_sizing.sizing.blend import tuned_blend
+from offgrid_sizing.sizing.blend import TunedBlend, settled_blend, tuned_blend
 from offgrid_sizing.sizing.orientation import orientation_map
 from offgrid_sizing.sizing.reliability import reliability_of
 from offgrid_sizing.sizing.worst import worst_stretch
@@ -210,3 +215,39 @@ def test_the_tuned_blend_is_no_dearer_than_the_three_and_rides_through():
     )
     assert unbound.cost_per_year <= min(unbound.pure_cost_per_year.values()) + 1e-9
     assert unbound.cost_per_year <= found.cost_per_year + 1e-9
+
+
+def test_using_the_settled_blend_offers_no_other():
+    """Tuned in the year judged now, the town house would be offered three blends one by one."""
+    sketch = demo("town_house")
+    now = drawn_outcome(sketch)
+    inputs, judged = now.simulation.inputs, now.reliability.judged
+    found = settled_blend(sketch, now.system, inputs, year=judged.year, draw=judged.draw)
+    once = tuned_blend(sketch, now.system, inputs, year=judged.year, draw=judged.draw)
+    assert once.strategy != found.strategy
+    used = sketch.model_copy(update={"strategy": found.strategy})
+    after = reliability_of(used, now.system, inputs).judged
+    assert (after.year, after.draw) == (found.year, found.draw)
+    again = settled_blend(used, now.system, inputs, year=after.year, draw=after.draw)
+    assert again == found
+
+
+def test_years_that_call_each_other_up_settle_on_one_blend(monkeypatch):
+    """Year 2 leads to year 0, year 0 to 1, 1 to 0: the cheaper of 0 and 1, wherever it begins."""
+
+    def tuned(sketch, system, inputs, *, year, draw, should_stop):
+        cost = {0: 30.0, 1: 20.0, 2: 10.0}[year]
+        hold = {0: 0.3, 1: 0.4, 2: 0.5}[year]
+        return TunedBlend(
+            Strategy(kind="blended", hold_soc_frac=hold), cost, 0, 0, {}, True, 1, year
+        )
+
+    def judged_next(sketch, system, inputs):
+        year = {0.3: 1, 0.4: 0, 0.5: 0}[sketch.strategy.hold_soc_frac]
+        return SimpleNamespace(judged=SimpleNamespace(year=year, draw=0))
+
+    monkeypatch.setattr(blend, "tuned_blend", tuned)
+    monkeypatch.setattr(blend, "reliability_of", judged_next)
+    sketch = demo("town_house")
+    costs = [settled_blend(sketch, None, None, year=year).cost_per_year for year in (0, 1, 2)]
+    assert costs == [20, 20, 20]

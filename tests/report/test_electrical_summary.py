@@ -243,7 +243,7 @@ def test_a_sheet_alone_on_the_site_says_stop(broken, sound):
     assert sheet.stop.startswith(f"{BROKEN}5 limits are broken")
     assert all(fault in sheet.stop for fault in broken.design.faults)
     for text in (sheet_to_text(sheet), sheet_to_markdown(sheet)):
-        first = " ".join(text.split())
+        first = " ".join(text.replace("\\", "").split())  # as Markdown shows it
         assert first.index(BROKEN) < first.index("This is a plan, not a permit")
         assert "the maker allows 2" in first
     assert commissioning_section(sheet).blocks[0].items == (sheet.stop,)

@@ -88,7 +88,7 @@ def test_lists_are_one_thing():
 def test_a_home_that_cannot_be_made_is_said(tmp_path, monkeypatch):
     (tmp_path / "taken").write_text("a file")
     monkeypatch.setenv("OFFGRID_HOME", str(tmp_path / "taken" / "home"))
-    with pytest.raises(BadInput, match=r"taken.* cannot be made .*set OFFGRID_HOME"):
+    with pytest.raises(BadInput, match=r"taken.* cannot be made: .*set OFFGRID_HOME"):
         Store()
 
 

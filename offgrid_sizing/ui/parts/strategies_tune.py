@@ -24,9 +24,9 @@ def draw(sketch: Sketch, compared: Found) -> None:
         if found.running:
             st.markdown(t("strategies.tune.waiting"))
         return
-    blend, run = found.value
+    blend, run = found.value, compared.value[0].simulation
     alone = "_alone" if run.inputs.weather.years == 1 else ""
-    year = weather_years.judged_named(run)
+    year = weather_years.of_number(run, blend.year)
     with found.veil():
         _picture(blend)
         st.markdown(_words(blend))

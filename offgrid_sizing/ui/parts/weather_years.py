@@ -50,3 +50,9 @@ def named(run, *, is_judged: bool) -> str:
     if is_judged:
         return judged_named(run)
     return name_of(run.inputs.weather.year_names[run.year])
+
+
+def of_number(run, year: int) -> str:
+    """Another year of the same weather by its name alone; "this typical year" where it is one."""
+    weather = run.inputs.weather
+    return judged_named(run) if weather.years == 1 else name_of(weather.year_names[year])
