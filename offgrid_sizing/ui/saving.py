@@ -9,17 +9,28 @@ import os
 import secrets
 import threading
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cache
 
 import streamlit as st
 
 from offgrid_sizing.sketch import BadInput, Sketch
-from offgrid_sizing.store import Opened, Saved, SketchGone, Store, digest_of, unsaved
+from offgrid_sizing.store import (
+    Opened,
+    Saved,
+    SketchGone,
+    Store,
+    StoreFault,
+    digest_of,
+    unsaved,
+)
 
 _WINDOW = "offgrid_window"
 MOST_WAITING = 500  # sketches; the oldest go first
 MOST_BUILT_ON = 50
+TURNS = 64
+PATIENCE_S = 6.0  # more than any database is waited for
 
 
 @dataclass(frozen=True)
@@ -43,7 +54,22 @@ class Room:
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
+        self._turns = tuple(threading.Lock() for _ in range(TURNS))
         self._rows: dict[tuple[str, str], Waiting] = {}
+
+    @contextmanager
+    def turn(self, token: str, *, patience_s: float) -> Iterator[bool]:
+        """One thread at a time saves a sketch; whether it is this one.
+
+        One that was kept waiting by the database would else save what was taken back meanwhile.
+        """
+        turn = self._turns[hash(token) % TURNS]
+        mine = turn.acquire(timeout=patience_s)
+        try:
+            yield mine
+        finally:
+            if mine:
+                turn.release()
 
     def put(self, window: str, one: Waiting) -> None:
         """Let it wait, in the place of this window's earlier edits of the same sketch."""
@@ -58,11 +84,21 @@ class Room:
             if self._rows.get((one.held.token, window)) is one:
                 self._rows[one.held.token, window] = replace(one, fault=fault)
 
+    def has(self, window: str, one: Waiting) -> bool:
+        """Whether it still waits, just as it is."""
+        return self._rows.get((one.held.token, window)) is one
+
     def drop(self, window: str, token: str, one: Waiting | None = None) -> None:
         """It waits no longer; with `one` only if nothing was added meanwhile."""
         with self._lock:
             if one is None or self._rows.get((token, window)) is one:
                 self._rows.pop((token, window), None)
+
+    def drop_all(self, token: str, one: Waiting | None) -> None:
+        """These edits wait no longer, in whichever window they were made."""
+        for window, each in self.everything():
+            if one is not None and each.held == one.held:
+                self.drop(window, token)
 
     def everything(self) -> list[tuple[str, Waiting]]:
         """All that waits, each with its window."""
@@ -116,17 +152,22 @@ def keep(
     None where it waits. The untouched demo gets its address here.
     """
     held = held if held.token else unsaved(held.sketch)
-    before = of(held)
-    beneath = before.beneath if before else held.sketch
-    built_on = before.built_on if before else ()
-    now = replace(held, sketch=sketch)
-    try:
-        saved = _written(find_store(), now, beneath, note, built_on)
-    except BadInput as fault:
-        _wait(now, beneath, note, built_on, fault)
-        return now, None
-    room().drop(_window(), held.token)
-    return saved.opened, saved
+    with room().turn(held.token, patience_s=PATIENCE_S) as mine:
+        before = of(held)
+        now = replace(held, sketch=sketch)
+        beneath = before.beneath if before else held.sketch
+        built_on = before.built_on if before else ()
+        try:
+            if not mine:
+                raise StoreFault("busy", "another edit of it is being written")
+            saved = _written(find_store(), now, beneath, note, built_on)
+        except BadInput as fault:
+            room().drop_all(held.token, before)  # of a closed window: this edit was made on it
+            _wait(now, beneath, note, built_on, fault)
+            return now, None
+        room().drop_all(held.token, before)
+        room().drop(_window(), held.token)
+        return saved.opened, saved
 
 
 def begin(find_store: Callable[[], Store], sketch: Sketch, note: str = "") -> Opened:
@@ -145,15 +186,19 @@ def try_all(find_store: Callable[[], Store]) -> Iterator[tuple[Waiting, Saved]]:
     What is left of windows that are closed is saved too. At the first fault the rest is left.
     """
     for window, one in room().everything():
-        try:
-            saved = _written(find_store(), one.held, one.beneath, one.note, one.built_on)
-        except SketchGone as gone:  # deleted elsewhere: it waits for being brought back
-            room().refused(window, one, gone)
-            continue
-        except BadInput as fault:
-            room().refused(window, one, fault)
-            return
-        room().drop(window, one.held.token, one)
+        own = window == _window()
+        with room().turn(one.held.token, patience_s=PATIENCE_S if own else 0) as mine:
+            if not mine or not room().has(window, one):
+                continue  # another thread is at it, or has done it
+            try:
+                saved = _written(find_store(), one.held, one.beneath, one.note, one.built_on)
+            except SketchGone as gone:  # deleted elsewhere: it waits for being brought back
+                room().refused(window, one, gone)
+                continue
+            except BadInput as fault:
+                room().refused(window, one, fault)
+                return
+            room().drop(window, one.held.token, one)
         yield one, saved
 
 
