@@ -180,9 +180,7 @@ def _on_grid(
     if up.all():
         return [alone]
     in_cuts = generator_alone(sketch.generator, load_w * ~up, steps.gen_allowed, step_h)
-    held = sketch.model_copy(
-        update={"generator": None, "strategy": Strategy(kind="grid_first")}
-    )
+    held = sketch.model_copy(update={"generator": None, "strategy": Strategy(kind="grid_first")})
     units, inverters = smallest_banks(sketch, inputs.loads.peak)
     banks = [
         with_bank("grid_with_bank", held, inputs, count, inverters, year, draw) for count in units

@@ -25,6 +25,7 @@ from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.units import whole
 
+
 @dataclass(frozen=True, eq=False)
 class LifeCycle:
     """Money of a system over its horizon, at today's prices, in the sketch's currency.

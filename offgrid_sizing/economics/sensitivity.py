@@ -165,9 +165,7 @@ def rerun_with(simulation) -> Rerun:
         output = replace(inputs.output, module_w=inputs.output.module_w * sun_factor)
         inputs = replace(inputs, loads=loads, output=output)
         year, draw = simulation.year, simulation.draw
-        again = simulate(
-            simulation.sketch, simulation.system, inputs=inputs, year=year, draw=draw
-        )
+        again = simulate(simulation.sketch, simulation.system, inputs=inputs, year=year, draw=draw)
         instead = instead_of(simulation.sketch, inputs, year=year, draw=draw)
         soc, step_h = again.trace.columns["soc_frac"], again.trace.step_h
         wear = bank_ageing(again.sketch, soc, step_h, bank_temperature_c(again))
