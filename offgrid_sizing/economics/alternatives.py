@@ -232,8 +232,9 @@ def _assumptions(found: Compared) -> tuple[str, ...]:
         )
     if any(one.year.units > 0 for one in found.offered):
         said.append(
-            "A bank instead is the cheapest of the four smallest that carry the peak, with its "
-            "inverter-chargers, conductors and wear; no yearly service is counted for it."
+            "A bank instead is the cheapest of the four smallest that carry the peak (of larger "
+            "ones where these leave too much unserved), with its inverter-chargers, conductors and "
+            "wear; no yearly service is counted for it."
         )
     if any(one.year.extension_m > 0 for one in found.offered):
         said.append(

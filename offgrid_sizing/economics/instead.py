@@ -145,6 +145,22 @@ def smallest_banks(sketch: Sketch, peak: Peak) -> tuple[tuple[int, ...], int]:
     return tuple(range(least, min(least + BANKS_TRIED, unit.max_parallel + 1))), int(fewest[0])
 
 
+def banks_tried(kind: str, sketch: Sketch, inputs: Inputs, year: int, draw: int) -> list[Instead]:
+    """The smallest banks, and larger ones as long as none serves the home (quiet hours, long cuts).
+
+    The four smallest that carry the peak; then twice as many again and again, until one leaves no
+    more unserved than the sketch's target or no more units may stand in parallel.
+    """
+    units, inverters = smallest_banks(sketch, inputs.loads.peak)
+    found = [with_bank(kind, sketch, inputs, count, inverters, year, draw) for count in units]
+    most, share = sketch.equipment.battery.max_parallel, sketch.targets.max_unserved_frac
+    count = units[-1] if units else most
+    while count < most and all(one.unserved_kwh > share * one.load_kwh for one in found):
+        count = min(2 * count, most)
+        found.append(with_bank(kind, sketch, inputs, count, inverters, year, draw))
+    return found
+
+
 def instead_of(
     sketch: Sketch, inputs: Inputs, *, year: int = 0, draw: int = 0
 ) -> tuple[Instead, ...]:
@@ -181,10 +197,7 @@ def _on_grid(
         return [alone]
     in_cuts = generator_alone(sketch.generator, load_w * ~up, steps.gen_allowed, step_h)
     held = sketch.model_copy(update={"generator": None, "strategy": Strategy(kind="grid_first")})
-    units, inverters = smallest_banks(sketch, inputs.loads.peak)
-    banks = [
-        with_bank("grid_with_bank", held, inputs, count, inverters, year, draw) for count in units
-    ]
+    banks = banks_tried("grid_with_bank", held, inputs, year, draw)
     return [alone, grid_with_generator(alone, in_cuts), *banks]
 
 
@@ -198,13 +211,9 @@ def _generator_with_bank(
     ratings = {running_w, sketch.generator.rated_w}
     if own is not None and own.rated_w >= running_w:
         ratings.add(own.rated_w)
-    units, inverters = smallest_banks(sketch, inputs.loads.peak)
     found = []
     for rated_w in sorted(ratings):
         generator = sketch.generator.model_copy(update={"rated_w": rated_w})
         held = sketch.model_copy(update={"grid": Grid(), "generator": generator})
-        found += [
-            with_bank("generator_with_bank", held, inputs, count, inverters, year, draw)
-            for count in units
-        ]
+        found += banks_tried("generator_with_bank", held, inputs, year, draw)
     return found

@@ -256,7 +256,7 @@ def test_cheapest_realistic_is_true(name):
         one for one in every
         if one.kind != "nothing" and one.unserved_kwh <= limit * one.year.load_kwh * (1 + 1e-9)
     ]  # fmt: skip
-    assert len(real) >= 2
+    assert len(real) >= 2  # so that there is a choice
     found = compared(sketch, system)
     assert found.chosen.year is min(real, key=lambda one: one.present).year
     assert {one.kind for one in found.offered} == {year.kind for year in instead}
@@ -267,7 +267,7 @@ def test_cheapest_realistic_is_true(name):
     [
         ("farmhouse", "generator_with_bank", 3000, 2),
         ("town_house", "grid_with_bank", 0, 1),
-        ("shop", "generator_with_bank", 4500, 5),
+        ("shop", "generator_with_bank", 4500, 4),
     ],
 )
 def test_what_the_demos_are_compared_with(name, kind, rated_w, units):
