@@ -100,7 +100,7 @@ def _undo_steps(session: Session, row: SketchRow, steps: int) -> set[int]:
     known = session.execute(
         select(RevisionRow.number, RevisionRow.parent).where(RevisionRow.token == row.token)
     )
-    parents: dict[int, int | None] = dict(known.tuples().all())
+    parents: dict[int, int | None] = {one.number: one.parent for one in known}
     found: set[int] = set()
     number: int | None = row.head
     while number is not None and len(found) <= steps:
