@@ -250,6 +250,13 @@ def size_run(need: RunNeed, book: RuleBook) -> Choice:
         used = case.judge(nearest_below(book, area_mm2, where), sets)
     faults = list(_faults(case, used))
     device = case.device
+    if device and need.maker_device_a and device.rating_a > need.maker_device_a:
+        faults.append(
+            f"{need.title}: the maker names a device of {need.maker_device_a:g} A, and "
+            f"{need.design_a(book):.3g} A need one of {device.rating_a:g} A: a device above the "
+            "maker's does not protect the machine. Take a machine whose own device fits, share "
+            "the load between more machines, or mend the number if it was typed wrong."
+        )
     if device and need.largest_device_a and device.rating_a > need.largest_device_a:
         faults.append(
             f"{need.title}: the next standard fuse, {device.rating_a:g} A, is above the "
