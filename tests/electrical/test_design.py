@@ -190,6 +190,23 @@ def test_a_device_above_the_maker_s_is_a_fault(town_house, named_a):
     assert electrical_design(fits, drawn_system(fits), record_low_c=-15).faults == ()
 
 
+@pytest.mark.parametrize(
+    ("size", "book", "broken"),
+    [
+        ("4 x 6 AWG", "nfpa70", True),
+        ("2 x 1 AWG", "nfpa70", True),
+        ("2 x 1/0 AWG", "nfpa70", False),
+        ("4 x 16 mm2", "iec60364", False),
+    ],
+)
+def test_thin_conductors_are_not_laid_in_parallel_by_nfpa_70(town_house, size, book, broken):
+    """NFPA 70 (2023), 310.10(G): in parallel from 1/0 AWG on; IEC 60364 has no such size."""
+    wiring = town_house.wiring.model_dump()
+    wiring["bank_to_inverter"]["size"], wiring["rule_book"] = size, book
+    faults = _design(_changed(town_house, wiring=wiring)).faults
+    assert any("310.10(G)" in fault and "Bank to inverter" in fault for fault in faults) == broken
+
+
 def test_override_shows_at_once_what_breaks(town_house):
     wiring = town_house.wiring.model_dump()
     wiring["bank_to_inverter"]["size"] = "6 AWG"
