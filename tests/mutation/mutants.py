@@ -23,6 +23,7 @@ TWINS = {
     )
     for one, other in (pair, pair[::-1])
 }  # fmt: skip
+GUARD = 1e-5  # less than this guards against rounding: a tenth of it is nothing
 UNITS = ("_kwh", "_wh", "_kw", "_w", "_v", "_c", "_h", "_a", "_va", "_m", "_mm2", "_frac", "_year")
 
 
@@ -89,7 +90,12 @@ def _constant(node: ast.Constant) -> Iterator[str]:
         if value:
             yield repr(value + step)
     elif isinstance(value, float) and math.isfinite(value):
-        yield from (["1.0"] if value == 0 else [repr(value * 1.1), repr(value * 0.9)])
+        if value == 0:
+            yield "1.0"
+        elif abs(value) < GUARD:
+            yield repr(value * 1e6)
+        else:
+            yield from (repr(value * 1.1), repr(value * 0.9))
 
 
 def _one_side(node: ast.IfExp) -> Iterator[str]:
