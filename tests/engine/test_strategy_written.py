@@ -221,7 +221,7 @@ def test_the_schedule_of_a_blended_day():
     # cheap hours charge to u(0.9) = 0.92, dear ones only rescue: from 0.28 to 0.36
     assert np.allclose(day.charge_start, np.where(dear, 0.28, 0.92))
     assert np.allclose(day.charge_stop, np.where(dear, 0.36, 0.92))
-    assert set(day.columns()) == {
+    assert set(day.columns()) >= {
         "grid_up", "tariff", "grid_share", "may_discharge", "hold", "resume", "charge_start",
         "charge_stop", "shed", "gen_allowed",
     }  # fmt: skip
