@@ -150,6 +150,14 @@ def test_half_hours_of_a_window_over_midnight():
     ]  # fmt: skip
 
 
+def test_half_hours_of_a_night_that_lasts_until_the_morning():
+    monday = (True,) + (False,) * 6
+    time = clock(0.5, 0)
+    over = in_window(WeekWindow(from_h=23, to_h=8, days=monday, months=(7,)), time)
+    assert over.sum() == 4 * 18
+    assert str(time[over][17].strftime("%d. %H:%M")) == "08. 07:30"
+
+
 def test_steps_in_any_of_several_windows():
     two = (TimeWindow(from_h=1, to_h=3), TimeWindow(from_h=2, to_h=5))
     assert set(HOUR[in_any(two, TIME)]) == {1, 2, 3, 4}
@@ -179,6 +187,26 @@ def test_random_cuts_come_on_top_of_the_timetable():
     assert (failing & in_cut).any()
     down = random_cuts(home(grid=Grid(kind="failing", **parts)), 8760, 1.0, 2, 1)
     assert np.array_equal(failing, ~down)
+
+
+def test_the_first_year_and_the_first_draw_are_meant_where_none_is_named():
+    sketch = home(grid=Grid(kind="failing", mean_time_between_cuts_h=50, seed=3))
+    first = ~random_cuts(sketch, 8760, 1.0, 0, 0)
+    assert np.array_equal(grid_up(sketch, TIME), first)
+    assert np.array_equal(schedule_of(sketch, TIME).grid_up, first.astype(float))
+    later = schedule_of(sketch, TIME, 3, draw=2).grid_up
+    assert np.array_equal(later, (~random_cuts(sketch, 8760, 1.0, 3, 2)).astype(float))
+
+
+def test_cheap_is_below_the_mean_price_and_not_at_it():
+    cheap_hours = numbers_of(home(Strategy(kind="blended"), Grid(kind="steady", tariff=TWO_PRICES)))
+    assert cheap_hours.grid_charge_hours is None
+    for dear, hours in ((0.2, 0), (0.2000006, 20)):
+        # one price all year (0.1 + 0.2 has no exact mean either), or means a hair above 0.2
+        band = TariffBand(from_h=18, to_h=22, price_per_kwh=dear)
+        tariff = Tariff(price_per_kwh=0.2, bands=(band,))
+        day = schedule_of(home(grid=Grid(kind="steady", tariff=tariff)), TIME, numbers=cheap_hours)
+        assert (day.charge_start[:24] > 0.9).sum() == hours
 
 
 def cuts_by_hand(grid, hours, step_h, year, draw):
