@@ -5,6 +5,7 @@ import numpy as np
 from offgrid_sizing.report import svg
 from offgrid_sizing.report.charts_svg import WIDTH, Figure, top_of
 from offgrid_sizing.report.svg import Drawing, Frame, round_ticks
+from offgrid_sizing.units import counted
 
 
 def frontier(
@@ -36,7 +37,7 @@ def frontier(
         drawing.dot(x, y, 6, "none", stroke=svg.INK)
         drawing.dot(x, y, 3, svg.INK)
         right = chosen[0] < 0.6 * wide
-        words = f"chosen: {svg.counted(chosen[0], 'unit')}, {svg.counted(chosen[1], 'module')}"
+        words = f"chosen: {counted(chosen[0], 'unit')}, {counted(chosen[1], 'module')}"
         drawing.text(x + (10 if right else -10), y - 8, words, anchor="start" if right else "end")
     ticks = [tick for tick in round_ticks(0, wide, 8) if tick <= wide + 1 and tick == int(tick)]
     svg.x_labels(drawing, frame, ticks, [svg.tick_text(tick) for tick in ticks])

@@ -31,11 +31,6 @@ def shorten(text: str, most: int) -> str:
     return clean if len(clean) <= most else clean[: most - 1].rstrip() + "…"
 
 
-def counted(count: int, word: str) -> str:
-    """A count with its word in the right number."""
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
-
-
 def round_ticks(low: float, high: float, about: int = 5) -> np.ndarray:
     """Ticks at 1, 2 or 5 times a power of ten that cover low to high."""
     span = max(high - low, 1e-6 * max(abs(low), abs(high)), 1e-12)

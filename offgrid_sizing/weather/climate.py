@@ -7,6 +7,7 @@ import numpy as np
 
 from offgrid_sizing.places import altitude_m
 from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.units import counted
 from offgrid_sizing.weather import bands
 from offgrid_sizing.weather.grid import (
     LAPSE_K_PER_M,
@@ -150,7 +151,7 @@ def climate_weather(spot: Spot, years: int = 20, seed: int = 1) -> Weather:
         seed=seed,
         kind="climate",
         provenance=(
-            f"Built-in climate: {years} synthetic year{'s' if years > 1 else ''}, seed {seed}, "
+            f"Built-in climate: {counted(years, 'synthetic year')}, seed {seed}, "
             "from monthly sunshine of MERRA-2 (NASA, 2011-2015) and monthly temperature of ERA5 "
             "(Copernicus, 2000-2025), corrected against public typical years."
         ),
