@@ -4,12 +4,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from offgrid_sizing import palette
 from offgrid_sizing.report import svg
 from offgrid_sizing.report.svg import Drawing, Frame, round_ticks
 
 WIDTH = 480.0
-# slate, neighbours far apart in lightness: none of these colours means a thing
-APPLIANCE_SHADES = ("#2F4858", "#A9BFCB", "#587A8E", "#D3DEE4", "#45647A", "#9A9A9A")
+APPLIANCE_SHADES = (*palette.APPLIANCES[:5], palette.OTHERS)
 
 
 @dataclass(frozen=True)

@@ -2,11 +2,10 @@
 
 import numpy as np
 
+from offgrid_sizing.palette import CHARGE_STEPS
 from offgrid_sizing.report import svg
 from offgrid_sizing.report.charts_svg import WIDTH, Figure
 from offgrid_sizing.report.svg import Drawing, Frame
-
-SHADES = ("#FBE3D0", "#C9DDEE", "#9CC3E2", "#6AA6D2", "#3687BF", "#0072B2", "#00588A", "#003E61")
 
 
 def year_of_charge(
@@ -17,7 +16,7 @@ def year_of_charge(
     days = len(soc_frac) // a_day
     grid = soc_frac[: days * a_day].reshape(days, a_day)
     hourly = grid.reshape(days, 24, -1).mean(axis=2) if a_day >= 24 else grid
-    level = np.clip((hourly * len(SHADES)).astype(int), 0, len(SHADES) - 1)
+    level = np.clip((hourly * len(CHARGE_STEPS)).astype(int), 0, len(CHARGE_STEPS) - 1)
     drawing = Drawing(width, 144)
     rows = hourly.shape[1]
     frame = Frame(40, 22, width - 48, 104, 0, days, rows, 0)
@@ -31,7 +30,7 @@ def year_of_charge(
     x = 40.0
     drawing.text(x, 12, "Charge of the bank: empty")
     x += 112
-    for shade in SHADES:
+    for shade in CHARGE_STEPS:
         drawing.rect(x, 4.5, 14, 8, shade)
         x += 14
     drawing.text(x + 5, 12, "full")
@@ -45,7 +44,7 @@ def _runs(drawing: Drawing, frame: Frame, level: np.ndarray, row: int) -> None:
     top, bottom = float(frame.y(row)), float(frame.y(row + 1))
     for first, last in zip(np.r_[0, edges], np.r_[edges, len(level)], strict=True):
         x, right = float(frame.x(first)), float(frame.x(last))
-        drawing.rect(x, top, right - x + 0.15, bottom - top + 0.15, SHADES[level[first]])
+        drawing.rect(x, top, right - x + 0.15, bottom - top + 0.15, CHARGE_STEPS[level[first]])
 
 
 def energy_flow(

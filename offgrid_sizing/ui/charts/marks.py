@@ -6,9 +6,9 @@ from textwrap import wrap
 import numpy as np
 import plotly.graph_objects as go
 
+from offgrid_sizing.palette import LOOKS, PAPER
 from offgrid_sizing.ui.charts.template import template
 from offgrid_sizing.ui.plain import chart_text, chart_words
-from offgrid_sizing.ui.theme import LOOKS
 from offgrid_sizing.ui.words import t_raw
 from offgrid_sizing.units import Reader, money
 
@@ -41,7 +41,7 @@ def ink(dark: bool) -> str:
 
 def paper(dark: bool) -> str:
     """Colour that stands for nothing."""
-    return "#16181D" if dark else "#FFFFFF"
+    return PAPER.colour(dark)
 
 
 def faint(dark: bool) -> str:

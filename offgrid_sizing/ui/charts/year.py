@@ -5,6 +5,7 @@ import pandas as pd
 import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
+from offgrid_sizing.palette import charge_scale
 from offgrid_sizing.ui.charts.marks import (
     bar_look,
     colour,
@@ -26,9 +27,8 @@ _CLICK_HOURS = (3, 9, 15, 21)
 
 
 def soc_scale(dark: bool) -> list:
-    """Blue from full to empty: what is empty stands out on either background."""
-    empty, half, full = ("#E4F3FF", "#4BA3DB", "#0B2A40") if dark else (
-        "#00263F", "#3E8DC0", "#E3F0F9")  # fmt: skip
+    """Blue from full to empty, as a scale of 0 to 1."""
+    empty, half, full = charge_scale(dark)
     return [[0, empty], [0.5, half], [1, full]]
 
 
