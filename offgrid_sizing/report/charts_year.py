@@ -6,16 +6,15 @@ from offgrid_sizing.palette import CHARGE_STEPS
 from offgrid_sizing.report import svg
 from offgrid_sizing.report.charts_svg import WIDTH, Figure
 from offgrid_sizing.report.svg import Drawing, Frame
+from offgrid_sizing.year_days import MONTH_EDGES, by_day, hourly_means
 
 
 def year_of_charge(
     title: str, soc_frac: np.ndarray, step_h: float, *, width: float = WIDTH
 ) -> Figure:
     """365 columns by 24 rows, coloured by state of charge in eight steps."""
-    a_day = round(24 / step_h)
-    days = len(soc_frac) // a_day
-    grid = soc_frac[: days * a_day].reshape(days, a_day)
-    hourly = grid.reshape(days, 24, -1).mean(axis=2) if a_day >= 24 else grid
+    hourly = hourly_means(by_day(soc_frac, step_h), step_h)
+    days = len(hourly)
     level = np.clip((hourly * len(CHARGE_STEPS)).astype(int), 0, len(CHARGE_STEPS) - 1)
     drawing = Drawing(width, 144)
     rows = hourly.shape[1]
@@ -25,8 +24,7 @@ def year_of_charge(
     for hour in (0, 6, 12, 18, 24):
         y = float(frame.y(hour))
         drawing.text(frame.left - 4, y + 3, f"{hour}:00", anchor="end", colour=svg.GREY)
-    starts = np.cumsum([0, 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30])
-    svg.x_labels(drawing, frame, starts + 15, svg.MONTHS)
+    svg.x_labels(drawing, frame, MONTH_EDGES[:-1] + 15, svg.MONTHS)
     x = 40.0
     drawing.text(x, 12, "Charge of the bank: empty")
     x += 112

@@ -155,10 +155,3 @@ def round_trip_to_one_way(round_trip_efficiency: float) -> float:
 def design_load_kwh(load_kwh_per_day: float, growth_frac: float) -> float:
     """Load with its planned growth. [kWh/day]"""
     return load_kwh_per_day * (1 + growth_frac)
-
-
-def pump_power_w(
-    flow_kg_per_h: float, head_m: float, pump_efficiency: float, motor_efficiency: float
-) -> float:
-    """Electrical power of a pump lifting water: ṁ g h / (η_pump η_motor). [W]"""
-    return flow_kg_per_h / 3600 * 9.81 * head_m / (pump_efficiency * motor_efficiency)

@@ -17,14 +17,9 @@ from offgrid_sizing.weather.grid import (
     monthly_climate,
 )
 from offgrid_sizing.weather.series import Weather, clock
-from offgrid_sizing.weather.sun import (
-    clear_sky,
-    daily_sum,
-    linke_turbidity,
-    monthly_mean,
-    sun_path,
-)
+from offgrid_sizing.weather.sun import clear_sky, daily_sum, linke_turbidity, sun_path
 from offgrid_sizing.weather.synthesis import Sky, synthetic_years
+from offgrid_sizing.year_days import monthly_mean
 
 # Mean over land at 10 m, Archer & Jacobson (2005), J. Geophys. Res. 110, quoted from memory.
 WIND_M_PER_S = 3.3

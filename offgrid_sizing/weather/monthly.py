@@ -10,8 +10,9 @@ from offgrid_sizing.units import counted
 from offgrid_sizing.weather import bands
 from offgrid_sizing.weather.climate import SiteClimate, Spot, bare_sky, weather_from_sky
 from offgrid_sizing.weather.series import Weather
-from offgrid_sizing.weather.sun import daily_sum, monthly_mean
+from offgrid_sizing.weather.sun import daily_sum
 from offgrid_sizing.weather.synthesis import Sky, synthetic_years
+from offgrid_sizing.year_days import monthly_mean
 
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",

@@ -13,7 +13,8 @@ from offgrid_sizing.weather.gaps import fill_air, fill_sun
 from offgrid_sizing.weather.parts import with_all_parts
 from offgrid_sizing.weather.record import COLUMNS, Record
 from offgrid_sizing.weather.steps import Years
-from offgrid_sizing.weather.sun import MONTH_EDGES, SunPath, sun_path
+from offgrid_sizing.weather.sun import SunPath, sun_path
+from offgrid_sizing.year_days import MONTH_EDGES
 
 STEPS_MIN = (1, 5, 10, 15, 30, 60)
 MOST_MISSING_FRAC = 0.10

@@ -150,9 +150,3 @@ def test_growth_of_the_load():
 def test_one_way_efficiency():
     # Read: one-way efficiency used with 85 % round trip.
     assert handbook.round_trip_to_one_way(0.85) == pytest.approx(0.922, abs=0.0005)
-
-
-def test_pump_current():
-    # Read: P. L. Kapoor, Electrical and Electronics Engineering Materials, Ex. 15.3 p.393.
-    power = handbook.pump_power_w(250_000, 50, 0.8, 0.9)
-    assert power / 500 == pytest.approx(94.62, abs=0.01)

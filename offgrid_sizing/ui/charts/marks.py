@@ -210,17 +210,6 @@ def worded_bars(
     figure.add_vline(x=0, line={"color": ink(dark), "width": 1})
 
 
-def hourly(values: np.ndarray, step_h: float) -> np.ndarray:
-    """Means over whole hours, for pictures that show a whole year. Shape (hours,)."""
-    steps = round(1 / step_h)
-    return values if steps == 1 else values.reshape(-1, steps).mean(axis=1)
-
-
-def month_starts() -> np.ndarray:
-    """Day of the (365-day) year on which each month begins, from 0."""
-    return np.cumsum([0, 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30])
-
-
 def month_names() -> list[str]:
     """Twelve short names in this language."""
     return told("common.months").split()

@@ -11,17 +11,16 @@ from offgrid_sizing.ui.charts.marks import (
     colour,
     faint,
     finish,
-    hourly,
     ink,
     label,
     line_look,
     month_names,
-    month_starts,
     paper,
     rgba,
     told,
 )
 from offgrid_sizing.units import METRIC, Reader, digits
+from offgrid_sizing.year_days import MONTH_EDGES, hourly_means
 
 _CLICK_HOURS = (3, 9, 15, 21)
 
@@ -60,8 +59,8 @@ def year_strip(
     -----
     Unseen dots carry the day as `customdata`, so that a click chooses it.
     """
-    soc = hourly(soc_frac, step_h).reshape(365, 24).T
-    short_hours = hourly(short.astype(float), step_h).reshape(365, 24).T > 0
+    soc = hourly_means(soc_frac, step_h).reshape(365, 24).T
+    short_hours = hourly_means(short.astype(float), step_h).reshape(365, 24).T > 0
     days = pd.date_range("2001-01-01", periods=365, freq="D")
     names = np.array([f"{day.day} {month_names()[day.month - 1]}" for day in days])
     figure = go.Figure()
@@ -111,7 +110,7 @@ def empty_strip(*, answer: str, dark: bool = False) -> go.Figure:
 
 def _days_and_hours(figure: go.Figure) -> None:
     figure.update_xaxes(
-        tickvals=month_starts() + 14,
+        tickvals=MONTH_EDGES[:-1] + 14,
         ticktext=month_names(),
         showgrid=False,
         range=[-0.5, 364.5],
