@@ -249,7 +249,19 @@ def size_run(need: RunNeed, book: RuleBook) -> Choice:
         sets, area_mm2, _ = parse_size(need.run.size, where)
         used = case.judge(nearest_below(book, area_mm2, where), sets)
     faults = list(_faults(case, used))
+    if book == "nfpa70" and used.parallel > 1 and used.size.area_mm2 < PARALLEL_FROM_MM2:
+        faults.append(
+            f"{need.title}, {used.label}: conductors below 1/0 AWG are not laid in parallel "
+            "(NFPA 70, 310.10(G)): take one larger conductor."
+        )
     device = case.device
+    if device and need.maker_device_a and device.rating_a > need.maker_device_a:
+        faults.append(
+            f"{need.title}: the maker names a device of {need.maker_device_a:g} A, and "
+            f"{need.design_a(book):.3g} A need one of {device.rating_a:g} A: a device above the "
+            "maker's does not protect the machine. Take a machine whose own device fits, share "
+            "the load between more machines, or mend the number if it was typed wrong."
+        )
     if device and need.largest_device_a and device.rating_a > need.largest_device_a:
         faults.append(
             f"{need.title}: the next standard fuse, {device.rating_a:g} A, is above the "
