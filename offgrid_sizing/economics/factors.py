@@ -15,8 +15,8 @@ from collections.abc import Sequence
 import numpy as np
 
 
-def single_present_value(rate: float, years: float) -> float:
-    """Worth today of 1 paid after `years` (SPV factor).
+def single_present_value(rate: float, years: float | np.ndarray) -> float | np.ndarray:
+    """Worth today of 1 paid after `years` (SPV factor), of one time or of each of many.
 
     >>> round(single_present_value(0.03, 25), 3)
     0.478
@@ -58,7 +58,7 @@ def capital_recovery(rate: float, years: float) -> float:
 def net_present_value(rate: float, flows: Sequence[float] | np.ndarray) -> float:
     """Worth today of flows at years 0, 1, 2, ... (the first is not discounted)."""
     flows = np.asarray(flows, dtype=float)
-    return float(flows @ (1 + rate) ** -np.arange(len(flows), dtype=float))
+    return float(flows @ single_present_value(rate, np.arange(len(flows), dtype=float)))
 
 
 def equivalent_annual(present: float, rate: float, years: float) -> float:
@@ -82,7 +82,7 @@ def discounted_payback(rate: float, flows: Sequence[float] | np.ndarray) -> floa
     `flows` are savings minus costs at years 0, 1, 2, ...; None when the sum never reaches zero.
     """
     flows = np.asarray(flows, dtype=float)
-    total = np.cumsum(flows * (1 + rate) ** -np.arange(len(flows), dtype=float))
+    total = np.cumsum(flows * single_present_value(rate, np.arange(len(flows), dtype=float)))
     reached = np.flatnonzero(total >= 0)
     if len(reached) == 0:
         return None

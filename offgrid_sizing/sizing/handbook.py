@@ -16,15 +16,6 @@ LEAD_ACID_MULTIPLIER = (
 ARRAY_TO_LOAD_RATIO_MIN = {"non_critical": 1.1, "critical": 1.3}
 
 
-def daily_energy_wh(power_w: float, quantity: float, hours_h: float, duty_frac: float = 1) -> float:
-    """Energy an appliance takes in a day. [Wh]
-
-    >>> daily_energy_wh(18, 1, 4)
-    72
-    """
-    return power_w * quantity * hours_h * duty_frac
-
-
 def dc_energy_wh(ac_energy_wh: float, inverter_efficiency: float) -> float:
     """Energy the DC side must give for an AC load. [Wh]"""
     return ac_energy_wh / inverter_efficiency
@@ -61,13 +52,6 @@ def bank_adjusted_kwh(
     """
     base = max(unadjusted_kwh / maximum_depth_of_discharge, unadjusted_kwh / end_of_life_frac)
     return base * temperature_factor * design_margin
-
-
-def system_voltage_v(power_w: float) -> int:
-    """Bank voltage for an inverter power (course lesson: 12 V to 1.2 kW, 24 V to 2 kW, then 48)."""
-    if power_w <= 1200:
-        return 12
-    return 24 if power_w <= 2000 else 48
 
 
 def lead_acid_temperature_multiplier(temperature_c: float) -> float:
