@@ -254,6 +254,6 @@ def mutants_of(module: str, text: str) -> list[Mutant]:
         if seen[name] > 1:
             name += f" #{seen[name]}"
         mutated = (source[:first] + change.new.encode() + source[last:]).decode()
-        if ast.dump(ast.parse(mutated)) != ast.dump(tree):
+        if ast.unparse(ast.parse(change.new)) != ast.unparse(change.node):
             found.append(Mutant(module, name, line, mutated))
     return found
