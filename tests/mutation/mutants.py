@@ -194,6 +194,10 @@ class _Walk(ast.NodeVisitor):
     def visit_JoinedStr(self, node: ast.JoinedStr) -> None:
         """A sentence's own form is not judged here."""
 
+    def visit_keyword(self, node: ast.keyword) -> None:
+        if node.arg != "strict":  # a zip's own check against faults
+            self.visit(node.value)
+
     def visit_If(self, node: ast.If) -> None:
         self._add(node.test, "False")
         if node.orelse:
