@@ -72,6 +72,12 @@ class LifeCycle:
         """All that was offered, the cheapest of each kind."""
         return self.compared.offered
 
+    @property
+    def savings(self) -> np.ndarray | None:
+        """Alternative's costs less the system's, year by year; None where nothing is compared."""
+        other = self.alternative
+        return None if other is None else other.flows.total - self.flows.total
+
 
 def system_flows(
     sketch: Sketch, system: System, yearly: YearlyFlows, boxes: tuple[Box, ...]
