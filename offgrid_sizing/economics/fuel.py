@@ -19,7 +19,7 @@ def fuel_l_per_h(output_kw, rated_kw: float, slope_l_per_kwh: float, intercept_l
     wind/diesel plants*, Wind Engineering 13 (1989) 72–87: 0.246 and 0.08415 (from memory; 0.08145
     circulates too).
 
-    >>> round(fuel_l_per_h(5.0, 10.0, 0.246, 0.08415), 4)
+    >>> round(float(fuel_l_per_h(5.0, 10.0, 0.246, 0.08415)), 4)
     2.0715
     """
     return slope_l_per_kwh * np.asarray(output_kw, dtype=float) + intercept_l_per_h_kw * rated_kw
