@@ -131,7 +131,7 @@ def _latest(one: Deferrable, need: np.ndarray, day: np.ndarray, step_h: float) -
 def step_series(
     pv_available_w: np.ndarray, load: LoadYear, year: int, bank: Bank, schedule: StepSchedule
 ) -> np.ndarray:
-    """The kernel's series of one year, shape (n, 19), columns as in `dispatch.SERIES`."""
+    """The kernel's series of one year, shape (n, 20), columns as in `dispatch.SERIES`."""
     columns = schedule.columns() | waiting_load(load, year)
     columns |= {
         "pv": pv_available_w,

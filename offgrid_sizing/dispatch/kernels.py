@@ -22,7 +22,7 @@ WIDTH = 32  # designs in one block of lanes
 SERIES = (
     "pv", "load", "critical", "grid_up", "grid_share", "may_discharge", "hold", "resume",
     "charge_start", "charge_stop", "shed", "gen_allowed", "floor", "charge_ok", "discharge_ok",
-    "must_wh", "may_wh", "defer_w", "tariff",
+    "must_wh", "may_wh", "defer_w", "relief", "tariff",
 )  # fmt: skip
 
 STATE = ("stored", "held", "charging", "running", "queued")
@@ -68,7 +68,7 @@ def step(
     stored, held, charging, running, queued,
     pv, load, critical, grid_up, grid_share, may_discharge, hold, resume, charge_start,
     charge_stop, shed, gen_allowed, floor, charge_ok, discharge_ok, must_wh, may_wh, defer_w,
-    clip_w, pv_charge_w, standby_w, rated_w, a1, a2, a3, c1, c2, c3, import_w, charger_w,
+    relief, clip_w, pv_charge_w, standby_w, rated_w, a1, a2, a3, c1, c2, c3, import_w, charger_w,
     full, inv_full, lowest, charge_w, discharge_w, has_bank,
     export_w, may_export, ctrl, inv_ctrl, ray, inv_ray, b1, b2, b3, ib1, ib2, ib3, charger,
     inv_charger, ce, inv_de, keep, to_w, from_w, in_h, out_h, gen_w, gen_min_w, gen_start,
@@ -129,9 +129,10 @@ def step(
         from_dc = min(wanted, ac_of(deepest, inv_ray, c1, c2, c3, ib1, ib2, ib3))
         grid_load = rest - from_dc
         if tight > 0.0:
-            # What a tight grid leaves falls to the bank after all, down to hold.
+            # What a tight grid leaves falls to the bank after all, down to the relief level.
             grid_load = min(grid_load, import_w - standby_grid - early)
             standby_bank = min(standby_left - standby_grid, discharge)
+            spare = min(discharge, max(inside - full * relief, 0.0) * from_w)
             deepest = dc + max(spare - standby_bank, 0.0)
             most = ac_of(deepest, inv_ray, c1, c2, c3, ib1, ib2, ib3)
             from_dc = min(min(rest - grid_load, rated_w), most)
@@ -265,7 +266,7 @@ def scalar_steps(series, params, state, begin, end, out):
             series[t, 0], series[t, 1], series[t, 2], series[t, 3], series[t, 4], series[t, 5],
             series[t, 6], series[t, 7], series[t, 8], series[t, 9], series[t, 10], series[t, 11],
             series[t, 12], series[t, 13], series[t, 14], series[t, 15], series[t, 16],
-            series[t, 17], *params,
+            series[t, 17], series[t, 18], *params,
         )  # fmt: skip
         out[t, 0] = stored
         out[t, 1] = held
@@ -294,7 +295,8 @@ def outlast_steps(series, params, stored_at, stride, most, lasted):
                 series[t, 0], series[t, 1], series[t, 2], series[t, 3], series[t, 4],
                 series[t, 5], series[t, 6], series[t, 7], series[t, 8], series[t, 9],
                 series[t, 10], series[t, 11], series[t, 12], series[t, 13], series[t, 14],
-                series[t, 15], series[t, 16], series[t, 17], *params,
+                series[t, 15], series[t, 16], series[t, 17], series[t, 18],
+                *params,
             )  # fmt: skip
             if unserved > SHORT_W:
                 break

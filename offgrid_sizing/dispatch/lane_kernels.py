@@ -11,7 +11,7 @@ from offgrid_sizing.dispatch.kernels import SHORT_W, step
 def lanes_row(
     block, shared, tight, extras, grid_up, shed, gen_allowed,
     pv, load, critical, grid_share, may_discharge, hold, resume, charge_start, charge_stop, floor,
-    charge_ok, discharge_ok, must_wh, may_wh, defer_w, tariff,
+    charge_ok, discharge_ok, must_wh, may_wh, defer_w, relief, tariff,
 ):  # fmt: skip
     """One step of 32 designs that share weather, load, grid and strategy.
 
@@ -57,7 +57,7 @@ def lanes_row(
             stored, held, charging, running, queued,
             pv * scale, load, critical, grid_up, grid_share, may_discharge, hold, resume,
             charge_start, charge_stop, shed, gen_allowed, floor, charge_ok, discharge_ok, must_wh,
-            may_wh, defer_w,
+            may_wh, defer_w, relief,
             clip_w, pv_charge_w, standby_w, rated_w, a1, a2, a3, c1, c2, c3, import_w, charger_w,
             full, inv_full, lowest, charge_w, discharge_w, has_bank,
             export_w, may_export, ctrl, inv_ctrl, ray, inv_ray, b1, b2, b3, ib1, ib2, ib3,
@@ -94,7 +94,7 @@ def lanes_at(block, series, shared, t):
     row = (
         series[t, 0], series[t, 1], series[t, 2], series[t, 4], series[t, 5], series[t, 6],
         series[t, 7], series[t, 8], series[t, 9], series[t, 12], series[t, 13], series[t, 14],
-        series[t, 15], series[t, 16], series[t, 17], series[t, 18],
+        series[t, 15], series[t, 16], series[t, 17], series[t, 18], series[t, 19],
     )  # fmt: skip
     if up > 0.0 and tight + extras > 0.0:
         lanes_row(block, shared, tight, extras, 1.0, 0.0, 0.0, *row)

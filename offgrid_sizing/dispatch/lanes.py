@@ -75,7 +75,7 @@ def run_lanes(
         What all designs share, and the value of every lane parameter `designs` leaves out.
     designs : dict of float arrays, shape (D,)
         Lane parameters by name (`kernels.LANE_PARAMS`); reciprocals are filled in.
-    series : sequence of float64 arrays, shape (n, 19)
+    series : sequence of float64 arrays, shape (n, 20)
         One for each weather year, draw or strategy.
     run_in_steps, start_soc_frac : as in `run`
     own : sequence of float64 arrays, shape (n, D), optional

@@ -99,7 +99,7 @@ def _runner(compiled: bool):
 
 
 def _plain(series, params, state, begin, end, out):
-    state, told = kernels.plain_steps(series[begin:end, :18].tolist(), params, state)
+    state, told = kernels.plain_steps(series[begin:end, :19].tolist(), params, state)
     out[begin:end] = told
     return state
 
@@ -117,7 +117,7 @@ def run(
     Parameters
     ----------
     params : Params
-    series : float64 array, shape (n, 19)
+    series : float64 array, shape (n, 20)
         One row a step, columns in the order of `kernels.SERIES`. `must_wh` and `may_wh` are
         cumulated from the year's begin. `floor` and `hold` and the like are fractions of full.
     run_in_steps : int, optional

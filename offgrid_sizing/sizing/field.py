@@ -33,7 +33,7 @@ class Field:
         Of one unit and one machine; the lanes put in their own counts.
     pairs : tuple of (int, int)
         Weather year and draw of cuts of each series.
-    series : tuple of float64 arrays, shape (n, 19)
+    series : tuple of float64 arrays, shape (n, 20)
         One for each pair, array power left empty.
     """
 

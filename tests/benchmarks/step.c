@@ -11,7 +11,7 @@ enum { CLIP, PVCH, SBY, RATED, A1, A2, A3, C1, C2, C3, IMPORT, CHARGER, FULL, IN
        IB2, IB3, CHEFF, INVCHEFF, CE, INVDE, KEEP, TOW, FROMW, INH, OUTH, GENW, GENMIN, GENSTART,
        GENSTOP, H, INVH, TIGHT, EXTRAS };
 enum { PV, LOAD, CRITICAL, UP, SHARE, MAYDIS, HOLD, RESUME, CHSTART, CHSTOP, SHED, GENOK, FLOOR,
-       CHOK, DISOK, MUST, MAY, DEFERW, TARIFF, COLUMNS };
+       CHOK, DISOK, MUST, MAY, DEFERW, RELIEF, TARIFF, COLUMNS };
 
 static double dc_of(const double *p, double ac) {
     double most = larger(larger(p[A1] + p[B1] * ac, p[A2] + p[B2] * ac), p[A3] + p[B3] * ac);
@@ -65,6 +65,7 @@ void year(const double *series, const double *p, double scale, double *state, do
             if (tight) {
                 grid_load = lesser(grid_load, p[IMPORT] - sb_grid - early);
                 sb_bank = lesser(sb_left - sb_grid, discharge);
+                spare = lesser(discharge, larger(inside - p[FULL] * s[RELIEF], 0) * p[FROMW]);
                 deepest = dc + larger(spare - sb_bank, 0);
                 from_dc = lesser(lesser(rest - grid_load, p[RATED]), ac_of(p, deepest));
                 unserved = rest - grid_load - from_dc;

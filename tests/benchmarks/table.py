@@ -102,6 +102,7 @@ def off_grid_only(block, series, shared, begin, end):
             series[t, 0], series[t, 1], series[t, 2], series[t, 4], series[t, 5], series[t, 6],
             series[t, 7], series[t, 8], series[t, 9], series[t, 12], series[t, 13],
             series[t, 14], series[t, 15], series[t, 16], series[t, 17], series[t, 18],
+            series[t, 19],
         )  # fmt: skip
         lanes_row(block, shared, 0.0, 0.0, 0.0, 0.0, 0.0, *r)  # noqa: F821 - bound when compiled
 

@@ -115,7 +115,7 @@ def run_plain(name: str, steps: int = N) -> None:
     numbers, _, series = home(name)
     order = kernels.LANE_PARAMS[1:] + kernels.SHARED_PARAMS
     p = tuple(float(numbers[k]) for k in order)
-    kernels.plain_steps(series[:steps, :18].tolist(), p, (numbers["full"], 0.0, 0.0, 0.0, 0.0))
+    kernels.plain_steps(series[:steps, :19].tolist(), p, (numbers["full"], 0.0, 0.0, 0.0, 0.0))
 
 
 def machine() -> str:
