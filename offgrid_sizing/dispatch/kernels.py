@@ -146,9 +146,9 @@ def step(
             1.0 if soc <= gen_start + SOC_EPS else (0.0 if soc >= gen_stop - SOC_EPS else running)
         )
         wanted = min(demand, rated_w)
+        # The shed level says nothing here: what a generator can carry is not shed.
         standby_bank = min(standby_left, discharge)
-        spare = min(discharge, max(inside - full * shed, 0.0) * from_w)
-        deepest = dc + max(spare - standby_bank, 0.0)
+        deepest = dc + (discharge - standby_bank)
         with_bank = min(wanted, ac_of(deepest, inv_ray, c1, c2, c3, ib1, ib2, ib3))
         running = max(latch, 1.0 if demand - with_bank > SHORT_W else 0.0)
         standby_gen = min(standby_left, gen_w * running)

@@ -101,9 +101,9 @@ def lanes_at(block, series, shared, t):
     elif up > 0.0:
         lanes_row(block, shared, 0.0, 0.0, 1.0, 0.0, 0.0, *row)
     elif gen > 0.0 and extras > 0.0:
-        lanes_row(block, shared, 0.0, 1.0, 0.0, shed, 1.0, *row)
+        lanes_row(block, shared, 0.0, 1.0, 0.0, 0.0, 1.0, *row)
     elif gen > 0.0:
-        lanes_row(block, shared, 0.0, 0.0, 0.0, shed, 1.0, *row)
+        lanes_row(block, shared, 0.0, 0.0, 0.0, 0.0, 1.0, *row)
     elif shed + extras > 0.0:
         lanes_row(block, shared, 0.0, extras, 0.0, shed, 0.0, *row)
     else:

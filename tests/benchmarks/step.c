@@ -77,8 +77,7 @@ void year(const double *series, const double *p, double scale, double *state, do
             if (soc <= p[GENSTART] + eps) latch = 1; else if (soc >= p[GENSTOP] - eps) latch = 0;
             double wanted = lesser(demand, p[RATED]);
             sb_bank = lesser(sb_left, discharge);
-            double spare = lesser(discharge, larger(inside - p[FULL] * s[SHED], 0) * p[FROMW]);
-            deepest = dc + larger(spare - sb_bank, 0);
+            deepest = dc + (discharge - sb_bank);
             double with_bank = lesser(wanted, ac_of(p, deepest));
             running = (latch > 0 || demand - with_bank > 1e-6) ? 1 : 0;
             sb_gen = lesser(sb_left, p[GENW] * running);

@@ -139,6 +139,25 @@ def test_generator_starts_for_a_shortage_and_never_in_quiet_hours():
     assert at(quiet, "generator_w") == 0
 
 
+def test_a_shed_level_does_not_move_the_generators_start():
+    """By hand: 1,000 W from 60 % of 10 kWh; the start at 25 % is reached after four hours, when
+    20 % is left, so the fifth is the first the generator runs in. A shed level of 55 % once
+    started it in the first hour; it neither starts it nor sheds what it carries then."""
+    row = dict.fromkeys(SERIES, 0.0) | {
+        "charge_ok": 1.0, "discharge_ok": 1.0, "load": 1000.0, "critical": 200.0,
+        "gen_allowed": 1.0, "floor": 0.1,
+    }  # fmt: skip
+    numbers = LOSSLESS | {
+        "full": 10_000.0, "lowest": 1000.0, "gen_w": 3000.0, "gen_start": 0.25, "gen_stop": 0.9,
+    }  # fmt: skip
+    for shed in (0.0, 0.55, 0.9):
+        rows = np.array([[(row | {"shed": shed})[name] for name in SERIES]] * 6)
+        trace = run(Params(numbers), rows, run_in_steps=0, start_soc_frac=0.6, compiled=False)
+        assert trace.generator_on.tolist() == [False] * 4 + [True] * 2
+        assert trace["unserved_w"].max() == 0
+        assert trace["soc_frac"].tolist() == pytest.approx([0.5, 0.4, 0.3, 0.2, 0.4, 0.6])
+
+
 def test_below_the_shed_level_only_critical_loads_draw_on_the_bank():
     trace = one_step(start=0.3, load=1000, critical=200, shed=0.35)
     assert at(trace, "bank_to_load_w") == pytest.approx(200)
