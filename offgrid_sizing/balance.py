@@ -40,7 +40,8 @@ def design_params(sketch: Sketch, system: System, bank: Bank, step_h: float) -> 
         "de": bank.discharge_efficiency_frac,
         "leak": bank.leak_frac,
         "h": step_h,
-    } | inverter_curve(inverter).parameters(rated_w)
+        "curve": inverter_curve(inverter).corners,
+    }
     if generator is not None:
         values |= {
             "gen_w": generator.rated_w,

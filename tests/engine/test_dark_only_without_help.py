@@ -15,7 +15,7 @@ from offgrid_sizing.strategy import numbers_of, schedule_of
 from offgrid_sizing.system import drawn_system
 
 LOSSLESS = {
-    "ctrl": 1.0, "charger": 1.0, "ce": 1.0, "de": 1.0, "ray": 1.0, "b1": 1.0, "b2": 1.0, "b3": 1.0,
+    "ctrl": 1.0, "charger": 1.0, "ce": 1.0, "de": 1.0,
     "h": 1.0, "scale": 1.0, "clip_w": 1e9, "pv_charge_w": 1e9, "rated_w": 1e9, "charger_w": 1e9,
     "charge_w": 1e9, "discharge_w": 1e9, "import_w": 500.0, "full": 10_000.0, "lowest": 1000.0,
 }  # fmt: skip

@@ -242,7 +242,10 @@ def test_quarter_hours_of_an_hourly_year_give_its_energies(seed):
 
 def test_part_load_losses_follow_the_curve():
     """The inverter's loss at each point of its efficiency curve, from the trace itself."""
-    curve = ((0.05, 0.85), (0.2, 0.93), (0.5, 0.94), (1.0, 0.92))
+    curve = (
+        (0.05, 0.80), (0.1, 0.87), (0.2, 0.93), (0.3, 0.945), (0.4, 0.95), (0.6, 0.945),
+        (0.8, 0.935), (1.0, 0.92),
+    )  # fmt: skip
     inverter = InverterCharger(efficiency_curve=curve, standby_w=0)
     sketch = random_sketch(1).model_copy(
         update={

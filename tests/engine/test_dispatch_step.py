@@ -8,7 +8,7 @@ from offgrid_sizing.dispatch.trace import residual_frac
 
 ONE_STEP_H = 1.0
 LOSSLESS = {
-    "ctrl": 1.0, "charger": 1.0, "ce": 1.0, "de": 1.0, "ray": 1.0, "b1": 1.0, "b2": 1.0, "b3": 1.0,
+    "ctrl": 1.0, "charger": 1.0, "ce": 1.0, "de": 1.0,
     "h": 1.0, "scale": 1.0, "clip_w": 1e9, "pv_charge_w": 1e9, "rated_w": 1e9, "charger_w": 1e9,
     "charge_w": 1e9, "discharge_w": 1e9, "import_w": 1e9,
 }  # fmt: skip
@@ -211,7 +211,7 @@ def test_inverter_rating_limits_what_array_and_bank_can_serve():
 
 
 def test_losses_are_those_of_each_converter():
-    numbers = {"ctrl": 0.9, "b1": 1.25, "b2": 1.25, "b3": 1.25, "ray": 1.25, "de": 0.8, "ce": 0.5}
+    numbers = {"ctrl": 0.9, "curve": ((1.0, 1.25),), "de": 0.8, "ce": 0.5}
     trace = one_step(numbers, pv=1000, load=400)
     # 1,000 W array: 900 W behind the controller; 500 W make 400 W AC; 400 W go to the bank
     assert trace.losses_wh == pytest.approx(
