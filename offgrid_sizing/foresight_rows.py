@@ -62,7 +62,9 @@ def envelope(params: Params, most: np.ndarray) -> tuple[list[np.ndarray], list[n
     y = dc_input(params, x)
     at_x, at_y = np.zeros_like(most), np.zeros_like(most)
     slope = np.full(len(most), params.values["curve"][0][1] / params.values["curve"][0][0])
-    widths, slopes, every = [], [], np.arange(len(most))
+    widths: list[np.ndarray] = []
+    slopes: list[np.ndarray] = []
+    every = np.arange(len(most))
     while not widths or (at_x < most).any():
         ahead = x > at_x + 1e-9
         rise = np.where(ahead, (y - at_y) / np.where(ahead, x - at_x, 1.0), np.inf)

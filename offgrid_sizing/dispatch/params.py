@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -21,7 +22,7 @@ class Params:
     filled in.
     """
 
-    values: Mapping[str, float | tuple]
+    values: Mapping[str, Any]
 
     def __post_init__(self):
         known = {*kernels.LANE_PARAMS, *kernels.SHARED_PARAMS, "de", "leak"}
@@ -29,9 +30,9 @@ class Params:
         if unknown:
             raise ValueError(f"unknown parameters: {', '.join(sorted(unknown))}")
 
-    def filled(self) -> dict[str, float | tuple]:
+    def filled(self) -> dict[str, Any]:
         """All parameters by name, reciprocals and step factors included."""
-        values = dict.fromkeys(kernels.LANE_PARAMS + kernels.SHARED_PARAMS, 0.0)
+        values: dict[str, Any] = dict.fromkeys(kernels.LANE_PARAMS + kernels.SHARED_PARAMS, 0.0)
         values |= {"tight": 1.0, "extras": 1.0, "leak": 0.0} | dict(self.values)
         for name in ("ctrl", "charger"):
             values[f"inv_{name}"] = 1 / values[name]

@@ -24,7 +24,10 @@ def _clock_hour(text: str) -> float:
         return 12.0
     if word == "midnight":
         return 0.0
-    hour, minute, half = _TIME.match(word).groups()
+    found = _TIME.match(word)
+    if found is None:
+        raise BadInput(f"'{text.strip()}' is no time of day: {_EXAMPLE}.")
+    hour, minute, half = found.groups()
     value = int(hour) + int(minute or 0) / 60
     if int(minute or 0) > 59:
         raise BadInput(f"'{text.strip()}' is no time of day: minutes end at 59; {_EXAMPLE}.")

@@ -127,6 +127,7 @@ def to_standard(
         if follows is False:
             standard, clock = at, f"standard time all year (it has the hour that {zone} skips)"
         else:
+            assert offset_h is not None  # the zone's own, from above
             utc = _naive_in_zone(at, zone)
             standard = utc + np.timedelta64(round(offset_h * 3600), "s")
             dst_rows = int((standard != at).sum())

@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -298,7 +299,8 @@ def parse_column_map(text: str) -> dict:
     """
     keys = {"time": "time_column", "value": "value_column", "quantity": "quantity",
             "labels": "labels", "day_first": "day_first"}  # fmt: skip
-    options, yes = {}, ("yes", "true", "1")
+    options: dict[str, Any] = {}
+    yes = ("yes", "true", "1")
     for piece in filter(None, (part.strip() for part in text.split(","))):
         key, sign, value = piece.partition("=")
         if not sign or key.strip() not in keys:

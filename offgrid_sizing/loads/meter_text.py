@@ -225,7 +225,7 @@ def read_columns(source, layout: Layout, wanted: tuple[int, ...]) -> list[list[s
     BadInput
         More rows than 800,000.
     """
-    found = [[] for _ in wanted]
+    found: list[list[str]] = [[] for _ in wanted]
     with _text(source, layout.encoding) as text:
         for number, row in enumerate(_rows(_lines(text), layout.delimiter)):
             if number < layout.skipped or not row:

@@ -41,7 +41,7 @@ def _field_of(header: str) -> str | None:
         if text in words:
             return field
     # "Power (W)", "Hours per day": the longest known word it begins with.
-    best = ("", None)
+    best: tuple[str, str | None] = ("", None)
     for field, words in _COLUMNS.items():
         for word in words:
             if text.startswith(word + " ") and len(word) > len(best[0]):

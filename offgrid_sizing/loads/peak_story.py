@@ -91,7 +91,7 @@ def _hour_can_be_chosen(appliance: Appliance) -> bool:
         return False
     if not (appliance.windows or appliance.hours):
         return False
-    category = {kind.kind: kind.category for kind in all_kinds()}.get(appliance.kind)
+    category = {kind.kind: kind.category for kind in all_kinds()}.get(appliance.kind or "")
     if category is not None:
         return category not in _TIED_CATEGORIES
     words = appliance.name.lower().replace("-", " ").split()

@@ -24,7 +24,8 @@ def folded(text: str) -> str:
 def edits_to_beginning(query: str, key: str, limit: int) -> int:
     """Fewest slips (one letter more, less, other, or two swapped) from query to a start of key."""
     key = key[: len(query) + limit]
-    before, last = [], list(range(len(key) + 1))
+    before: list[int] = []
+    last = list(range(len(key) + 1))
     for i, typed in enumerate(query, start=1):
         now = [i]
         for j, letter in enumerate(key, start=1):

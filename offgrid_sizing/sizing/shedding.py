@@ -175,7 +175,8 @@ def _scaled_to(rows: np.ndarray, wanted: np.ndarray) -> np.ndarray:
 def _unlisted(loads: LoadYear, dark, critical, other):
     """Each row of the load year in two parts, critical and not, by the load's own share."""
     rows = loads.appliance_w[:, dark]
-    table, parts = [], []
+    table: list[tuple[str, bool, int]] = []
+    parts: list[Demand] = []
     for wanted, which, words in ((other, False, ""), (critical, True, ", critical part")):
         if not wanted.any():
             continue

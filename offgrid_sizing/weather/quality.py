@@ -139,7 +139,8 @@ def _summer_time(weather: Weather, sun: SunPath) -> tuple[Finding, ...]:
     for part in (half, ~half):
         masked = np.where(np.repeat(part, sun.steps_per_day), weather.ghi, 0.0)
         shifts.append(noon_shift_h(masked, sun))
-    if None in shifts or abs(abs(shifts[0] - shifts[1]) - 1) > 0.25:
+    first, second = shifts
+    if first is None or second is None or abs(abs(first - second) - 1) > 0.25:
         return ()
     return (
         Finding(

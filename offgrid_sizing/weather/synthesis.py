@@ -203,7 +203,7 @@ def synthetic_years(
         share / wanted[MONTH_OF_DAY], 0.3, 1.6
     )
     shape = (years, 365, sun.steps_per_day)
-    ghi = np.zeros(shape)
+    ghi: np.ndarray = np.zeros(shape)
     lit_slots = slice(day.first, day.first + day.sine.shape[1])
     ghi[..., lit_slots] = np.where(day.lit, step_ghi(rng, sky, day, share), 0.0)
     ghi = ghi.reshape(years, -1)

@@ -9,7 +9,7 @@ import numpy as np
 from offgrid_sizing.report import charts_svg, charts_year
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.hourly import hourly_frame
-from offgrid_sizing.report.model import Hourly, Section, Table
+from offgrid_sizing.report.model import Block, Cell, Hourly, Section, Table
 from offgrid_sizing.report.svg import MONTHS
 from offgrid_sizing.sizing.shedding import who_goes_dark
 from offgrid_sizing.sizing.worst import hardest_week
@@ -153,7 +153,7 @@ def monthly_table(simulation: Simulation) -> Table:
     month = simulation.time.month.to_numpy()
     soc = simulation.trace.columns["soc_frac"]
     energies = [monthly_kwh(simulation, column) for column in names.values()]
-    rows = [
+    rows: list[tuple[Cell, ...]] = [
         (
             MONTHS[m],
             *(round(float(kwh[m]), 3) for kwh in energies),
@@ -212,7 +212,7 @@ def year_section(simulation: Simulation) -> Section:
     )
     quantities = Table("The year in figures", ("Quantity", "Value", "Unit"), rows)
     soc = simulation.trace.columns["soc_frac"]
-    blocks = [flow_figure(simulation), monthly_table(simulation), quantities]
+    blocks: list[Block] = [flow_figure(simulation), monthly_table(simulation), quantities]
     if simulation.system.units:
         low = f"The bank's lowest charge in the year is {percent(float(soc.min()))}"
         blocks.insert(1, charts_year.year_of_charge(low, soc, simulation.trace.step_h))
@@ -249,7 +249,7 @@ def day_figure(simulation: Simulation, width: float = charts_svg.WIDTH) -> Figur
     if not named:
         named = {"Load": mean_day(simulation.trace.columns["load_w"])}
     pv = mean_day(simulation.trace.columns["pv_available_w"])
-    used = sum(named.values()).sum()
+    used = sum(named.values(), np.zeros(24)).sum()
     title = (
         f"In {LONG_MONTHS[worst]}, the leanest month, a mean day uses {digits(used)} kWh and the "
         f"array can give {digits(pv.sum())} kWh"
@@ -287,7 +287,8 @@ def loads_section(simulation: Simulation) -> Section:
         note="Together: " + (", ".join(peak.together) if peak.together else "nothing") + ".",
     )
     head = ("Appliance", "Count", "Running, W each", "kWh a day", "Critical")
-    blocks = [day_figure(simulation), Table("Appliances, by energy", head, tuple(rows)), peaks]
+    table = Table("Appliances, by energy", head, tuple(rows))
+    blocks: list[Block] = [day_figure(simulation), table, peaks]
     if not rows:
         del blocks[1]
     sentence = f"The home uses {digits(loads.daily_kwh)} kWh a day. {loads.provenance}"

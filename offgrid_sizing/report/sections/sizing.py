@@ -174,19 +174,19 @@ def _years_table(outcome: Outcome) -> Table:
     years = outcome.reliability
     if years.bad is None:
         only = one_year_words(outcome.simulation.inputs.weather)
-        rows, gap = (_year_row(only, years.judged),), "longest gap"
+        rows, gap = [_year_row(only, years.judged)], "longest gap"
     else:
-        rows = (
+        rows = [
             _year_row("median year", years.median),
             _year_row(bad_year_words(years.bad_year_frac), years.bad),
-        )
+        ]
         gap = "longest gap of all years"
     return Table(
         f"Unserved load over {counted(len(years.unserved_frac), 'year')}"
         if years.bad is not None
         else "Unserved load",
         ("Year", "Its name", "Share", "Hours", "Energy"),
-        rows,
+        tuple(rows),
         note=f"Loss-of-load probability {digits(years.loss_of_load_probability)}; {gap} "
         f"{digits(years.longest_gap_year_h)} h. All figures of a row are of one and the same year.",
     )

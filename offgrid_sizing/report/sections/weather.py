@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from offgrid_sizing.report import charts_svg
-from offgrid_sizing.report.model import Notes, Section, Table
+from offgrid_sizing.report.model import Block, Cell, Notes, Section, Table
 from offgrid_sizing.report.sections.energy import LONG_MONTHS, by_month
 from offgrid_sizing.report.svg import MONTHS
 from offgrid_sizing.units import digits
@@ -28,7 +28,7 @@ def weather_section(simulation: Simulation) -> Section:
         f"{LONG_MONTHS[worst]} has {digits(mean[worst])} kWh/m² a day, "
         f"{LONG_MONTHS[best]} {digits(mean[best])}"
     )
-    rows = tuple(
+    rows: tuple[tuple[Cell, ...], ...] = tuple(
         (MONTHS[m], *(round(float(v[m]), 3) for v in (mean, low, high)), round(float(temp[m]), 2))
         for m in range(12)
     )
@@ -41,7 +41,7 @@ def weather_section(simulation: Simulation) -> Section:
             f"For this source the array truly needed may lie between {digits(small)} and "
             f"{digits(large)} times the one found."
         )
-    blocks = [charts_svg.sun_by_month(title, mean, low, high, temp), table]
+    blocks: list[Block] = [charts_svg.sun_by_month(title, mean, low, high, temp), table]
     if caveats:
         blocks.append(Notes("To bear in mind", tuple(caveats)))
     plural = "year" if weather.years == 1 else "years"
