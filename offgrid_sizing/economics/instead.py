@@ -176,7 +176,7 @@ def instead_of(
     asked = sketch.model_copy(update={"generator": generator})
     steps = schedule_of(asked, inputs.weather.time, year, draw=draw)
     found = [generator_alone(generator, load_w, steps.gen_allowed, step_h)]
-    found += _generator_with_bank(asked, sketch.generator, inputs, running_w, year, draw)
+    found += _generator_with_bank(sketch, generator, inputs, running_w, year, draw)
     if sketch.grid.kind != "none":
         found = _on_grid(asked, inputs, load_w, steps, year, draw) + found
     elif sketch.prices.grid_extension_m is not None:
@@ -202,18 +202,18 @@ def _on_grid(
 
 
 def _generator_with_bank(
-    sketch: Sketch, own: Generator | None, inputs: Inputs, running_w: float, year: int, draw: int
+    sketch: Sketch, peak_set: Generator, inputs: Inputs, running_w: float, year: int, draw: int
 ) -> list[Instead]:
     """A generator and a small bank: ratings with and without the starts, and the sketch's own.
 
     The inverter-chargers carry motor starts, so a set for the running peak alone is tried too.
     """
-    ratings = {running_w, sketch.generator.rated_w}
+    ratings, own = {running_w, peak_set.rated_w}, sketch.generator
     if own is not None and own.rated_w >= running_w:
         ratings.add(own.rated_w)
     found = []
     for rated_w in sorted(ratings):
-        generator = sketch.generator.model_copy(update={"rated_w": rated_w})
+        generator = peak_set.model_copy(update={"rated_w": rated_w})
         held = sketch.model_copy(update={"grid": Grid(), "generator": generator})
         found += banks_tried("generator_with_bank", held, inputs, year, draw)
     return found

@@ -265,7 +265,7 @@ def test_cheapest_realistic_is_true(name):
 @pytest.mark.parametrize(
     ("name", "kind", "rated_w", "units"),
     [
-        ("farmhouse", "generator_with_bank", 3000, 2),
+        ("farmhouse", "generator_with_bank", 3500, 2),
         ("town_house", "grid_with_bank", 0, 1),
         ("shop", "generator_with_bank", 4500, 4),
     ],

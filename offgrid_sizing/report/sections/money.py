@@ -60,14 +60,15 @@ def money_figure(life: LifeCycle, width: float = WIDTH) -> Figure:
     worth = (1 + life.rate) ** -np.arange(life.horizon_y + 1, dtype=float)
     system = np.cumsum(life.flows.total * worth)
     other = life.alternative
-    if other is None:
+    saving = life.net_saving
+    if other is None or saving is None:
         amount = money(life.present, currency=life.currency)
         title = f"Over {life.horizon_y} years it costs {amount}; {life.compared.words}"
-    elif life.net_saving >= 0:
-        amount = money(life.net_saving, currency=life.currency)
+    elif saving >= 0:
+        amount = money(saving, currency=life.currency)
         title = f"Over {life.horizon_y} years it saves {amount} against {other.words}"
     else:
-        amount = money(-life.net_saving, currency=life.currency)
+        amount = money(-saving, currency=life.currency)
         title = f"Over {life.horizon_y} years it costs {amount} more than {other.words}"
     return charts_choice.money_over_years(
         title,
@@ -157,9 +158,9 @@ def _results(life: LifeCycle) -> Table:
         ("Simple payback", years(life.simple_payback_y)),
         ("Discounted payback", years(life.discounted_payback_y)),
         ("CO₂ of running energy", told(life.co2_kg_per_year, "kg")),
-        ("The same of the alternative", told(other and other.co2_kg_per_year, "kg")),
+        ("The same of the alternative", told(other.co2_kg_per_year if other else None, "kg")),
         ("CO₂ avoided", told(life.co2_avoided_kg_per_year, "kg")),
-        ("Unserved by the alternative", told(other and other.unserved_kwh, "kWh")),
+        ("Unserved by the alternative", told(other.unserved_kwh if other else None, "kWh")),
     )
     return Table("Results", ("Quantity", "Value"), rows)
 
