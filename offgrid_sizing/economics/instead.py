@@ -195,7 +195,8 @@ def _on_grid(
     alone = grid_alone(sketch, load_w, up, steps.tariff, step_h)
     if up.all():
         return [alone]
-    in_cuts = generator_alone(sketch.generator, load_w * ~up, steps.gen_allowed, step_h)
+    generator = sketch.generator or Generator()
+    in_cuts = generator_alone(generator, load_w * ~up, steps.gen_allowed, step_h)
     held = sketch.model_copy(update={"generator": None, "strategy": Strategy(kind="grid_first")})
     banks = banks_tried("grid_with_bank", held, inputs, year, draw)
     return [alone, grid_with_generator(alone, in_cuts), *banks]
