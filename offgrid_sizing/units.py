@@ -239,8 +239,8 @@ def hour(value_h: float, reader: Reader = METRIC) -> str:
 
 
 def counted(count: int, word: str) -> str:
-    """A number of things in English: "1 module", "2 modules"."""
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+    """A number of things in English: "1 module", "2 modules", "-1 module"."""
+    return f"{count} {word}" if abs(count) == 1 else f"{count} {word}s"
 
 
 def duration(value_h: float, reader: Reader = METRIC) -> str:

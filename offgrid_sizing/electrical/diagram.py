@@ -7,6 +7,7 @@ from itertools import pairwise
 import schemdraw
 import schemdraw.elements as elm
 
+from offgrid_sizing import palette
 from offgrid_sizing.electrical.cautions import CAN_KILL, LICENSED
 from offgrid_sizing.electrical.design import ElectricalDesign, RunDesign
 from offgrid_sizing.electrical.symbols import (
@@ -22,8 +23,8 @@ from offgrid_sizing.printable import printable
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 
-INK, ARRAY, BANK, GRID = "#222222", "#B87900", "#0072B2", "#A8578A"
-DANGER = "#B84A00"
+INK, BANK = palette.INK.light, palette.LOOKS["bank"].light
+ARRAY, GRID, DANGER = palette.ARRAY_LINE, palette.GRID_LINE, palette.DANGER
 PITCH, BOX_X, BOX_W, BOX_H = 10.5, 6.0, 2.8, 2.2
 Y_BAR, Y_BOX, Y_IN, Y_OUT, Y_TITLE = 4.4, 9.4, 15.0, 17.7, 19.7
 ROW = 0.46

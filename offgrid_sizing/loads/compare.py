@@ -99,7 +99,7 @@ def compare_with_meter(sketch: Sketch, weather: Weather, *, base_dir=None) -> Lo
         When the sketch has no metered file or no appliances.
     """
     loads = sketch.loads
-    if loads.metered is None or not any(a.count for a in loads.appliances):
+    if loads.metered is None or not loads.in_use:
         raise BadInput(
             "to compare, loads needs both a metered file and at least one appliance: add the one "
             "that is missing."

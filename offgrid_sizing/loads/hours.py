@@ -163,19 +163,6 @@ def hours_of(windows: tuple[TimeWindow, ...], run_time_h: float | None = None) -
     return tuple(share * scale for share in shares)
 
 
-def windows_of(hours: tuple[float, ...]) -> tuple[tuple[TimeWindow, ...], float]:
-    """Windows and run time that hold the painted hours; differing shares are levelled out."""
-    used = [share > 0 for share in hours]
-    total = float(sum(hours))
-    if all(used):
-        return (TimeWindow(from_h=0, to_h=24),), total
-    windows = []
-    for start in (h for h in range(24) if used[h] and not used[h - 1]):
-        end = next(h for h in range(start + 1, start + 25) if not used[h % 24])
-        windows.append(TimeWindow(from_h=start, to_h=end if end <= 24 else end - 24))
-    return tuple(windows), total
-
-
 def paint(hours: tuple[float, ...] | None, from_h: int, to_h: int, share: float = 1.0) -> tuple:
     """The 24 shares with the stretch from `from_h` to `to_h` painted; wraps past midnight.
 

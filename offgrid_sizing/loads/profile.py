@@ -72,8 +72,7 @@ def _month_shape(year: LoadYear) -> np.ndarray:
 def _metered(sketch: Sketch, wanted: MeteredLoad, weather: Weather, base_dir) -> LoadYear:
     """The load year of a metered file, alone or together with the appliances."""
     loads = sketch.loads
-    drawn = any(a.count for a in loads.appliances)
-    table = appliance_year(sketch, weather) if drawn else None
+    table = appliance_year(sketch, weather) if loads.in_use else None
     if table is None and wanted.use != "replace":
         raise BadInput(
             "loads.appliances is empty, so there is nothing to scale: add appliances, or let the "

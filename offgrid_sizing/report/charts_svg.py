@@ -4,12 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from offgrid_sizing import palette
+from offgrid_sizing.metrics import dark_steps
 from offgrid_sizing.report import svg
 from offgrid_sizing.report.svg import Drawing, Frame, round_ticks
 
 WIDTH = 480.0
-# slate, neighbours far apart in lightness: none of these colours means a thing
-APPLIANCE_SHADES = ("#2F4858", "#A9BFCB", "#587A8E", "#D3DEE4", "#45647A", "#9A9A9A")
+APPLIANCE_SHADES = (*palette.APPLIANCES[:5], palette.OTHERS)
 
 
 @dataclass(frozen=True)
@@ -100,7 +101,7 @@ def stretch(
     """
     hours = np.arange(len(load_w)) * step_h
     end = float(hours[-1] + step_h)
-    dark = unserved_w > 1e-6 * np.maximum(load_w, 1)
+    dark = dark_steps(load_w, unserved_w)
     items = (
         ("Sun available", svg.SUN, "fill"),
         ("Load", svg.INK, "line"),

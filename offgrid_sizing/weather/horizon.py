@@ -6,6 +6,7 @@ import io
 import numpy as np
 
 from offgrid_sizing.sketch import BadInput, HorizonPoint, Obstacle, Sketch
+from offgrid_sizing.text_files import decoded
 
 MAX_POINTS = 360
 MAX_CSV_BYTES = 1_000_000
@@ -146,10 +147,9 @@ def read_horizon(content: bytes | str) -> tuple[HorizonPoint, ...]:
     """
     if len(content) > MAX_CSV_BYTES:
         raise BadInput("the horizon file is larger than 1 MB: give one line a degree at most.")
-    try:
-        text = content.decode("utf-8-sig") if isinstance(content, bytes) else content
-    except UnicodeDecodeError:
-        raise BadInput("the horizon file is not text: save the points as CSV.") from None
+    text = decoded(content) if isinstance(content, bytes) else content
+    if "\x00" in text:
+        raise BadInput("the horizon file is not text: save the points as CSV.")
     points: list[HorizonPoint] = []
     headed = False
     for line, row in enumerate(io.StringIO(text), start=1):

@@ -9,14 +9,8 @@ from offgrid_sizing.sketch import Site
 from offgrid_sizing.weather.climate import Spot, bare_sky
 from offgrid_sizing.weather.grid import NORTH_END, SOUTH_END, distance_km
 from offgrid_sizing.weather.series import Weather
-from offgrid_sizing.weather.sun import (
-    SunPath,
-    clear_sky,
-    daily_sum,
-    linke_turbidity,
-    monthly_mean,
-    sun_path,
-)
+from offgrid_sizing.weather.sun import SunPath, clear_sky, daily_sum, linke_turbidity, sun_path
+from offgrid_sizing.year_days import monthly_mean
 
 FAR_KM = 50.0
 HEIGHT_GAP_M = 200.0

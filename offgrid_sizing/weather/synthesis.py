@@ -10,7 +10,8 @@ from offgrid_sizing.weather.daily import (
     normal_scores,
     temperature_range,
 )
-from offgrid_sizing.weather.sun import MONTH_OF_DAY, SunPath, daily_sum, monthly_mean
+from offgrid_sizing.weather.sun import SunPath, daily_sum
+from offgrid_sizing.year_days import MONTH_OF_DAY, monthly_mean
 
 CEILING = 1.05  # single steps stay under this multiple of the clear sky
 BEAM_CEILING = 1.1  # and the beam under this multiple of the clear sky's

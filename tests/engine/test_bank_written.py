@@ -118,6 +118,22 @@ def test_a_curve_that_ends_early_goes_on_at_its_last_efficiency():
     assert len(curve.corners) == 3
 
 
+def test_a_curve_that_ends_just_before_its_rating_is_not_stretched():
+    # 0.5 / 0.95 = 0.526, 0.95 / 0.9 = 1.0556; at 1.0 again 1 / 0.9 = 1.1111 and not 1.1144
+    assert curve_of((0.5, 0.95), (0.95, 0.9)).dc_of(1.0) == pytest.approx(1.1111111)
+
+
+def test_a_sheet_that_bends_at_its_very_beginning_begins_at_nothing():
+    """Six points; dropping the slight bend at 0.21 would leave a first line from 0.2222 at 0.2 to
+    0.5 at 0.4, which would begin below nothing. From the origin the corners 0.2, 0.21 and 0.6
+    bend least; 0.4 (0.5), 0.8 (1.2903) and 1.0 (1.8182) are kept."""
+    curve = curve_of((0.2, 0.9), (0.21, 0.9001), (0.4, 0.8), (0.6, 0.7), (0.8, 0.62), (1.0, 0.55))
+    assert curve.ray == 1e30
+    assert curve.a[0] == 0
+    dc = curve.dc_of(np.array([0.1, 0.4, 0.6, 1.0]))
+    assert dc == pytest.approx([0.125, 0.5, (0.5 + 0.8 / 0.62) / 2, 1 / 0.55])
+
+
 def test_a_first_point_that_is_the_best_begins_at_nothing():
     # 0.5 / 0.95 = 0.526316, 1 / 0.9 = 1.111111: from the origin 1.052632
     curve = curve_of((0.5, 0.95), (1.0, 0.9))
@@ -160,3 +176,10 @@ def test_the_corner_that_bends_least_is_dropped():
     assert _fewer(points, 2) == [(0.0, 0.0), (4.0, 5.0)]
     # a corner that bends the other way counts too: 1.5 − 1.0 = 0.5; (2, 2) lies on its line
     assert _fewer([(0.0, 0.0), (1.0, 1.5), (2.0, 2.0), (4.0, 3.0)], 3)[1] == (1.0, 1.5)
+
+
+def test_corners_are_weighed_by_their_own_neighbours():
+    """Chords over the corners: 1 + 2 × 4/5 = 2.6 over 1, 1 + 5 × 1/2 = 3.5 over 3, and
+    3 + 17 × 1/5 = 6.4 over 6: the last bends least, by 0.4."""
+    points = [(0.0, 1.0), (4.0, 1.0), (5.0, 3.0), (6.0, 6.0), (10.0, 20.0)]
+    assert _fewer(points, 4) == [(0.0, 1.0), (4.0, 1.0), (5.0, 3.0), (10.0, 20.0)]

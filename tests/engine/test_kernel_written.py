@@ -260,6 +260,40 @@ def test_room_in_a_bank_that_is_nearly_full():
     assert trace["stored_wh"][0] == pytest.approx(10_000)
 
 
+def two_steps(first, second, **numbers):
+    trace = run(
+        Params(NUMBERS | {"leak": 0.0, "standby_w": 0.0} | numbers),
+        np.array([series_row(**first), series_row(**second)]),
+        run_in_steps=0, start_soc_frac=0.5, compiled=False,
+    )  # fmt: skip
+    return {name: float(values[1]) for name, values in trace.columns.items()}
+
+
+def test_a_bank_that_reached_hold_waits_though_it_holds_more():
+    """Half full at hold 0.5; 400 W make it 5,160 Wh; above hold 160 Wh or 288 W could be given."""
+    grid = {"grid_up": 1, "may_discharge": 1, "hold": 0.5, "resume": 0.6}
+    got = two_steps(grid | {"pv": 2000}, grid | {"load": 1000})
+    assert (got["stored_wh"], got["grid_to_load_w"], got["bank_to_load_w"]) == (5160, 1000, 0)
+    # resumed at 0.516: 288 W DC make min(255.2, 261.8, 323.3) W
+    resumed = two_steps(grid | {"pv": 2000}, grid | {"load": 1000, "resume": 0.516})
+    assert resumed["bank_to_load_w"] == pytest.approx(288)
+    assert resumed["grid_to_load_w"] == pytest.approx(1000 - 268 / 1.05)
+    not_yet = two_steps(grid | {"pv": 2000}, grid | {"load": 1000, "resume": 0.5161})
+    assert not_yet["bank_to_load_w"] == 0
+
+
+def test_a_bank_that_is_charged_serves_nothing():
+    """Charging begins below 0.505 and lasts to 0.52: 350 W make 5,140 Wh, still below."""
+    grid = {"grid_up": 1, "may_discharge": 1, "hold": 0.1, "resume": 0.1, "charge_start": 0.505,
+            "charge_stop": 0.52}  # fmt: skip
+    got = two_steps(grid, grid | {"load": 1000})
+    assert (got["grid_to_load_w"], got["bank_to_load_w"]) == (1000, 0)
+    assert got["stored_wh"] == pytest.approx(5200)  # 60 Wh to go are 150 W
+    ended = two_steps(grid, grid | {"load": 1000, "charge_stop": 0.514})
+    assert ended["bank_to_load_w"] == pytest.approx(1100)
+    assert ended["grid_to_bank_w"] == 0
+
+
 def test_the_latch_of_a_generator():
     """Between start and stop it goes on; at its stop it ends; the grid ends it at once."""
     quiet = {"load": 10, "gen_allowed": 1}
@@ -335,3 +369,27 @@ def test_how_long_it_lasts_counts_whole_steps_round_the_year():
     few = np.zeros(4, dtype=np.int64)
     kernels.outlast_steps(rows, params, stored, 3, 5, few)
     assert few.tolist() == [5, 0, 5, 5]
+
+
+def lasts(rows, params, stored, begin, most):
+    """Steps one by one, round the year."""
+    state, count, t = (stored, 0.0, 0.0, 0.0, 0.0), 0, begin
+    while count < most:
+        told = kernels.step(*state, *rows[t, :-1].tolist(), *params)
+        if told[5 + kernels.FLOWS.index("unserved_w")] > 1e-6:
+            return count
+        state, count, t = told[:5], count + 1, (t + 1) % len(rows)
+    return count
+
+
+def test_the_lasting_loop_takes_every_number_of_a_step():
+    rows = random_rows()
+    rows[:, SERIES.index("load")] *= 0.5
+    for name in ("must_wh", "may_wh", "defer_w"):
+        rows[:, SERIES.index(name)] = 0.0
+    params = parameters(tight=1.0, import_w=900.0)
+    stored = np.random.default_rng(1).uniform(1000, 10_000, len(rows))
+    got = np.zeros(len(rows), dtype=np.int64)
+    kernels.outlast_steps(rows, params, stored, 1, 30, got)
+    assert got.tolist() == [lasts(rows, params, stored[t], t, 30) for t in range(len(rows))]
+    assert len(set(got.tolist())) > 3

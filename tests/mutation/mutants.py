@@ -194,6 +194,10 @@ class _Walk(ast.NodeVisitor):
     def visit_JoinedStr(self, node: ast.JoinedStr) -> None:
         """A sentence's own form is not judged here."""
 
+    def visit_keyword(self, node: ast.keyword) -> None:
+        if node.arg != "strict":  # a zip's own check against faults
+            self.visit(node.value)
+
     def visit_If(self, node: ast.If) -> None:
         self._add(node.test, "False")
         if node.orelse:
@@ -254,6 +258,6 @@ def mutants_of(module: str, text: str) -> list[Mutant]:
         if seen[name] > 1:
             name += f" #{seen[name]}"
         mutated = (source[:first] + change.new.encode() + source[last:]).decode()
-        if ast.dump(ast.parse(mutated)) != ast.dump(tree):
+        if ast.unparse(ast.parse(change.new)) != ast.unparse(change.node):
             found.append(Mutant(module, name, line, mutated))
     return found

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from offgrid_sizing.report import charts_priorities
 from offgrid_sizing.report.model import Block, Cell, Notes, Section, Table
 from offgrid_sizing.report.svg import MONTHS
-from offgrid_sizing.sizing.worst import hardest_week
+from offgrid_sizing.sizing.worst import telling_week
 from offgrid_sizing.units import digits, money
 
 if TYPE_CHECKING:
@@ -90,7 +90,7 @@ def priorities_section(
         title = title[0].upper() + title[1:]
     rows = [(WORDS[year.kind], _parts(year)) for year in years]
     blocks: list[Block] = [charts_priorities.priorities(title, rows, f"{currency} a year")]
-    first = hardest_week(years[0].simulation.trace)
+    first = telling_week([year.simulation.trace for year in years])
     blocks.append(_table(years, foresight))
     if foresight is not None:
         bound = money(foresight.cost_per_year, currency=currency)
