@@ -84,7 +84,8 @@ def waiting_load(load: LoadYear, year: int) -> dict[str, np.ndarray]:
 def _window_days(window: np.ndarray, step_h: float) -> np.ndarray:
     """Which day's window a step belongs to; -1 for the rest of last year's last one."""
     per_day = round(24 / step_h)
-    open_at = window[: len(window) // per_day * per_day].reshape(-1, per_day).any(axis=0)
+    days = window[: len(window) // per_day * per_day].reshape(-1, per_day)
+    open_at = np.asarray(days.any(axis=0))
     closed = np.flatnonzero(~open_at)
     cut = int(closed[0]) if len(closed) and open_at[0] else 0
     return (np.arange(len(window)) - cut) // per_day

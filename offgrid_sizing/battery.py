@@ -175,7 +175,7 @@ def _pieces(corners) -> list[tuple[float, float]]:
 
 def _lower_hull(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
     """Lower convex hull of points ordered by x: its corners from left to right."""
-    hull = []
+    hull: list[tuple[float, float]] = []
     for x, y in points:
         while len(hull) > 1:
             (x0, y0), (x1, y1) = hull[-2:]

@@ -59,7 +59,8 @@ def _import_compiler():
     import numba
 
     if folder is not None and not inside_package:
-        numba.config.CACHE_DIR = str(folder)  # in case someone imported it before us
+        # In case someone imported it before us; its types do not know its own settings.
+        numba.config.CACHE_DIR = str(folder)  # type: ignore[attr-defined] # see above
     return numba, folder is not None
 
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from offgrid_sizing.electrical.ampacity import (
+    Method,
     ambient_factor,
     ampacity_table,
     base_ampacity_a,
@@ -90,7 +91,7 @@ class _Case:
         need, book, run = self.need, self.book, self.need.run
         limit_c = min(need.terminal_c, need.insulation_c)
         if book == "nfpa70":
-            method = "free_air" if need.terminals_free_air else "C"
+            method: Method = "free_air" if need.terminals_free_air else "C"
             return base_ampacity_a(book, size, method, limit_c, need.loaded)
         method = "free_air" if need.pv_cable else run.method
         base_a = base_ampacity_a(book, size, method, limit_c, need.loaded)
@@ -137,7 +138,7 @@ def device_of(need: RunNeed, book: RuleBook) -> Device | None:
     named = need.maker_device_a
     from_maker = named is not None and named >= design_a
     least_a = max(design_a, need.least_device_iec_a if book == "iec60364" else 0.0)
-    rating_a = named if from_maker else next_rating_a(book, least_a)
+    rating_a = named if named is not None and from_maker else next_rating_a(book, least_a)
     by = "NFPA 70, 240.6(A)" if book == "nfpa70" else "preferred IEC rating, IEC 60364-4-43 433.1"
     volts = rated_ac_v(need.highest_v) if need.side == "ac" else rated_dc_v(need.highest_v)
     return Device(
@@ -249,7 +250,19 @@ def size_run(need: RunNeed, book: RuleBook) -> Choice:
         sets, area_mm2, _ = parse_size(need.run.size, where)
         used = case.judge(nearest_below(book, area_mm2, where), sets)
     faults = list(_faults(case, used))
+    if book == "nfpa70" and used.parallel > 1 and used.size.area_mm2 < PARALLEL_FROM_MM2:
+        faults.append(
+            f"{need.title}, {used.label}: conductors below 1/0 AWG are not laid in parallel "
+            "(NFPA 70, 310.10(G)): take one larger conductor."
+        )
     device = case.device
+    if device and need.maker_device_a and device.rating_a > need.maker_device_a:
+        faults.append(
+            f"{need.title}: the maker names a device of {need.maker_device_a:g} A, and "
+            f"{need.design_a(book):.3g} A need one of {device.rating_a:g} A: a device above the "
+            "maker's does not protect the machine. Take a machine whose own device fits, share "
+            "the load between more machines, or mend the number if it was typed wrong."
+        )
     if device and need.largest_device_a and device.rating_a > need.largest_device_a:
         faults.append(
             f"{need.title}: the next standard fuse, {device.rating_a:g} A, is above the "

@@ -15,6 +15,7 @@ from offgrid_sizing.electrical.strings import InputPlan
 from offgrid_sizing.sketch import BatteryUnit, Sketch
 from offgrid_sizing.string_rules import IRRADIANCE_FACTOR, cold_voc_v, fuse_required
 from offgrid_sizing.system import System
+from offgrid_sizing.units import counted
 
 ARRAY_HABIT_MM2 = 5.26  # common practice, no source: array conductors 10 AWG or larger
 IEC_STRING_FUSE = 1.5  # IEC 62548: 1.5 Isc ≤ In ≤ 2.4 Isc (from memory)
@@ -229,7 +230,7 @@ def _ac_common(sketch: Sketch, system: System, name: str, title: str, each_a: fl
         f"{name}_common",
         title,
         each_a * per_line,
-        f"{per_line} machine{'s' if per_line > 1 else ''} a line",
+        f"{counted(per_line, 'machine')} a line",
         highest_v=machine.output_v * between,
         poles="all lines together" if len(lines) > 1 else "line, and neutral where the rules ask",
         conductors=len(lines) + 1,

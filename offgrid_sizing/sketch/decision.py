@@ -76,7 +76,9 @@ class Targets(Part):
     design_margin_frac: float = Field(0.15, ge=0, le=2, description="worksheet margin on the bank")
     max_units: int = Field(40, ge=1, le=400, description="largest bank searched, in parallel")
     max_modules: int = Field(120, ge=1, le=5000, description="largest array searched")
-    step_h: Literal[0.25, 0.5, 1.0] = Field(1.0, description="time step of the balance")
+    step_h: Literal[0.25, 0.5, 1.0] = Field(  # type: ignore[valid-type] # pydantic takes numbers
+        1.0, description="time step of the balance"
+    )
 
 
 class Run(Part):
