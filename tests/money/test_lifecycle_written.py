@@ -5,7 +5,8 @@ import pytest
 
 from offgrid_sizing.ageing import bank_ageing
 from offgrid_sizing.economics import Instead, YearlyFlows, factors, life_cycle
-from offgrid_sizing.economics.lifecycle import alternative_of, chosen_alternative
+from offgrid_sizing.economics.costs import Box
+from offgrid_sizing.economics.lifecycle import alternative_of, box_flows, chosen_alternative
 from offgrid_sizing.sketch import Generator, Grid, Prices, Site, Sketch, Targets, Tariff
 from offgrid_sizing.system import PlaneStrings, System
 
@@ -70,6 +71,14 @@ def test_each_line_of_the_system():
     assert line(flows, "unserved") == pytest.approx([0, 30, 30, 30])
     assert flows.total[0] == pytest.approx(4560)
     assert flows.total[2] == pytest.approx(1560 + 145.2 - 36.3 + 169.4 + 250)
+
+
+def test_a_box_that_needs_no_hands_carries_no_labour():
+    """Life of a year: bought three times; the labour of a fifth where hands are needed."""
+    for labour, share in ((True, 1.2), (False, 1.0)):
+        lines = box_flows((Box("x", "X", 2, 50, 1.0, labour=labour),), home().prices)
+        assert lines["installation"][0] == pytest.approx(100 * (share - 1))
+        assert lines["replacements"].tolist() == pytest.approx([0, 100 * share, 100 * share, 0])
 
 
 def test_worth_today_annual_and_levelized():
