@@ -122,7 +122,7 @@ def telling_week(traces: Sequence[Trace]) -> int:
     """
     first = traces[0]
     short = [np.where(dark_steps(t["load_w"], t["unserved_w"]), t["unserved_w"], 0) for t in traces]
-    unserved = sum(short)
+    unserved = np.sum(short, axis=0)
     telling = unserved if unserved.max() > 0 else 1 - first["grid_up"]
     daily = by_day(telling, first.step_h).sum(axis=1)
     return fullest_week(daily) * round(24 / first.step_h)
