@@ -262,7 +262,7 @@ def test_room_in_a_bank_that_is_nearly_full():
 
 def two_steps(first, second, **numbers):
     trace = run(
-        Params(NUMBERS | {"leak": 0.0, "standby_w": 0.0} | numbers),
+        design(NUMBERS | {"leak": 0.0, "standby_w": 0.0} | numbers),
         np.array([series_row(**first), series_row(**second)]),
         run_in_steps=0, start_soc_frac=0.5, compiled=False,
     )  # fmt: skip
