@@ -172,6 +172,12 @@ CASES = {
          "generator_w": 2000, "generator_to_load_w": 2000, "bank_to_load_w": 180,
          "stored_wh": 4996 - 100},
     ),
+    # 600 W of 1,000 by the inverter: short of 400, so it starts and carries all
+    "a generator for what the inverter cannot give": (
+        GENERATOR | {"gen_start": 0.4, "rated_w": 600.0}, {"load": 1000, "gen_allowed": 1},
+        {"load_w": 1000, "standby_w": 80, "generator_w": 1517.5,
+         "generator_to_load_w": 1000, "generator_to_bank_w": 437.5, "stored_wh": 4996 + 140},
+    ),
     "a generator by night": (
         GENERATOR, {"load": 1000, "gen_allowed": 1},
         {"load_w": 1000, "standby_w": 80, "generator_w": 1517.5,
@@ -251,6 +257,16 @@ def test_losses_of_each_box(case, losses_wh):
              "self_discharge")  # fmt: skip
     got = one_step(numbers, **series).losses_wh
     assert [got[name] for name in names] == pytest.approx(losses_wh, abs=0.001)
+
+
+@pytest.mark.parametrize(("u", "value"), [(0, 0), (1, 1), (4.5, 6.0), (10, 25.6)])
+def test_a_line_that_bends_at_eight_places(u, value):
+    """Slope 1, steeper by 0.1 at 1, by 0.2 at 2 and so on to 0.8 at 8. At 4.5: 4.5 + 0.35 + 0.5 +
+    0.45 + 0.2; at 10: 10 + 0.9 + 1.6 + 2.1 + 2.4 + 2.5 + 2.4 + 2.1 + 1.6."""
+    places = tuple(range(1, 9))
+    changes = tuple(place / 10 for place in places)
+    curve = (1.0, *places, *changes, sum(place**2 / 10 for place in places))
+    assert kernels.bent(u, curve) == pytest.approx(value)
 
 
 def test_room_in_a_bank_that_is_nearly_full():
