@@ -40,7 +40,8 @@ def design_params(sketch: Sketch, system: System, bank: Bank, step_h: float) -> 
         "de": bank.discharge_efficiency_frac,
         "leak": bank.leak_frac,
         "h": step_h,
-    } | inverter_curve(inverter).parameters(rated_w)
+        "curve": inverter_curve(inverter).corners,
+    }
     if generator is not None:
         values |= {
             "gen_w": generator.rated_w,
@@ -132,7 +133,7 @@ def _latest(one: Deferrable, need: np.ndarray, day: np.ndarray, step_h: float) -
 def step_series(
     pv_available_w: np.ndarray, load: LoadYear, year: int, bank: Bank, schedule: StepSchedule
 ) -> np.ndarray:
-    """The kernel's series of one year, shape (n, 19), columns as in `dispatch.SERIES`."""
+    """The kernel's series of one year, shape (n, 20), columns as in `dispatch.SERIES`."""
     columns = schedule.columns() | waiting_load(load, year)
     columns |= {
         "pv": pv_available_w,

@@ -92,11 +92,17 @@ def _charge_hours(numbers: StrategyNumbers) -> str:
     return _hours(numbers.grid_charge_hours)
 
 
+def _help(sketch: Sketch) -> str:
+    floor = 1 - sketch.equipment.battery.usable_dod_frac
+    return f"yes, down to {floor:.0%}" if sketch.strategy.bank_helps_below_hold else "no"
+
+
 def _grid_rows(sketch: Sketch, numbers: StrategyNumbers) -> list[Row]:
     hold, resume = numbers.hold_soc_frac, numbers.resume_soc_frac
     rows = [
         Row("while the grid is there do not discharge below", f"{hold:.0%}", "%"),
         Row("and discharge again only above", f"{resume:.0%}", "%"),
+        Row("where the grid's limit would leave loads dark, help below that", _help(sketch), "ok"),
     ]
     if numbers.grid_charge_target_frac > numbers.rescue_until_frac:
         rows.append(

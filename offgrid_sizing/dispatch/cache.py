@@ -102,7 +102,7 @@ def _build() -> types.SimpleNamespace:
     numba, cached = _import_compiler()
     # The scalar loop is strict: bit for bit what plain Python gives. The lanes may fuse a
     # multiplication with an addition.
-    rules = ("dc_of", "ac_of", "step")
+    rules = ("bent", "dc_of", "ac_of", "step")
     return types.SimpleNamespace(
         scalar_steps=_twins(numba, kernels, (*rules, "scalar_steps"), cache=cached),
         plane_powers=_twins(

@@ -46,6 +46,11 @@ class Strategy(Part):
         None,
         description="off the grid, loads that are not critical stop drawing on the bank below this",
     )
+    bank_helps_below_hold: bool = Field(
+        True,
+        description="where the grid's limit would leave load unserved the bank helps below hold, "
+        "down to its floor",
+    )
 
     @model_validator(mode="after")
     def _resume_above_hold(self):

@@ -158,9 +158,10 @@ def test_a_design_of_two_machines_and_three_units():
         "scale": 1, "pv_charge_w": 10_240, "standby_w": 106, "rated_w": 8000, "import_w": 13_800,
         "export_w": 0, "may_export": 0, "charger_w": 8192, "charger": 0.93, "ctrl": 0.97,
         "full": 15_360, "lowest": 3072, "charge_w": 7680, "discharge_w": 15_360, "ce": 0.96,
-        "de": 0.95, "h": 0.5, "a1": 0, "b1": 1 / 0.9,
+        "de": 0.95, "h": 0.5,
     }  # fmt: skip
     assert {name: got[name] for name in written} == pytest.approx(written)
+    assert got["curve"] == (pytest.approx((1.0, 1 / 0.9)),)
     # 0.04 of all in 730 h are 0.05 of what lies above the floor
     assert got["leak"] == pytest.approx(1 - 0.95 ** (0.5 / 730))
     assert got["clip_w"] >= 1e12

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from offgrid_sizing.battery import _fewer, _lower_hull, bank_of, inverter_curve
+from offgrid_sizing.battery import _fewer, bank_of, inverter_curve
+from offgrid_sizing.dispatch.params import bends_of
 from offgrid_sizing.sketch import (
     BankPlace,
     BatteryUnit,
@@ -85,35 +86,36 @@ def curve_of(*points):
     return inverter_curve(InverterCharger(efficiency_curve=points))
 
 
-def test_four_points_give_three_lines_through_them():
+def test_a_sheets_points_are_the_corners_of_its_curve():
     # DC input at the points: 0.1 / 0.8 = 0.125, 0.25 / 0.9 = 0.27778, 0.5 / 0.92 = 0.54348,
-    # 1 / 0.9 = 1.11111. Slopes 1.018519, 1.062802, 1.135266; begin at 0.125 − 0.1 × 1.018519.
+    # 1 / 0.9 = 1.11111
     curve = curve_of((0.1, 0.8), (0.25, 0.9), (0.5, 0.92), (1.0, 0.9))
-    assert curve.ray == pytest.approx(1.25)
-    assert curve.b == pytest.approx((1.0185185, 1.0628019, 1.1352657), abs=1e-7)
-    assert curve.a == pytest.approx((0.0231481, 0.0120773, -0.0241546), abs=1e-7)
+    ac, dc = zip(*curve.corners, strict=True)
+    assert ac == (0.1, 0.25, 0.5, 1.0)
+    assert dc == pytest.approx((0.125, 0.2777778, 0.5434783, 1.1111111), abs=1e-7)
     assert curve.dc_of(0.05) == pytest.approx(0.0625)  # below the first point its efficiency
     assert curve.dc_of(0.375) == pytest.approx((0.277778 + 0.543478) / 2, abs=1e-6)
     assert curve.dc_of(np.array([0.1, 1.0])) == pytest.approx([0.125, 1.1111111])
 
 
-def test_the_kernels_names_and_watts():
-    curve = curve_of((0.1, 0.8), (0.25, 0.9), (0.5, 0.92), (1.0, 0.9))
-    values = curve.parameters(2000.0)
-    assert set(values) == {"ray", "a1", "a2", "a3", "b1", "b2", "b3"}
-    assert values["a1"] == pytest.approx(46.2963, abs=1e-4)
-    assert values["a3"] == pytest.approx(-48.3092, abs=1e-4)
-    assert (values["b1"], values["b3"]) == pytest.approx((1.0185185, 1.1352657), abs=1e-7)
-    assert values["ray"] == 1.25
+def test_the_kernels_bends():
+    # slopes 0.125 / 0.1 = 1.25, 0.152778 / 0.15 = 1.018519, 0.265700 / 0.25 = 1.062802, 1.135266
+    bends = bends_of(curve_of((0.1, 0.8), (0.25, 0.9), (0.5, 0.92), (1.0, 0.9)).corners)
+    slope, places, changes, unbent = bends[0], bends[1:9], bends[9:17], bends[17]
+    assert slope == pytest.approx(1.25)
+    assert places == pytest.approx((0.1, 0.25, 0.5, 0, 0, 0, 0, 0))
+    assert changes == pytest.approx((-0.2314815, 0.0442834, 0.0724638, 0, 0, 0, 0, 0), abs=1e-6)
+    # −0.0231481 + 0.0110709 + 0.0362319
+    assert unbent == pytest.approx(0.0241546, abs=1e-6)
+    with pytest.raises(ValueError, match=r"at most 9 corners \(got 10\)"):
+        bends_of([(k, k) for k in range(1, 11)])
 
 
 def test_a_curve_that_ends_early_goes_on_at_its_last_efficiency():
-    # 0.2 / 0.8 = 0.25, 0.5 / 0.9 = 0.55556, then 1 / 0.9 = 1.11111; two lines, the last twice
+    # 0.2 / 0.8 = 0.25, 0.5 / 0.9 = 0.55556, then 1 / 0.9 = 1.11111
     curve = curve_of((0.2, 0.8), (0.5, 0.9))
     assert curve.dc_of(np.array([0.2, 0.5, 1.0])) == pytest.approx([0.25, 0.5555556, 1.1111111])
-    assert len(curve.a) == len(curve.b) == 3
-    assert curve.b[1] == curve.b[2] == pytest.approx(1.1111111)
-    assert curve.b[0] == pytest.approx((0.5555556 - 0.25) / 0.3, abs=1e-6)
+    assert len(curve.corners) == 3
 
 
 def test_a_curve_that_ends_just_before_its_rating_is_not_stretched():
@@ -133,22 +135,16 @@ def test_a_sheet_that_bends_at_its_very_beginning_begins_at_nothing():
 
 
 def test_a_first_point_that_is_the_best_begins_at_nothing():
-    # 0.5 / 0.95 = 0.526316, 1 / 0.9 = 1.111111: from the origin 1.052632, then 1.169591
+    # 0.5 / 0.95 = 0.526316, 1 / 0.9 = 1.111111: from the origin 1.052632
     curve = curve_of((0.5, 0.95), (1.0, 0.9))
-    assert curve.ray == 1e30
-    assert curve.a[0] == 0
-    assert curve.b[:2] == pytest.approx((1.0526316, 1.1695906), abs=1e-7)
-    assert curve.dc_of(0.25) == pytest.approx(0.2631579)
+    assert curve.dc_of(np.array([0.25, 0.75])) == pytest.approx([0.2631579, 0.8187135])
 
 
-def test_a_first_point_between_best_and_worst_keeps_to_the_worst_below_it():
-    # 0.2 / 0.9, 0.5 / 0.94, 1 / 0.85: below 0.2 the lesser of 1 / 0.85 × ac and the first line,
-    # slope (0.531915 − 0.222222) / 0.3 = 1.032309, begin 0.222222 − 0.2 × 1.032309 = 0.015760
+def test_a_first_point_keeps_its_own_efficiency_below_it():
+    # 0.2 / 0.9, 0.5 / 0.94: at 0.15 still 0.9, at 0.35 half way from 0.222222 to 0.531915
     curve = curve_of((0.2, 0.9), (0.5, 0.94), (1.0, 0.85))
-    assert curve.ray == pytest.approx(1 / 0.85)
-    assert curve.a[0] == pytest.approx(0.0157604, abs=1e-6)
-    assert curve.dc_of(0.05) == pytest.approx(0.05 / 0.85)
-    assert curve.dc_of(0.15) == pytest.approx(0.0157604 + 0.15 * 1.0323089, abs=1e-6)
+    assert curve.dc_of(0.15) == pytest.approx(0.15 / 0.9)
+    assert curve.dc_of(0.35) == pytest.approx(0.3770686, abs=1e-7)
 
 
 def test_points_at_nothing_are_left_out_and_one_point_is_constant():
@@ -171,19 +167,6 @@ def test_efficiencies_outside_reason_are_held_to_it():
     assert curve.dc_of(0.1) == pytest.approx(10.0)
 
 
-def test_the_lower_hull_of_five_points():
-    points = [(0.0, 0.0), (1.0, 1.0), (2.0, 0.5), (3.0, 3.0), (4.0, 4.0)]
-    # (1, 1) lies above the line from (0, 0) to (2, 0.5), and (3, 3) above that from (2, 0.5) to
-    # (4, 4): on it there would be 2.25
-    assert _lower_hull(points) == [(0.0, 0.0), (2.0, 0.5), (4.0, 4.0)]
-    # (2, 4) lies above the line from (1, 2) to (3, 5), where 3.5 are
-    assert _lower_hull([(1.0, 2.0), (2.0, 4.0), (3.0, 5.0)]) == [(1.0, 2.0), (3.0, 5.0)]
-    kept = [(1.0, 2.0), (2.0, 3.4), (3.0, 5.0)]
-    assert _lower_hull(kept) == kept
-    # three points in a line are two corners
-    assert _lower_hull([(0.0, 0.0), (1.0, 1.0), (2.0, 2.0)]) == [(0.0, 0.0), (2.0, 2.0)]
-
-
 def test_the_corner_that_bends_least_is_dropped():
     # heights of the chords over the inner corners: (0 + 1.1) / 2 − 0.5 = 0.05 at x = 1, and at
     # x = 2 (chord from (1, 0.5) to (4, 5), a third of the way: 2.0) − 1.1 = 0.9
@@ -191,6 +174,8 @@ def test_the_corner_that_bends_least_is_dropped():
     assert _fewer(points, 3) == [(0.0, 0.0), (2.0, 1.1), (4.0, 5.0)]
     assert _fewer(points, 4) == points
     assert _fewer(points, 2) == [(0.0, 0.0), (4.0, 5.0)]
+    # a corner that bends the other way counts too: 1.5 − 1.0 = 0.5; (2, 2) lies on its line
+    assert _fewer([(0.0, 0.0), (1.0, 1.5), (2.0, 2.0), (4.0, 3.0)], 3)[1] == (1.0, 1.5)
 
 
 def test_corners_are_weighed_by_their_own_neighbours():

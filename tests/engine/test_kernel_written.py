@@ -10,14 +10,17 @@ import numpy as np
 import pytest
 
 from offgrid_sizing.dispatch import SERIES, Params, kernels, run
+from offgrid_sizing.dispatch.params import as_tuple
 
 NUMBERS = {
-    "scale": 1.0, "ctrl": 0.9, "charger": 0.8, "ce": 0.8, "de": 0.9, "ray": 1.25, "h": 0.5,
-    "a1": 20.0, "a2": 0.0, "a3": -100.0, "b1": 1.05, "b2": 1.1, "b3": 1.2, "leak": 0.001,
+    "scale": 1.0, "ctrl": 0.9, "charger": 0.8, "ce": 0.8, "de": 0.9, "h": 0.5,
+    "leak": 0.001,
     "full": 10_000.0, "lowest": 1000.0, "clip_w": 1900.0, "pv_charge_w": 450.0, "rated_w": 3000.0,
     "charger_w": 350.0, "charge_w": 400.0, "discharge_w": 1500.0, "import_w": 5000.0,
     "standby_w": 80.0,
 }  # fmt: skip
+# where the lines of the inverter's curve meet, and a place far out on the last: AC, DC in W
+CORNERS_W = ((100, 125), (400, 440), (1000, 1100), (10_000, 11_900))
 ROW = {"floor": 0.1, "charge_ok": 1.0, "discharge_ok": 1.0}
 GRID = {"grid_up": 1, "hold": 0.4, "resume": 0.6}
 GENERATOR = {"gen_w": 2000.0, "gen_min_w": 1500.0, "gen_start": 0.5, "gen_stop": 0.8}
@@ -29,9 +32,15 @@ def series_row(**series):
     return [row[name] for name in SERIES]
 
 
+def design(numbers):
+    """These numbers, with the inverter's curve over its rating."""
+    rated = numbers["rated_w"]
+    return Params(numbers | {"curve": tuple((ac / rated, dc / rated) for ac, dc in CORNERS_W)})
+
+
 def one_step(numbers=None, start=0.5, **series):
     return run(
-        Params(NUMBERS | (numbers or {})), np.array([series_row(**series)]), run_in_steps=0,
+        design(NUMBERS | (numbers or {})), np.array([series_row(**series)]), run_in_steps=0,
         start_soc_frac=start, compiled=False,
     )  # fmt: skip
 
@@ -291,7 +300,7 @@ def test_the_latch_of_a_generator():
     rows = [quiet, quiet, quiet, quiet | {"pv": 2000, "charge_ok": 0}, {"grid_up": 1}, quiet]
     # 10 kWh, 0.35 kW × 0.4 = 140 Wh a step: 0.5, 0.5136, 0.527
     trace = run(
-        Params(NUMBERS | GENERATOR | {"gen_stop": 0.52, "leak": 0.0}),
+        design(NUMBERS | GENERATOR | {"gen_stop": 0.52, "leak": 0.0}),
         np.array([series_row(**row) for row in rows]),
         run_in_steps=0, start_soc_frac=0.5, compiled=False,
     )  # fmt: skip
@@ -325,9 +334,9 @@ def random_rows(count=100):
 
 
 def parameters(**more):
-    numbers = Params(NUMBERS | GENERATOR | {"export_w": 300.0, "may_export": 1.0} | more).filled()
+    numbers = design(NUMBERS | GENERATOR | {"export_w": 300.0, "may_export": 1.0} | more).filled()
     names = kernels.LANE_PARAMS[1:] + kernels.SHARED_PARAMS
-    return tuple(float(numbers[name]) for name in names)
+    return as_tuple(numbers, names)
 
 
 @pytest.mark.parametrize("tight", [0.0, 1.0])

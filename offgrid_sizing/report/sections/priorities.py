@@ -14,6 +14,13 @@ if TYPE_CHECKING:
     from offgrid_sizing.foresight import Foresight
     from offgrid_sizing.outcome import StrategyYear
 
+RESERVE = {
+    True: "The reserve a priority holds for cuts is kept from cheap use, not from a dark home: "
+    "where the grid's limit would leave load unserved the bank helps below its hold level, down "
+    "to its floor.",
+    False: "As chosen, the reserve a priority holds for cuts is kept even where the grid's limit "
+    "leaves load unserved.",
+}
 WORDS = {"pv_first": "PV-first", "grid_first": "grid-first", "blended": "blended"}
 
 
@@ -92,6 +99,9 @@ def priorities_section(
         blocks.append(Notes("", tuple(notes)))
     elif why_not:
         blocks.append(Notes("", (why_not[:1].upper() + why_not[1:],)))
+    if years[0].simulation.sketch.grid.kind != "none":
+        helps = years[0].simulation.sketch.strategy.bank_helps_below_hold
+        blocks.append(Notes("", (RESERVE[helps],)))
     blocks.append(_week(years, first))
     gap = digits(max(y.ride_through_h for y in years) - min(y.ride_through_h for y in years))
     sentence = f"{title}; ride-through differs by {gap} h between them."
