@@ -5,8 +5,9 @@ import pytest
 
 from offgrid_sizing.ageing import bank_ageing
 from offgrid_sizing.economics import Instead, YearlyFlows, factors, life_cycle
+from offgrid_sizing.economics.alternatives import compared
+from offgrid_sizing.economics.cashflows import box_flows
 from offgrid_sizing.economics.costs import Box
-from offgrid_sizing.economics.lifecycle import alternative_of, box_flows, chosen_alternative
 from offgrid_sizing.sketch import Generator, Grid, Prices, Site, Sketch, Targets, Tariff
 from offgrid_sizing.system import PlaneStrings, System
 
@@ -29,8 +30,12 @@ GRID = Grid(kind="steady", tariff=Tariff(price_per_kwh=0.3, fixed_per_month=5))
 YEARLY = YearlyFlows(
     load_kwh=1000, load_served_kwh=990, unserved_kwh=10, grid_kwh=400, grid_cost=120,
     export_income=30, generator_h=200, fuel_l=70,
-    grid_alone=Instead(kwh=900, cost=270, unserved_kwh=100),
-    generator_alone=Instead(cost=500, fuel_l=300, running_h=1000, rated_w=4000, unserved_kwh=20),
+    instead=(
+        Instead("grid", load_kwh=1000, grid_kwh=900, grid_cost=270, unserved_kwh=100),
+        Instead("generator", load_kwh=1000, fuel_cost=500, fuel_l=300, running_h=1000,
+                rated_w=4000, unserved_kwh=20),
+        Instead("nothing", load_kwh=1000, unserved_kwh=1000),
+    ),
 )  # fmt: skip
 UPV = 2.4868520  # 1/1.1 + 1/1.21 + 1/1.331
 
@@ -115,7 +120,7 @@ def test_against_the_grid_alone():
 def test_against_a_generator_alone():
     """Bought for 960 with labour; life 400 h at 1,000 h a year: worn out every 0.4 years."""
     long_lived = GENERATOR.model_copy(update={"life_h": 10_000})
-    other = alternative_of(home(generator=long_lived, alternative="generator"), YEARLY)
+    other = compared(home(generator=long_lived, alternative="generator"), YEARLY).chosen
     assert line(other.flows, "purchase") == [800, 0, 0, 0]
     assert line(other.flows, "installation") == pytest.approx([160, 0, 0, 0])
     assert line(other.flows, "fuel") == pytest.approx([0, 550, 605, 665.5])
@@ -129,28 +134,23 @@ def test_against_a_generator_alone():
     assert other.words == "a 4\u2009kW generator alone, running 1\u202f000 h a year"
 
 
-def test_a_home_without_a_generator_gets_one_as_large_as_it_needs():
-    yearly = YearlyFlows(10, 10, generator_alone=Instead(rated_w=2500, running_h=10))
-    words = alternative_of(home(generator=None, alternative="generator"), yearly).words
-    assert words.startswith("a 2.5\u2009kW generator alone, running 10 h")
-    nothing = YearlyFlows(10, 10)
-    assert alternative_of(home(generator=None, alternative="generator"), nothing).present > 0
-
-
 def test_against_nothing():
-    other = alternative_of(home(alternative="nothing"), YEARLY)
+    other = compared(home(alternative="nothing"), YEARLY).chosen
     assert other.words == "nothing: the home goes without electricity"
     assert other.flows.total.tolist() == [0, 3000, 3000, 3000]
     assert (other.co2_kg_per_year, other.unserved_kwh) == (0, 1000)
 
 
 @pytest.mark.parametrize(
-    ("wanted", "grid", "kind"),
-    [("auto", "none", "generator"), ("auto", "failing", "grid"), ("nothing", "steady", "nothing"),
-     ("grid", "none", "grid")],
-)  # fmt: skip
-def test_the_alternative_that_is_taken(wanted, grid, kind):
-    assert chosen_alternative(home(grid=Grid(kind=grid), alternative=wanted)) == kind
+    ("wanted", "kind"),
+    [("auto", "grid"), ("generator", "generator"), ("nothing", "nothing")],
+)
+def test_the_alternative_that_is_taken(wanted, kind):
+    assert compared(home(alternative=wanted), YEARLY).chosen.kind == kind
+
+
+def test_what_is_not_there_is_not_taken():
+    assert compared(home(alternative="grid_with_bank"), YEARLY).chosen is None
 
 
 def test_without_grid_and_generator_their_lines_are_empty():
@@ -169,7 +169,7 @@ def test_paybacks_leave_the_residual_out():
     )  # fmt: skip
     prices |= {"wiring_and_protection": 1000, "horizon_y": 4}
     grid = Grid(kind="steady")
-    yearly = YearlyFlows(1000, 1000, grid_cost=100, grid_alone=Instead(cost=500))
+    yearly = YearlyFlows(1000, 1000, grid_cost=100, instead=(Instead("grid", grid_cost=500),))
     found = result(yearly, grid=grid, generator=None, **prices)
     assert found.simple_payback_y == pytest.approx(2.5)
     assert found.discounted_payback_y == pytest.approx(3 + 5.2592 / 273.2054, abs=1e-4)
@@ -202,13 +202,13 @@ UNLIKE = [
 
 @pytest.mark.parametrize(("own_kwh", "other_kwh", "target", "said"), UNLIKE)
 def test_who_leaves_the_home_in_the_dark(own_kwh, other_kwh, target, said):
-    yearly = YearlyFlows(
-        1000, 1000 - own_kwh, unserved_kwh=own_kwh, grid_alone=Instead(unserved_kwh=other_kwh)
-    )
-    found = result(yearly, unserved_target=target, unserved_per_kwh=0)
+    other = Instead("grid", load_kwh=1000, unserved_kwh=other_kwh)
+    yearly = YearlyFlows(1000, 1000 - own_kwh, unserved_kwh=own_kwh, instead=(other,))
+    found = result(yearly, unserved_target=target, unserved_per_kwh=0, alternative="grid")
     assert len(found.unlike) == bool(said)
     assert all(one.startswith(said) for one in found.unlike)
-    assert found.assumptions[6:] == found.unlike
+    assert found.assumptions[6] == "Compared with the grid alone, cuts and all."
+    assert found.assumptions[7:] == found.unlike
     assert result(yearly, unserved_target=target, unserved_per_kwh=0.01).unlike == ()
 
 
