@@ -40,7 +40,8 @@ def design_params(sketch: Sketch, system: System, bank: Bank, step_h: float) -> 
         "de": bank.discharge_efficiency_frac,
         "leak": bank.leak_frac,
         "h": step_h,
-    } | inverter_curve(inverter).parameters(rated_w)
+        "curve": inverter_curve(inverter).corners,
+    }
     if generator is not None:
         values |= {
             "gen_w": generator.rated_w,
@@ -84,7 +85,8 @@ def waiting_load(load: LoadYear, year: int) -> dict[str, np.ndarray]:
 def _window_days(window: np.ndarray, step_h: float) -> np.ndarray:
     """Which day's window a step belongs to; -1 for the rest of last year's last one."""
     per_day = round(24 / step_h)
-    open_at = window[: len(window) // per_day * per_day].reshape(-1, per_day).any(axis=0)
+    days = window[: len(window) // per_day * per_day].reshape(-1, per_day)
+    open_at = np.asarray(days.any(axis=0))
     closed = np.flatnonzero(~open_at)
     cut = int(closed[0]) if len(closed) and open_at[0] else 0
     return (np.arange(len(window)) - cut) // per_day
@@ -131,7 +133,7 @@ def _latest(one: Deferrable, need: np.ndarray, day: np.ndarray, step_h: float) -
 def step_series(
     pv_available_w: np.ndarray, load: LoadYear, year: int, bank: Bank, schedule: StepSchedule
 ) -> np.ndarray:
-    """The kernel's series of one year, shape (n, 19), columns as in `dispatch.SERIES`."""
+    """The kernel's series of one year, shape (n, 20), columns as in `dispatch.SERIES`."""
     columns = schedule.columns() | waiting_load(load, year)
     columns |= {
         "pv": pv_available_w,

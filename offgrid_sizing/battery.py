@@ -1,16 +1,16 @@
 """The bank and the inverter-charger as limits and efficiencies the energy balance can use."""
 
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 
+from offgrid_sizing.dispatch.kernels import BENDS
 from offgrid_sizing.sketch import InverterCharger, Sketch
 from offgrid_sizing.system import System
 
 MONTH_H = 730.0
 LEAST_SLOPE = 0.05  # DC power for more AC power, at least
-PIECES = 3  # straight pieces of the inverter's curve that the kernel carries
+CORNERS = BENDS + 1  # of the inverter's curve that the kernel carries
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,90 +108,49 @@ def bank_of(
 class InverterCurve:
     """DC input of an inverter against its AC output, both as a share of the rating.
 
-    `dc = min(ray × ac, max_k(a_k + b_k × ac))`, k = 1..3: straight pieces through the points of
-    the efficiency curve; below the first point the efficiency stays that of the first point.
+    Parameters
+    ----------
+    corners : tuple of (float, float)
+        (AC output, DC input) of each stated point, rising in both. Between them, and from the
+        origin to the first, the line is straight: below the first point the efficiency stays
+        that of the first point.
     """
 
-    ray: float
-    a: tuple[float, ...]
-    b: tuple[float, ...]
+    corners: tuple[tuple[float, float], ...]
 
     def dc_of(self, ac):
-        """DC input for an AC output, both / rating."""
-        pieces = [a + b * np.asarray(ac) for a, b in zip(self.a, self.b, strict=True)]
-        return np.minimum(self.ray * np.asarray(ac), np.max(pieces, axis=0))
-
-    def parameters(self, rated_w: float) -> dict[str, float]:
-        """Names and values as the kernel's parameters want them."""
-        pieces = enumerate(zip(self.a, self.b, strict=True), start=1)
-        values = {"ray": self.ray}
-        for k, (a, b) in pieces:
-            values |= {f"a{k}": a * rated_w, f"b{k}": b}
-        return values
+        """DC input for an AC output up to the last corner, both / rating."""
+        x, y = zip((0.0, 0.0), *self.corners, strict=True)
+        return np.interp(ac, x, y)
 
 
 def inverter_curve(inverter: InverterCharger) -> InverterCurve:
-    """Straight pieces of loss for an efficiency curve.
+    """The efficiency curve as a line of DC input through its points.
 
     Notes
     -----
-    The DC input through the points is taken as its lower convex hull, which leaves the points of
-    a usual curve where they are within two parts in a thousand, and reduced to three pieces by
-    dropping the corners that bend least. Where the first point is the best of the curve the hull
-    begins at the origin, otherwise a line of constant efficiency joins it to the first point.
+    Every stated point is met exactly, up to CORNERS of them; of a longer sheet the points that
+    bend the line least are left out. A last point below the rating is carried on to it at its
+    own efficiency. More out never takes less in, whatever the sheet says.
     """
     points = sorted({float(x): float(y) for x, y in inverter.efficiency_curve if x > 0}.items())
     points = points or [(1.0, inverter.efficiency_curve[0][1])]
     if points[-1][0] < 1.0:
         points.append((1.0, points[-1][1]))
-    ac = np.array([x for x, _ in points])
-    efficiency = np.clip([y for _, y in points], 0.01, 1.0)
-    dc = ac / efficiency
-    for k in range(1, len(dc)):  # more out never takes less in, whatever the sheet says
-        dc[k] = max(dc[k], dc[k - 1] + LEAST_SLOPE * (ac[k] - ac[k - 1]))
-    efficiency = ac / dc
-    corners = list(zip(ac, dc, strict=True))
-    worst, first_is_best = 1 / efficiency.min(), efficiency[0] >= efficiency.max()
-    if first_is_best:
-        corners, worst = [(0.0, 0.0), *corners], 1e30
-    elif efficiency[0] <= efficiency.min():
-        worst = 1 / efficiency[0]
-    pieces = _pieces(corners)
-    if pieces[0][0] < 0:  # a sheet so uneven that its first piece would begin below nothing
-        pieces, worst = _pieces([(0.0, 0.0), *corners]), 1e30
-    a, b = zip(*pieces, strict=True)
-    return InverterCurve(float(worst), tuple(map(float, a)), tuple(map(float, b)))
-
-
-def _pieces(corners) -> list[tuple[float, float]]:
-    """Straight pieces (a, b) of the lower hull, PIECES of them, the last repeated where fewer."""
-    hull = _fewer(_lower_hull(corners), PIECES + 1)
-    pieces = []
-    for (x0, y0), (x1, y1) in pairwise(hull):
-        slope = (y1 - y0) / (x1 - x0)
-        pieces.append((y0 - slope * x0, slope))
-    return pieces + pieces[-1:] * (PIECES - len(pieces))
-
-
-def _lower_hull(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
-    """Lower convex hull of points ordered by x: its corners from left to right."""
-    hull = []
-    for x, y in points:
-        while len(hull) > 1:
-            (x0, y0), (x1, y1) = hull[-2:]
-            if (y1 - y0) * (x - x0) < (y - y0) * (x1 - x0):
-                break
-            hull.pop()
-        hull.append((x, y))
-    return hull
+    corners = [(0.0, 0.0)]
+    for ac, efficiency in points:
+        before_ac, before_dc = corners[-1]
+        least = before_dc + LEAST_SLOPE * (ac - before_ac)
+        corners.append((ac, max(ac / min(max(efficiency, 0.01), 1.0), least)))
+    return InverterCurve(tuple(_fewer(corners, CORNERS + 1)[1:]))
 
 
 def _fewer(points, most):
     """Drop inner corners, each time the one nearest the line through its neighbours."""
     points = list(points)
     while len(points) > most:
-        rise = []
+        off = []
         for (x0, y0), (x1, y1), (x2, y2) in zip(points, points[1:], points[2:], strict=False):
-            rise.append(y0 + (y2 - y0) * (x1 - x0) / (x2 - x0) - y1)
-        points.pop(1 + int(np.argmin(rise)))
+            off.append(abs(y0 + (y2 - y0) * (x1 - x0) / (x2 - x0) - y1))
+        points.pop(1 + int(np.argmin(off)))
     return points

@@ -5,7 +5,6 @@ and reads the answer; this module only writes the year down.
 """
 
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 
@@ -32,10 +31,10 @@ class Ends:
 
 
 def dc_input(params: Params, ac):
-    """DC input of the inverter for an AC output, as the step has it. [W]"""
-    v = params.values
-    pieces = [v[f"a{k}"] + v[f"b{k}"] * np.asarray(ac) for k in "123"]
-    return np.minimum(v["ray"] * np.asarray(ac), np.max(pieces, axis=0))
+    """DC input of the inverter for an AC output up to its rating, as the step has it. [W]"""
+    rated = params.values["rated_w"]
+    x, y = zip((0.0, 0.0), *params.values["curve"], strict=True)
+    return rated * np.interp(np.asarray(ac) / rated, x, y)
 
 
 def envelope(params: Params, most: np.ndarray) -> tuple[list[np.ndarray], list[np.ndarray]]:
@@ -53,30 +52,30 @@ def envelope(params: Params, most: np.ndarray) -> tuple[list[np.ndarray], list[n
 
     Notes
     -----
-    A line from the origin to the output of best efficiency, or to `most` where that is less,
-    then the curve itself, which is convex from there on. An output that is either nothing or
+    Wrapped step by step: from where the envelope stands, on to the corner below `most`, or to
+    `most` itself, that is reached with the least slope. An output that is either nothing or
     everything asked for is therefore exact.
     """
-    v = params.values
-    a, b = (np.array([v[f"{name}{k}"] for k in "123"]) for name in "ab")
-    rated = v["rated_w"]
-    bends = [
-        (a[j] - a[k]) / (b[k] - b[j])
-        for j, k in ((0, 1), (0, 2), (1, 2))
-        if abs(b[k] - b[j]) > 1e-12
-    ]
-    bends += [a[k] / (v["ray"] - b[k]) for k in range(3) if v["ray"] > b[k] + 1e-12]
-    corners = np.unique([*(x for x in bends if 0 < x < rated), rated])
-    best = int(np.argmin(dc_input(params, corners) / corners))
-    corners = corners[best:]
+    rated = params.values["rated_w"]
     most = np.minimum(most, rated)
-    first = np.minimum(most, corners[0])
-    safe = np.maximum(first, 1e-9)
-    widths, slopes = [first], [dc_input(params, safe) / safe]
-    for left, right in pairwise(corners):
-        rise = (dc_input(params, right) - dc_input(params, left)) / (right - left)
-        widths.append(np.clip(most - left, 0.0, right - left))
-        slopes.append(np.full(len(most), rise))
+    x = np.array([*(np.minimum(ac * rated, most) for ac, _ in params.values["curve"]), most])
+    y = dc_input(params, x)
+    at_x, at_y = np.zeros_like(most), np.zeros_like(most)
+    slope = np.full(len(most), params.values["curve"][0][1] / params.values["curve"][0][0])
+    widths: list[np.ndarray] = []
+    slopes: list[np.ndarray] = []
+    every = np.arange(len(most))
+    while not widths or (at_x < most).any():
+        ahead = x > at_x + 1e-9
+        rise = np.where(ahead, (y - at_y) / np.where(ahead, x - at_x, 1.0), np.inf)
+        best = np.argmin(rise, axis=0)
+        moves = ahead[best, every]
+        slope = np.where(moves, rise[best, every], slope)
+        to_x = np.where(moves, x[best, every], most)
+        widths.append(to_x - at_x)
+        slopes.append(slope)
+        at_y = np.where(moves, y[best, every], at_y)
+        at_x = to_x
     return widths, slopes
 
 
@@ -109,7 +108,7 @@ def year_program(params: Params, col, ends: Ends) -> tuple[LinearProgram, dict[s
     given = lp.add(everywhere & bank, 0.0, discharge)
     most = col("load") + col("defer_w") + np.where(up, v["export_w"], 0.0)
     widths, slopes = envelope(params, most)
-    inverted = [lp.add(everywhere, 0.0, width) for width in widths]
+    inverted = [lp.add(width > 0, 0.0, width) for width in widths]
     standby_dc = lp.add(ac_side, 0.0, v["standby_w"])
     waiting = col("may_wh")[-1] > 0
     asked = lp.add(everywhere & waiting, 0.0, col("defer_w"))

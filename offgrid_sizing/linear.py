@@ -27,8 +27,11 @@ class LinearProgram:
 
     def __init__(self, n: int):
         self.n, self.columns, self.rows = n, 0, 0
-        self.lower, self.upper, self.costs = [], [], []
-        self.entries, self.right = [], []
+        self.lower: list[np.ndarray] = []
+        self.upper: list[np.ndarray] = []
+        self.costs: list[np.ndarray] = []
+        self.entries: list[tuple[np.ndarray, np.ndarray, np.ndarray]] = []
+        self.right: list[np.ndarray] = []
         self.message, self.late = "", False
 
     def add(self, mask, lower, upper) -> Flow:

@@ -64,11 +64,6 @@ def dark_steps(load_w: np.ndarray, unserved_w: np.ndarray) -> np.ndarray:
     return unserved_w > SERVED_WITHIN_FRAC * np.maximum(load_w, 1)
 
 
-def loss_of_load_h(probability: float, period_h: float) -> float:
-    """Hours with unserved demand that a loss-of-load probability means over a period."""
-    return probability * period_h
-
-
 def equivalent_full_cycles(charge_kwh: float, discharge_kwh: float, capacity_kwh: float) -> float:
     """Throughput over twice the capacity: full cycles with the same throughput."""
     return (charge_kwh + discharge_kwh) / (2 * capacity_kwh) if capacity_kwh > 0 else 0.0

@@ -23,7 +23,8 @@ from offgrid_sizing.sizing.reliability import OneYear, Reliability, reliability_
 from offgrid_sizing.sizing.result import SizingResult
 from offgrid_sizing.sizing.search import size
 from offgrid_sizing.sizing.worksheet import Worksheet, worksheet_of
-from offgrid_sizing.sketch import BadInput, Sketch, Strategy
+from offgrid_sizing.sketch import BadInput, Sketch
+from offgrid_sizing.strategy import of_kind
 from offgrid_sizing.system import (
     System,
     array_peak_w,
@@ -307,7 +308,7 @@ def with_strategy(sketch: Sketch, kind: str) -> Sketch:
     """The sketch under a priority: its own numbers where it has that priority, else defaults."""
     if sketch.strategy.kind == kind:
         return sketch
-    return sketch.model_copy(update={"strategy": Strategy(kind=kind)})
+    return sketch.model_copy(update={"strategy": of_kind(sketch.strategy, kind)})
 
 
 def strategy_year(

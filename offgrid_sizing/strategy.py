@@ -11,7 +11,7 @@ from functools import lru_cache
 import numpy as np
 import pandas as pd
 
-from offgrid_sizing.sketch import Sketch, Tariff, TimeWindow, WeekWindow
+from offgrid_sizing.sketch import Sketch, Strategy, Tariff, TimeWindow, WeekWindow
 from offgrid_sizing.weather.series import clock
 
 EVERY_HOUR: tuple[TimeWindow, ...] = ()
@@ -40,6 +40,9 @@ class StrategyNumbers:
         At or above this price the bank is discharged before the grid is drawn on.
     shed_soc_frac : float
         Without grid and generator, loads that are not critical leave the bank alone below this.
+    bank_helps_below_hold : bool
+        Where the grid cannot carry the load alone the bank helps below hold, down to its floor:
+        the reserve is kept from cheap use, not from a home that would go dark.
     """
 
     kind: str
@@ -52,6 +55,7 @@ class StrategyNumbers:
     rescue_until_frac: float
     dear_price_per_kwh: float
     shed_soc_frac: float
+    bank_helps_below_hold: bool = True
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,6 +74,7 @@ class StepSchedule:
     charge_start, charge_stop : grid charging begins below the one and ends at the other
     shed : level below which only critical loads draw on the bank
     gen_allowed : the generator may run
+    relief : level down to which the bank helps where the grid's limit leaves load unserved
     """
 
     grid_up: np.ndarray
@@ -82,10 +87,16 @@ class StepSchedule:
     charge_stop: np.ndarray
     shed: np.ndarray
     gen_allowed: np.ndarray
+    relief: np.ndarray
 
     def columns(self) -> dict[str, np.ndarray]:
         """The arrays by name, as the kernel's series want them."""
         return {field.name: getattr(self, field.name) for field in fields(self)}
+
+
+def of_kind(chosen: Strategy, kind: str) -> Strategy:
+    """A priority at its own defaults; the choice that stands beside any priority is kept."""
+    return Strategy(kind=kind, bank_helps_below_hold=chosen.bank_helps_below_hold)
 
 
 def numbers_of(sketch: Sketch) -> StrategyNumbers:
@@ -106,6 +117,7 @@ def numbers_of(sketch: Sketch) -> StrategyNumbers:
     rescue, until       u(0.1), 0.2  0 (off)      u(0.1), u(0.2)
     dear price          0 (always)   0            the year's mean price
     shed level          floor        floor        floor
+    helps below hold    yes          yes          yes
     ==================  ===========  ===========  =====================================
 
     Common practice, no source: the levels are where inverter-chargers are usually set, and each
@@ -148,6 +160,7 @@ def numbers_of(sketch: Sketch) -> StrategyNumbers:
         rescue_until_frac=min(rescue + 0.1 * dod, 1.0) if rescue > 0 else 0.0,
         dear_price_per_kwh=given(chosen.dear_price_per_kwh, dear),
         shed_soc_frac=given(chosen.shed_soc_frac, 0.0),
+        bank_helps_below_hold=chosen.bank_helps_below_hold,
     )
 
 
@@ -293,4 +306,5 @@ def schedule_of(
         charge_stop=np.where(in_hours, target, numbers.rescue_until_frac),
         shed=level(numbers.shed_soc_frac),
         gen_allowed=may_run.astype(np.float64),
+        relief=level(0.0 if numbers.bank_helps_below_hold else numbers.hold_soc_frac),
     )

@@ -5,10 +5,9 @@ this reader wants to see, `entered` turns what was typed back. Figures carry thr
 digits, a thin space stands between figure and unit and groups thousands.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from math import floor, isfinite, log10
-from typing import Literal
+from typing import Literal, Protocol
 
 THIN = "\u2009"  # thin space, between figure and unit
 GROUP = "\u202f"  # narrow no-break space, between thousands
@@ -178,7 +177,11 @@ _STEPS = {
 }
 
 
-def _scaled(kind: str) -> Callable[[float, Reader], str]:
+class _Shown(Protocol):
+    def __call__(self, value: float, reader: Reader = METRIC) -> str: ...
+
+
+def _scaled(kind: str) -> _Shown:
     def show(value: float, reader: Reader = METRIC) -> str:
         for scale, label in _STEPS[kind]:
             if abs(value) >= scale * 0.9995 or scale == 1:
@@ -236,8 +239,8 @@ def hour(value_h: float, reader: Reader = METRIC) -> str:
 
 
 def counted(count: int, word: str) -> str:
-    """A number of things in English: "1 module", "2 modules"."""
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+    """A number of things in English: "1 module", "2 modules", "-1 module"."""
+    return f"{count} {word}" if abs(count) == 1 else f"{count} {word}s"
 
 
 def duration(value_h: float, reader: Reader = METRIC) -> str:

@@ -91,6 +91,8 @@ class WiringCode:
         Whether I2 ≤ 1.45 Iz is asked for.
     string_fuse_factor : float
         Smallest string fuse over Isc; 0: none asked.
+    parallel_from_mm2, parallel_from, parallel_rule : float, str, str
+        Smallest section laid in parallel, its name, and the clause; no clause: no fault. [mm²]
     device_table, device_rule : str
     rules, rules_array, rules_else : tuple of str
         Clauses of every run, of array runs, and of all others.
@@ -109,6 +111,9 @@ class WiringCode:
     pv_cable_table: str
     coordination: bool
     string_fuse_factor: float
+    parallel_from_mm2: float
+    parallel_from: str
+    parallel_rule: str
     small_conductor_table: str
     device_table: str
     device_rule: str

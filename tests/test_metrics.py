@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from offgrid_sizing.demos import demo
-from offgrid_sizing.metrics import dark_steps, fuel_l, longest_run, loss_of_load_h, metrics_of
+from offgrid_sizing.metrics import dark_steps, fuel_l, longest_run, metrics_of
 from offgrid_sizing.sketch import Generator
 from offgrid_sizing.system import drawn_system
 
@@ -68,13 +68,6 @@ def test_unserved_is_counted_in_energy_hours_and_gaps():
     assert metrics.unserved_h == 2
     assert metrics.longest_gap_h == 2
     assert metrics.loss_of_load_probability == pytest.approx(0.5)
-
-
-def test_loss_of_load_probability_in_hours():
-    # Read: definition; a loss-of-load probability of 0.001 is 8.76 h in a year of 8,760 h.
-    assert loss_of_load_h(0.001, 8760) == pytest.approx(8.76, abs=1e-9)
-    metrics = _metrics(load_w=[1000] * 4, unserved_w=[0, 0, 0, 1000])
-    assert loss_of_load_h(metrics.loss_of_load_probability, 4) == metrics.unserved_h
 
 
 def test_grid_energy_is_paid_at_its_hour():

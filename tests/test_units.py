@@ -105,3 +105,8 @@ def test_marks_follow_the_reader():
 )  # fmt: skip
 def test_quantities_by_hand(call, text):
     assert call().replace(THIN, " ").replace(GROUP, " ") == text
+
+
+def test_a_number_of_things_has_its_word_in_the_right_number():
+    told = [units.counted(count, "module") for count in (-2, -1, 0, 1, 2)]
+    assert told == ["-2 modules", "-1 module", "0 modules", "1 module", "2 modules"]

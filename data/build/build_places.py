@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
-from offgrid_sizing.places.spelling import folded
+from offgrid_sizing.spelling import folded
 
 TARGET = Path(__file__).resolve().parent.parent / "places.npz"
 MIN_PEOPLE = 1000

@@ -22,7 +22,8 @@ from offgrid_sizing.weather.climate import Spot, climate_weather
 from offgrid_sizing.weather.files import read_bytes, read_record, weather_of_record
 from offgrid_sizing.weather.report import monthly_ghi_kwh_per_m2_day, monthly_temperature_c
 from offgrid_sizing.weather.series import Weather
-from offgrid_sizing.weather.sun import DAYS_IN_MONTH, MONTH_OF_DAY, daily_sum, sun_path
+from offgrid_sizing.weather.sun import daily_sum, sun_path
+from offgrid_sizing.year_days import DAYS_IN_MONTH, MONTH_OF_DAY
 
 EVENING = np.array(
     [2, 2, 2, 2, 2, 3, 4, 5, 4, 3, 3, 3, 3, 3, 3, 3, 4, 6, 9, 10, 9, 7, 5, 3], dtype=float

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import typing
+from typing import Any
 
 from pydantic import BaseModel
 
@@ -35,9 +36,9 @@ def _inside(kind, part: str) -> list:
 def put(raw: dict, path: str, value) -> None:
     """Set one field by its path; a part that is empty so far begins anew."""
     steps = path.split(".")
-    here = raw
+    here: Any = raw
     for step, following in zip(steps, [*steps[1:], None], strict=True):
-        place = int(step) if isinstance(here, list) else step
+        place: Any = int(step) if isinstance(here, list) else step
         if isinstance(here, list) and not place < len(here):
             raise SketchError(f"{path}: the template has only {len(here)} there.")
         if following is None:

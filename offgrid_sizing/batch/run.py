@@ -126,7 +126,7 @@ def _finished(waiting: dict) -> Iterator[tuple[Task, Future]]:
 def _here(tasks: Iterable[Task], solve: Solve) -> Iterator[tuple[Task, Future]]:
     """One after the other in this process."""
     for task in tasks:
-        future = Future()
+        future: Future = Future()
         try:
             future.set_result(solve_task(task, solve))
         except Exception as error:  # handed on as a worker would; `_outcome` names it
@@ -138,6 +138,7 @@ def _end_with_parent() -> None:
     """A worker leaves Ctrl-C to its parent, and does not outlive it however the parent ended."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     parent = multiprocessing.parent_process()
+    assert parent is not None  # only workers run this
 
     def watch() -> None:
         multiprocessing.connection.wait([parent.sentinel])

@@ -7,7 +7,6 @@ import hashlib
 import io
 import json
 import re
-import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -24,6 +23,8 @@ from offgrid_sizing.sketch import (
     sketch_from_dict,
     sketch_to_json,
 )
+from offgrid_sizing.spelling import unaccented
+from offgrid_sizing.text_files import WESTERN, encoding_of
 
 SHORT = {
     "name": "site.name",
@@ -57,8 +58,7 @@ class BadRow:
 
 def site_key(name: str, sketch: Sketch) -> str:
     """Folder name of a site: readable, safe on any file system, new when the sketch is."""
-    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
-    slug = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:40] or "site"
+    slug = re.sub(r"[^a-z0-9]+", "-", unaccented(name)).strip("-")[:40] or "site"
     content = __version__ + sketch_to_json(sketch)
     return f"{slug}-{hashlib.sha256(content.encode()).hexdigest()[:12]}"
 
@@ -125,16 +125,15 @@ def decoded(content: bytes, name: str) -> str:
     BadInput
         When bytes of another encoding stand in it, naming the line.
     """
-    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
-        try:
-            return content.decode("utf-16")
-        except UnicodeDecodeError:
+    encoding = encoding_of(content)
+    try:
+        # A guess at the letters of many rows could name sites wrongly: no Western code here.
+        return content.decode("utf-8" if encoding == WESTERN else encoding)
+    except UnicodeDecodeError as error:
+        if encoding.startswith("utf-16"):
             raise BadInput(
                 f"{name} begins as UTF-16 but does not go on so: save it as UTF-8."
             ) from None
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
         line = content.count(b"\n", 0, error.start) + 1
         raise BadInput(
             f"{name} mixes encodings: line {line} holds byte 0x{content[error.start]:02X}, which "

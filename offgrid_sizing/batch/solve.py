@@ -25,14 +25,15 @@ FIELDS = (
 def answer_of(outcome: Outcome) -> dict:
     """The numbers of one site as one flat row, keys as in `FIELDS`: the outcome's own."""
     sketch, system, totals = outcome.sketch, outcome.system, outcome.simulation.metrics
-    life, years = outcome.life_cycle, outcome.reliability
+    life, years, sizing = outcome.life_cycle, outcome.reliability, outcome.sizing
+    assert sizing is not None  # a batch always searches
     return {
         "units": system.units,
         "modules": system.modules,
         "inverters": system.inverters,
         "bank_kwh": bank_nominal_wh(sketch, system) / 1000,
         "array_kw": array_peak_w(sketch, system) / 1000,
-        "met": bool(outcome.sizing.met),
+        "met": bool(sizing.met),
         "days_of_autonomy": outcome.autonomy.dark_median_h / 24,
         "judged_year": years.judged.name,
         "judged_year_unserved_frac": years.judged.unserved_frac,
@@ -53,7 +54,7 @@ def answer_of(outcome: Outcome) -> dict:
         "co2_avoided_kg_per_year": life.co2_avoided_kg_per_year,
         "currency": life.currency,
         **wiring.electrical_row(outcome.wiring),
-        "sentence": outcome.sizing.sentence,
+        "sentence": sizing.sentence,
     }
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import os
 from pathlib import Path
+from typing import Any
 
 from offgrid_sizing.batch.sites import BadRow, Site
 from offgrid_sizing.batch.solve import FIELDS
@@ -31,7 +32,12 @@ def write_table(
                                "sentence": one.sentence}) for one in bad]  # fmt: skip
     for site in sites:
         outcome = outcomes.get(site.key)
-        row = {"row": site.row, "name": site.name, "note": site.note, "status": "not reached"}
+        row: dict[str, Any] = {
+            "row": site.row,
+            "name": site.name,
+            "note": site.note,
+            "status": "not reached",
+        }
         row |= {
             "latitude": site.sketch.site.latitude_deg,
             "longitude": site.sketch.site.longitude_deg,

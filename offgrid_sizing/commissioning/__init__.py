@@ -49,7 +49,9 @@ def sheet_of(
     """
     check_today(cell_temp_c, irradiance_w_per_m2, soc_frac)
     bank_parts = (
-        (assembly.joining(sketch, design), assembly.addresses(design)) if design.bank else ()
+        (assembly.joining(sketch, design.bank), assembly.addresses(design.bank))
+        if design.bank
+        else ()
     )
     polarity = assembly.polarity(design)
     expected = today.expected_today(

@@ -1,7 +1,8 @@
 """Before the first switch: place, order of work, torque, units, addresses, earth, polarity."""
 
 from offgrid_sizing.commissioning.layout import Row, Section
-from offgrid_sizing.electrical.design import ElectricalDesign
+from offgrid_sizing.electrical.bank import BankWiring
+from offgrid_sizing.electrical.design import ElectricalDesign, RunDesign
 from offgrid_sizing.electrical.practice import ARRAY_STRIP_MM, SIDE_MM, VERTICAL_MM
 from offgrid_sizing.sketch import Sketch
 
@@ -65,6 +66,13 @@ def work_order(sketch: Sketch, design: ElectricalDesign) -> Section:
     return Section("order", "Order of work", "From top to bottom, nothing left out.", rows, True)
 
 
+def _run(design: ElectricalDesign, key: str) -> RunDesign:
+    """A run that every design with these boxes has."""
+    found = design.run(key)
+    assert found is not None, key
+    return found
+
+
 def torque(sketch: Sketch, design: ElectricalDesign) -> Section:
     """Terminals and their torque."""
     unit = sketch.equipment.battery
@@ -74,23 +82,24 @@ def torque(sketch: Sketch, design: ElectricalDesign) -> Section:
         span = f"{unit.torque_min_nm:g}–{unit.torque_max_nm:g} N·m"
         rows.append(Row("bank terminals, each unit, plus and minus", span, "N·m", HABIT))
         rows.append(Row("busbar bolts", "as the bar's maker says", "N·m"))
-        lead = design.run("bank_to_inverter")
+        lead = _run(design, "bank_to_inverter")
         words = f"{lead.shown.label}, {lead.need.run.length_m:g} m"
         rows.append(Row("machine's battery terminals", words, "N·m", "all machines alike"))
     if design.input_plans:
-        string = design.run("string").shown.label
+        string = _run(design, "string").shown.label
         rows.append(
             Row("array terminals", f"{string}, stripped {low}–{high} mm", "N·m", HABIT)
         )  # fmt: skip
-    rows.append(Row("alternating-current terminals", design.run("ac_out").shown.label, "N·m"))
+    outlet = _run(design, "ac_out").shown.label
+    rows.append(Row("alternating-current terminals", outlet, "N·m"))
     rows.append(Row("earth terminals", design.earth.label, "N·m"))
     lead_text = "With a torque wrench; mark each terminal when done. The label on the box rules."
     return Section("torque", "Terminals and torque", lead_text, tuple(rows))
 
 
-def joining(sketch: Sketch, design: ElectricalDesign) -> Section:
+def joining(sketch: Sketch, bank: BankWiring) -> Section:
     """Charge each unit before paralleling, and the spread allowed."""
-    unit, bank = sketch.equipment.battery, design.bank
+    unit = sketch.equipment.battery
     rows = [
         Row(f"unit {number}: charge full alone to {unit.charge_v:g} V, rest an hour, read",
             "", "V")
@@ -111,11 +120,11 @@ def joining(sketch: Sketch, design: ElectricalDesign) -> Section:
     return Section("joining", "Joining the bank", lead, tuple(rows), True)
 
 
-def addresses(design: ElectricalDesign) -> Section:
+def addresses(bank: BankWiring) -> Section:
     """Address of each unit and order of the communication cable."""
     rows = [
         Row(f"address {number}", name, "ok", "to the machine's bank port" if number == 1 else "")
-        for number, name in design.bank.addresses
+        for number, name in bank.addresses
     ]
     rows.append(Row("close the last unit's cable as its manual says", "", "ok"))
     lead = "Units are addressed in sequence, the lead unit first; one cable from unit to unit."

@@ -5,7 +5,7 @@ from offgrid_sizing.electrical.ac_input import one_setting
 from offgrid_sizing.electrical.bank import machine_charge_a
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.practice import WAIT_MIN
-from offgrid_sizing.sketch import Sketch, TimeWindow
+from offgrid_sizing.sketch import Generator, Sketch, TimeWindow
 from offgrid_sizing.strategy import StrategyNumbers, numbers_of
 
 GENERATOR_BAND = (0.5, 0.8)  # IEC TS 62257-7-3, 5.2.2, as quoted
@@ -92,11 +92,17 @@ def _charge_hours(numbers: StrategyNumbers) -> str:
     return _hours(numbers.grid_charge_hours)
 
 
+def _help(sketch: Sketch) -> str:
+    floor = 1 - sketch.equipment.battery.usable_dod_frac
+    return f"yes, down to {floor:.0%}" if sketch.strategy.bank_helps_below_hold else "no"
+
+
 def _grid_rows(sketch: Sketch, numbers: StrategyNumbers) -> list[Row]:
     hold, resume = numbers.hold_soc_frac, numbers.resume_soc_frac
     rows = [
         Row("while the grid is there do not discharge below", f"{hold:.0%}", "%"),
         Row("and discharge again only above", f"{resume:.0%}", "%"),
+        Row("where the grid's limit would leave loads dark, help below that", _help(sketch), "ok"),
     ]
     if numbers.grid_charge_target_frac > numbers.rescue_until_frac:
         rows.append(
@@ -118,8 +124,7 @@ def _grid_rows(sketch: Sketch, numbers: StrategyNumbers) -> list[Row]:
     return rows
 
 
-def _generator_rows(sketch: Sketch) -> list[Row]:
-    generator = sketch.generator
+def _generator_rows(generator: Generator) -> list[Row]:
     rows = [
         Row("generator starts at", f"{generator.start_soc_frac:.0%}", "%"),
         Row("and stops at", f"{generator.stop_soc_frac:.0%}", "%"),
@@ -179,7 +184,7 @@ def settings(sketch: Sketch, design: ElectricalDesign) -> Section:
         if sketch.grid.kind != "none":
             rows += _grid_rows(sketch, numbers)
         if sketch.generator:
-            rows += _generator_rows(sketch)
+            rows += _generator_rows(sketch.generator)
     rows += _input_rows(design)
     lead = "In plain words; find the matching item in the machine's own menu."
     return Section("settings", "Settings", lead, tuple(rows))

@@ -59,7 +59,8 @@ def _import_compiler():
     import numba
 
     if folder is not None and not inside_package:
-        numba.config.CACHE_DIR = str(folder)  # in case someone imported it before us
+        # In case someone imported it before us; its types do not know its own settings.
+        numba.config.CACHE_DIR = str(folder)  # type: ignore[attr-defined] # see above
     return numba, folder is not None
 
 
@@ -101,7 +102,7 @@ def _build() -> types.SimpleNamespace:
     numba, cached = _import_compiler()
     # The scalar loop is strict: bit for bit what plain Python gives. The lanes may fuse a
     # multiplication with an addition.
-    rules = ("dc_of", "ac_of", "step")
+    rules = ("bent", "dc_of", "ac_of", "step")
     return types.SimpleNamespace(
         scalar_steps=_twins(numba, kernels, (*rules, "scalar_steps"), cache=cached),
         plane_powers=_twins(

@@ -17,25 +17,26 @@ through min, max and choice, and reciprocals are parameters: otherwise nothing r
 SHORT_W = 1e-6  # less than this is rounding, not a shortage that starts a generator
 SOC_EPS = 1e-9  # a bank charged or discharged to a threshold has reached it, last bit or not
 WIDTH = 32  # designs in one block of lanes
+BENDS = 8  # of the inverter's curve between its straight pieces
 
 # Columns of the series array, one row a step.
 SERIES = (
     "pv", "load", "critical", "grid_up", "grid_share", "may_discharge", "hold", "resume",
     "charge_start", "charge_stop", "shed", "gen_allowed", "floor", "charge_ok", "discharge_ok",
-    "must_wh", "may_wh", "defer_w", "tariff",
+    "must_wh", "may_wh", "defer_w", "relief", "tariff",
 )  # fmt: skip
 
 STATE = ("stored", "held", "charging", "running", "queued")
 
 # Parameters that may differ between the lanes of a block, then those a block shares.
 LANE_PARAMS = (
-    "scale", "clip_w", "pv_charge_w", "standby_w", "rated_w", "a1", "a2", "a3", "c1", "c2", "c3",
-    "import_w", "charger_w", "full", "inv_full", "lowest", "charge_w", "discharge_w", "has_bank",
+    "scale", "clip_w", "pv_charge_w", "standby_w", "rated_w", "inv_rated", "import_w",
+    "charger_w", "full", "inv_full", "lowest", "charge_w", "discharge_w", "has_bank",
 )  # fmt: skip
 SHARED_PARAMS = (
-    "export_w", "may_export", "ctrl", "inv_ctrl", "ray", "inv_ray", "b1", "b2", "b3", "ib1",
-    "ib2", "ib3", "charger", "inv_charger", "ce", "inv_de", "keep", "to_w", "from_w", "in_h",
-    "out_h", "gen_w", "gen_min_w", "gen_start", "gen_stop", "h", "inv_h", "tight", "extras",
+    "export_w", "may_export", "ctrl", "inv_ctrl", "curve", "inverse", "charger", "inv_charger",
+    "ce", "inv_de", "keep", "to_w", "from_w", "in_h", "out_h", "gen_w", "gen_min_w", "gen_start",
+    "gen_stop", "h", "inv_h", "tight", "extras",
 )  # fmt: skip
 
 # What a step returns after its five states; the trace keeps all of it.
@@ -54,24 +55,37 @@ SUMS = (
 )  # fmt: skip
 
 
-def dc_of(ac, ray, a1, a2, a3, b1, b2, b3):
+def bent(u, curve):
+    """Value at `u` of a line through the origin that bends at eight places.
+
+    `curve`: slope at the origin, the places in rising order, how the slope changes at each, and
+    what the sum below is where nothing has bent yet, so that it is straight to the last bit
+    there. Bends of both signs, so any sheet's points; nothing to look up, so it runs as lanes.
+    """
+    slope, x1, x2, x3, x4, x5, x6, x7, x8, d1, d2, d3, d4, d5, d6, d7, d8, unbent = curve
+    low = (d1 * max(u, x1) + d2 * max(u, x2)) + (d3 * max(u, x3) + d4 * max(u, x4))
+    high = (d5 * max(u, x5) + d6 * max(u, x6)) + (d7 * max(u, x7) + d8 * max(u, x8))
+    return slope * u + ((low + high) - unbent)
+
+
+def dc_of(ac, rated_w, inv_rated, curve):
     """DC power the inverter draws for this AC output."""
-    return min(ray * ac, max(max(a1 + b1 * ac, a2 + b2 * ac), a3 + b3 * ac))
+    return rated_w * bent(ac * inv_rated, curve)
 
 
-def ac_of(dc, inv_ray, c1, c2, c3, ib1, ib2, ib3):
-    """AC output of the inverter from this DC power: the inverse of `dc_of`, c = −a / b."""
-    return max(inv_ray * dc, min(min(c1 + ib1 * dc, c2 + ib2 * dc), c3 + ib3 * dc))
+def ac_of(dc, rated_w, inv_rated, inverse):
+    """AC output of the inverter from this DC power: the inverse of `dc_of`."""
+    return rated_w * bent(dc * inv_rated, inverse)
 
 
 def step(
     stored, held, charging, running, queued,
     pv, load, critical, grid_up, grid_share, may_discharge, hold, resume, charge_start,
     charge_stop, shed, gen_allowed, floor, charge_ok, discharge_ok, must_wh, may_wh, defer_w,
-    clip_w, pv_charge_w, standby_w, rated_w, a1, a2, a3, c1, c2, c3, import_w, charger_w,
+    relief, clip_w, pv_charge_w, standby_w, rated_w, inv_rated, import_w, charger_w,
     full, inv_full, lowest, charge_w, discharge_w, has_bank,
-    export_w, may_export, ctrl, inv_ctrl, ray, inv_ray, b1, b2, b3, ib1, ib2, ib3, charger,
-    inv_charger, ce, inv_de, keep, to_w, from_w, in_h, out_h, gen_w, gen_min_w, gen_start,
+    export_w, may_export, ctrl, inv_ctrl, curve, inverse, charger, inv_charger, ce, inv_de,
+    keep, to_w, from_w, in_h, out_h, gen_w, gen_min_w, gen_start,
     gen_stop, h, inv_h, tight, extras,
 ):  # fmt: skip
     """One step of the balance: five states and this step's numbers in, states and flows out."""
@@ -126,14 +140,15 @@ def step(
         spare = min(discharge, max(inside - full * hold, 0.0) * from_w)
         deepest = dc + spare * (may_discharge * (1.0 - held) * (1.0 - charging))
         wanted = min(rest, rated_w)
-        from_dc = min(wanted, ac_of(deepest, inv_ray, c1, c2, c3, ib1, ib2, ib3))
+        from_dc = min(wanted, ac_of(deepest, rated_w, inv_rated, inverse))
         grid_load = rest - from_dc
         if tight > 0.0:
-            # What a tight grid leaves falls to the bank after all, down to hold.
+            # What a tight grid leaves falls to the bank after all, down to the relief level.
             grid_load = min(grid_load, import_w - standby_grid - early)
             standby_bank = min(standby_left - standby_grid, discharge)
+            spare = min(discharge, max(inside - full * relief, 0.0) * from_w)
             deepest = dc + max(spare - standby_bank, 0.0)
-            most = ac_of(deepest, inv_ray, c1, c2, c3, ib1, ib2, ib3)
+            most = ac_of(deepest, rated_w, inv_rated, inverse)
             from_dc = min(min(rest - grid_load, rated_w), most)
             unserved = rest - grid_load - from_dc
         grid_left = max(import_w - standby_grid - early - grid_load, 0.0)
@@ -145,18 +160,18 @@ def step(
             1.0 if soc <= gen_start + SOC_EPS else (0.0 if soc >= gen_stop - SOC_EPS else running)
         )
         wanted = min(demand, rated_w)
+        # The shed level says nothing here: what a generator can carry is not shed.
         standby_bank = min(standby_left, discharge)
-        spare = min(discharge, max(inside - full * shed, 0.0) * from_w)
-        deepest = dc + max(spare - standby_bank, 0.0)
-        with_bank = min(wanted, ac_of(deepest, inv_ray, c1, c2, c3, ib1, ib2, ib3))
+        deepest = dc + (discharge - standby_bank)
+        with_bank = min(wanted, ac_of(deepest, rated_w, inv_rated, inverse))
         running = max(latch, 1.0 if demand - with_bank > SHORT_W else 0.0)
         standby_gen = min(standby_left, gen_w * running)
         gen_left = gen_w * running - standby_gen
-        alone = min(wanted, ac_of(dc, inv_ray, c1, c2, c3, ib1, ib2, ib3))
+        alone = min(wanted, ac_of(dc, rated_w, inv_rated, inverse))
         gen_load = min(demand - alone, gen_left)
         standby_bank = min(standby_left - standby_gen, discharge)
         deepest = dc + (discharge - standby_bank)
-        most = ac_of(deepest, inv_ray, c1, c2, c3, ib1, ib2, ib3)
+        most = ac_of(deepest, rated_w, inv_rated, inverse)
         from_dc = min(min(demand - gen_load, rated_w), most)
         gen_left = gen_left - gen_load
         unserved = demand - gen_load - from_dc
@@ -169,12 +184,12 @@ def step(
             # Below the shed level only critical loads may draw on the bank.
             spare = min(discharge, max(inside - full * shed, 0.0) * from_w)
             shallow = dc + max(spare - standby_bank, 0.0)
-            late = min(demand, ac_of(shallow, inv_ray, c1, c2, c3, ib1, ib2, ib3))
+            late = min(demand, ac_of(shallow, rated_w, inv_rated, inverse))
             late = max(late, min(critical, demand))
-        from_dc = min(min(late, rated_w), ac_of(deepest, inv_ray, c1, c2, c3, ib1, ib2, ib3))
+        from_dc = min(min(late, rated_w), ac_of(deepest, rated_w, inv_rated, inverse))
         unserved = demand - from_dc
 
-    dc_load = min(dc_of(from_dc, ray, a1, a2, a3, b1, b2, b3), deepest)
+    dc_load = min(dc_of(from_dc, rated_w, inv_rated, curve), deepest)
     bank_load = max(dc_load - dc, 0.0)
     spill = max(dc - dc_load, 0.0)
     pv_bank = min(min(spill, accept), pv_charge_w)
@@ -187,7 +202,7 @@ def step(
     flexed = 0.0
     exported = 0.0
     if extras > 0.0:
-        top = min(ac_of(dc_load + spill, inv_ray, c1, c2, c3, ib1, ib2, ib3), rated_w)
+        top = min(ac_of(dc_load + spill, rated_w, inv_rated, inverse), rated_w)
         extra = max(top - from_dc, 0.0)
         flexed = min(flexible, extra)
         swapped = min(early, extra - flexed) * may_export * grid_up
@@ -195,7 +210,7 @@ def step(
         early = early - swapped
         grid_left = grid_left + swapped
         ac_all = from_dc + flexed + swapped + exported
-        dc_all = min(dc_of(ac_all, ray, a1, a2, a3, b1, b2, b3), dc_load + spill)
+        dc_all = min(dc_of(ac_all, rated_w, inv_rated, curve), dc_load + spill)
         dc_all = max(dc_all, dc_load)
         spill = max(spill - (dc_all - dc_load), 0.0)
     dc_pv = dc_all - bank_load
@@ -265,7 +280,7 @@ def scalar_steps(series, params, state, begin, end, out):
             series[t, 0], series[t, 1], series[t, 2], series[t, 3], series[t, 4], series[t, 5],
             series[t, 6], series[t, 7], series[t, 8], series[t, 9], series[t, 10], series[t, 11],
             series[t, 12], series[t, 13], series[t, 14], series[t, 15], series[t, 16],
-            series[t, 17], *params,
+            series[t, 17], series[t, 18], *params,
         )  # fmt: skip
         out[t, 0] = stored
         out[t, 1] = held
@@ -294,7 +309,8 @@ def outlast_steps(series, params, stored_at, stride, most, lasted):
                 series[t, 0], series[t, 1], series[t, 2], series[t, 3], series[t, 4],
                 series[t, 5], series[t, 6], series[t, 7], series[t, 8], series[t, 9],
                 series[t, 10], series[t, 11], series[t, 12], series[t, 13], series[t, 14],
-                series[t, 15], series[t, 16], series[t, 17], *params,
+                series[t, 15], series[t, 16], series[t, 17], series[t, 18],
+                *params,
             )  # fmt: skip
             if unserved > SHORT_W:
                 break

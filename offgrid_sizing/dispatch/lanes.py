@@ -9,7 +9,7 @@ import numpy as np
 
 from offgrid_sizing.dispatch import kernels
 from offgrid_sizing.dispatch.cache import compiled_kernels
-from offgrid_sizing.dispatch.params import Params, run_in_of, switches
+from offgrid_sizing.dispatch.params import Params, as_tuple, run_in_of, switches
 
 _WIDTH = kernels.WIDTH
 _PARAM_ROWS = len(kernels.LANE_PARAMS)
@@ -75,7 +75,7 @@ def run_lanes(
         What all designs share, and the value of every lane parameter `designs` leaves out.
     designs : dict of float arrays, shape (D,)
         Lane parameters by name (`kernels.LANE_PARAMS`); reciprocals are filled in.
-    series : sequence of float64 arrays, shape (n, 19)
+    series : sequence of float64 arrays, shape (n, 20)
         One for each weather year, draw or strategy.
     run_in_steps, start_soc_frac : as in `run`
     own : sequence of float64 arrays, shape (n, D), optional
@@ -105,7 +105,7 @@ def run_lanes(
         if should_stop is not None and should_stop():
             raise Stopped
         row = ready[index]
-        shared = tuple(float(shares[index][name]) for name in kernels.SHARED_PARAMS)
+        shared = as_tuple(shares[index], kernels.SHARED_PARAMS)
         block, wide = _block(lanes, starts, first, count)
         n = len(row)
         begin = n - run_in_of(run_in_steps, n, h)
@@ -151,8 +151,8 @@ def _lane_arrays(params: Params, designs) -> dict[str, np.ndarray]:
     full = lanes["full"]
     lanes["inv_full"] = np.where(full > 0, 1 / np.where(full > 0, full, 1.0), 0.0)
     lanes["has_bank"] = (full > 0).astype(float)
-    for k in "123":
-        lanes[f"c{k}"] = -lanes[f"a{k}"] / filled[f"b{k}"]
+    rated = lanes["rated_w"]
+    lanes["inv_rated"] = np.where(rated > 0, 1 / np.where(rated > 0, rated, 1.0), 0.0)
     return lanes
 
 

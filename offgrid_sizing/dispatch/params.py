@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -14,12 +15,14 @@ RUN_IN_H = 30 * 24
 class Params:
     """The numbers of one design, by the names in `kernels`; what is left out is 0.
 
-    `scale` multiplies the series' array power; `a1..a3`, `b1..b3` and `ray` are the inverter's
-    curve (`battery.inverter_curve` makes them); `de` is the bank's discharge efficiency, `leak`
-    its self-discharge in one step, `h` the step length. Reciprocals and the like are filled in.
+    `scale` multiplies the series' array power; `curve` holds the corners of the inverter's
+    curve, (AC output, DC input) over the rating, the origin left out (`battery.inverter_curve`
+    makes it; without it the inverter loses nothing); `de` is the bank's discharge efficiency,
+    `leak` its self-discharge in one step, `h` the step length. Reciprocals and the like are
+    filled in.
     """
 
-    values: Mapping[str, float]
+    values: Mapping[str, Any]
 
     def __post_init__(self):
         known = {*kernels.LANE_PARAMS, *kernels.SHARED_PARAMS, "de", "leak"}
@@ -27,15 +30,16 @@ class Params:
         if unknown:
             raise ValueError(f"unknown parameters: {', '.join(sorted(unknown))}")
 
-    def filled(self) -> dict[str, float]:
+    def filled(self) -> dict[str, Any]:
         """All parameters by name, reciprocals and step factors included."""
-        values = dict.fromkeys(kernels.LANE_PARAMS + kernels.SHARED_PARAMS, 0.0)
+        values: dict[str, Any] = dict.fromkeys(kernels.LANE_PARAMS + kernels.SHARED_PARAMS, 0.0)
         values |= {"tight": 1.0, "extras": 1.0, "leak": 0.0} | dict(self.values)
-        for name in ("ctrl", "ray", "charger"):
+        for name in ("ctrl", "charger"):
             values[f"inv_{name}"] = 1 / values[name]
-        for k in "123":
-            values[f"ib{k}"] = 1 / values[f"b{k}"]
-            values[f"c{k}"] = -values[f"a{k}"] / values[f"b{k}"]
+        corners = self.values.get("curve", ((1.0, 1.0),))
+        values["curve"] = bends_of(corners)
+        values["inverse"] = bends_of([(dc, ac) for ac, dc in corners])
+        values["inv_rated"] = 1 / values["rated_w"] if values["rated_w"] > 0 else 0.0
         full, h, ce, de = values["full"], values["h"], values["ce"], values.pop("de")
         return values | {
             "inv_full": 1 / full if full > 0 else 0.0,
@@ -52,6 +56,37 @@ class Params:
     def with_switches(self, tight: float, extras: float) -> "Params":
         """The same design with the two switches set."""
         return Params({**self.values, "tight": tight, "extras": extras})
+
+
+def bends_of(corners) -> tuple[float, ...]:
+    """A line from the origin through these corners as `kernels.bent` takes it.
+
+    Parameters
+    ----------
+    corners : sequence of (float, float)
+        At most `kernels.BENDS` + 1, rising in both; beyond the last the line goes straight on.
+
+    Raises
+    ------
+    ValueError
+        When there are more corners than the kernel carries.
+    """
+    x, y = (np.array([0.0, *part]) for part in zip(*corners, strict=True))
+    slope = np.diff(y) / np.diff(x)
+    places, changes = x[1:-1], np.diff(slope)
+    missing = kernels.BENDS - len(places)
+    if missing < 0:
+        raise ValueError(f"at most {kernels.BENDS + 1} corners (got {len(x) - 1})")
+    rest = (0.0,) * missing
+    curve = (float(slope[0]), *places.tolist(), *rest, *changes.tolist(), *rest)
+    return (*curve, kernels.bent(0.0, (*curve, 0.0)))
+
+
+def as_tuple(values: Mapping, names) -> tuple:
+    """Values in the kernel's order: floats, and the two curves as tuples of floats."""
+    return tuple(
+        values[name] if name in ("curve", "inverse") else float(values[name]) for name in names
+    )
 
 
 def switches(params: Params, series: np.ndarray, lanes: Mapping | None = None) -> tuple:

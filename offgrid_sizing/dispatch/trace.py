@@ -6,7 +6,7 @@ import numpy as np
 
 from offgrid_sizing.dispatch import kernels
 from offgrid_sizing.dispatch.cache import compiled_kernels, kernels_ready
-from offgrid_sizing.dispatch.params import Params, run_in_of, switches
+from offgrid_sizing.dispatch.params import Params, as_tuple, run_in_of, switches
 
 _STATES = 5
 _SERIES_COLUMN = {name: k for k, name in enumerate(kernels.SERIES)}
@@ -99,7 +99,7 @@ def _runner(compiled: bool):
 
 
 def _plain(series, params, state, begin, end, out):
-    state, told = kernels.plain_steps(series[begin:end, :18].tolist(), params, state)
+    state, told = kernels.plain_steps(series[begin:end, :19].tolist(), params, state)
     out[begin:end] = told
     return state
 
@@ -117,7 +117,7 @@ def run(
     Parameters
     ----------
     params : Params
-    series : float64 array, shape (n, 19)
+    series : float64 array, shape (n, 20)
         One row a step, columns in the order of `kernels.SERIES`. `must_wh` and `may_wh` are
         cumulated from the year's begin. `floor` and `hold` and the like are fractions of full.
     run_in_steps : int, optional
@@ -142,7 +142,7 @@ def run(
     steps = _runner(kernels_ready() if compiled is None else compiled)
     out = np.empty((n, _STATES + len(kernels.FLOWS)))
     names = kernels.LANE_PARAMS[1:] + kernels.SHARED_PARAMS
-    rest = tuple(float(numbers[name]) for name in names)
+    rest = as_tuple(numbers, names)
     must_before = series[n - run_in - 1, 15] if 0 < run_in < n else 0.0
     state = start_state(numbers, start_soc_frac, must_before)
     if run_in:
@@ -178,7 +178,7 @@ def outlast(
     series[:, 0] *= numbers["scale"]
     series[:, 15:18] = 0.0
     names = kernels.LANE_PARAMS[1:] + kernels.SHARED_PARAMS
-    rest = tuple(float(numbers[name]) for name in names)
+    rest = as_tuple(numbers, names)
     lasted = np.zeros(-(-len(series) // stride), dtype=np.int64)
     stored = np.ascontiguousarray(stored_wh, dtype=np.float64)
     compiled_kernels().outlast_steps(series, rest, stored, stride, most, lasted)

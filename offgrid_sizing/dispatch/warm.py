@@ -15,7 +15,7 @@ from offgrid_sizing.dispatch.trace import outlast, run
 
 def _run_small() -> None:
     """The smallest runs that make the compiler do all of its work."""
-    params = Params(dict.fromkeys(("ctrl", "ray", "charger", "ce", "de", "h", "b1", "b2", "b3"), 1))
+    params = Params(dict.fromkeys(("ctrl", "charger", "ce", "de", "h"), 1))
     series = np.zeros((2, len(kernels.SERIES)))
     run(params, series, compiled=True)
     outlast(params, series, np.zeros(2), most=1)

@@ -15,8 +15,8 @@ from collections.abc import Sequence
 import numpy as np
 
 
-def single_present_value(rate: float, years: float) -> float:
-    """Worth today of 1 paid after `years` (SPV factor).
+def single_present_value(rate: float, years: float | np.ndarray) -> float | np.ndarray:
+    """Worth today of 1 paid after `years` (SPV factor), of one time or of each of many.
 
     >>> round(single_present_value(0.03, 25), 3)
     0.478
@@ -46,55 +46,6 @@ def modified_uniform_present_value(rate: float, years: int, escalation: float) -
     return ratio * (1 - ratio**years) / (1 - ratio)
 
 
-def escalating_present_value(
-    first_year: float, rate: float, years: int, escalation: float
-) -> float:
-    """Worth today of payments that start at `first_year` and then rise by `escalation` a year.
-
-    >>> round(escalating_present_value(2800, 0.10, 15, 0.20))
-    75273
-    """
-    return first_year * modified_uniform_present_value(rate, years, escalation) / (1 + escalation)
-
-
-def gradient_present_value(first: float, gradient: float, rate: float, years: int) -> float:
-    """Worth today of payments first, first + gradient, first + 2 gradient, ...
-
-    >>> round(gradient_present_value(10, 1, 0.12, 5), 2)
-    42.44
-    """
-    if rate == 0:
-        return first * years + gradient * years * (years - 1) / 2
-    uniform = uniform_present_value(rate, years)
-    last = years * single_present_value(rate, years)
-    return first * uniform + gradient * (uniform - last) / rate
-
-
-def future_value(present: float, rate: float, years: float) -> float:
-    """What `present` grows to."""
-    return present / single_present_value(rate, years)
-
-
-def present_value(future: float, rate: float, years: float) -> float:
-    """What a future amount is worth today."""
-    return future * single_present_value(rate, years)
-
-
-def annuity_future_value(annual: float, rate: float, years: float) -> float:
-    """What equal yearly payments have grown to after the last one."""
-    return annual * uniform_present_value(rate, years) / single_present_value(rate, years)
-
-
-def annuity_present_value(annual: float, rate: float, years: float) -> float:
-    """What equal yearly payments are worth today."""
-    return annual * uniform_present_value(rate, years)
-
-
-def sinking_fund(future: float, rate: float, years: float) -> float:
-    """Equal yearly payment that grows to `future`."""
-    return future / annuity_future_value(1.0, rate, years)
-
-
 def capital_recovery(rate: float, years: float) -> float:
     """Equal yearly payment that repays 1 borrowed today (CRF, the inverse of UPV).
 
@@ -104,23 +55,10 @@ def capital_recovery(rate: float, years: float) -> float:
     return 1 / uniform_present_value(rate, years)
 
 
-def years_to_multiply(ratio: float, rate: float) -> float:
-    """Years until money has grown by `ratio`.
-
-    Raises
-    ------
-    ValueError
-        When it never does: `rate` not above 0 while `ratio` exceeds 1.
-    """
-    if ratio <= 0 or (rate <= 0 and ratio != 1):
-        raise ValueError(f"money at rate {rate:g} never multiplies by {ratio:g}")
-    return math.log(ratio) / math.log1p(rate) if ratio != 1 else 0.0
-
-
 def net_present_value(rate: float, flows: Sequence[float] | np.ndarray) -> float:
     """Worth today of flows at years 0, 1, 2, ... (the first is not discounted)."""
     flows = np.asarray(flows, dtype=float)
-    return float(flows @ (1 + rate) ** -np.arange(len(flows), dtype=float))
+    return float(flows @ single_present_value(rate, np.arange(len(flows), dtype=float)))
 
 
 def equivalent_annual(present: float, rate: float, years: float) -> float:
@@ -138,20 +76,13 @@ def levelized_cost(present_cost: float, yearly_kwh: float, rate: float, years: f
     return present_cost / (yearly_kwh * uniform_present_value(rate, years))
 
 
-def simple_payback(first_cost: float, yearly_saving: float) -> float | None:
-    """Years until undiscounted savings repay `first_cost`; None when they never do."""
-    if first_cost <= 0:
-        return 0.0
-    return first_cost / yearly_saving if yearly_saving > 0 else None
-
-
 def discounted_payback(rate: float, flows: Sequence[float] | np.ndarray) -> float | None:
     """Years until the discounted net flows have first repaid the outlay, linear within the year.
 
     `flows` are savings minus costs at years 0, 1, 2, ...; None when the sum never reaches zero.
     """
     flows = np.asarray(flows, dtype=float)
-    total = np.cumsum(flows * (1 + rate) ** -np.arange(len(flows), dtype=float))
+    total = np.cumsum(flows * single_present_value(rate, np.arange(len(flows), dtype=float)))
     reached = np.flatnonzero(total >= 0)
     if len(reached) == 0:
         return None

@@ -93,7 +93,7 @@ def _price_bars(sketch, system, yearly, ageing, swing: float):
     yield _bar("Price of grid and fuel", percent, energy(1 - swing), energy(1 + swing))
     yield _bar(
         "Discount rate",
-        tuple(f"{100 * value:.3g} %" for value in rates),
+        (f"{100 * rates[0]:.3g} %", f"{100 * rates[1]:.3g} %"),
         *(priced(discount_rate_frac=value) for value in rates),
     )
 
@@ -102,7 +102,7 @@ def _life_bar(sketch, system, yearly, ageing: Ageing, swing: float) -> Bar:
     def lasting(factor: float) -> LifeCycle:
         return life_cycle(sketch, system, yearly, replace(ageing, life_y=ageing.life_y * factor))
 
-    labels = tuple(f"{ageing.life_y * factor:.3g} y" for factor in (1 - swing, 1 + swing))
+    labels = (f"{ageing.life_y * (1 - swing):.3g} y", f"{ageing.life_y * (1 + swing):.3g} y")
     return _bar("Life of the bank", labels, lasting(1 - swing), lasting(1 + swing))
 
 

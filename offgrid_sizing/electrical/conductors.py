@@ -33,7 +33,6 @@ from offgrid_sizing.electrical.sizes import (
 from offgrid_sizing.sketch import BadInput
 
 MAX_PARALLEL = 6
-PARALLEL_FROM_MM2 = 50.0  # NFPA 70, 310.10(G): 1/0 AWG (53.5 mm²) and larger
 CRITERIA = ("ampacity", "terminal", "device", "drop", "practice")
 
 
@@ -130,7 +129,7 @@ def device_of(need: RunNeed, book: RuleBook) -> Device | None:
     from_maker = named is not None and named >= design_a
     code = code_of(book)
     least_a = max(design_a, code.string_fuse_factor * need.string_isc_a)
-    rating_a = named if from_maker else next_rating_a(book, least_a)
+    rating_a = named if named is not None and from_maker else next_rating_a(book, least_a)
     volts = rated_ac_v(need.highest_v) if need.side == "ac" else rated_dc_v(need.highest_v)
     return Device(
         kind=need.device_kind,
@@ -146,7 +145,7 @@ def device_of(need: RunNeed, book: RuleBook) -> Device | None:
 
 
 def _candidates(book: RuleBook, parallel: int) -> tuple[Size, ...]:
-    floor_mm2 = PARALLEL_FROM_MM2 if parallel > 1 else 0.0
+    floor_mm2 = code_of(book).parallel_from_mm2 if parallel > 1 else 0.0
     return tuple(size for size in sizes_of(book) if size.area_mm2 >= floor_mm2)
 
 
@@ -236,7 +235,21 @@ def size_run(need: RunNeed, book: RuleBook) -> Choice:
         sets, area_mm2, _ = parse_size(need.run.size, where)
         used = case.judge(nearest_below(book, area_mm2, where), sets)
     faults = list(_faults(case, used))
+    code = code_of(book)
+    thin = used.size.area_mm2 < code.parallel_from_mm2
+    if code.parallel_rule and used.parallel > 1 and thin:
+        faults.append(
+            f"{need.title}, {used.label}: conductors below {code.parallel_from} are not laid in "
+            f"parallel ({code.parallel_rule}): take one larger conductor."
+        )
     device = case.device
+    if device and need.maker_device_a and device.rating_a > need.maker_device_a:
+        faults.append(
+            f"{need.title}: the maker names a device of {need.maker_device_a:g} A, and "
+            f"{need.design_a(book):.3g} A need one of {device.rating_a:g} A: a device above the "
+            "maker's does not protect the machine. Take a machine whose own device fits, share "
+            "the load between more machines, or mend the number if it was typed wrong."
+        )
     if device and need.largest_device_a and device.rating_a > need.largest_device_a:
         faults.append(
             f"{need.title}: the next standard fuse, {device.rating_a:g} A, is above the "

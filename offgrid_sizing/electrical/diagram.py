@@ -7,6 +7,7 @@ from itertools import pairwise
 import schemdraw
 import schemdraw.elements as elm
 
+from offgrid_sizing import palette
 from offgrid_sizing.electrical.cautions import CAN_KILL, LICENSED
 from offgrid_sizing.electrical.design import ElectricalDesign, RunDesign
 from offgrid_sizing.electrical.symbols import (
@@ -22,8 +23,8 @@ from offgrid_sizing.printable import printable
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 
-INK, ARRAY, BANK, GRID = "#222222", "#B87900", "#0072B2", "#A8578A"
-DANGER = "#B84A00"
+INK, BANK = palette.INK.light, palette.LOOKS["bank"].light
+ARRAY, GRID, DANGER = palette.ARRAY_LINE, palette.GRID_LINE, palette.DANGER
 PITCH, BOX_X, BOX_W, BOX_H = 10.5, 6.0, 2.8, 2.2
 Y_BAR, Y_BOX, Y_IN, Y_OUT, Y_TITLE = 4.4, 9.4, 15.0, 17.7, 19.7
 ROW = 0.46
@@ -222,6 +223,7 @@ def _draw_bank(pen: _Pen, design: ElectricalDesign, left: float, right: float) -
         pen.part(BatteryUnit(), (x, Y_BAR - 1.6), (x, Y_BAR - 2.6), BANK)
         pen.text((x + 0.42, Y_BAR - 2.1), f"{'… ' if last else ''}{number}", SMALL)
     of = f"each {bank.in_series} units in series" if bank.in_series > 1 else ""
+    assert lead is not None  # a bank has one
     words = [f"{bank.in_parallel} × unit lead", *_device_words(lead), _run_words(lead), of]
     _rows(pen, (left + 0.5 + step * shown, Y_BAR - 0.6), words)
 
@@ -252,12 +254,12 @@ def _draw_lines(pen: _Pen, sketch, design: ElectricalDesign, right: float) -> No
     source = ["grid"] if sketch.grid.kind != "none" else []
     source += ["generator"] if sketch.generator is not None else []
     fault_ka = sketch.wiring.prospective_ac_fault_a / 1000
-    words = [f"From {' or '.join(source)}, {names} N, fault ≤ {fault_ka:g} kA"]
+    rows = [f"From {' or '.join(source)}, {names} N, fault ≤ {fault_ka:g} kA"]
     if feed:
         pen.part(CircuitBreaker(), (0, Y_IN), (1.5, Y_IN), GRID)
-        words.append(f"{_run_words(feed)}, {', '.join(_device_words(feed))}")
-    words += [f"set for the {one.source}: {one.words}" for one in design.input_limits]
-    _rows(pen, (0, Y_IN + 0.5 + ROW * (len(words) - 1)), words)
+        rows.append(f"{_run_words(feed)}, {', '.join(_device_words(feed))}")
+    rows += [f"set for the {one.source}: {one.words}" for one in design.input_limits]
+    _rows(pen, (0, Y_IN + 0.5 + ROW * (len(rows) - 1)), rows)
 
 
 def _draw_earth(pen: _Pen, sketch, design: ElectricalDesign, x: float) -> None:

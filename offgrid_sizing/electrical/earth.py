@@ -59,7 +59,8 @@ def earth_choice(sketch: Sketch, choices: list[Choice], book: RuleBook) -> Earth
         wanted, because = rule.floor_mm2, rule.floor_rule
     largest = sizes_of(book)[-1]
     size = next((s for s in sizes_of(book) if s.area_mm2 >= wanted * 0.999), largest)
-    used, faults = size, ()
+    used = size
+    faults: tuple[str, ...] = ()
     own = sketch.wiring.earth.size
     if own:
         sets, area_mm2, _ = parse_size(own, "wiring.earth.size")

@@ -82,6 +82,8 @@ def battery_lead_fact() -> PracticeFact:
     """2 AWG for 1.5 m behind a 5 kW, 48 V machine, against both rule books."""
     need = _lead_need(LEAD_M)
     nfpa, iec = size_run(need, "nfpa70"), size_run(need, "iec60364")
+    assert nfpa.device is not None  # the need asks for a fuse
+    assert iec.device is not None
     two = Size(f"{LEAD_AWG} AWG", awg_area_mm2(LEAD_AWG))
     free_a = base_ampacity_a("nfpa70", two, "free_air", 75)
     raceway_a = base_ampacity_a("nfpa70", two, "C", 75)

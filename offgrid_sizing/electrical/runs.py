@@ -15,6 +15,7 @@ from offgrid_sizing.electrical.strings import InputPlan
 from offgrid_sizing.sketch import BatteryUnit, Sketch
 from offgrid_sizing.string_rules import IRRADIANCE_FACTOR, cold_voc_v, fuse_required
 from offgrid_sizing.system import System
+from offgrid_sizing.units import counted
 
 ARRAY_HABIT_MM2 = 5.26  # common practice, no source: array conductors 10 AWG or larger
 _NO_STRING_FUSE = "no fuse needed: (strings − 1) × Isc stays within what the module bears"
@@ -228,7 +229,7 @@ def _ac_common(sketch: Sketch, system: System, name: str, title: str, each_a: fl
         f"{name}_common",
         title,
         each_a * per_line,
-        f"{per_line} machine{'s' if per_line > 1 else ''} a line",
+        f"{counted(per_line, 'machine')} a line",
         highest_v=machine.output_v * between,
         poles="all lines together" if len(lines) > 1 else "line, and neutral where the rules ask",
         conductors=len(lines) + 1,

@@ -1,7 +1,7 @@
 """Follow-up: a logger's record held against what the sketch promised."""
 
 from offgrid_sizing.followup.causes import Cause
-from offgrid_sizing.followup.compare import FollowUp, capture_loss_h, compare, system_loss_h
+from offgrid_sizing.followup.compare import FollowUp, compare
 from offgrid_sizing.followup.logger import (
     QUANTITIES,
     ROLE_NAMES,
@@ -12,6 +12,6 @@ from offgrid_sizing.followup.logger import (
 )
 
 __all__ = [
-    "QUANTITIES", "ROLE_NAMES", "Cause", "FollowUp", "Logger", "Mapping", "capture_loss_h",
-    "compare", "guess_columns", "read_logger_csv", "system_loss_h",
+    "QUANTITIES", "ROLE_NAMES", "Cause", "FollowUp", "Logger", "Mapping",
+    "compare", "guess_columns", "read_logger_csv",
 ]  # fmt: skip

@@ -119,10 +119,11 @@ def _hourly(case: Case) -> pd.DataFrame | None:
 def _shift(profile: pd.DataFrame) -> tuple[float, float]:
     """Centre of gravity of the day, measured and expected. [h]"""
     hour = profile.index.to_numpy() + 0.5
-    return tuple(
-        float((hour * profile[name]).sum() / profile[name].sum())
-        for name in ("measured", "expected")
-    )
+
+    def centre_h(name: str) -> float:
+        return float((hour * profile[name]).sum() / profile[name].sum())
+
+    return centre_h("measured"), centre_h("expected")
 
 
 def clock_shift(case: Case) -> Cause | None:

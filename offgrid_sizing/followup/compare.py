@@ -55,16 +55,6 @@ class FollowUp:
     sentence: str
 
 
-def capture_loss_h(reference_yield_h: float, array_yield_h: float) -> float:
-    """Array capture loss L_c = Y_r − Y_a (IEC 61724-1). [h]"""
-    return reference_yield_h - array_yield_h
-
-
-def system_loss_h(array_yield_h: float, final_yield_h: float) -> float:
-    """System loss L_s = Y_a − Y_f (IEC 61724-1). [h]"""
-    return array_yield_h - final_yield_h
-
-
 def cell_from_air_c(module: Module, air_c, poa_w_per_m2):
     """Cell temperature from air and light: T_a + (NOCT − 20) / 800 × G. [°C]
 

@@ -11,6 +11,7 @@ from offgrid_sizing.loads.meter_text import Layout, layout_of, read_columns
 from offgrid_sizing.loads.meter_times import parse_serial, parse_times
 from offgrid_sizing.loads.meter_values import parse_values
 from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.spelling import unaccented
 
 ROLE_NAMES = {
     "time": "time stamp",
@@ -98,7 +99,7 @@ class Logger:
 
 
 def _plain(header: str) -> str:
-    return re.sub(r"[^a-z0-9%]+", " ", header.lower()).strip()
+    return re.sub(r"[^a-z0-9%]+", " ", unaccented(header)).strip()
 
 
 def _role_of(header: str) -> str | None:

@@ -108,7 +108,7 @@ def appliance_year(sketch: Sketch, weather: Weather) -> LoadYear:
     years, steps = weather.temp_air.shape
     there = present_days(loads.occupancy)
     civil = civil_index(sketch.site.civil_zone, sketch.site.offset_h, step_h)
-    appliances = [a for a in loads.appliances if a.count > 0]
+    appliances = loads.in_use
     factors = _Factors(weather, loads.room_temperature_c)
     all_w, critical_w, waiting = _Sum(steps), _Sum(steps), []
     rows = np.empty((len(appliances), steps))

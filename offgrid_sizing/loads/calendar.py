@@ -10,16 +10,15 @@ import numpy as np
 import pandas as pd
 
 from offgrid_sizing.sketch import Appliance, BadInput, Occupancy
+from offgrid_sizing.year_days import DAYS_IN_MONTH, MONTH_EDGES, MONTH_OF_DAY
 
-MONTH_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
-FIRST_OF_MONTH = np.concatenate(([0], np.cumsum(MONTH_DAYS)))
-MONTH = np.repeat(np.arange(1, 13), MONTH_DAYS)
+MONTH = MONTH_OF_DAY + 1
 WEEKDAY = (np.arange(365) + 2) % 7
 
 
 def day_of_year(month: int, day: int) -> int:
     """Index 0 to 364; a day the month does not have becomes its last."""
-    return int(FIRST_OF_MONTH[month - 1]) + min(day, MONTH_DAYS[month - 1]) - 1
+    return int(MONTH_EDGES[month - 1] + min(day, DAYS_IN_MONTH[month - 1]) - 1)
 
 
 def _days_in(week: tuple[bool, ...], months: tuple[int, ...]) -> np.ndarray:
@@ -47,10 +46,15 @@ def always_on(appliance: Appliance) -> bool:
     return appliance.hours is None and not appliance.windows and appliance.run_time_h is None
 
 
+def runs_unattended(appliance: Appliance) -> bool:
+    """Whether it runs on days on which nobody is there: what is critical or never stops."""
+    return appliance.critical or always_on(appliance)
+
+
 def use_days(appliance: Appliance, there: np.ndarray) -> np.ndarray:
     """Days on which an appliance is used. bool, shape (365,)"""
     days = _days_in(appliance.days, appliance.months)
-    return days if appliance.critical or always_on(appliance) else days & there
+    return days if runs_unattended(appliance) else days & there
 
 
 @lru_cache(maxsize=32)

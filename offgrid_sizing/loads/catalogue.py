@@ -2,15 +2,12 @@
 
 import csv
 import difflib
-import unicodedata
 from dataclasses import dataclass
 from functools import cache
 
 from offgrid_sizing.loads.hours import parse_windows
 from offgrid_sizing.paths import data_dir
 from offgrid_sizing.sketch import Appliance, BadInput
-
-SOURCE_WORDS = ("read", "memory", "practice")
 
 
 @dataclass(frozen=True)
@@ -70,48 +67,6 @@ def all_kinds() -> tuple[Kind, ...]:
 def categories() -> tuple[str, ...]:
     """Categories in the catalogue's order."""
     return tuple(dict.fromkeys(kind.category for kind in all_kinds()))
-
-
-def kinds_in(category: str) -> tuple[Kind, ...]:
-    """Appliances of one category.
-
-    Raises
-    ------
-    BadInput
-        When there is no such category.
-    """
-    found = tuple(kind for kind in all_kinds() if kind.category == category)
-    if not found:
-        raise BadInput(f"there is no category '{category}': one of {', '.join(categories())}.")
-    return found
-
-
-def plain(text: str) -> str:
-    """Lower case without accents, for searching."""
-    split = unicodedata.normalize("NFKD", text.casefold())
-    return "".join(char for char in split if not unicodedata.combining(char)).strip()
-
-
-def search_kinds(text: str, limit: int = 12) -> tuple[Kind, ...]:
-    """Appliances whose name, other name or category holds the words; near misspellings too.
-
-    An empty text finds nothing.
-    """
-    words = plain(text).split()
-    if not words:
-        return ()
-    scored = []
-    for order, kind in enumerate(all_kinds()):
-        name = plain(kind.name)
-        pool = plain(f"{kind.name} {kind.other_names} {kind.category} {kind.kind}")
-        if all(word in pool for word in words):
-            starts = name.startswith(words[0])
-            scored.append((0 if starts else 1 if words[0] in name else 2, order, kind))
-    if not scored:
-        known = {word: kind for kind in reversed(all_kinds()) for word in plain(kind.name).split()}
-        close = difflib.get_close_matches(words[0], known, n=limit, cutoff=0.7)
-        return tuple(dict.fromkeys(known[word] for word in close))
-    return tuple(kind for _, _, kind in sorted(scored, key=lambda item: item[:2]))[:limit]
 
 
 def kind_named(kind: str) -> Kind:

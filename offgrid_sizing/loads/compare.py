@@ -57,11 +57,11 @@ def compare_loads(metered_w: np.ndarray, appliance_w: np.ndarray, step_h: float)
     """Compare two load years on the same clock, each of shape (n,). [W]"""
     kwh = [load.sum() * step_h / 365 / 1000 for load in (metered_w, appliance_w)]
     days = [average_day(load) for load in (metered_w, appliance_w)]
+    in_month = [np.equal(month, MONTH) for month in range(1, 13)]
     months = [
-        [load.reshape(365, -1)[month == MONTH].sum() * step_h / 1000 / (month == MONTH).sum()
-         for month in range(1, 13)]
+        [load.reshape(365, -1)[those].sum() * step_h / 1000 / those.sum() for those in in_month]
         for load in (metered_w, appliance_w)
-    ]  # fmt: skip
+    ]
     factor = kwh[0] / kwh[1] if kwh[1] > 0 else float("inf")
     alike = correlation(*days)
     direction = "more" if factor >= 1 else "less"
@@ -99,7 +99,7 @@ def compare_with_meter(sketch: Sketch, weather: Weather, *, base_dir=None) -> Lo
         When the sketch has no metered file or no appliances.
     """
     loads = sketch.loads
-    if loads.metered is None or not any(a.count for a in loads.appliances):
+    if loads.metered is None or not loads.in_use:
         raise BadInput(
             "to compare, loads needs both a metered file and at least one appliance: add the one "
             "that is missing."

@@ -10,6 +10,7 @@ from typing import Protocol
 
 from offgrid_sizing.loads.catalogue import kind_named
 from offgrid_sizing.sketch import Appliance, BadInput, Sketch
+from offgrid_sizing.units import counted
 
 
 class Sized(Protocol):
@@ -100,15 +101,11 @@ def swapped(appliance: Appliance, swap: Swap) -> Appliance:
     )
 
 
-def _counted(number: int, noun: str) -> str:
-    return f"{number} {noun}{'' if abs(number) == 1 else 's'}"
-
-
 def _saving(name: str, change: str, verb: str, now: Sized, then: Sized) -> Saving:
     units, modules = now.units - then.units, now.modules - then.modules
     price = float(now.price - then.price)
     parts = [
-        _counted(number, noun)
+        counted(number, noun)
         for number, noun in ((units, "battery unit"), (modules, "module"))
         if number
     ]

@@ -24,7 +24,10 @@ def _clock_hour(text: str) -> float:
         return 12.0
     if word == "midnight":
         return 0.0
-    hour, minute, half = _TIME.match(word).groups()
+    found = _TIME.match(word)
+    if found is None:
+        raise BadInput(f"'{text.strip()}' is no time of day: {_EXAMPLE}.")
+    hour, minute, half = found.groups()
     value = int(hour) + int(minute or 0) / 60
     if int(minute or 0) > 59:
         raise BadInput(f"'{text.strip()}' is no time of day: minutes end at 59; {_EXAMPLE}.")
@@ -158,19 +161,6 @@ def hours_of(windows: tuple[TimeWindow, ...], run_time_h: float | None = None) -
     total = sum(shares)
     scale = 1.0 if run_time_h is None or not total else min(1.0, run_time_h / total)
     return tuple(share * scale for share in shares)
-
-
-def windows_of(hours: tuple[float, ...]) -> tuple[tuple[TimeWindow, ...], float]:
-    """Windows and run time that hold the painted hours; differing shares are levelled out."""
-    used = [share > 0 for share in hours]
-    total = float(sum(hours))
-    if all(used):
-        return (TimeWindow(from_h=0, to_h=24),), total
-    windows = []
-    for start in (h for h in range(24) if used[h] and not used[h - 1]):
-        end = next(h for h in range(start + 1, start + 25) if not used[h % 24])
-        windows.append(TimeWindow(from_h=start, to_h=end if end <= 24 else end - 24))
-    return tuple(windows), total
 
 
 def paint(hours: tuple[float, ...] | None, from_h: int, to_h: int, share: float = 1.0) -> tuple:

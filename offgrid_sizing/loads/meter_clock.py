@@ -1,12 +1,13 @@
 """From a meter's stamps to the fixed clock of standard time: order, offsets, daylight saving."""
 
 from dataclasses import dataclass
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+from zoneinfo import ZoneInfoNotFoundError
 
 import numpy as np
 import pandas as pd
 
 from offgrid_sizing.loads.meter_times import LARGEST_OFFSET_MIN, NO_OFFSET
+from offgrid_sizing.places.ground import standard_offset_h
 from offgrid_sizing.sketch import BadInput
 
 
@@ -34,23 +35,14 @@ class Clocked:
     notes: tuple[str, ...]
 
 
-def standard_offset_h(zone: str) -> float:
-    """A zone's offset outside daylight saving. [h]
-
-    Raises
-    ------
-    BadInput
-        When the zone is not known.
-    """
+def _offset_of(zone: str) -> float:
+    """The zone's standard time, or a sentence where there is no such zone. [h]"""
     try:
-        ZoneInfo(zone)
+        return standard_offset_h(zone)
     except (ZoneInfoNotFoundError, ValueError, OSError):
         raise BadInput(
             f"'{zone}' is no time zone: use a name such as Europe/Rome, or leave it empty."
         ) from None
-    months = pd.date_range("2025-01-01", periods=12, freq="MS", tz="UTC")
-    local = months.tz_convert(zone).tz_localize(None) - months.tz_localize(None)
-    return float(local.min() / pd.Timedelta(hours=1))
 
 
 def _in_file_order(at: np.ndarray) -> tuple[np.ndarray, int]:
@@ -111,7 +103,7 @@ def to_standard(
     at, offset_min = at[order], offset_min[order]
     notes, dst_rows = [], 0
     if offset_h is None and zone:
-        offset_h = standard_offset_h(zone)
+        offset_h = _offset_of(zone)
     with_offset = offset_min != NO_OFFSET
     if with_offset.all() and at.size:
         utc = at - (offset_min * 60).astype("timedelta64[s]")
@@ -127,6 +119,7 @@ def to_standard(
         if follows is False:
             standard, clock = at, f"standard time all year (it has the hour that {zone} skips)"
         else:
+            assert offset_h is not None  # the zone's own, from above
             utc = _naive_in_zone(at, zone)
             standard = utc + np.timedelta64(round(offset_h * 3600), "s")
             dst_rows = int((standard != at).sum())

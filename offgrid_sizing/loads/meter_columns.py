@@ -2,14 +2,15 @@
 
 import re
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
-from offgrid_sizing.loads.catalogue import plain
 from offgrid_sizing.loads.meter_text import Layout
 from offgrid_sizing.loads.meter_times import looks_like_time
 from offgrid_sizing.loads.meter_values import is_missing, looks_like_number, parse_values
 from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.spelling import unaccented
 
 QUANTITIES = ("energy_kwh", "energy_wh", "power_w", "power_kw", "register_kwh", "register_wh")
 _TIME_WORDS = ("time", "date", "zeit", "datum", "stamp", "fecha", "hora", "data", "ora", "from",
@@ -63,7 +64,7 @@ def _share(cells: list[str], test) -> float:
 
 
 def _words(header: str) -> list[str]:
-    return re.findall(r"[a-z]+", plain(header))
+    return re.findall(r"[a-z]+", unaccented(header))
 
 
 def find_column(layout: Layout, wanted: str) -> int:
@@ -76,9 +77,13 @@ def find_column(layout: Layout, wanted: str) -> int:
     """
     text = wanted.strip()
     for at, header in enumerate(layout.header):
-        if plain(header) == plain(text):
+        if unaccented(header.strip()) == unaccented(text):
             return at
-    near = [at for at, h in enumerate(layout.header) if plain(h).startswith(plain(text)) and text]
+    near = [
+        at
+        for at, h in enumerate(layout.header)
+        if unaccented(h.strip()).startswith(unaccented(text)) and text
+    ]
     if len(near) == 1:
         return near[0]
     if text.isdigit() and 1 <= int(text) <= len(layout.header):
@@ -95,7 +100,7 @@ def _serial_time(layout: Layout, at: int) -> bool:
         return False
     low, high = known.min(), known.max()
     unix = (low > 6e8 and high < 4.2e9) or (low > 6e11 and high < 4.2e12)
-    named = any(word in plain(layout.header[at]) for word in _TIME_WORDS)
+    named = any(word in unaccented(layout.header[at]) for word in _TIME_WORDS)
     return bool(unix or (named and low > 30000 and high < 75000))
 
 
@@ -167,7 +172,7 @@ def _value_column(layout: Layout, time: tuple[int, ...]) -> int:
         cells = _column_cells(layout, at)
         if at in time or _share(cells, looks_like_number) < 0.8:
             continue
-        name = plain(layout.header[at])
+        name = unaccented(layout.header[at])
         values = parse_values(cells)[0]
         score = 3.0 * (_unit(layout.header[at]) is not None) + sum(word in name for word in _GOOD)
         score -= 4 * any(re.search(rf"\b{word}", name) for word in _BAD)
@@ -184,7 +189,7 @@ def _value_column(layout: Layout, time: tuple[int, ...]) -> int:
 
 def _unit(header: str) -> str | None:
     """'kwh', 'wh', 'kw', 'w' or nothing."""
-    text = plain(header)
+    text = unaccented(header)
     for unit, pattern in (
         ("kwh", r"kwh|kilowatt.?hour|kw.h\b"),
         ("wh", r"(?<![a-z])wh(?![a-z])|(?<!kilo)watt.?hour|_wh\b"),
@@ -207,7 +212,7 @@ def _quantity(layout: Layout, at: int) -> tuple[str, tuple[str, ...]]:
     steps = np.diff(known)
     # Two hundred readings in a row that never fall are no household's intervals.
     rising = bool(known.size > 8 and (steps >= 0).mean() > 0.97 and (steps > 0).mean() > 0.05)
-    named = any(word in plain(header) for word in _REGISTER)
+    named = any(word in unaccented(header) for word in _REGISTER)
     if rising and (named or known.size >= 48):
         unit = unit or "kwh"
         note = f"'{header}' never falls, so it is read as a meter register in {_shown(unit)}."
@@ -298,7 +303,8 @@ def parse_column_map(text: str) -> dict:
     """
     keys = {"time": "time_column", "value": "value_column", "quantity": "quantity",
             "labels": "labels", "day_first": "day_first"}  # fmt: skip
-    options, yes = {}, ("yes", "true", "1")
+    options: dict[str, Any] = {}
+    yes = ("yes", "true", "1")
     for piece in filter(None, (part.strip() for part in text.split(","))):
         key, sign, value = piece.partition("=")
         if not sign or key.strip() not in keys:

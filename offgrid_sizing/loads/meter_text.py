@@ -14,6 +14,7 @@ from pathlib import Path
 from offgrid_sizing.loads.meter_times import looks_like_time
 from offgrid_sizing.loads.meter_values import looks_like_number
 from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.text_files import SAMPLE_BYTES, encoding_of
 
 MAX_METER_BYTES = 60_000_000
 MAX_ROWS = 800_000
@@ -101,23 +102,12 @@ def _encoding(head: bytes, name: str) -> str:
     for magic, what in _MAGIC:
         if head.startswith(magic):
             raise BadInput(f"{name} is {what}, not a text table: export the readings as CSV.")
-    if head.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return "utf-16"
-    if head.startswith(b"\xef\xbb\xbf"):
-        return "utf-8-sig"
-    even, odd = head[0::2].count(0), head[1::2].count(0)
-    if max(even, odd) > 0.4 * len(head) / 2 and min(even, odd) < 0.05 * len(head):
-        return "utf-16-be" if even > odd else "utf-16-le"
-    if head.count(0) > 0.02 * len(head):
+    encoding = encoding_of(head)
+    if not encoding.startswith("utf-16") and head.count(0) > 0.02 * len(head):
         raise BadInput(
             f"{name} is full of NUL bytes, so it is not a text table: export the readings as CSV."
         )
-    try:
-        head[: len(head) - 4 if len(head) > 8 else None].decode("utf-8")
-    except UnicodeDecodeError as error:
-        if error.end < len(head) - 8:
-            return "latin-1"
-    return "utf-8"
+    return encoding
 
 
 def _text(source, encoding: str):
@@ -178,7 +168,7 @@ def layout_of(source) -> Layout:
     """
     name = name_of(source)
     with open_bytes(source) as stream:
-        encoding = _encoding(stream.read(65536), name)
+        encoding = _encoding(stream.read(SAMPLE_BYTES), name)
     with _text(source, encoding) as text:
         lines = list(islice(_lines(text), SAMPLE_LINES))
     delimiter, width = _delimiter(lines, name)
@@ -225,7 +215,7 @@ def read_columns(source, layout: Layout, wanted: tuple[int, ...]) -> list[list[s
     BadInput
         More rows than 800,000.
     """
-    found = [[] for _ in wanted]
+    found: list[list[str]] = [[] for _ in wanted]
     with _text(source, layout.encoding) as text:
         for number, row in enumerate(_rows(_lines(text), layout.delimiter)):
             if number < layout.skipped or not row:

@@ -4,10 +4,11 @@ import re
 
 from pydantic import ValidationError
 
-from offgrid_sizing.loads.catalogue import all_kinds, appliance_from, plain
+from offgrid_sizing.loads.catalogue import all_kinds, appliance_from
 from offgrid_sizing.loads.hours import parse_windows
 from offgrid_sizing.loads.meter_values import looks_like_number, parse_values
 from offgrid_sizing.sketch import Appliance, BadInput, sentence_of
+from offgrid_sizing.spelling import unaccented
 
 MAX_LINES = 500
 MAX_CHARS = 200_000
@@ -36,12 +37,12 @@ def _cells(text: str) -> list[list[str]]:
 
 
 def _field_of(header: str) -> str | None:
-    text = re.sub(r"[^a-z]+", " ", plain(header)).strip()
+    text = re.sub(r"[^a-z]+", " ", unaccented(header)).strip()
     for field, words in _COLUMNS.items():
         if text in words:
             return field
     # "Power (W)", "Hours per day": the longest known word it begins with.
-    best = ("", None)
+    best: tuple[str, str | None] = ("", None)
     for field, words in _COLUMNS.items():
         for word in words:
             if text.startswith(word + " ") and len(word) > len(best[0]):
@@ -64,8 +65,8 @@ def _number(text: str, what: str) -> float:
 
 
 def _known_kind(name: str) -> str | None:
-    wanted = plain(name)
-    return next((k.kind for k in all_kinds() if wanted in (plain(k.name), k.kind)), None)
+    wanted = unaccented(name.strip())
+    return next((k.kind for k in all_kinds() if wanted in (unaccented(k.name), k.kind)), None)
 
 
 def _hours(text: str) -> dict:
@@ -80,7 +81,7 @@ def _hours(text: str) -> dict:
 
 def _value(field: str, text: str):
     if field == "critical":
-        return plain(text) in _YES
+        return unaccented(text) in _YES
     if field == "leg":
         return text.upper().replace(" ", "") if text.lower() != "auto" else "auto"
     number = _number(text, field)

@@ -91,7 +91,7 @@ def _hour_can_be_chosen(appliance: Appliance) -> bool:
         return False
     if not (appliance.windows or appliance.hours):
         return False
-    category = {kind.kind: kind.category for kind in all_kinds()}.get(appliance.kind)
+    category = {kind.kind: kind.category for kind in all_kinds()}.get(appliance.kind or "")
     if category is not None:
         return category not in _TIED_CATEGORIES
     words = appliance.name.lower().replace("-", " ").split()
@@ -104,7 +104,7 @@ def _calm_window(sketch: Sketch, appliance: Appliance) -> TimeWindow:
     hours = appliance.run_time_h if appliance.run_time_h is not None else sum(appliance.hours or ())
     length = max(1, int(np.ceil(hours))) if hours else 1
     starts = range(AWAKE_H[0], max(AWAKE_H[1] - length, AWAKE_H[0]) + 1)
-    if not any(a.count for a in others.loads.appliances):
+    if not others.loads.in_use:
         return TimeWindow(from_h=AWAKE_H[0], to_h=min(AWAKE_H[0] + length, 24))
     moments = worst_season(others)
     hourly = np.zeros(24)
@@ -175,7 +175,7 @@ def peak_story(sketch: Sketch, most: int = 3) -> PeakStory | None:
     most : int
         Appliances tried behind a soft starter, and at another hour.
     """
-    if not any(a.count for a in sketch.loads.appliances):
+    if not sketch.loads.in_use:
         return None
     moments = worst_season(sketch)
     at = int(moments.starting_va.argmax())

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from offgrid_sizing.loads.calendar import always_on
+from offgrid_sizing.loads.calendar import runs_unattended
 from offgrid_sizing.loads.usage import day_shares
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.sketch import Appliance, Occupancy, Sketch
@@ -61,7 +61,7 @@ def _months_and_days(appliance: Appliance, occupancy: Occupancy) -> tuple[list, 
     """Months (12) and weekdays (7) on which it may run, as flags."""
     months = [month in appliance.months for month in range(1, 13)]
     days = list(appliance.days)
-    if appliance.critical or always_on(appliance):
+    if runs_unattended(appliance):
         return months, days
     return (
         [m and number in occupancy.present_months for number, m in enumerate(months, 1)],
@@ -76,11 +76,7 @@ def _distinct(flags: np.ndarray) -> np.ndarray:
 
 def moments_of(sketch: Sketch, without: str = "none") -> Moments:
     """Every moment that differs and who may run then; `without` leaves one driver out."""
-    appliances = tuple(
-        a
-        for a in sketch.loads.appliances
-        if a.count > 0 and (without == "none" or a.driver != without)
-    )
+    appliances = tuple(a for a in sketch.loads.in_use if without == "none" or a.driver != without)
     flags = [_months_and_days(a, sketch.loads.occupancy) for a in appliances]
     months, days = (np.array(part, dtype=bool) for part in zip(*flags, strict=True))
     parts = [day_shares(a, SLOTS) for a in appliances]
@@ -106,7 +102,7 @@ def moments_of(sketch: Sketch, without: str = "none") -> Moments:
 
 def _seasons(sketch: Sketch) -> tuple[Moments, ...]:
     # Heating and cooling by the weather never run in the same hour: two cases, the worse counts.
-    drivers = {a.driver for a in sketch.loads.appliances if a.count > 0}
+    drivers = {a.driver for a in sketch.loads.in_use}
     if {"cooling", "heating"} <= drivers:
         return moments_of(sketch, "heating"), moments_of(sketch, "cooling")
     return (moments_of(sketch),)
@@ -193,7 +189,7 @@ def peak_of(sketch: Sketch) -> Peak:
         When an appliance's run time does not fit its windows.
     """
     legs = _LEGS[sketch.drawn.arrangement]
-    if not any(a.count for a in sketch.loads.appliances):
+    if not sketch.loads.in_use:
         metered = sketch.loads.metered
         va = metered.peak_va if metered is not None and metered.peak_va else 0.0
         return Peak(va, va, va, "", (), {f"L{leg + 1}": va / legs for leg in range(legs)})

@@ -8,7 +8,7 @@ from offgrid_sizing.loads.meter import metered_load, metered_year
 from offgrid_sizing.loads.peaks import peak_of
 from offgrid_sizing.loads.variability import step_factors
 from offgrid_sizing.loads.year import LoadYear, Peak
-from offgrid_sizing.sketch import BadInput, Sketch
+from offgrid_sizing.sketch import BadInput, MeteredLoad, Sketch
 from offgrid_sizing.weather.series import Weather
 
 # The largest generator a sketch may hold (10 MW) must still carry it with a quarter to spare.
@@ -54,7 +54,7 @@ def load_year(sketch: Sketch, weather: Weather, *, base_dir=None) -> LoadYear:
     if sketch.loads.metered is None:
         year = appliance_year(sketch, weather)
     else:
-        year = _metered(sketch, weather, base_dir)
+        year = _metered(sketch, sketch.loads.metered, weather, base_dir)
     highest = float(year.load_w.max())
     if highest > HIGHEST_LOAD_W:
         raise BadInput(
@@ -69,11 +69,10 @@ def _month_shape(year: LoadYear) -> np.ndarray:
     return np.array([daily[month == MONTH].mean() for month in range(1, 13)])
 
 
-def _metered(sketch: Sketch, weather: Weather, base_dir) -> LoadYear:
+def _metered(sketch: Sketch, wanted: MeteredLoad, weather: Weather, base_dir) -> LoadYear:
     """The load year of a metered file, alone or together with the appliances."""
-    loads, wanted = sketch.loads, sketch.loads.metered
-    drawn = any(a.count for a in loads.appliances)
-    table = appliance_year(sketch, weather) if drawn else None
+    loads = sketch.loads
+    table = appliance_year(sketch, weather) if loads.in_use else None
     if table is None and wanted.use != "replace":
         raise BadInput(
             "loads.appliances is empty, so there is nothing to scale: add appliances, or let the "
@@ -90,11 +89,11 @@ def _metered(sketch: Sketch, weather: Weather, base_dir) -> LoadYear:
     )
     power = power * loads.scale * (1 + loads.growth_frac)
     said = " ".join([_about(found.report), *notes])
-    if wanted.use == "scale_appliances":
+    if table is not None and wanted.use == "scale_appliances":
         return scaled_year(
             table, power.sum() / usual_w(table).sum(), "The appliances' year. " + said
         )
-    if wanted.use == "scale_metered":
+    if table is not None and wanted.use == "scale_metered":
         power *= usual_w(table).sum() / power.sum()
         said += " Scaled to the appliances' energy."
     return _replaced(sketch, weather, power, table, said)

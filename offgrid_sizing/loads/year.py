@@ -1,6 +1,6 @@
 """The household's demand as the energy balance takes it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import pandas as pd
@@ -28,10 +28,10 @@ class Deferrable:
     power_w: float
     window: np.ndarray
     daily_wh: np.ndarray
-    usual_w: np.ndarray | None = None
+    usual_w: np.ndarray = field(default_factory=lambda: np.empty(0))
 
     def __post_init__(self):
-        if self.usual_w is None:
+        if not self.usual_w.size:
             window = self.window.reshape(self.daily_wh.shape[1], -1)
             hours = np.maximum(window.sum(axis=1), 1) * 24 / window.shape[1]
             even = (window * (self.daily_wh[0] / hours)[:, None]).ravel()

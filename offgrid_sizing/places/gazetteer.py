@@ -8,7 +8,7 @@ import numpy as np
 
 from offgrid_sizing.paths import data_dir
 from offgrid_sizing.places.ground import altitude_m, standard_offset_h
-from offgrid_sizing.places.spelling import folded
+from offgrid_sizing.spelling import folded
 
 _COUNTRY_ALIASES = {
     "usa": "US", "america": "US", "uk": "GB", "great britain": "GB", "england": "GB",

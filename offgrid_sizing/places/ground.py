@@ -7,7 +7,12 @@ from zoneinfo import ZoneInfo
 
 @lru_cache(maxsize=512)
 def standard_offset_h(civil_zone: str) -> float:
-    """Offset of a zone's standard time: the smaller of January's and July's. [h]"""
+    """Offset of a zone's standard time, daylight saving left out. [h]
+
+    The smaller of January's and July's in 2025. Morocco's legal time is an hour ahead of UTC all
+    year (decree 2.18.855 of 2018, from memory) and steps back in Ramadan only; that is March in
+    2025, so a smallest of all months would take the month of fasting for the clock of the year.
+    """
     zone = ZoneInfo(civil_zone)
     offsets = [datetime(2025, month, 15, 12, tzinfo=zone).utcoffset() for month in (1, 7)]
     return min(offset.total_seconds() for offset in offsets if offset is not None) / 3600

@@ -7,7 +7,7 @@ import numpy as np
 
 from offgrid_sizing.places.gazetteer import Gazetteer, Place, gazetteer, letter_pairs
 from offgrid_sizing.places.ground import nautical_offset_h
-from offgrid_sizing.places.spelling import edits_to_beginning, folded
+from offgrid_sizing.spelling import edits_to_beginning, folded
 
 EARTH_RADIUS_KM = 6371.0
 ZONE_REACH_KM = 150

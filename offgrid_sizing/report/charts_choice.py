@@ -2,9 +2,11 @@
 
 import numpy as np
 
+from offgrid_sizing.palette import UNSERVED_STEPS
 from offgrid_sizing.report import svg
 from offgrid_sizing.report.charts_svg import WIDTH, Figure, top_of
 from offgrid_sizing.report.svg import Drawing, Frame, round_ticks
+from offgrid_sizing.units import counted
 
 
 def frontier(
@@ -36,7 +38,7 @@ def frontier(
         drawing.dot(x, y, 6, "none", stroke=svg.INK)
         drawing.dot(x, y, 3, svg.INK)
         right = chosen[0] < 0.6 * wide
-        words = f"chosen: {svg.counted(chosen[0], 'unit')}, {svg.counted(chosen[1], 'module')}"
+        words = f"chosen: {counted(chosen[0], 'unit')}, {counted(chosen[1], 'module')}"
         drawing.text(x + (10 if right else -10), y - 8, words, anchor="start" if right else "end")
     ticks = [tick for tick in round_ticks(0, wide, 8) if tick <= wide + 1 and tick == int(tick)]
     svg.x_labels(drawing, frame, ticks, [svg.tick_text(tick) for tick in ticks])
@@ -50,7 +52,6 @@ def frontier(
 
 
 MAP_STEPS = (0.001, 0.003, 0.01, 0.03, 0.1, 0.3)
-MAP_SHADES = ("#E8F4FA", "#FFF3D6", "#FFE0A3", "#F9C27A", "#F09A5B", "#E0703A", "#B84A00")
 
 
 def unserved_map(
@@ -79,7 +80,7 @@ def unserved_map(
     for i in range(len(units)):
         for j in range(len(modules)):
             x, y = float(frame.x(i - 0.5)), float(frame.y(j + 0.5))
-            shade = MAP_SHADES[int(np.searchsorted(MAP_STEPS, unserved_frac[i, j], "right"))]
+            shade = UNSERVED_STEPS[int(np.searchsorted(MAP_STEPS, unserved_frac[i, j], "right"))]
             drawing.rect(x, y, cell_w + 0.2, cell_h + 0.2, shade)
             if met[i, j]:
                 drawing.dot(x + cell_w / 2, y + cell_h / 2, min(cell_w, cell_h, 6) / 6, svg.GOOD)
@@ -89,7 +90,7 @@ def unserved_map(
         y = float(frame.y(np.interp(chosen[1], modules, np.arange(len(modules)))))
         drawing.dot(x, y, 5.5, "none", stroke=svg.INK)
     x, low = 40.0, "under 0.1 %"
-    for step, shade in zip((*MAP_STEPS, None), MAP_SHADES, strict=True):
+    for step, shade in zip((*MAP_STEPS, None), UNSERVED_STEPS, strict=True):
         words = low if step == MAP_STEPS[0] else "more" if step is None else f"to {100 * step:g} %"
         drawing.rect(x, 4.5, 12, 8, shade, stroke=svg.GREY)
         drawing.text(x + 15, 12, words)

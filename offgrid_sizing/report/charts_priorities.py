@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from offgrid_sizing import palette
 from offgrid_sizing.report import svg
 from offgrid_sizing.report.charts_svg import WIDTH, Figure, top_of
 from offgrid_sizing.report.svg import Drawing, Frame, round_ticks
@@ -82,7 +83,7 @@ def priorities_week(
     if any(f["generator_w"].max() > 0 for f in flows):
         items.append(("Generator", svg.GENERATOR, "line"))
     if any(f["grid_up"].min() < 1 for f in flows):
-        items.append(("Cut", "#E4E4E4", "fill"))
+        items.append(("Cut", palette.CUT, "fill"))
     svg.legend(drawing, items)
     alt = "; ".join(
         f"{words}: {columns['grid_import_w'].sum() * step_h / 1000:.1f} kWh from the grid, lowest "
@@ -98,4 +99,4 @@ def _cuts(drawing: Drawing, frame: Frame, grid_up: np.ndarray, step_h: float) ->
     for first, last in zip(down[::2], down[1::2], strict=True):
         left = float(frame.x(first * step_h))
         right = float(frame.x(last * step_h))
-        drawing.rect(left, frame.top, right - left, frame.height, "#E4E4E4")
+        drawing.rect(left, frame.top, right - left, frame.height, palette.CUT)

@@ -4,12 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from offgrid_sizing import palette
+from offgrid_sizing.metrics import dark_steps
 from offgrid_sizing.report import svg
 from offgrid_sizing.report.svg import Drawing, Frame, round_ticks
 
 WIDTH = 480.0
-# slate, neighbours far apart in lightness: none of these colours means a thing
-APPLIANCE_SHADES = ("#2F4858", "#A9BFCB", "#587A8E", "#D3DEE4", "#45647A", "#9A9A9A")
+APPLIANCE_SHADES = (*palette.APPLIANCES[:5], palette.OTHERS)
 
 
 @dataclass(frozen=True)
@@ -100,7 +101,7 @@ def stretch(
     """
     hours = np.arange(len(load_w)) * step_h
     end = float(hours[-1] + step_h)
-    dark = unserved_w > 1e-6 * np.maximum(load_w, 1)
+    dark = dark_steps(load_w, unserved_w)
     items = (
         ("Sun available", svg.SUN, "fill"),
         ("Load", svg.INK, "line"),
@@ -122,8 +123,8 @@ def stretch(
     for at in np.flatnonzero(dark):
         left = float(upper.x(hours[at]))
         size = float(upper.x(hours[at] + step_h)) - left
-        top = float(upper.y(unserved_w[at] / 1000))
-        drawing.rect(left, top, size, upper.bottom - top, svg.UNSERVED)
+        high = float(upper.y(unserved_w[at] / 1000))
+        drawing.rect(left, high, size, upper.bottom - high, svg.UNSERVED)
     drawing.line(xs, upper.y(load_w / 1000), svg.INK, width=1.3)
     svg.y_axis(drawing, lower, (0, 0.5, 1), "Charge of the bank, 1 = full")
     if ghost_soc is not None:
@@ -161,7 +162,7 @@ def day_of_use(
     ranked = sorted(appliance_kw.items(), key=lambda item: -item[1].sum())
     shown = ranked[:5]
     if len(ranked) > 5:
-        shown.append(("everything else", sum(values for _, values in ranked[5:])))
+        shown.append(("everything else", sum((values for _, values in ranked[5:]), np.zeros(24))))
     total = sum((values for _, values in shown), np.zeros(24))
     items = [("Array output", svg.SUN, "line")] + [
         (svg.shorten(name, 22), colour, "fill")
@@ -175,8 +176,8 @@ def day_of_use(
     for (_, values), colour in zip(shown, APPLIANCE_SHADES, strict=False):
         for hour in range(24):
             x, right = float(frame.x(hour)), float(frame.x(hour + 1))
-            top, bottom = float(frame.y(base[hour] + values[hour])), float(frame.y(base[hour]))
-            drawing.rect(x, top, right - x, bottom - top, colour)
+            high, low = float(frame.y(base[hour] + values[hour])), float(frame.y(base[hour]))
+            drawing.rect(x, high, right - x, low - high, colour)
         base = base + values
     hours = np.arange(24) + 0.5
     drawing.line(frame.x(hours), frame.y(pv_kw), svg.SUN, width=2.2)

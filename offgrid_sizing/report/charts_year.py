@@ -2,22 +2,20 @@
 
 import numpy as np
 
+from offgrid_sizing.palette import CHARGE_STEPS
 from offgrid_sizing.report import svg
 from offgrid_sizing.report.charts_svg import WIDTH, Figure
 from offgrid_sizing.report.svg import Drawing, Frame
-
-SHADES = ("#FBE3D0", "#C9DDEE", "#9CC3E2", "#6AA6D2", "#3687BF", "#0072B2", "#00588A", "#003E61")
+from offgrid_sizing.year_days import MONTH_EDGES, by_day, hourly_means
 
 
 def year_of_charge(
     title: str, soc_frac: np.ndarray, step_h: float, *, width: float = WIDTH
 ) -> Figure:
     """365 columns by 24 rows, coloured by state of charge in eight steps."""
-    a_day = round(24 / step_h)
-    days = len(soc_frac) // a_day
-    grid = soc_frac[: days * a_day].reshape(days, a_day)
-    hourly = grid.reshape(days, 24, -1).mean(axis=2) if a_day >= 24 else grid
-    level = np.clip((hourly * len(SHADES)).astype(int), 0, len(SHADES) - 1)
+    hourly = hourly_means(by_day(soc_frac, step_h), step_h)
+    days = len(hourly)
+    level = np.clip((hourly * len(CHARGE_STEPS)).astype(int), 0, len(CHARGE_STEPS) - 1)
     drawing = Drawing(width, 144)
     rows = hourly.shape[1]
     frame = Frame(40, 22, width - 48, 104, 0, days, rows, 0)
@@ -26,12 +24,11 @@ def year_of_charge(
     for hour in (0, 6, 12, 18, 24):
         y = float(frame.y(hour))
         drawing.text(frame.left - 4, y + 3, f"{hour}:00", anchor="end", colour=svg.GREY)
-    starts = np.cumsum([0, 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30])
-    svg.x_labels(drawing, frame, starts + 15, svg.MONTHS)
+    svg.x_labels(drawing, frame, MONTH_EDGES[:-1] + 15, svg.MONTHS)
     x = 40.0
     drawing.text(x, 12, "Charge of the bank: empty")
     x += 112
-    for shade in SHADES:
+    for shade in CHARGE_STEPS:
         drawing.rect(x, 4.5, 14, 8, shade)
         x += 14
     drawing.text(x + 5, 12, "full")
@@ -45,7 +42,7 @@ def _runs(drawing: Drawing, frame: Frame, level: np.ndarray, row: int) -> None:
     top, bottom = float(frame.y(row)), float(frame.y(row + 1))
     for first, last in zip(np.r_[0, edges], np.r_[edges, len(level)], strict=True):
         x, right = float(frame.x(first)), float(frame.x(last))
-        drawing.rect(x, top, right - x + 0.15, bottom - top + 0.15, SHADES[level[first]])
+        drawing.rect(x, top, right - x + 0.15, bottom - top + 0.15, CHARGE_STEPS[level[first]])
 
 
 def energy_flow(

@@ -17,6 +17,9 @@ from offgrid_sizing.sizing.result import SizingResult
 from offgrid_sizing.sizing.shedding import who_goes_dark
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
 
+# Raised with every change of keys; tests/report/test_summary_version.py holds it to them.
+SUMMARY_VERSION = 1
+
 
 def plain(value):
     """JSON's own types: arrays become lists, what is not finite becomes null."""
@@ -204,6 +207,7 @@ def summary_dict(outcome: Outcome) -> dict:
     """All numbers of an outcome, ready for JSON."""
     simulation = outcome.simulation
     summary = {
+        "schema_version": SUMMARY_VERSION,
         "program_version": __version__,
         "title": outcome.sketch.title,
         "invented": outcome.sketch.invented,

@@ -4,6 +4,7 @@ import datetime
 import json
 from functools import cache
 from pathlib import Path
+from typing import Literal
 
 from offgrid_sizing.paths import data_dir
 from offgrid_sizing.printable import printable
@@ -141,20 +142,20 @@ def pdf_bytes(summary: Summary, *, paper: str = "a4") -> bytes:
     template = (Path(__file__).parent / "template.typ").read_bytes()
     stamp = datetime.datetime.fromisoformat(summary.date).replace(tzinfo=datetime.UTC)
 
-    def compiled(standards: list[str]) -> bytes:
+    def compiled(*standards: Literal["ua-1"]) -> bytes:
         return typst.compile(
             template,
             format="pdf",
             font_paths=_fonts(),
             sys_inputs=data,
-            pdf_standards=standards,
+            pdf_standards=[*standards],
             timestamp=stamp,
         )
 
     try:
-        return compiled(["ua-1"])
+        return compiled("ua-1")
     except typst.TypstError:
-        return compiled([])
+        return compiled()
 
 
 def write_pdf(summary: Summary, path: str | Path, *, paper: str = "a4") -> Path:

@@ -16,11 +16,10 @@ from offgrid_sizing.outcome import counts_words
 from offgrid_sizing.report import charts_svg
 from offgrid_sizing.report.model import Notes, Section, Summary, Table
 from offgrid_sizing.report.sections import energy, inputs, money, weather
-from offgrid_sizing.report.svg import counted
 from offgrid_sizing.sizing.judge import bad_year_words, one_year_words, year_words
 from offgrid_sizing.sketch import Sketch, sketch_to_json
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
-from offgrid_sizing.units import digits, duration, percent, power
+from offgrid_sizing.units import counted, digits, duration, percent, power
 from offgrid_sizing.units import energy as energy_words
 
 if TYPE_CHECKING:

@@ -6,20 +6,14 @@ from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 
+from offgrid_sizing import palette
 from offgrid_sizing.printable import printable
 
-# One colour per thing, from the Okabe–Ito set (made for colour-vision deficiency, 2008).
-SUN = "#E69F00"
-BANK = "#0072B2"
-GRID = "#CC79A7"
-GENERATOR = "#8A6D1B"
-INK = "#222222"
-CURTAILED = "#F0E442"
-UNSERVED = "#D55E00"
-GOOD = "#009E73"
-FAINT = "#D9D9D9"
-GREY = "#6B6B6B"
-PAPER = "#FFFFFF"
+SUN, BANK, GRID, GENERATOR, INK, CURTAILED, UNSERVED, GOOD = (
+    palette.LOOKS[thing].light
+    for thing in ("pv", "bank", "grid", "generator", "load", "curtailed", "unserved", "good")
+)
+FAINT, GREY, PAPER = palette.FAINT, palette.GREY, palette.PAPER.light
 FONT = "Source Sans Pro"
 SIZE = 9.0
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -29,11 +23,6 @@ def shorten(text: str, most: int) -> str:
     """Text of at most so many characters, the cut marked."""
     clean = printable(text)
     return clean if len(clean) <= most else clean[: most - 1].rstrip() + "…"
-
-
-def counted(count: int, word: str) -> str:
-    """A count with its word in the right number."""
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
 def round_ticks(low: float, high: float, about: int = 5) -> np.ndarray:

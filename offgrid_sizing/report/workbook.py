@@ -12,6 +12,7 @@ from pathlib import Path
 import numpy as np
 import xlsxwriter
 
+from offgrid_sizing import palette
 from offgrid_sizing.printable import printable
 from offgrid_sizing.report.cash import write_cash
 from offgrid_sizing.report.model import Cell, Hourly, Notes, Summary, Table
@@ -73,12 +74,16 @@ def _formats(book: xlsxwriter.Workbook) -> dict:
         "title": book.add_format({"bold": True, "font_size": 16}),
         "heading": book.add_format({"bold": True, "font_size": 12}),
         "head": book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "top"}),
-        "note": book.add_format({"italic": True, "font_color": "#6B6B6B"}),
+        "note": book.add_format({"italic": True, "font_color": palette.GREY}),
         "wrap": book.add_format({"text_wrap": True, "valign": "top"}),
-        "alert": book.add_format({"bold": True, "font_size": 12, "font_color": "#B84A00"}),
-        "danger": book.add_format({"text_wrap": True, "valign": "top", "font_color": "#B84A00"}),
-        "danger_line": book.add_format({"font_color": "#B84A00"}),
-        "change": book.add_format({"bg_color": "#FFF2CC", "border": 1, "num_format": "#,##0.00##"}),
+        "alert": book.add_format({"bold": True, "font_size": 12, "font_color": palette.DANGER}),
+        "danger": book.add_format(
+            {"text_wrap": True, "valign": "top", "font_color": palette.DANGER}
+        ),
+        "danger_line": book.add_format({"font_color": palette.DANGER}),
+        "change": book.add_format(
+            {"bg_color": palette.CHANGED, "border": 1, "num_format": "#,##0.00##"}
+        ),
         "money": book.add_format({"num_format": "#,##0.00;-#,##0.00;0"}),
         "money_bold": book.add_format({"num_format": "#,##0.00;-#,##0.00;0", "bold": True}),
         "factor": book.add_format({"num_format": "0.0000"}),

@@ -18,6 +18,7 @@ from offgrid_sizing.strategy import (
     EVERY_HOUR,
     StrategyNumbers,
     numbers_of,
+    of_kind,
     schedule_of,
 )
 from offgrid_sizing.system import System
@@ -101,7 +102,7 @@ def tuned_blend(
     and ride through `targets.ride_through_h`.
     """
     year_of = _Year(sketch, system, inputs, year, draw, should_stop)
-    pure = {kind: numbers_of(_with(sketch, Strategy(kind=kind))) for kind in KINDS}
+    pure = {kind: numbers_of(_with(sketch, of_kind(sketch.strategy, kind))) for kind in KINDS}
     tried = year_of.run([*pure.values(), *_grid(sketch)])
     best = year_of.best(tried)
     tried += year_of.run(_round(sketch, best.numbers))
@@ -233,7 +234,7 @@ def _with(sketch: Sketch, strategy: Strategy) -> Sketch:
 
 def _numbers(sketch: Sketch, share, hold, target, hours) -> StrategyNumbers:
     dod = sketch.equipment.battery.usable_dod_frac
-    blended = numbers_of(_with(sketch, Strategy(kind="blended")))
+    blended = numbers_of(_with(sketch, of_kind(sketch.strategy, "blended")))
 
     def level(x):
         return float(min(1 - dod + x * dod, 1.0))
@@ -253,7 +254,7 @@ def _grid(sketch: Sketch) -> list[StrategyNumbers]:
     prices = {band.price_per_kwh for band in sketch.grid.tariff.bands}
     varies = bool(prices - {sketch.grid.tariff.price_per_kwh})
     choices = [EVERY_HOUR, None] if varies else [EVERY_HOUR]
-    dear = numbers_of(_with(sketch, Strategy(kind="blended"))).dear_price_per_kwh
+    dear = numbers_of(_with(sketch, of_kind(sketch.strategy, "blended"))).dear_price_per_kwh
     found = []
     for share, hold, target, hours in product(SHARES, LEVELS, LEVELS, choices):
         if target == 0 and hours is None:
@@ -297,4 +298,5 @@ def _strategy(numbers: StrategyNumbers) -> Strategy:
         dear_price_per_kwh=numbers.dear_price_per_kwh,
         grid_share_frac=numbers.grid_share_frac,
         shed_soc_frac=numbers.shed_soc_frac,
+        bank_helps_below_hold=numbers.bank_helps_below_hold,
     )

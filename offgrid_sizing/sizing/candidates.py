@@ -153,7 +153,7 @@ def _on_one_plane(sketch: Sketch, usable: tuple[int, ...], plane: int):
     roof, most = sketch.roof_planes[plane], sketch.targets.max_modules
     inputs_hold = _strings_per_machine(sketch)
     room = most if roof.max_modules is None else min(roof.max_modules, most)
-    ways = {}
+    ways: dict[int, tuple[tuple[int, bool, int], int, int]] = {}
     for length in usable:
         for strings in range(1, room // length + 1):
             rank = (ceil(strings / inputs_hold), length != roof.modules_in_series, strings)

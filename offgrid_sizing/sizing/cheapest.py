@@ -1,7 +1,8 @@
 """The cheapest of the systems that were tried, by the cost that is printed."""
 
+import dataclasses
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -28,8 +29,8 @@ class Finalists:
     tried: Tried
     also: Callable[[int], bool] = lambda row: True
     should_stop: Callable[[], bool] | None = None
-    _priced: dict[int, float] = field(default_factory=dict)
-    _also: dict[int, bool] = field(default_factory=dict)
+    _priced: dict[int, float] = dataclasses.field(default_factory=dict)
+    _also: dict[int, bool] = dataclasses.field(default_factory=dict)
 
     def system(self, row: int) -> System:
         """The system of a row."""

@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from offgrid_sizing.balance import NO_LIMIT_W, design_params, step_series
-from offgrid_sizing.battery import bank_of, inverter_curve
+from offgrid_sizing.battery import bank_of
 from offgrid_sizing.dispatch import LaneSums, Params, run_lanes
 from offgrid_sizing.module_model import window_factor
 from offgrid_sizing.pv_array import pv_power_w
@@ -33,7 +33,7 @@ class Field:
         Of one unit and one machine; the lanes put in their own counts.
     pairs : tuple of (int, int)
         Weather year and draw of cuts of each series.
-    series : tuple of float64 arrays, shape (n, 19)
+    series : tuple of float64 arrays, shape (n, 20)
         One for each pair, array power left empty.
     """
 
@@ -147,7 +147,6 @@ def lane_numbers(
     units, count = np.asarray(units, dtype=float), np.asarray(inverters, dtype=float)
     in_bank = units * candidates.units_in_series
     rated_w = machine.rated_w * count
-    curve = inverter_curve(machine)
     series = candidates.in_series[arrays].max(axis=-1, initial=0)
     string_v = sketch.equipment.module.power_w / sketch.equipment.module.imp_a * series
     by_current = controller.max_input_a * controller.inputs * count * string_v
@@ -157,7 +156,6 @@ def lane_numbers(
         "pv_charge_w": one["pv_charge_w"] * count,
         "standby_w": machine.standby_w * count + unit.standby_w * in_bank,
         "rated_w": rated_w,
-        **{f"a{k}": a * rated_w for k, a in enumerate(curve.a, start=1)},
         "import_w": np.minimum(
             grid.import_limit_w, machine.transfer_max_a * machine.output_v * count
         ),

@@ -131,9 +131,9 @@ def forcing_weeks(sketch: Sketch, inputs: Inputs, system: System) -> tuple[Force
         less = candidates.system(sketch, system.units_in_parallel, row, machines)
         smaller.append(("string", less))
     found = []
-    for less, one in smaller:
+    for which, one in smaller:
         years = reliability_of(sketch, one, inputs)
-        found.append(Forced(less, one, years.judged.unserved_frac, years.worst))
+        found.append(Forced(which, one, years.judged.unserved_frac, years.worst))
     return tuple(found)
 
 
@@ -147,7 +147,7 @@ def relaxations(
 ) -> tuple[Relaxation, ...]:
     """What each relaxed wish would save; those that do not apply are left out."""
     say = progress or (lambda share, words: None)
-    found = []
+    found: list[Relaxation] = []
     for key, eased, what in _eased(sketch):
         say(0.2 + 0.1 * len(found), "wishes relaxed")
         light = array_output(eased, inputs.weather) if key == "tilt" else inputs.output
@@ -223,8 +223,8 @@ def movable_appliance(sketch: Sketch) -> int | None:
 
 def _outside_noon(appliance: Appliance) -> tuple[float, float]:
     """Hours a day it runs, and the share of them outside the noon hours."""
-    noon = np.arange(24)
-    noon = (noon >= NOON_H[0]) & (noon < NOON_H[1])
+    clock = np.arange(24)
+    noon = (clock >= NOON_H[0]) & (clock < NOON_H[1])
     if appliance.hours is not None:
         hours = np.array(appliance.hours)
         return float(hours.sum()), float(hours[~noon].sum() / max(hours.sum(), 1e-9))

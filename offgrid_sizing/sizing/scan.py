@@ -126,7 +126,9 @@ def _least_calendar_wear(field: Field) -> float:
     return min(calendar_wear(sketch.equipment.battery, bank.temp_c) for bank in banks)
 
 
-def every_system(field: Field, units=None, arrays=None):
+def every_system(
+    field: Field, units=None, arrays=None
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Every bank with every array with every number of inverter-chargers: three arrays (D,)."""
     c = field.candidates
     units = c.units if units is None else units

@@ -133,8 +133,7 @@ def _cuts(hours: float) -> str:
     return f"19 of 20 grid cuts of {most}"
 
 
-def _too_short_a_ride(found: Found) -> str:
-    ride = found.ride
+def _too_short_a_ride(found: Found, ride: Ride) -> str:
     return (
         f"no system up to {counted(found.most_units, 'unit')} in parallel rides through grid cuts "
         f"of {ride.asked_h:g} h within the other targets; with "
@@ -185,8 +184,8 @@ def sentence_words(found: Found) -> str:
         return _too_weak(found)
     if "autonomy" in found.missed:
         return _too_short(found)
-    if found.missed == ("ride",):
-        return _too_short_a_ride(found)
+    if found.ride is not None and found.missed == ("ride",):
+        return _too_short_a_ride(found, found.ride)
     if found.candidates.modules[-1] == 0:
         return _no_array(found) + _ride_words(ride)
     return _too_dark(found) + _ride_words(ride)

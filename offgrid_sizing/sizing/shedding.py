@@ -130,7 +130,7 @@ def _demands(sketch, loads: LoadYear, weather: Weather, trace: Trace, year: int,
     """(name, critical, priority) of each owner, and the parts of the demand in the dark steps."""
     critical = loads.critical_w[year][dark]
     other = loads.load_w[year][dark] - critical
-    listed = [one for one in sketch.loads.appliances if one.count > 0]
+    listed = sketch.loads.in_use
     if loads.appliance_names == tuple(one.name for one in listed):
         table = [(one.name, one.critical, one.priority) for one in listed]
         parts = _listed(sketch, listed, loads, weather, year, dark, critical, other)
@@ -146,7 +146,7 @@ def _demands(sketch, loads: LoadYear, weather: Weather, trace: Trace, year: int,
 
 
 def _listed(
-    sketch: Sketch, listed: list[Appliance], loads, weather, year, dark, critical, other
+    sketch: Sketch, listed: tuple[Appliance, ...], loads, weather, year, dark, critical, other
 ) -> list[Demand]:
     """Appliances as listed, waiting ones with their standby only."""
     rows, later = loads.appliance_w, loads.deferrable
@@ -175,7 +175,8 @@ def _scaled_to(rows: np.ndarray, wanted: np.ndarray) -> np.ndarray:
 def _unlisted(loads: LoadYear, dark, critical, other):
     """Each row of the load year in two parts, critical and not, by the load's own share."""
     rows = loads.appliance_w[:, dark]
-    table, parts = [], []
+    table: list[tuple[str, bool, int]] = []
+    parts: list[Demand] = []
     for wanted, which, words in ((other, False, ""), (critical, True, ", critical part")):
         if not wanted.any():
             continue

@@ -10,6 +10,7 @@ from offgrid_sizing.metrics import dark_steps
 from offgrid_sizing.simulation import Simulation, simulate
 from offgrid_sizing.sizing.worst import ran_out_mostly
 from offgrid_sizing.system import System
+from offgrid_sizing.year_days import MONTH_EDGES, by_day, monthly_lowest, monthly_sum
 
 LEAST_KWH = 1e-6  # smaller yearly sums are rounding, not a flow
 LONGEST_DAYS = 14
@@ -37,21 +38,39 @@ class Days:
 
 def days_of(trace: Trace) -> Days:
     """Daily totals of a traced year of whole days."""
-    per_day = round(24 / trace.step_h)
-
-    def by_day(values: np.ndarray) -> np.ndarray:
-        return values.reshape(-1, per_day)
-
-    flows = trace.columns
+    flows, step_h = trace.columns, trace.step_h
     dark = dark_steps(flows["load_w"], flows["unserved_w"])
     return Days(
         kwh={
-            name[:-2]: by_day(values).sum(axis=1) * trace.step_h / 1000
+            name[:-2]: by_day(values, step_h).sum(axis=1) * step_h / 1000
             for name, values in flows.items()
             if name.endswith("_w")
         },
-        lowest_soc_frac=by_day(flows["soc_frac"]).min(axis=1),
-        short_h=by_day(dark).sum(axis=1) * trace.step_h,
+        lowest_soc_frac=by_day(flows["soc_frac"], step_h).min(axis=1),
+        short_h=by_day(dark, step_h).sum(axis=1) * step_h,
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class Months:
+    """Monthly totals of a year, as the year's page and the paper show them.
+
+    Parameters
+    ----------
+    kwh : dict of float64 arrays, shape (12,)
+        As in `Days`. [kWh]
+    lowest_soc_frac : float64 array, shape (12,)
+    """
+
+    kwh: dict[str, np.ndarray]
+    lowest_soc_frac: np.ndarray
+
+
+def months_of(days: Days) -> Months:
+    """Monthly totals from the daily ones."""
+    return Months(
+        {name: monthly_sum(daily) for name, daily in days.kwh.items()},
+        monthly_lowest(days.lowest_soc_frac),
     )
 
 
@@ -249,6 +268,5 @@ def hours_by_month(hours: np.ndarray) -> np.ndarray:
     -------
     float64 array, shape (12, 2)
     """
-    ends = np.cumsum([0, 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]) * 24
-    months = [hours[a:b] for a, b in pairwise(ends)]
+    months = [hours[a:b] for a, b in pairwise(MONTH_EDGES * 24)]
     return np.array([np.quantile(month, (0.5, 0.05)) for month in months])

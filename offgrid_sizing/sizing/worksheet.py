@@ -7,7 +7,7 @@ import numpy as np
 from offgrid_sizing.simulation import Inputs
 from offgrid_sizing.sizing import handbook
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.system import array_peak_w, drawn_system
+from offgrid_sizing.system import drawn_system
 
 
 @dataclass(frozen=True)
@@ -214,17 +214,3 @@ def _inverter_lines(sketch: Sketch, inputs: Inputs) -> tuple[Line, ...]:
         Line("inverters", "Inverter-chargers", count, "",
              "running VA, running W and starting VA, whichever asks most", here),
     )  # fmt: skip
-
-
-def array_of_worksheet_w(sketch: Sketch, worksheet: Worksheet) -> float:
-    """Rated power of the worksheet's modules. [W]"""
-    return worksheet.modules * sketch.equipment.module.power_w
-
-
-def drawn_array_to_load_ratio(sketch: Sketch, inputs: Inputs) -> float:
-    """Energy of the drawn array in the design month over the load it must carry then."""
-    load = monthly_load_kwh(inputs)
-    sun = monthly_peak_sun_hours(sketch, inputs)
-    month = int(np.argmax(load / np.maximum(sun, 1e-6)))
-    modules = array_peak_w(sketch, drawn_system(sketch)) / sketch.equipment.module.power_w
-    return float(monthly_module_kwh(sketch, inputs)[month] * modules / max(load[month], 1e-9))

@@ -5,12 +5,14 @@ the same question for a picture, in whole days. What ran out is told by the firs
 week, and by most of the missing energy of a longer stretch.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from offgrid_sizing.dispatch import Trace
 from offgrid_sizing.metrics import dark_steps
+from offgrid_sizing.year_days import by_day, fullest_week
 
 WEEK_H = 7 * 24
 NEAR = 1e-6
@@ -105,15 +107,25 @@ def _worst_week(trace: Trace, steps: int) -> int:
 
 def hardest_week(trace: Trace) -> int:
     """First step of the seven whole days with the most unserved energy, else the emptiest bank."""
-    per_day = round(24 / trace.step_h)
-    days = len(trace["load_w"]) // per_day
     if trace["unserved_w"].sum() > NEAR * max(trace["load_w"].sum(), 1):
-        daily = trace["unserved_w"][: days * per_day].reshape(days, per_day).sum(axis=1)
+        daily = by_day(trace["unserved_w"], trace.step_h).sum(axis=1)
     else:
-        daily = -trace["soc_frac"][: days * per_day].reshape(days, per_day).min(axis=1)
+        daily = -by_day(trace["soc_frac"], trace.step_h).min(axis=1)
         daily = np.exp(8 * daily)  # one very low day counts more than seven middling ones
-    week = np.convolve(daily, np.ones(7), "valid")
-    return int(np.argmax(week)) * per_day
+    return fullest_week(daily) * round(24 / trace.step_h)
+
+
+def telling_week(traces: Sequence[Trace]) -> int:
+    """First step of the seven whole days that tell strategies on one system apart.
+
+    Those with most unserved energy under all of them, else with most hours without grid.
+    """
+    first = traces[0]
+    short = [np.where(dark_steps(t["load_w"], t["unserved_w"]), t["unserved_w"], 0) for t in traces]
+    unserved = np.sum(short, axis=0)
+    telling = unserved if unserved.max() > 0 else 1 - first["grid_up"]
+    daily = by_day(telling, first.step_h).sum(axis=1)
+    return fullest_week(daily) * round(24 / first.step_h)
 
 
 def ran_out_first(trace: Trace, week: slice) -> str:

@@ -47,6 +47,11 @@ class Strategy(Part):
         None,
         description="off the grid, loads that are not critical stop drawing on the bank below this",
     )
+    bank_helps_below_hold: bool = Field(
+        True,
+        description="where the grid's limit would leave load unserved the bank helps below hold, "
+        "down to its floor",
+    )
 
     @model_validator(mode="after")
     def _resume_above_hold(self):
@@ -77,7 +82,9 @@ class Targets(Part):
     design_margin_frac: float = Field(0.15, ge=0, le=2, description="worksheet margin on the bank")
     max_units: int = Field(40, ge=1, le=400, description="largest bank searched, in parallel")
     max_modules: int = Field(120, ge=1, le=5000, description="largest array searched")
-    step_h: Literal[0.25, 0.5, 1.0] = Field(1.0, description="time step of the balance")
+    step_h: Literal[0.25, 0.5, 1.0] = Field(  # type: ignore[valid-type] # pydantic takes numbers
+        1.0, description="time step of the balance"
+    )
 
 
 class Run(Part):
@@ -95,7 +102,7 @@ class Run(Part):
 class Wiring(Part):
     """Conductors and protection: the rule book and each run."""
 
-    rule_book: Literal[tuple(WIRING_CODES)] = "iec60364"
+    rule_book: Literal[tuple(WIRING_CODES)] = "iec60364"  # type: ignore[valid-type] # the registry
     ambient_c: float = Field(30, ge=-40, le=80, description="air round the conductors")
     roof_ambient_c: float = Field(60, ge=-40, le=90, description="air round array cables")
     insulation_c: Literal[70, 75, 90] = Field(90, description="conductor insulation")

@@ -164,3 +164,8 @@ class Loads(Part):
     room_temperature_c: float = Field(
         22, ge=-10, le=45, description="kitchen air, for the refrigerator"
     )
+
+    @property
+    def in_use(self) -> tuple[Appliance, ...]:
+        """Appliances the home has at least one of; the others are only kept in the table."""
+        return tuple(one for one in self.appliances if one.count > 0)

@@ -19,7 +19,7 @@ from offgrid_sizing.sketch.place import (
 )
 from offgrid_sizing.sketch.supply import Generator, Grid
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION: Literal[1] = 1
 
 
 class Sketch(Part):

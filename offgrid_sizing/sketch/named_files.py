@@ -3,6 +3,7 @@
 from pathlib import Path, PureWindowsPath
 
 from offgrid_sizing.printable import printable
+from offgrid_sizing.sketch.base import Part
 from offgrid_sizing.sketch.io import BadInput
 from offgrid_sizing.sketch.model import Sketch
 
@@ -21,11 +22,12 @@ def named_files(sketch: Sketch) -> dict[str, str]:
 
 def with_names(sketch: Sketch, names: dict[str, str]) -> Sketch:
     """The sketch with other names for its files, by field as in `named_files`."""
-    parts = {}
+    parts: dict[str, Part] = {}
     if name := names.get("weather.file"):
         parts["weather"] = sketch.weather.model_copy(update={"file": name})
-    if name := names.get("loads.metered.file"):
-        metered = sketch.loads.metered.model_copy(update={"file": name})
+    metered = sketch.loads.metered
+    if metered is not None and (name := names.get("loads.metered.file")):
+        metered = metered.model_copy(update={"file": name})
         parts["loads"] = sketch.loads.model_copy(update={"metered": metered})
     return sketch.model_copy(update=parts)
 

@@ -168,7 +168,7 @@ class Database:
 
     def _begin_anew_when_damaged(self) -> None:
         """Set a file aside that was good and stays damaged: nobody is putting it right."""
-        if not self._was_ready or self._damage is None:
+        if self._file is None or not self._was_ready or self._damage is None:
             return
         if time.monotonic() - self._damage[0] < DAMAGED_S:
             return
@@ -198,7 +198,7 @@ def lay_out(reading: Engine, writing: Engine) -> None:
             Base.metadata.create_all(session.connection())
             if session.get(About, "store_version") is None:
                 session.add(About(name="store_version", value=str(STORE_VERSION)))
-        version = _version(reading)
+        version = _version(reading) or ""
     if not version.isdigit() or int(version) > STORE_VERSION:
         raise BadInput(
             f"the saved sketches were written by a newer version of this program "

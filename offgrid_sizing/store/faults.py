@@ -1,7 +1,5 @@
 """What a database's fault means to a person: one kind, one sentence, never a traceback."""
 
-from contextlib import contextmanager
-
 from sqlalchemy.exc import DatabaseError, SQLAlchemyError
 
 from offgrid_sizing.sketch import BadInput
@@ -60,15 +58,6 @@ class StoreFault(BadInput):
 
 class NotInTime(Exception):  # noqa: N818 - raised where a driver's own error is expected
     """Mixed into the driver's error when this program has stopped waiting."""
-
-
-@contextmanager
-def said_plainly():
-    """Turn what the database raises into a `StoreFault`."""
-    try:
-        yield
-    except SQLAlchemyError as error:
-        raise fault_of(error) from error
 
 
 def fault_of(error: SQLAlchemyError) -> StoreFault:

@@ -4,9 +4,12 @@ The server's own limits do not help when the server itself stands still, and the
 acknowledging what it is sent. So the waiting is limited on this side, for each answer.
 """
 
+from __future__ import annotations
+
 import time
 from collections.abc import Generator
 from functools import cache
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import event
 from sqlalchemy.engine import Engine
@@ -14,6 +17,9 @@ from sqlalchemy.exc import DisconnectionError
 from sqlalchemy.orm import Session
 
 from offgrid_sizing.store.faults import NotInTime
+
+if TYPE_CHECKING:
+    import psycopg
 
 CONNECT_S = 2  # the least that libpq takes; for each address that a name has
 ASK_S = 1.5  # whether a kept connection still answers
@@ -44,7 +50,8 @@ def take_time(session: Session) -> None:
     """Allow this one transaction the time that a large file needs."""
     connection = session.connection()
     connection.exec_driver_sql(f"SET LOCAL statement_timeout = {round(LARGE_S * 1000)}")
-    connection.connection.dbapi_connection.patience_s = LARGE_S
+    ours: Any = connection.connection.dbapi_connection  # of the class that `_prompt` makes
+    ours.patience_s = LARGE_S
 
 
 def _connect(_dialect, _record, given, named):
@@ -74,7 +81,7 @@ def _too_late() -> type:
 
 
 @cache
-def _prompt() -> type:
+def _prompt() -> type[psycopg.Connection]:
     """The driver's connection, with an end to its patience."""
     import psycopg
 
@@ -86,7 +93,7 @@ def _prompt() -> type:
         def wait(self, gen, *given, **named):
             return super().wait(self._in_time(gen), *given, **named)
 
-        def _in_time(self, inner: Generator) -> Generator:
+        def _in_time(self, inner: Generator[Any, Any, Any]) -> Generator[Any, Any, Any]:
             until = time.monotonic() + self.patience_s
             try:
                 wanted = next(inner)

@@ -2,8 +2,9 @@
 
 import hashlib
 from datetime import UTC, datetime, timedelta
+from typing import cast
 
-from sqlalchemy import delete, func, select, update
+from sqlalchemy import CursorResult, delete, func, select, update
 from sqlalchemy.orm import Session
 
 from offgrid_sizing.sketch import BadInput, Sketch
@@ -96,12 +97,12 @@ def prune(session: Session, row: SketchRow) -> int:
 
 
 def _undo_steps(session: Session, row: SketchRow, steps: int) -> set[int]:
-    parents = dict(
-        session.execute(
-            select(RevisionRow.number, RevisionRow.parent).where(RevisionRow.token == row.token)
-        ).all()
+    known = session.execute(
+        select(RevisionRow.number, RevisionRow.parent).where(RevisionRow.token == row.token)
     )
-    found, number = set(), row.head
+    parents: dict[int, int | None] = {one.number: one.parent for one in known}
+    found: set[int] = set()
+    number: int | None = row.head
     while number is not None and len(found) <= steps:
         found.add(number)
         number = parents.get(number)
@@ -111,12 +112,13 @@ def _undo_steps(session: Session, row: SketchRow, steps: int) -> set[int]:
 def point_to(session: Session, row: SketchRow, number: int) -> None:
     """Make one state current, unless another writer moved the sketch since it was read."""
     session.flush()
-    moved = session.execute(
+    change = (
         update(SketchRow)
         .where(SketchRow.token == row.token, SketchRow.head == row.head)
         .values(head=number, changed_at=stamp())
         .execution_options(synchronize_session=False)
     )
+    moved = cast(CursorResult, session.execute(change))  # an update has a count of its rows
     if moved.rowcount != 1:  # the row is locked, so this cannot happen; never overwrite if it does
         raise BadInput("another window saved at the same moment: reload the page.")
     session.refresh(row)

@@ -84,8 +84,11 @@ class HeldFile:
         What happens to the file is then seen at once, and a log that is left behind holds nothing
         that would be taken for a part of another file put in its place.
         """
+        keeper = self._keeper
+        if keeper is None:  # let go of by another thread just now
+            return
         with suppress(sqlite3.Error):  # what is in the log is safe there
-            self._keeper.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
+            keeper.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
 
     def let_go(self) -> None:
         """Before another file is opened at the path: both would share the log's name."""

@@ -33,12 +33,12 @@ from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.store.files import checked_refs
 from offgrid_sizing.system import System
 from offgrid_sizing.ui import state
+from offgrid_sizing.ui.compiled import when_compiled
 from offgrid_sizing.ui.guard import guarded, save_diagnostic
 from offgrid_sizing.ui.hooks import session_id
 from offgrid_sizing.ui.jobs import Jobs, Progress
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.result_keys import key_text, loads_key, output_key, weather_key
-from offgrid_sizing.ui.warm import when_compiled
 from offgrid_sizing.ui.words import t, t_raw
 
 PATIENCE_S = 0.6  # shorter work shows no progress bar

@@ -1,47 +1,13 @@
-"""One colour per thing, on screen and on paper; each also differs by dash or hatch.
-
-Okabe and Ito, "Color Universal Design", 2008: the set made for colour-vision deficiency.
-"""
-
-from dataclasses import dataclass
+"""Light or dark, the browser tab's picture, and the few lines of style that pages need."""
 
 import streamlit as st
 
-
-@dataclass(frozen=True)
-class Look:
-    """How one thing is drawn: colour in light and dark, line dash, fill hatch."""
-
-    light: str
-    dark: str
-    dash: str = "solid"
-    hatch: str = ""
-
-    def colour(self, dark: bool) -> str:
-        """The colour on this background."""
-        return self.dark if dark else self.light
-
-
-LOOKS = {
-    "pv": Look("#E69F00", "#E69F00"),
-    "bank": Look("#0072B2", "#4BA3DB", "solid", "/"),
-    "grid": Look("#CC79A7", "#CC79A7", "dash", "\\"),
-    "generator": Look("#8A6D1B", "#C9A63C", "dashdot", "x"),
-    "load": Look("#222222", "#EEEEEE"),
-    "curtailed": Look("#F0E442", "#F0E442", "dot", "/"),
-    "unserved": Look("#D55E00", "#E8762B", "solid", "x"),
-    "good": Look("#009E73", "#2FBF95"),
-}
+from offgrid_sizing.palette import LOOKS
 
 
 def is_dark() -> bool:
     """Whether this reader's browser shows the dark theme."""
     return st.context.theme.type == "dark"
-
-
-def colour(thing: str) -> str:
-    """The colour of a thing on this reader's background."""
-    return LOOKS[thing].colour(is_dark())
 
 
 def icon():

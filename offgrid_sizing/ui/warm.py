@@ -7,14 +7,12 @@ the process that compiles them instead of compiling here, where it would hold up
 import gc
 import inspect
 import threading
-from collections.abc import Callable
 from importlib import import_module
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.dispatch import warm_kernels, warm_kernels_in_subprocess
-from offgrid_sizing.ui import hooks
+from offgrid_sizing.ui import compiled, hooks
 
-_begun, _compiled = threading.Event(), threading.Event()
 # What the first page imports where it is used, the slowest first.
 _LIBRARIES = (
     "pandas", "plotly.graph_objects", "plotly.subplots", "pvlib", "sqlalchemy.orm",
@@ -24,8 +22,8 @@ _LIBRARIES = (
 
 def begin(*, late: bool = False) -> None:
     """Start beside the server, once a process; `late` leaves the first page to who asked for it."""
-    if not _begun.is_set():
-        _begun.set()
+    if not compiled.begun.is_set():
+        compiled.begun.set()
         threading.Thread(target=_work, args=(late,), name="offgrid-warm", daemon=True).start()
 
 
@@ -52,7 +50,7 @@ def _work(late: bool) -> None:
         warm_kernels()
         _keep()
     finally:
-        _compiled.set()
+        compiled.done.set()
 
 
 def _first_page() -> None:
@@ -79,14 +77,3 @@ def _keep() -> None:
     """
     gc.collect()
     gc.freeze()
-
-
-def when_compiled(work: Callable) -> Callable:
-    """The work for `Jobs`, begun when the kernels are there; it can be stopped meanwhile."""
-
-    def patient(progress):
-        while _begun.is_set() and not _compiled.wait(0.05):
-            progress(0.0)
-        return work(progress)
-
-    return patient

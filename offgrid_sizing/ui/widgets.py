@@ -73,6 +73,14 @@ def number(path: str, *, label: str | None = None, step: float | None = None, **
     _reason(path)
 
 
+def numbers(path: str, columns: tuple[tuple[str, ...], ...]) -> None:
+    """Numbers of one part of the sketch in columns beside each other."""
+    for column, names in zip(st.columns(len(columns)), columns, strict=True):
+        with column:
+            for name in names:
+                number(f"{path}.{name}")
+
+
 def _from_number(unit: Unit, integer: bool) -> Callable[[Any], Any]:
     def back(typed):
         if typed is None:

@@ -43,6 +43,7 @@ def weather_of(
     count = choice.years if years is None else years
     spot = spot_of(sketch.site, sketch.targets.step_h)
     if choice.source == "sample":
+        assert choice.sample is not None  # the model sees to it
         weather = sample_weather(choice.sample, spot)
     elif choice.source == "monthly":
         weather = monthly_weather(spot, choice, _roof(sketch), count)

@@ -7,6 +7,7 @@ import numpy as np
 
 from offgrid_sizing.places import altitude_m
 from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.units import counted
 from offgrid_sizing.weather import bands
 from offgrid_sizing.weather.grid import (
     LAPSE_K_PER_M,
@@ -16,14 +17,9 @@ from offgrid_sizing.weather.grid import (
     monthly_climate,
 )
 from offgrid_sizing.weather.series import Weather, clock
-from offgrid_sizing.weather.sun import (
-    clear_sky,
-    daily_sum,
-    linke_turbidity,
-    monthly_mean,
-    sun_path,
-)
+from offgrid_sizing.weather.sun import clear_sky, daily_sum, linke_turbidity, sun_path
 from offgrid_sizing.weather.synthesis import Sky, synthetic_years
+from offgrid_sizing.year_days import monthly_mean
 
 # Mean over land at 10 m, Archer & Jacobson (2005), J. Geophys. Res. 110, quoted from memory.
 WIND_M_PER_S = 3.3
@@ -150,7 +146,7 @@ def climate_weather(spot: Spot, years: int = 20, seed: int = 1) -> Weather:
         seed=seed,
         kind="climate",
         provenance=(
-            f"Built-in climate: {years} synthetic year{'s' if years > 1 else ''}, seed {seed}, "
+            f"Built-in climate: {counted(years, 'synthetic year')}, seed {seed}, "
             "from monthly sunshine of MERRA-2 (NASA, 2011-2015) and monthly temperature of ERA5 "
             "(Copernicus, 2000-2025), corrected against public typical years."
         ),

@@ -2,12 +2,7 @@
 
 import numpy as np
 
-from offgrid_sizing.weather.sun import (
-    DAYS_IN_MONTH,
-    MONTH_EDGES,
-    MONTH_OF_DAY,
-    monthly_mean,
-)
+from offgrid_sizing.year_days import DAYS_IN_MONTH, MONTH_EDGES, MONTH_OF_DAY, monthly_mean
 
 PROBABILITIES = np.array((0.01, 0.04, 0.1, 0.2, 0.35, 0.55, 0.75, 0.9, 0.99))
 # Mean of daily clearness over clear-sky clearness in a month, then its quantiles at the

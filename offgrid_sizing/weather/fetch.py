@@ -44,10 +44,9 @@ def over_http(url: str, params: Mapping[str, object]) -> Reply:
     """
     import requests
 
+    asked = {name: str(value) for name, value in params.items()}
     try:
-        with requests.get(
-            url, params=dict(params), timeout=(CONNECT_S, READ_S), stream=True
-        ) as response:
+        with requests.get(url, params=asked, timeout=(CONNECT_S, READ_S), stream=True) as response:
             body = b""
             for piece in response.iter_content(65_536):
                 body += piece

@@ -153,7 +153,7 @@ def weather_of_record(
     elevation = spot.elevation_m if record.elevation_m is None else float(record.elevation_m)
     place = f" of {record.place}" if record.place.strip(" -") else ""
     count = f"{len(names)} years {names[0]} to {names[-1]}" if len(names) > 1 else names[0]
-    ordinary = ()
+    ordinary: tuple[str, ...] = ()
     if len(names) == 1:
         ordinary = ("One year alone says little about leaner ones.",)
     return weather_from_years(

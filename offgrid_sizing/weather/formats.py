@@ -11,6 +11,7 @@ from pathlib import Path
 import pandas as pd
 
 from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.text_files import decoded
 from offgrid_sizing.weather.record import Record, numbers_of
 
 _SAME = {name: name for name in ("ghi", "dni", "dhi", "temp_air", "wind_speed")}
@@ -42,14 +43,10 @@ def text_of(content: bytes, name: str) -> str:
     for magic, what in _MAGIC.items():
         if content.startswith(magic):
             raise BadInput(f"{name} is not a weather file: it is {what}.")
-    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return _one_line_end(content.decode("utf-16", errors="replace"))
-    if b"\x00" in content[:100_000]:
+    text = decoded(content)
+    if "\x00" in text[:100_000]:
         raise BadInput(f"{name} is not a weather file: it is not text.")
-    try:
-        return _one_line_end(content.decode("utf-8-sig"))
-    except UnicodeDecodeError:
-        return _one_line_end(content.decode("latin-1"))
+    return _one_line_end(text)
 
 
 def _one_line_end(text: str) -> str:

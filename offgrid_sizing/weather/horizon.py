@@ -6,6 +6,7 @@ import io
 import numpy as np
 
 from offgrid_sizing.sketch import BadInput, HorizonPoint, Obstacle, Sketch
+from offgrid_sizing.text_files import decoded
 
 MAX_POINTS = 360
 MAX_CSV_BYTES = 1_000_000
@@ -23,8 +24,8 @@ def horizon_elevation_deg(horizon: tuple[HorizonPoint, ...], azimuth_deg) -> np.
     for point in horizon:
         at = point.azimuth_deg % 360
         highest[at] = max(highest.get(at, 0.0), point.elevation_deg)
-    at = sorted(highest)
-    return np.interp(azimuth, at, [highest[one] for one in at], period=360)
+    around = sorted(highest)
+    return np.interp(azimuth, around, [highest[one] for one in around], period=360)
 
 
 def _inside(obstacle: Obstacle, azimuth: np.ndarray, elevation: np.ndarray) -> np.ndarray:
@@ -146,11 +147,11 @@ def read_horizon(content: bytes | str) -> tuple[HorizonPoint, ...]:
     """
     if len(content) > MAX_CSV_BYTES:
         raise BadInput("the horizon file is larger than 1 MB: give one line a degree at most.")
-    try:
-        text = content.decode("utf-8-sig") if isinstance(content, bytes) else content
-    except UnicodeDecodeError:
-        raise BadInput("the horizon file is not text: save the points as CSV.") from None
-    points, headed = [], False
+    text = decoded(content) if isinstance(content, bytes) else content
+    if "\x00" in text:
+        raise BadInput("the horizon file is not text: save the points as CSV.")
+    points: list[HorizonPoint] = []
+    headed = False
     for line, row in enumerate(io.StringIO(text), start=1):
         if not row.strip() or row.lstrip().startswith("#"):
             continue

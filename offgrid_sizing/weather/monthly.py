@@ -6,11 +6,13 @@ import numpy as np
 
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.sketch.place import WeatherChoice
+from offgrid_sizing.units import counted
 from offgrid_sizing.weather import bands
 from offgrid_sizing.weather.climate import SiteClimate, Spot, bare_sky, weather_from_sky
 from offgrid_sizing.weather.series import Weather
-from offgrid_sizing.weather.sun import daily_sum, monthly_mean
+from offgrid_sizing.weather.sun import daily_sum
 from offgrid_sizing.weather.synthesis import Sky, synthetic_years
+from offgrid_sizing.year_days import monthly_mean
 
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
@@ -128,7 +130,7 @@ def monthly_weather(
         kind="monthly",
         provenance=(
             f"Twelve monthly values given by hand ({what}); days and hours are synthetic "
-            f"({years} year{'s' if years > 1 else ''}, seed {choice.seed}), temperature from ERA5 "
+            f"({counted(years, 'year')}, seed {choice.seed}), temperature from ERA5 "
             "(Copernicus, 2000-2025)."
         ),
         caveats=(

@@ -28,7 +28,8 @@ def with_all_parts(
     BadInput
         When neither is there.
     """
-    values, notes = dict(values), []
+    values = dict(values)
+    notes: list[str] = []
     has = {name for name in ("ghi", "dni", "dhi") if name in values}
     cosine = np.where(sun.up, sun.cos_zenith, 0.0)
     if has >= {"ghi", "dni", "dhi"}:

@@ -6,7 +6,8 @@ import numpy as np
 
 from offgrid_sizing.weather.report import monthly_ghi_kwh_per_m2_day
 from offgrid_sizing.weather.series import Weather
-from offgrid_sizing.weather.sun import MONTH_EDGES, daily_sum, monthly_mean, sun_path
+from offgrid_sizing.weather.sun import daily_sum, sun_path
+from offgrid_sizing.year_days import MONTH_EDGES, monthly_mean
 
 SPREAD = (0.1, 0.9)  # eight in ten years (or days) lie between these shares
 TRACK_DAYS = ((6, 21), (3, 20), (12, 21))  # solstices and an equinox: month, day

@@ -14,6 +14,7 @@ import numpy as np
 import pandas as pd
 
 from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.spelling import unaccented
 from offgrid_sizing.weather.record import COLUMNS, Record
 
 MAX_ROWS = 700_000
@@ -46,7 +47,7 @@ def _heading(cell: str) -> tuple[str, str, str]:
     """(our column or '', unit text, folded heading)."""
     unit = _UNIT.search(cell)
     base = _UNIT.sub(" ", cell) if unit and unit[1].lower() not in ("h", "n", "utc") else cell
-    key = " ".join(re.sub(r"[^a-z0-9]+", " ", base.lower()).split())
+    key = " ".join(re.sub(r"[^a-z0-9]+", " ", unaccented(base)).split())
     for column, names in _NAMES.items():
         if key in names:
             return column, (unit[1] if unit else "").lower().replace("²", "2"), key

@@ -9,14 +9,8 @@ from offgrid_sizing.sketch import Site
 from offgrid_sizing.weather.climate import Spot, bare_sky
 from offgrid_sizing.weather.grid import NORTH_END, SOUTH_END, distance_km
 from offgrid_sizing.weather.series import Weather
-from offgrid_sizing.weather.sun import (
-    SunPath,
-    clear_sky,
-    daily_sum,
-    linke_turbidity,
-    monthly_mean,
-    sun_path,
-)
+from offgrid_sizing.weather.sun import SunPath, clear_sky, daily_sum, linke_turbidity, sun_path
+from offgrid_sizing.year_days import monthly_mean
 
 FAR_KM = 50.0
 HEIGHT_GAP_M = 200.0
@@ -139,7 +133,8 @@ def _summer_time(weather: Weather, sun: SunPath) -> tuple[Finding, ...]:
     for part in (half, ~half):
         masked = np.where(np.repeat(part, sun.steps_per_day), weather.ghi, 0.0)
         shifts.append(noon_shift_h(masked, sun))
-    if None in shifts or abs(abs(shifts[0] - shifts[1]) - 1) > 0.25:
+    first, second = shifts
+    if first is None or second is None or abs(abs(first - second) - 1) > 0.25:
         return ()
     return (
         Finding(

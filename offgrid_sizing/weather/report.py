@@ -11,7 +11,8 @@ from offgrid_sizing.places.ground import nautical_offset_h
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.weather.climate import Spot, climate_weather
 from offgrid_sizing.weather.series import Weather
-from offgrid_sizing.weather.sun import daily_sum, monthly_mean
+from offgrid_sizing.weather.sun import daily_sum
+from offgrid_sizing.year_days import monthly_mean
 
 STEPS_H = (0.25, 0.5, 1.0)
 MOST_YEARS = 60

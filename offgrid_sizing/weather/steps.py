@@ -7,7 +7,8 @@ import numpy as np
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.weather import bands
 from offgrid_sizing.weather.series import Weather, clock
-from offgrid_sizing.weather.sun import SunPath, daily_sum, monthly_mean, sun_path
+from offgrid_sizing.weather.sun import SunPath, daily_sum, sun_path
+from offgrid_sizing.year_days import monthly_mean
 
 _FINE_STEPS_H = (1.0, 0.5, 0.25, 1 / 6, 1 / 12, 1 / 60)
 

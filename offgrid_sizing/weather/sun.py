@@ -6,10 +6,8 @@ from functools import cache, cached_property
 import numpy as np
 
 from offgrid_sizing.weather.series import clock
+from offgrid_sizing.year_days import MONTH_EDGES
 
-DAYS_IN_MONTH = np.array((31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31))
-MONTH_OF_DAY = np.repeat(np.arange(12), DAYS_IN_MONTH)
-MONTH_EDGES = np.concatenate([[0], np.cumsum(DAYS_IN_MONTH)])
 SOLAR_CONSTANT_W_PER_M2 = 1361.1  # Gueymard (2018), Solar Energy 168
 HORIZON_COS = 0.01  # half a degree: below it a step counts as night
 
@@ -129,12 +127,6 @@ def sun_path(
 def daily_sum(values: np.ndarray, step_h: float) -> np.ndarray:
     """Energy of each day from mean powers: (..., n) in W to (..., 365) in Wh."""
     return values.reshape(*values.shape[:-1], 365, -1).sum(-1) * step_h
-
-
-def monthly_mean(daily: np.ndarray) -> np.ndarray:
-    """Mean over each month's days: (..., 365) to (..., 12)."""
-    sums = np.add.reduceat(daily, MONTH_EDGES[:-1], axis=-1)
-    return sums / DAYS_IN_MONTH
 
 
 def linke_turbidity(latitude_deg: float, longitude_deg: float) -> np.ndarray:

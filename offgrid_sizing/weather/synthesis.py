@@ -10,7 +10,8 @@ from offgrid_sizing.weather.daily import (
     normal_scores,
     temperature_range,
 )
-from offgrid_sizing.weather.sun import MONTH_OF_DAY, SunPath, daily_sum, monthly_mean
+from offgrid_sizing.weather.sun import SunPath, daily_sum
+from offgrid_sizing.year_days import MONTH_OF_DAY, monthly_mean
 
 CEILING = 1.05  # single steps stay under this multiple of the clear sky
 BEAM_CEILING = 1.1  # and the beam under this multiple of the clear sky's
@@ -203,7 +204,7 @@ def synthetic_years(
         share / wanted[MONTH_OF_DAY], 0.3, 1.6
     )
     shape = (years, 365, sun.steps_per_day)
-    ghi = np.zeros(shape)
+    ghi: np.ndarray = np.zeros(shape)
     lit_slots = slice(day.first, day.first + day.sine.shape[1])
     ghi[..., lit_slots] = np.where(day.lit, step_ghi(rng, sky, day, share), 0.0)
     ghi = ghi.reshape(years, -1)

@@ -8,11 +8,13 @@ import numpy as np
 import pandas as pd
 
 from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.units import counted
 from offgrid_sizing.weather.gaps import fill_air, fill_sun
 from offgrid_sizing.weather.parts import with_all_parts
 from offgrid_sizing.weather.record import COLUMNS, Record
 from offgrid_sizing.weather.steps import Years
-from offgrid_sizing.weather.sun import MONTH_EDGES, SunPath, sun_path
+from offgrid_sizing.weather.sun import SunPath, sun_path
+from offgrid_sizing.year_days import MONTH_EDGES
 
 STEPS_MIN = (1, 5, 10, 15, 30, 60)
 MOST_MISSING_FRAC = 0.10
@@ -61,7 +63,7 @@ def _distinct(rows: pd.DataFrame) -> tuple[pd.DataFrame, list[str]]:
         return rows, []
     first = rows.index[again][0]
     return rows[~again], [
-        f"{int(again.sum())} moment{'s' if again.sum() > 1 else ''} appeared twice, first at "
+        f"{counted(int(again.sum()), 'moment')} appeared twice, first at "
         f"{first:%Y-%m-%d %H:%M}: the first of each was kept."
     ]
 
@@ -75,7 +77,7 @@ def _plausible(rows: pd.DataFrame) -> tuple[pd.DataFrame, list[str]]:
         wrong = (rows[column] < low) | (rows[column] > high)
         if wrong.any():
             notes.append(
-                f"{int(wrong.sum())} value{'s' if wrong.sum() > 1 else ''} of {column} outside "
+                f"{counted(int(wrong.sum()), 'value')} of {column} outside "
                 f"{low:g} to {high:g} counted as missing, first "
                 f"{rows[column][wrong].iloc[0]:g} at {rows.index[wrong][0]:%Y-%m-%d %H:%M}."
             )

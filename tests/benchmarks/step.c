@@ -6,20 +6,29 @@
 static double lesser(double a, double b) { return a < b ? a : b; }
 static double larger(double a, double b) { return a > b ? a : b; }
 
-enum { CLIP, PVCH, SBY, RATED, A1, A2, A3, C1, C2, C3, IMPORT, CHARGER, FULL, INVFULL, LOWEST,
-       CHARGE, DISCHARGE, HASBANK, EXPORT, MAYEXPORT, CTRL, INVCTRL, RAY, INVRAY, B1, B2, B3, IB1,
-       IB2, IB3, CHEFF, INVCHEFF, CE, INVDE, KEEP, TOW, FROMW, INH, OUTH, GENW, GENMIN, GENSTART,
-       GENSTOP, H, INVH, TIGHT, EXTRAS };
+enum { BENDS = 8, CURVE = 2 + 2 * BENDS };
+enum { CLIP, PVCH, SBY, RATED, INVRATED, IMPORT, CHARGER, FULL, INVFULL, LOWEST, CHARGE, DISCHARGE,
+       HASBANK, EXPORT, MAYEXPORT, CTRL, INVCTRL, DC, AC = DC + CURVE, CHEFF = AC + CURVE, INVCHEFF,
+       CE, INVDE, KEEP, TOW, FROMW, INH, OUTH, GENW, GENMIN, GENSTART, GENSTOP, H, INVH, TIGHT,
+       EXTRAS };
 enum { PV, LOAD, CRITICAL, UP, SHARE, MAYDIS, HOLD, RESUME, CHSTART, CHSTOP, SHED, GENOK, FLOOR,
-       CHOK, DISOK, MUST, MAY, DEFERW, TARIFF, COLUMNS };
+       CHOK, DISOK, MUST, MAY, DEFERW, RELIEF, TARIFF, COLUMNS };
 
+/* A line that is followed from corner to corner until the place is passed. */
+static double bent(const double *curve, double u) {
+    double slope = curve[0], from = 0, value = 0;
+    for (int k = 1; k <= BENDS && curve[k] > 0 && curve[k] < u; k++) {
+        value += slope * (curve[k] - from);
+        from = curve[k];
+        slope += curve[k + BENDS];
+    }
+    return value + slope * (u - from);
+}
 static double dc_of(const double *p, double ac) {
-    double most = larger(larger(p[A1] + p[B1] * ac, p[A2] + p[B2] * ac), p[A3] + p[B3] * ac);
-    return lesser(p[RAY] * ac, most);
+    return p[RATED] * bent(p + DC, ac * p[INVRATED]);
 }
 static double ac_of(const double *p, double dc) {
-    double least = lesser(lesser(p[C1] + p[IB1] * dc, p[C2] + p[IB2] * dc), p[C3] + p[IB3] * dc);
-    return larger(p[INVRAY] * dc, least);
+    return p[RATED] * bent(p + AC, dc * p[INVRATED]);
 }
 
 /* sums: unserved, steps, curtailed, import, cost, bank out, exported, flexed, generator, steps,
@@ -65,6 +74,7 @@ void year(const double *series, const double *p, double scale, double *state, do
             if (tight) {
                 grid_load = lesser(grid_load, p[IMPORT] - sb_grid - early);
                 sb_bank = lesser(sb_left - sb_grid, discharge);
+                spare = lesser(discharge, larger(inside - p[FULL] * s[RELIEF], 0) * p[FROMW]);
                 deepest = dc + larger(spare - sb_bank, 0);
                 from_dc = lesser(lesser(rest - grid_load, p[RATED]), ac_of(p, deepest));
                 unserved = rest - grid_load - from_dc;
@@ -76,8 +86,7 @@ void year(const double *series, const double *p, double scale, double *state, do
             if (soc <= p[GENSTART] + eps) latch = 1; else if (soc >= p[GENSTOP] - eps) latch = 0;
             double wanted = lesser(demand, p[RATED]);
             sb_bank = lesser(sb_left, discharge);
-            double spare = lesser(discharge, larger(inside - p[FULL] * s[SHED], 0) * p[FROMW]);
-            deepest = dc + larger(spare - sb_bank, 0);
+            deepest = dc + (discharge - sb_bank);
             double with_bank = lesser(wanted, ac_of(p, deepest));
             running = (latch > 0 || demand - with_bank > 1e-6) ? 1 : 0;
             sb_gen = lesser(sb_left, p[GENW] * running);

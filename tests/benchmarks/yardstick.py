@@ -11,7 +11,7 @@ import numpy as np
 
 from offgrid_sizing.dispatch import kernels
 from offgrid_sizing.dispatch.cache import compiled_kernels
-from offgrid_sizing.dispatch.params import Params, switches
+from offgrid_sizing.dispatch.params import Params, as_tuple, switches
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "engine"))
 from engine_cases import made_load, made_weather, random_sketch
@@ -75,7 +75,7 @@ def run_c(year, name: str) -> np.ndarray:
     """A year in C from a full bank; its sums."""
     numbers, _, series = home(name)
     order = kernels.LANE_PARAMS[1:] + kernels.SHARED_PARAMS
-    p = np.array([numbers[k] for k in order])
+    p = np.hstack([numbers[k] for k in order])
     state, sums = np.array([numbers["full"], 0, 0, 0, 0]), np.zeros(len(kernels.SUMS))
     year(series, p, numbers["scale"], state, sums, 0, len(series))
     return sums
@@ -85,7 +85,7 @@ def run_scalar(name: str, out: np.ndarray):
     """The same in the compiled scalar loop, which also writes the trace."""
     numbers, _, series = home(name)
     order = kernels.LANE_PARAMS[1:] + kernels.SHARED_PARAMS
-    p = tuple(float(numbers[k]) for k in order)
+    p = as_tuple(numbers, order)
     start = (numbers["full"], 0.0, 0.0, 0.0, 0.0)
     return compiled_kernels().scalar_steps(series, p, start, 0, len(series), out)
 
@@ -105,7 +105,7 @@ def lanes_block(name: str) -> np.ndarray:
 def run_block(name: str, block: np.ndarray) -> None:
     """A year of the block, one thread."""
     numbers, _, series = home(name)
-    shared = tuple(float(numbers[k]) for k in kernels.SHARED_PARAMS)
+    shared = as_tuple(numbers, kernels.SHARED_PARAMS)
     own = np.empty((0, kernels.WIDTH))
     compiled_kernels().lanes_steps(block, series, own, shared, 0, len(series))
 
@@ -114,8 +114,8 @@ def run_plain(name: str, steps: int = N) -> None:
     """Plain Python steps."""
     numbers, _, series = home(name)
     order = kernels.LANE_PARAMS[1:] + kernels.SHARED_PARAMS
-    p = tuple(float(numbers[k]) for k in order)
-    kernels.plain_steps(series[:steps, :18].tolist(), p, (numbers["full"], 0.0, 0.0, 0.0, 0.0))
+    p = as_tuple(numbers, order)
+    kernels.plain_steps(series[:steps, :19].tolist(), p, (numbers["full"], 0.0, 0.0, 0.0, 0.0))
 
 
 def machine() -> str:

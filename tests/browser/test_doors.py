@@ -1,5 +1,6 @@
 """Every door opens: ten sketches in one window, and after each what is shown, saved and edited."""
 
+import os
 import re
 
 import pytest
@@ -17,6 +18,16 @@ from offgrid_sizing.units import METRIC
 
 pytestmark = pytest.mark.browser
 PATIENCE_MS = 120_000
+# How many times slower the browser's processor is made: "1,5" tries both by hand.
+RATES = [int(rate) for rate in os.environ.get("OFFGRID_TEST_SLOWED", "3").split(",")]
+_NOTHING_LIES_ON = """words => {
+  const buttons = [...document.querySelectorAll('.st-key-notices button')];
+  const one = buttons.find(button => button.innerText === words);
+  if (!one) return false;
+  const box = one.getBoundingClientRect();
+  const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+  return document.elementFromPoint(x, y)?.closest('button') === one;
+}"""
 TITLES = {"Start": "What keeps this home running?", "Saved sketches": "Your sketches"}
 ADDRESS = re.compile(r"[?&]sketch=([\w-]+)")
 
@@ -154,7 +165,7 @@ def scaled(title: str, scale: float) -> Sketch:
     return base.model_copy(update={"title": title, "loads": loads, "invented": False})
 
 
-@pytest.mark.parametrize("slowed", [1, 5])
+@pytest.mark.parametrize("slowed", RATES)
 def test_every_door_opens(open_page, tmp_path, slowed):
     with served(tmp_path) as url:
         watched = open_page(url)
@@ -255,7 +266,7 @@ def test_every_door_opens(open_page, tmp_path, slowed):
         assert [fault for fault in watched.faults if "404 (Not Found)" not in fault] == []
 
 
-@pytest.mark.parametrize("slowed", [1, 5])
+@pytest.mark.parametrize("slowed", RATES)
 def test_who_is_in_a_hurry_loses_nothing_and_sees_what_was_opened(open_page, tmp_path, slowed):
     with served(tmp_path) as url:
         watched = open_page(url)
@@ -298,6 +309,7 @@ def test_the_way_back_is_in_sight_wherever_delete_was_pressed(open_page, tmp_pat
         for number in range(2):
             page.get_by_role("button", name="Make my own copy").click()
             expect(page.get_by_text("(copy)” is on screen now")).to_have_count(1)
+            calm(watched)  # the second copy's notice reads as the first's
             if number == 0:
                 expect(page.get_by_role("button", name="Delete “")).to_have_count(1)
         button = page.get_by_role("button", name="Delete “")
@@ -307,12 +319,7 @@ def test_the_way_back_is_in_sight_wherever_delete_was_pressed(open_page, tmp_pat
         expect(said).to_be_in_viewport()
         back = page.locator(".st-key-notices").get_by_role("button", name="Bring it back")
         expect(back).to_be_in_viewport(ratio=1)
-        box = back.bounding_box()
-        on_top = page.evaluate(
-            "([x, y]) => document.elementFromPoint(x, y)?.closest('button')?.innerText",
-            [box["x"] + box["width"] / 2, box["y"] + box["height"] / 2],
-        )
-        assert on_top == "Bring it back"
+        page.wait_for_function(_NOTHING_LIES_ON, arg="Bring it back")
         back.click()
         expect(page.get_by_text("is back and on screen")).to_be_in_viewport()
         watched.no_complaints()

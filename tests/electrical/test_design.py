@@ -8,6 +8,7 @@ from offgrid_sizing.demos import DEMOS, demo
 from offgrid_sizing.electrical.cautions import LICENSED
 from offgrid_sizing.electrical.design import electrical_design
 from offgrid_sizing.electrical.strings import input_plans, string_table
+from offgrid_sizing.electrical.verdict import verdict_of
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.system import drawn_system
 
@@ -171,6 +172,39 @@ def test_maker_named_breaker_is_used(town_house):
     # 63 A: IEC 10 mm² clipped to a wall, just; NFPA 70 6 AWG (65 A at 75 °C)
     assert run.by_code["iec60364"].label == "10 mm²"
     assert run.by_code["nfpa70"].label == "6 AWG"
+
+
+@pytest.mark.parametrize("named_a", [50, 40, 32])
+def test_a_device_above_the_maker_s_is_a_fault(town_house, named_a):
+    """1.25 × 50 A of transfer ask for 62.5 A; the next standard device, 70 A, is too large."""
+    sketch = _equipment(town_house, "inverter", ac_breaker_a=named_a)
+    design = electrical_design(sketch, drawn_system(sketch), record_low_c=-15)
+    for title in ("AC in, each machine", "AC out, each machine"):
+        assert any(
+            fault.startswith(f"{title}: the maker names a device of {named_a} A, and 62.5 A need")
+            and "70 A" in fault
+            for fault in design.faults
+        )
+    assert not verdict_of(design.rule_book, design).ok
+    fits = _equipment(town_house, "inverter", ac_breaker_a=63)
+    assert electrical_design(fits, drawn_system(fits), record_low_c=-15).faults == ()
+
+
+@pytest.mark.parametrize(
+    ("size", "book", "broken"),
+    [
+        ("4 x 6 AWG", "nfpa70", True),
+        ("2 x 1 AWG", "nfpa70", True),
+        ("2 x 1/0 AWG", "nfpa70", False),
+        ("4 x 16 mm2", "iec60364", False),
+    ],
+)
+def test_thin_conductors_are_not_laid_in_parallel_by_nfpa_70(town_house, size, book, broken):
+    """NFPA 70 (2023), 310.10(G): in parallel from 1/0 AWG on; IEC 60364 has no such size."""
+    wiring = town_house.wiring.model_dump()
+    wiring["bank_to_inverter"]["size"], wiring["rule_book"] = size, book
+    faults = _design(_changed(town_house, wiring=wiring)).faults
+    assert any("310.10(G)" in fault and "Bank to inverter" in fault for fault in faults) == broken
 
 
 def test_override_shows_at_once_what_breaks(town_house):

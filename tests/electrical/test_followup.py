@@ -9,11 +9,9 @@ import pytest
 from offgrid_sizing.demos import demo
 from offgrid_sizing.followup import (
     Mapping,
-    capture_loss_h,
     compare,
     guess_columns,
     read_logger_csv,
-    system_loss_h,
 )
 from offgrid_sizing.followup.compare import _expected_frame, cell_from_air_c
 from offgrid_sizing.simulation import simulate
@@ -61,12 +59,6 @@ def _compared(record):
 
 def _names(found):
     return " | ".join(cause.name for cause in found.causes)
-
-
-def test_yields_and_losses_by_definition():
-    # IEC 61724-1 / IEC 61836 definitions; numbers worked by hand (from memory)
-    assert capture_loss_h(5.5, 4.8) == pytest.approx(0.7, abs=1e-9)
-    assert system_loss_h(4.8, 4.4) == pytest.approx(0.4, abs=1e-9)
 
 
 def test_performance_ratio_of_a_flat_day_by_hand():

@@ -108,6 +108,7 @@ def random_strategy(rng, kind: str | None = None) -> Strategy:
         dear_price_per_kwh=float(rng.choice([0.0, 0.25])),
         grid_share_frac=float(rng.choice([0.0, 1.0, rng.uniform(0, 1)])),
         shed_soc_frac=float(rng.choice([0.0, 0.3])),
+        bank_helps_below_hold=bool(rng.random() < 0.5),
     )
 
 

@@ -12,10 +12,12 @@ from offgrid_sizing import dispatch
 from offgrid_sizing.balance import design_params, dispatch_year, step_series, waiting_load
 from offgrid_sizing.battery import bank_of
 from offgrid_sizing.dispatch import Params, run_lanes
+from offgrid_sizing.metrics import dark_steps
 from offgrid_sizing.sketch import (
     BankPlace,
     Drawn,
     Equipment,
+    Generator,
     Grid,
     InverterCharger,
     Sketch,
@@ -89,6 +91,7 @@ def prepared(sketch, weather, load, power, year=0):
 
 
 @given(SEEDS)
+@example(158)  # one step misses a ten-thousandth of a watt, which no loop may call dark
 @settings(max_examples=25, deadline=None)
 def test_lanes_equal_the_scalar_loop(seed):
     case = random_case(seed)
@@ -106,7 +109,7 @@ def test_lanes_equal_the_scalar_loop(seed):
         expected = {
             "load_wh": load,
             "unserved_wh": c["unserved_w"].sum() * h,
-            "unserved_h": (c["unserved_w"] > 1e-6).sum() * h,
+            "unserved_h": dark_steps(c["load_w"], c["unserved_w"]).sum() * h,
             "curtailed_wh": c["curtailed_w"].sum() * h,
             "import_wh": c["grid_import_w"].sum() * h,
             "import_cost": (c["grid_import_w"] * c["tariff_per_kwh"]).sum() * h / 1000,
@@ -239,7 +242,10 @@ def test_quarter_hours_of_an_hourly_year_give_its_energies(seed):
 
 def test_part_load_losses_follow_the_curve():
     """The inverter's loss at each point of its efficiency curve, from the trace itself."""
-    curve = ((0.05, 0.85), (0.2, 0.93), (0.5, 0.94), (1.0, 0.92))
+    curve = (
+        (0.05, 0.80), (0.1, 0.87), (0.2, 0.93), (0.3, 0.945), (0.4, 0.95), (0.6, 0.945),
+        (0.8, 0.935), (1.0, 0.92),
+    )  # fmt: skip
     inverter = InverterCharger(efficiency_curve=curve, standby_w=0)
     sketch = random_sketch(1).model_copy(
         update={
@@ -270,3 +276,17 @@ def test_a_waiting_load_gets_its_energy_every_day_in_its_window():
     may = waiting_load(load, 0)
     assert may["may_wh"][-1] == pytest.approx(365 * 2000)
     assert (may["must_wh"] <= may["may_wh"] + 1e-9).all()
+
+
+@given(SEEDS, st.floats(0.1, 0.9))
+@settings(max_examples=12, deadline=None)
+def test_a_shed_level_changes_nothing_while_the_generator_may_run(seed, shed):
+    sketch, weather, load, power = random_case(seed)
+    sketch = sketch.model_copy(update={"grid": Grid(), "generator": Generator(start_soc_frac=0.3)})
+    found = []
+    for level in (0.0, shed):
+        strategy = sketch.strategy.model_copy(update={"shed_soc_frac": level})
+        one = sketch.model_copy(update={"strategy": strategy})
+        found.append(dispatch_year(one, drawn_system(one), power[0], load, weather, compiled=True))
+    for name, values in found[0].columns.items():
+        assert np.array_equal(values, found[1][name]), name

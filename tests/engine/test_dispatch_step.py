@@ -8,7 +8,7 @@ from offgrid_sizing.dispatch.trace import residual_frac
 
 ONE_STEP_H = 1.0
 LOSSLESS = {
-    "ctrl": 1.0, "charger": 1.0, "ce": 1.0, "de": 1.0, "ray": 1.0, "b1": 1.0, "b2": 1.0, "b3": 1.0,
+    "ctrl": 1.0, "charger": 1.0, "ce": 1.0, "de": 1.0,
     "h": 1.0, "scale": 1.0, "clip_w": 1e9, "pv_charge_w": 1e9, "rated_w": 1e9, "charger_w": 1e9,
     "charge_w": 1e9, "discharge_w": 1e9, "import_w": 1e9,
 }  # fmt: skip
@@ -139,6 +139,25 @@ def test_generator_starts_for_a_shortage_and_never_in_quiet_hours():
     assert at(quiet, "generator_w") == 0
 
 
+def test_a_shed_level_does_not_move_the_generators_start():
+    """By hand: 1,000 W from 60 % of 10 kWh; the start at 25 % is reached after four hours, when
+    20 % is left, so the fifth is the first the generator runs in. A shed level of 55 % once
+    started it in the first hour; it neither starts it nor sheds what it carries then."""
+    row = dict.fromkeys(SERIES, 0.0) | {
+        "charge_ok": 1.0, "discharge_ok": 1.0, "load": 1000.0, "critical": 200.0,
+        "gen_allowed": 1.0, "floor": 0.1,
+    }  # fmt: skip
+    numbers = LOSSLESS | {
+        "full": 10_000.0, "lowest": 1000.0, "gen_w": 3000.0, "gen_start": 0.25, "gen_stop": 0.9,
+    }  # fmt: skip
+    for shed in (0.0, 0.55, 0.9):
+        rows = np.array([[(row | {"shed": shed})[name] for name in SERIES]] * 6)
+        trace = run(Params(numbers), rows, run_in_steps=0, start_soc_frac=0.6, compiled=False)
+        assert trace.generator_on.tolist() == [False] * 4 + [True] * 2
+        assert trace["unserved_w"].max() == 0
+        assert trace["soc_frac"].tolist() == pytest.approx([0.5, 0.4, 0.3, 0.2, 0.4, 0.6])
+
+
 def test_below_the_shed_level_only_critical_loads_draw_on_the_bank():
     trace = one_step(start=0.3, load=1000, critical=200, shed=0.35)
     assert at(trace, "bank_to_load_w") == pytest.approx(200)
@@ -192,7 +211,7 @@ def test_inverter_rating_limits_what_array_and_bank_can_serve():
 
 
 def test_losses_are_those_of_each_converter():
-    numbers = {"ctrl": 0.9, "b1": 1.25, "b2": 1.25, "b3": 1.25, "ray": 1.25, "de": 0.8, "ce": 0.5}
+    numbers = {"ctrl": 0.9, "curve": ((1.0, 1.25),), "de": 0.8, "ce": 0.5}
     trace = one_step(numbers, pv=1000, load=400)
     # 1,000 W array: 900 W behind the controller; 500 W make 400 W AC; 400 W go to the bank
     assert trace.losses_wh == pytest.approx(

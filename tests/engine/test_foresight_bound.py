@@ -128,7 +128,7 @@ def test_foresight_uses_cheap_hours_that_a_strategy_without_charging_misses():
 def test_the_envelope_is_below_the_curve_and_exact_at_what_is_asked():
     inverter = InverterCharger()
     curve = inverter_curve(inverter)
-    params = dispatch.Params(curve.parameters(5000.0) | {"rated_w": 5000.0})
+    params = dispatch.Params({"curve": curve.corners, "rated_w": 5000.0})
     asked = np.array([100.0, 400.0, 1000.0, 2500.0, 5000.0, 9000.0])
     widths, slopes = envelope(params, asked)
     total = sum(width * slope for width, slope in zip(widths, slopes, strict=True))

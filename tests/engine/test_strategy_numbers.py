@@ -28,7 +28,7 @@ def test_every_field_of_the_sketch_overrules_its_default():
     given = Strategy(
         kind="blended", hold_soc_frac=0.4, resume_soc_frac=0.6, grid_charge_target_frac=0.7,
         grid_charge_hours=(), rescue_soc_frac=0.2, dear_price_per_kwh=0.3, grid_share_frac=0.5,
-        shed_soc_frac=0.25,
+        shed_soc_frac=0.25, bank_helps_below_hold=False,
     )  # fmt: skip
     numbers = numbers_of(sketch_with(strategy=given))
     for name, value in given.model_dump(exclude={"kind"}).items():

@@ -10,7 +10,6 @@ from offgrid_sizing.loads.hours import (
     paint,
     parse_windows,
     window_hours,
-    windows_of,
 )
 from offgrid_sizing.sketch import BadInput, TimeWindow
 
@@ -107,11 +106,3 @@ def test_painting_a_strip():
         paint(None, 5, 30)
     with pytest.raises(BadInput, match="within 0 and 1"):
         paint(None, 5, 6, 2)
-
-
-@given(st.lists(st.booleans(), min_size=24, max_size=24))
-def test_a_painted_strip_of_whole_hours_survives_as_windows(flags):
-    strip = tuple(float(flag) for flag in flags)
-    windows, total = windows_of(strip)
-    assert total == sum(strip)
-    assert hours_of(windows, total) == strip if any(flags) else windows == ()

@@ -8,7 +8,6 @@ import pytest
 
 from offgrid_sizing.loads.calendar import civil_index
 from offgrid_sizing.loads.efficiency import efficiency_first
-from offgrid_sizing.loads.hours import windows_of
 from offgrid_sizing.loads.meter import clean_meter_file
 from offgrid_sizing.loads.meter_times import parse_times
 from offgrid_sizing.loads.peak_story import at_a_calm_hour
@@ -71,10 +70,6 @@ def test_a_lone_appliance_is_calm_at_any_hour(make_sketch):
     option = at_a_calm_hour(make_sketch(kettle), kettle)
     assert option.running_va == 2000
     assert option.change == "at 06–07"
-
-
-def test_all_day_is_one_window():
-    assert windows_of((0.5,) * 24) == ((TimeWindow(from_h=0, to_h=24),), 12.0)
 
 
 def test_spans_of_time_are_no_offsets():

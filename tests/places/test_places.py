@@ -7,12 +7,12 @@ from offgrid_sizing.paths import data_dir
 from offgrid_sizing.places import (
     altitude_m,
     clock_of,
-    folded,
     nearest_place,
     parse_coordinates,
     search_places,
 )
 from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.spelling import folded
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,8 @@ import pytest
 
 from offgrid_sizing.weather.climate import Spot, bare_sky
 from offgrid_sizing.weather.monthly import sky_from_ghi, tilted_kwh_per_m2_day
-from offgrid_sizing.weather.sun import MONTH_EDGES, daily_sum, monthly_mean, sun_path
+from offgrid_sizing.weather.sun import daily_sum, sun_path
+from offgrid_sizing.year_days import MONTH_EDGES, monthly_mean
 
 KLEIN_DAYS = np.array([17, 47, 75, 105, 135, 162, 198, 228, 258, 288, 318, 344])
 MID_MONTH = np.array([15, 45, 74, 105, 135, 166, 196, 227, 258, 288, 319, 349])

@@ -13,7 +13,7 @@ import pytest
 from offgrid_sizing.weather.bands import cold_limit_c
 from offgrid_sizing.weather.climate import Spot, bare_sky, climate_weather
 from offgrid_sizing.weather.report import monthly_ghi_kwh_per_m2_day, monthly_temperature_c
-from offgrid_sizing.weather.sun import DAYS_IN_MONTH
+from offgrid_sizing.year_days import DAYS_IN_MONTH
 
 STATIONS = json.loads((Path(__file__).parent / "solar_stations.json").read_text())
 

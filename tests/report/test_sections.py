@@ -1,6 +1,5 @@
 """What a summary states must be what was computed."""
 
-import numpy as np
 import pytest
 
 from offgrid_sizing.demos import DEMOS, demo
@@ -10,8 +9,10 @@ from offgrid_sizing.report.sections import energy, inputs
 from offgrid_sizing.report.sections.money import payback_words
 from offgrid_sizing.report.summary import fingerprint, place_words
 from offgrid_sizing.simulation import simulate
+from offgrid_sizing.sizing.story import days_of, months_of
 from offgrid_sizing.sizing.worst import hardest_week
 from offgrid_sizing.sketch import Site, Sketch
+from offgrid_sizing.year_days import DAYS_IN_MONTH
 
 
 @pytest.fixture(scope="module", params=DEMOS)
@@ -22,10 +23,9 @@ def simulation(request):
 
 
 def test_sources_of_each_month_add_up_to_what_was_served(simulation):
-    served = sum(energy.served_by(simulation).values()) * np.array(energy.DAYS)
-    load = energy.monthly_kwh(simulation, "load_w")
-    unserved = energy.monthly_kwh(simulation, "unserved_w")
-    assert served == pytest.approx(load - unserved, rel=1e-9, abs=1e-9)
+    served = sum(energy.served_by(simulation).values()) * DAYS_IN_MONTH
+    kwh = months_of(days_of(simulation.trace)).kwh
+    assert served == pytest.approx(kwh["load"] - kwh["unserved"], rel=1e-9, abs=1e-9)
     assert served.sum() == pytest.approx(simulation.metrics.served_kwh)
 
 

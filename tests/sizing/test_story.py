@@ -8,12 +8,14 @@ import pytest
 from offgrid_sizing.demos import DEMOS, demo
 from offgrid_sizing.simulation import inputs_of, simulate
 from offgrid_sizing.sizing.story import (
+    Days,
     bridge,
     days_of,
     deciding_stretch,
     energy_links,
     hardest_day,
     hours_by_month,
+    months_of,
     with_more_units,
 )
 
@@ -33,6 +35,15 @@ def test_days_add_up_to_the_year(runs, name):
     assert found.short_h.sum() == pytest.approx(run.metrics.unserved_h)
     assert found.lowest_soc_frac.min() == pytest.approx(run.metrics.lowest_soc_frac)
     assert found.lowest_soc_frac.shape == (365,)
+
+
+def test_months_of_days_by_hand():
+    """Day n of the year uses n kWh; charge rises by a thousandth a day."""
+    number = np.arange(1.0, 366.0)
+    found = months_of(Days({"load": number}, number / 1000, np.zeros(365)))
+    assert found.kwh["load"][:3].tolist() == [496, 1274, 2325]
+    assert found.kwh["load"].sum() == 66795
+    assert found.lowest_soc_frac[[0, 1, 2, 11]] == pytest.approx([0.001, 0.032, 0.060, 0.335])
 
 
 @pytest.mark.parametrize("name", DEMOS)

@@ -1,5 +1,7 @@
 """AppTest with a home of its own; `tests/ui/test_<page>.py` uses `app`, `page` and `trouble`."""
 
+import importlib
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -11,6 +13,19 @@ from offgrid_sizing.store import Store, default_store
 
 ROOT = Path(__file__).resolve().parents[2]
 TIMEOUT_S = 60
+
+
+@pytest.fixture(scope="session", autouse=True)
+def packages_are_looked_through_once():
+    """AppTest reads the metadata of every installed package for each page it opens: half its time.
+
+    Which of them bring components for Streamlit does not change while the tests run.
+    """
+    scanner = importlib.import_module("streamlit.components.v2.manifest_scanner")
+    with pytest.MonkeyPatch.context() as patch:
+        scan = cache(scanner.scan_component_manifests)
+        patch.setattr(scanner, "scan_component_manifests", scan)
+        yield
 
 
 @pytest.fixture(autouse=True)

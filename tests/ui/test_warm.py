@@ -6,14 +6,14 @@ import pytest
 from streamlit.runtime import Runtime
 
 from offgrid_sizing.dispatch import cache
-from offgrid_sizing.ui import warm
+from offgrid_sizing.ui import compiled, warm
 
 
 @pytest.fixture
 def begun(monkeypatch):
     """Stands for the thread: what it was begun with."""
     found = []
-    monkeypatch.setattr(warm, "_begun", threading.Event())
+    monkeypatch.setattr(compiled, "begun", threading.Event())
     monkeypatch.setattr(warm, "_work", found.append)
     return found
 

@@ -9,7 +9,8 @@ from offgrid_sizing.weather.climate import Spot, bare_sky
 from offgrid_sizing.weather.monthly import sky_from_ghi, tilted_kwh_per_m2_day
 from offgrid_sizing.weather.quality import noon_shift_h
 from offgrid_sizing.weather.samples import SAMPLES
-from offgrid_sizing.weather.sun import daily_sum, monthly_mean, sun_path
+from offgrid_sizing.weather.sun import daily_sum, sun_path
+from offgrid_sizing.year_days import monthly_mean
 
 GREENSBORO = Site(latitude_deg=36.1, longitude_deg=-79.95)
 TABLE = (2.4, 3.2, 4.2, 5.3, 5.8, 6.2, 6.0, 5.5, 4.6, 3.8, 2.6, 2.1)

@@ -6,13 +6,8 @@ import pvlib
 import pytest
 
 from offgrid_sizing.weather.series import clock
-from offgrid_sizing.weather.sun import (
-    clear_sky,
-    daily_sum,
-    linke_turbidity,
-    monthly_mean,
-    sun_path,
-)
+from offgrid_sizing.weather.sun import clear_sky, daily_sum, linke_turbidity, sun_path
+from offgrid_sizing.year_days import monthly_mean
 
 PLACES = [(36.1, -79.95, -5, 1.0), (-33.9, 151.2, 10, 1.0), (0, 179.9, 12, 0.25), (77, 15, 1, 0.5)]
 

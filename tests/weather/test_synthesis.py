@@ -14,8 +14,9 @@ from offgrid_sizing.weather.daily import (
     normal_scores,
     smooth_year,
 )
-from offgrid_sizing.weather.sun import DAYS_IN_MONTH, daily_sum, monthly_mean
+from offgrid_sizing.weather.sun import daily_sum
 from offgrid_sizing.weather.synthesis import CEILING, diffuse_fraction, synthetic_years
+from offgrid_sizing.year_days import DAYS_IN_MONTH, monthly_mean
 
 SPOTS = st.builds(
     lambda lat, lon, height, step: Spot(lat, lon, height, float(round(lon / 15)), step),

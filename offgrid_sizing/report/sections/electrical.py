@@ -9,7 +9,7 @@ from offgrid_sizing.electrical.bank import CASES, BankWiring
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.verdict import Verdict
 from offgrid_sizing.report.charts_svg import Figure
-from offgrid_sizing.report.model import Block, Notes, Section, Table
+from offgrid_sizing.report.model import Block, Cell, Notes, Section, Table
 from offgrid_sizing.report.svg import FONT
 from offgrid_sizing.units import digits
 
@@ -18,7 +18,7 @@ WIRES = "Strings, conductors and protection"
 
 def conductors_table(design: ElectricalDesign) -> Table:
     """Every run with its current, size, device and drop in the rule book shown."""
-    rows = []
+    rows: list[tuple[Cell, ...]] = []
     for run in design.runs:
         need, choice = run.need, run.shown
         rows.append(
@@ -114,7 +114,7 @@ def input_limits_table(design: ElectricalDesign) -> Table | None:
     """What to set at the machines' alternating-current inputs; None without a source."""
     if not design.input_limits:
         return None
-    rows = [
+    rows: list[tuple[Cell, ...]] = [
         (limit.source, limit.source_w, round(limit.source_line_a, 1), limit.transfer_max_a,
          limit.each_a, limit.line_a, limit.because)
         for limit in design.input_limits

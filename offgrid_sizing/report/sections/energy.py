@@ -6,35 +6,26 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from offgrid_sizing.loads.views import mean_day_of
+from offgrid_sizing.metrics import dark_steps
 from offgrid_sizing.report import charts_svg, charts_year
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.hourly import hourly_frame
-from offgrid_sizing.report.model import Hourly, Section, Table
+from offgrid_sizing.report.model import Block, Cell, Hourly, Section, Table
 from offgrid_sizing.report.svg import MONTHS
 from offgrid_sizing.sizing.shedding import who_goes_dark
+from offgrid_sizing.sizing.story import days_of, months_of
 from offgrid_sizing.sizing.worst import hardest_week
 from offgrid_sizing.units import digits, duration, percent
+from offgrid_sizing.year_days import DAYS_IN_MONTH, hourly_means
 
 if TYPE_CHECKING:
     from offgrid_sizing.simulation import Simulation
 
-DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 LONG_MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
     "October", "November", "December",
 )  # fmt: skip
-
-
-def by_month(values: np.ndarray, month: np.ndarray) -> np.ndarray:
-    """Mean of each month, shape (12,); `month` holds 1 to 12 for each step."""
-    return np.bincount(month - 1, values, 12) / np.maximum(np.bincount(month - 1, minlength=12), 1)
-
-
-def monthly_kwh(simulation: Simulation, name: str) -> np.ndarray:
-    """Energy of one flow in each month, shape (12,). [kWh]"""
-    month = simulation.time.month.to_numpy()
-    flow = simulation.trace.columns[name]
-    return np.bincount(month - 1, flow, 12) * simulation.trace.step_h / 1000
 
 
 def served_by(simulation: Simulation) -> dict[str, np.ndarray]:
@@ -43,31 +34,24 @@ def served_by(simulation: Simulation) -> dict[str, np.ndarray]:
     Grid and generator are measured there; what array and bank gave together is the rest, shared
     by the power each sent towards the load.
     """
-    flows = {
-        name: monthly_kwh(simulation, name)
-        for name in (
-            "load_w", "unserved_w", "grid_to_load_w", "generator_to_load_w", "pv_to_load_w",
-            "bank_to_load_w",
-        )
-    }  # fmt: skip
-    rest = flows["load_w"] - flows["unserved_w"] - flows["grid_to_load_w"]
-    rest = np.maximum(rest - flows["generator_to_load_w"], 0)
-    sun = flows["pv_to_load_w"] * simulation.sketch.equipment.controller.efficiency_frac
-    both = sun + flows["bank_to_load_w"]
+    flows, days = months_of(days_of(simulation.trace)).kwh, DAYS_IN_MONTH
+    rest = flows["load"] - flows["unserved"] - flows["grid_to_load"]
+    rest = np.maximum(rest - flows["generator_to_load"], 0)
+    sun = flows["pv_to_load"] * simulation.sketch.equipment.controller.efficiency_frac
+    both = sun + flows["bank_to_load"]
     share = np.divide(sun, both, out=np.zeros(12), where=both > 0)
-    days = np.array(DAYS)
     return {
         "sun": rest * share / days,
         "bank": rest * (1 - share) / days,
-        "grid": flows["grid_to_load_w"] / days,
-        "generator": flows["generator_to_load_w"] / days,
+        "grid": flows["grid_to_load"] / days,
+        "generator": flows["generator_to_load"] / days,
     }
 
 
 def months_figure(simulation: Simulation, height: float = 190) -> Figure:
     """What fed the home, month by month."""
     totals = simulation.metrics
-    unserved = monthly_kwh(simulation, "unserved_w") / np.array(DAYS)
+    unserved = months_of(days_of(simulation.trace)).kwh["unserved"] / DAYS_IN_MONTH
     if totals.load_kwh <= 0:
         title = "Nothing draws power in this sketch"
     elif totals.unserved_kwh <= 1e-6 * totals.load_kwh:
@@ -88,7 +72,7 @@ def stretch_figure(simulation: Simulation, width: float = charts_svg.WIDTH) -> F
     flows = {name: values[rows] for name, values in simulation.trace.columns.items()}
     days = simulation.time[rows][:: round(24 / step_h)]
     words = tuple(f"{day.day} {MONTHS[day.month - 1]}" for day in days)
-    dark_h = float((flows["unserved_w"] > 1e-6 * np.maximum(flows["load_w"], 1)).sum()) * step_h
+    dark_h = float(dark_steps(flows["load_w"], flows["unserved_w"]).sum()) * step_h
     if dark_h > 0:
         kwh = float(flows["unserved_w"].sum()) * step_h / 1000
         title = f"Hardest week, from {words[0]}: {duration(dark_h)} with {digits(kwh)} kWh unserved"
@@ -141,28 +125,27 @@ def flow_figure(simulation: Simulation) -> Figure:
 def monthly_table(simulation: Simulation) -> Table:
     """The simulated year by month. [kWh]"""
     names = {
-        "Load": "load_w",
-        "Unserved": "unserved_w",
-        "Array available": "pv_available_w",
-        "Curtailed": "curtailed_w",
-        "Exported": "exported_w",
-        "From grid": "grid_import_w",
-        "Generator": "generator_w",
-        "Losses": "losses_w",
+        "Load": "load",
+        "Unserved": "unserved",
+        "Array available": "pv_available",
+        "Curtailed": "curtailed",
+        "Exported": "exported",
+        "From grid": "grid_import",
+        "Generator": "generator",
+        "Losses": "losses",
     }
-    month = simulation.time.month.to_numpy()
-    soc = simulation.trace.columns["soc_frac"]
-    energies = [monthly_kwh(simulation, column) for column in names.values()]
-    rows = [
+    months = months_of(days_of(simulation.trace))
+    energies = [months.kwh[column] for column in names.values()]
+    rows: list[tuple[Cell, ...]] = [
         (
             MONTHS[m],
             *(round(float(kwh[m]), 3) for kwh in energies),
-            round(100 * float(soc[month == m + 1].min()), 1),
+            round(100 * float(months.lowest_soc_frac[m]), 1),
         )
         for m in range(12)
     ]
     rows.append(("Year", *(round(float(kwh.sum()), 3) for kwh in energies),
-                 round(100 * float(soc.min()), 1)))  # fmt: skip
+                 round(100 * float(months.lowest_soc_frac.min()), 1)))  # fmt: skip
     head = ("Month", *(f"{name}, kWh" for name in names), "Lowest charge, %")
     return Table("Month by month", head, tuple(rows))
 
@@ -212,7 +195,7 @@ def year_section(simulation: Simulation) -> Section:
     )
     quantities = Table("The year in figures", ("Quantity", "Value", "Unit"), rows)
     soc = simulation.trace.columns["soc_frac"]
-    blocks = [flow_figure(simulation), monthly_table(simulation), quantities]
+    blocks: list[Block] = [flow_figure(simulation), monthly_table(simulation), quantities]
     if simulation.system.units:
         low = f"The bank's lowest charge in the year is {percent(float(soc.min()))}"
         blocks.insert(1, charts_year.year_of_charge(low, soc, simulation.trace.step_h))
@@ -228,20 +211,18 @@ def year_section(simulation: Simulation) -> Section:
 
 def design_month(simulation: Simulation) -> int:
     """Month (0 to 11) with the highest ratio of load to array output."""
-    load = monthly_kwh(simulation, "load_w")
-    sun = monthly_kwh(simulation, "pv_available_w")
+    kwh = months_of(days_of(simulation.trace)).kwh
+    load, sun = kwh["load"], kwh["pv_available"]
     return int(np.argmax(load / np.maximum(sun, 1e-6 * max(load.max(), 1e-9))))
 
 
 def day_figure(simulation: Simulation, width: float = charts_svg.WIDTH) -> Figure:
     """A mean day of the month with the least sun for its load."""
     worst = design_month(simulation)
-    time, loads = simulation.time, simulation.inputs.loads
-    chosen, hour = (time.month == worst + 1).nonzero()[0], time.hour.to_numpy()
-    count = np.bincount(hour[chosen], minlength=24)
+    loads = simulation.inputs.loads
 
     def mean_day(power_w: np.ndarray) -> np.ndarray:
-        return np.bincount(hour[chosen], power_w[chosen], 24) / np.maximum(count, 1) / 1000
+        return hourly_means(mean_day_of(power_w, loads, worst + 1), loads.step_h) / 1000
 
     named = {
         name: mean_day(loads.appliance_w[index]) for index, name in enumerate(loads.appliance_names)
@@ -249,7 +230,7 @@ def day_figure(simulation: Simulation, width: float = charts_svg.WIDTH) -> Figur
     if not named:
         named = {"Load": mean_day(simulation.trace.columns["load_w"])}
     pv = mean_day(simulation.trace.columns["pv_available_w"])
-    used = sum(named.values()).sum()
+    used = sum(named.values(), np.zeros(24)).sum()
     title = (
         f"In {LONG_MONTHS[worst]}, the leanest month, a mean day uses {digits(used)} kWh and the "
         f"array can give {digits(pv.sum())} kWh"
@@ -287,7 +268,8 @@ def loads_section(simulation: Simulation) -> Section:
         note="Together: " + (", ".join(peak.together) if peak.together else "nothing") + ".",
     )
     head = ("Appliance", "Count", "Running, W each", "kWh a day", "Critical")
-    blocks = [day_figure(simulation), Table("Appliances, by energy", head, tuple(rows)), peaks]
+    table = Table("Appliances, by energy", head, tuple(rows))
+    blocks: list[Block] = [day_figure(simulation), table, peaks]
     if not rows:
         del blocks[1]
     sentence = f"The home uses {digits(loads.daily_kwh)} kWh a day. {loads.provenance}"

@@ -9,7 +9,7 @@ from offgrid_sizing.economics.lifecycle import LifeCycle
 from offgrid_sizing.economics.sensitivity import Bar
 from offgrid_sizing.report import charts_choice
 from offgrid_sizing.report.charts_svg import WIDTH, Figure
-from offgrid_sizing.report.model import Notes, Section, Table
+from offgrid_sizing.report.model import Block, Cell, Notes, Section, Table
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.units import digits, money
 
@@ -75,7 +75,9 @@ def money_figure(life: LifeCycle, width: float = WIDTH) -> Figure:
 
 
 def _first_cost(life: LifeCycle) -> Table:
-    rows = [(box.words, box.count, box.each, box.total, round(box.life_y, 2)) for box in life.boxes]
+    rows: list[tuple[Cell, ...]] = [
+        (box.words, box.count, box.each, box.total, round(box.life_y, 2)) for box in life.boxes
+    ]
     rows.append(("Installation", None, None, life.first.installation, None))
     rows.append(("To buy and install", None, None, life.first.total, None))
     head = ("Item", "Count", "Each", f"Total, {life.currency}", "Lasts, years")
@@ -158,7 +160,12 @@ def money_section(
     sketch: Sketch, life: LifeCycle, ageing: Ageing | None, bars: tuple[Bar, ...]
 ) -> Section:
     """Costs over the horizon against the alternative."""
-    blocks = [money_figure(life), _first_cost(life), _present_costs(life), _results(life)]
+    blocks: list[Block] = [
+        money_figure(life),
+        _first_cost(life),
+        _present_costs(life),
+        _results(life),
+    ]
     if bars:
         blocks.append(sensitivity_figure(life, bars))
     if ageing is not None:

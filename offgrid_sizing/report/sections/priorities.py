@@ -5,15 +5,22 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from offgrid_sizing.report import charts_priorities
-from offgrid_sizing.report.model import Block, Notes, Section, Table
+from offgrid_sizing.report.model import Block, Cell, Notes, Section, Table
 from offgrid_sizing.report.svg import MONTHS
-from offgrid_sizing.sizing.worst import hardest_week
+from offgrid_sizing.sizing.worst import telling_week
 from offgrid_sizing.units import digits, money
 
 if TYPE_CHECKING:
     from offgrid_sizing.foresight import Foresight
     from offgrid_sizing.outcome import StrategyYear
 
+RESERVE = {
+    True: "The reserve a priority holds for cuts is kept from cheap use, not from a dark home: "
+    "where the grid's limit would leave load unserved the bank helps below its hold level, down "
+    "to its floor.",
+    False: "As chosen, the reserve a priority holds for cuts is kept even where the grid's limit "
+    "leaves load unserved.",
+}
 WORDS = {"pv_first": "PV-first", "grid_first": "grid-first", "blended": "blended"}
 
 
@@ -34,7 +41,7 @@ def _parts(year: StrategyYear) -> dict[str, float]:
 
 def _table(years: tuple[StrategyYear, ...], foresight: Foresight | None) -> Table:
     currency = years[0].life_cycle.currency
-    rows = []
+    rows: list[tuple[Cell, ...]] = []
     for year in years:
         totals = year.simulation.metrics
         regret = None if foresight is None else year.energy_cost_per_year - foresight.cost_per_year
@@ -51,7 +58,7 @@ def _table(years: tuple[StrategyYear, ...], foresight: Foresight | None) -> Tabl
                 round(year.ride_through_h, 1),
             )
         )
-    head = (
+    head: tuple[str, ...] = (
         "Priority", f"Energy cost a year, {currency}", "Above foresight", "From grid, kWh",
         "Curtailed, kWh", "Unserved, h", "Full cycles", "Bank lasts, years", "Ride-through, h",
     )  # fmt: skip
@@ -71,7 +78,7 @@ def priorities_section(
     """What each priority costs, wastes and wears."""
     currency = years[0].life_cycle.currency
     costs = {year.kind: sum(_parts(year).values()) for year in years}
-    cheapest = min(costs, key=costs.get)
+    cheapest = min(costs, key=costs.__getitem__)
     spread = max(costs.values()) - min(costs.values())
     if spread <= 1e-6 * max(max(costs.values()), 1.0):
         title = "All priorities cost the same here"
@@ -83,7 +90,7 @@ def priorities_section(
         title = title[0].upper() + title[1:]
     rows = [(WORDS[year.kind], _parts(year)) for year in years]
     blocks: list[Block] = [charts_priorities.priorities(title, rows, f"{currency} a year")]
-    first = hardest_week(years[0].simulation.trace)
+    first = telling_week([year.simulation.trace for year in years])
     blocks.append(_table(years, foresight))
     if foresight is not None:
         bound = money(foresight.cost_per_year, currency=currency)
@@ -92,6 +99,9 @@ def priorities_section(
         blocks.append(Notes("", tuple(notes)))
     elif why_not:
         blocks.append(Notes("", (why_not[:1].upper() + why_not[1:],)))
+    if years[0].simulation.sketch.grid.kind != "none":
+        helps = years[0].simulation.sketch.strategy.bank_helps_below_hold
+        blocks.append(Notes("", (RESERVE[helps],)))
     blocks.append(_week(years, first))
     gap = digits(max(y.ride_through_h for y in years) - min(y.ride_through_h for y in years))
     sentence = f"{title}; ride-through differs by {gap} h between them."

@@ -9,7 +9,7 @@ from offgrid_sizing.report import charts_choice, charts_svg, svg
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.model import Block, Notes, Section, Table
 from offgrid_sizing.report.sections.energy import LONG_MONTHS
-from offgrid_sizing.report.svg import MONTHS, counted
+from offgrid_sizing.report.svg import MONTHS
 from offgrid_sizing.simulation import Simulation
 from offgrid_sizing.sizing.autonomy import Autonomy
 from offgrid_sizing.sizing.judge import bad_year_words, one_year_words
@@ -19,7 +19,7 @@ from offgrid_sizing.sizing.story import Bridge, Stretch
 from offgrid_sizing.sizing.worksheet import Worksheet
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
-from offgrid_sizing.units import digits, duration, percent
+from offgrid_sizing.units import counted, digits, duration, percent
 
 MOST_APART = 6  # a line this much higher would press the other one flat
 RAN_OUT = {
@@ -174,19 +174,19 @@ def _years_table(outcome: Outcome) -> Table:
     years = outcome.reliability
     if years.bad is None:
         only = one_year_words(outcome.simulation.inputs.weather)
-        rows, gap = (_year_row(only, years.judged),), "longest gap"
+        rows, gap = [_year_row(only, years.judged)], "longest gap"
     else:
-        rows = (
+        rows = [
             _year_row("median year", years.median),
             _year_row(bad_year_words(years.bad_year_frac), years.bad),
-        )
+        ]
         gap = "longest gap of all years"
     return Table(
         f"Unserved load over {counted(len(years.unserved_frac), 'year')}"
         if years.bad is not None
         else "Unserved load",
         ("Year", "Its name", "Share", "Hours", "Energy"),
-        rows,
+        tuple(rows),
         note=f"Loss-of-load probability {digits(years.loss_of_load_probability)}; {gap} "
         f"{digits(years.longest_gap_year_h)} h. All figures of a row are of one and the same year.",
     )

@@ -1,7 +1,7 @@
 """Pictures as plotly figures: pure functions of results; `show` puts one on the page.
 
 Write a picture as `def something_figure(result, ..., *, dark: bool) -> go.Figure` in its own
-module, start from `figure(dark)`, colour things with `theme.LOOKS[thing].colour(dark)`, and title
+module, start from `figure(dark)`, colour things with `palette.LOOKS[thing].colour(dark)`, and title
 it with the answer. `show(fig, key, alt)` draws it with the template, a download of its data if
 `data` is given, and returns what was selected when `select=True`.
 """

@@ -3,11 +3,10 @@
 import numpy as np
 import plotly.graph_objects as go
 
+from offgrid_sizing.palette import COLD
 from offgrid_sizing.ui.charts.marks import bar_look, colour, faint, finish, ink, month_names, told
 from offgrid_sizing.ui.charts.plates import framed, plate, ticks
 from offgrid_sizing.ui.plain import chart_text
-
-COLD = "#56B4E9"
 
 
 def monthly_light(

@@ -3,6 +3,7 @@
 import numpy as np
 import plotly.graph_objects as go
 
+from offgrid_sizing import palette
 from offgrid_sizing.ui.charts.marks import (
     colour,
     finish,
@@ -17,9 +18,6 @@ from offgrid_sizing.ui.charts.plates import hour_ticks, ticks
 from offgrid_sizing.ui.plain import chart_text
 from offgrid_sizing.units import METRIC, Reader, power
 
-# Shades of slate for appliances, neighbours far apart in lightness: no colour here means a thing.
-SHADES = ("#2F4858", "#A9BFCB", "#587A8E", "#D3DEE4", "#45647A", "#86A3B3", "#E4EAED")
-OTHERS_SHADE = "#9A9A9A"
 MOST_BANDS = 6
 HOURS_A_LETTER = 0.5  # of a label, on the 24 hours of a phone's width
 MOST_ARRAY = 1.3  # an array many times the load leaves the picture instead of flattening the load
@@ -91,12 +89,12 @@ def lived_day(
 def _band_look(band: int, dark: bool) -> dict:
     last = band == MOST_BANDS
     look: dict = {
-        "color": OTHERS_SHADE if last else SHADES[band % len(SHADES)],
+        "color": palette.OTHERS if last else palette.APPLIANCES[band % len(palette.APPLIANCES)],
         "line": {"width": 0.6, "color": paper(dark)},
     }
     if last:
         look["pattern"] = {
-            "shape": ".", "bgcolor": OTHERS_SHADE, "fgcolor": "#222222", "solidity": 0.15
+            "shape": ".", "bgcolor": palette.OTHERS, "fgcolor": palette.INK.light, "solidity": 0.15
         }  # fmt: skip
     return look
 
@@ -216,11 +214,11 @@ def hour_by_month(
     """
     months, slots = month_names(), watts.shape[1]
     middle = (np.arange(slots) + 0.5) * 24 / slots
-    low, high = ("#23272E", "#F4F4F4") if dark else ("#F2F2F2", "#16202A")
+    low, middling, high = palette.load_scale(dark)
     figure = go.Figure(
         go.Heatmap(
             x=middle, y=list(range(12)), z=watts / 1000, zmin=0,
-            colorscale=[[0, low], [0.5, "#7A93A3"], [1, high]],
+            colorscale=[[0, low], [0.5, middling], [1, high]],
             colorbar={
                 "title": {"text": told("pictures.kw"), "side": "top"}, "orientation": "h",
                 "x": 0.5, "y": -0.16, "yanchor": "top", "thickness": 10, "len": 0.95,

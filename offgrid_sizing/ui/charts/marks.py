@@ -6,9 +6,9 @@ from textwrap import wrap
 import numpy as np
 import plotly.graph_objects as go
 
+from offgrid_sizing.palette import LOOKS, PAPER
 from offgrid_sizing.ui.charts.template import template
 from offgrid_sizing.ui.plain import chart_text, chart_words
-from offgrid_sizing.ui.theme import LOOKS
 from offgrid_sizing.ui.words import t_raw
 from offgrid_sizing.units import Reader, money
 
@@ -41,7 +41,7 @@ def ink(dark: bool) -> str:
 
 def paper(dark: bool) -> str:
     """Colour that stands for nothing."""
-    return "#16181D" if dark else "#FFFFFF"
+    return PAPER.colour(dark)
 
 
 def faint(dark: bool) -> str:
@@ -208,17 +208,6 @@ def worded_bars(
         )  # fmt: skip
     figure.update_yaxes(visible=False, range=[len(rows) - 0.5, -0.8])
     figure.add_vline(x=0, line={"color": ink(dark), "width": 1})
-
-
-def hourly(values: np.ndarray, step_h: float) -> np.ndarray:
-    """Means over whole hours, for pictures that show a whole year. Shape (hours,)."""
-    steps = round(1 / step_h)
-    return values if steps == 1 else values.reshape(-1, steps).mean(axis=1)
-
-
-def month_starts() -> np.ndarray:
-    """Day of the (365-day) year on which each month begins, from 0."""
-    return np.cumsum([0, 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30])
 
 
 def month_names() -> list[str]:

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 import plotly.graph_objects as go
 
+from offgrid_sizing.palette import unserved_scale
 from offgrid_sizing.sizing.result import FrontierPoint, UnservedMap
 from offgrid_sizing.ui.charts.marks import (
     bar_look,
@@ -51,11 +52,10 @@ def unserved_map(
     """
     figure = go.Figure()
     shown = np.log10(np.clip(grid.unserved_frac, LEAST_SHOWN_FRAC, 1)).T
-    empty = "#20242C" if dark else "#FFFFFF"
+    none, some, everything = unserved_scale(dark)
     figure.add_heatmap(
         x=grid.units, y=grid.modules, z=shown, zmin=-4, zmax=0, hoverinfo="skip",
-        colorscale=[[0, empty], [0.5, "#7A4A2B" if dark else "#F6CFB4"],
-                    [1, colour("unserved", dark)]],
+        colorscale=[[0, none], [0.5, some], [1, everything]],
         colorbar={
             "title": {"text": told("sizing.map.scale"), "side": "top"}, "orientation": "h",
             "x": 0.5, "y": -0.2, "yanchor": "top", "thickness": 10, "len": 0.95,

@@ -3,6 +3,7 @@
 import numpy as np
 import plotly.graph_objects as go
 
+from offgrid_sizing.palette import price_scale
 from offgrid_sizing.ui.charts.marks import ink, line_look, told
 from offgrid_sizing.ui.charts.plates import framed, hour_ticks, plate, ticks
 from offgrid_sizing.units import METRIC, Reader
@@ -22,7 +23,7 @@ def week(
     slots = price.shape[1]
     width = 24 / slots
     middle = (np.arange(slots) + 0.5) * width
-    low, high = ("#2A2230", "#E9B8D2") if dark else ("#F7E9F1", "#9C3F72")
+    low, high = price_scale(dark)
     figure = go.Figure(
         go.Heatmap(
             x=middle, y=list(range(7)), z=price, colorscale=[[0, low], [1, high]],

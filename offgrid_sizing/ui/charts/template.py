@@ -4,10 +4,9 @@ from functools import cache
 
 import plotly.graph_objects as go
 
-from offgrid_sizing.ui.theme import LOOKS
+from offgrid_sizing.palette import INK, LOOKS
 
 FONT = "'Source Sans', 'Source Sans 3', 'DejaVu Sans', sans-serif"
-INK = {False: "#222222", True: "#EEEEEE"}
 FAINT = {False: "rgba(34,34,34,0.14)", True: "rgba(238,238,238,0.18)"}
 
 
@@ -20,7 +19,7 @@ def template(dark: bool) -> go.layout.Template:
     }  # fmt: skip
     return go.layout.Template(
         layout={
-            "font": {"family": FONT, "size": 14, "color": INK[dark]},
+            "font": {"family": FONT, "size": 14, "color": INK.colour(dark)},
             "title": {"x": 0, "xanchor": "left", "font": {"size": 17}, "automargin": True},
             "paper_bgcolor": "rgba(0,0,0,0)",
             "plot_bgcolor": "rgba(0,0,0,0)",

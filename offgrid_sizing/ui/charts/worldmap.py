@@ -10,7 +10,8 @@ import streamlit as st
 
 from offgrid_sizing.paths import data_dir
 from offgrid_sizing.ui import charts, theme
-from offgrid_sizing.ui.charts.template import FAINT, INK, figure
+from offgrid_sizing.ui.charts.marks import colour
+from offgrid_sizing.ui.charts.template import FAINT, figure
 from offgrid_sizing.ui.words import t, t_raw
 
 BREAK = -32768
@@ -92,8 +93,8 @@ def map_figure(view: View, latitude_deg: float, longitude_deg: float, *, dark: b
     chart = figure(dark, height=400)
     lon, lat = _coast_in(view)
     chart.add_scatter(
-        x=lon, y=lat, mode="lines", line={"color": INK[dark], "width": 1}, hoverinfo="skip",
-        showlegend=False,
+        x=lon, y=lat, mode="lines", line={"color": colour("load", dark), "width": 1},
+        hoverinfo="skip", showlegend=False,
     )  # fmt: skip
     x, y = _grid(view)
     chart.add_scatter(
@@ -108,7 +109,7 @@ def map_figure(view: View, latitude_deg: float, longitude_deg: float, *, dark: b
         showlegend=False,
         marker={
             "size": 16, "color": "rgba(0,0,0,0)",
-            "line": {"color": theme.LOOKS["unserved"].colour(dark), "width": 3},
+            "line": {"color": colour("unserved", dark), "width": 3},
         },
     )  # fmt: skip
     axis = {"showticklabels": view.level > 0, "ticksuffix": "°", "fixedrange": True}

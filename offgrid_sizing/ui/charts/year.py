@@ -5,30 +5,29 @@ import pandas as pd
 import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
+from offgrid_sizing.palette import charge_scale
 from offgrid_sizing.ui.charts.marks import (
     bar_look,
     colour,
     faint,
     finish,
-    hourly,
     ink,
     label,
     line_look,
     month_names,
-    month_starts,
     paper,
     rgba,
     told,
 )
 from offgrid_sizing.units import METRIC, Reader, digits
+from offgrid_sizing.year_days import MONTH_EDGES, hourly_means
 
 _CLICK_HOURS = (3, 9, 15, 21)
 
 
 def soc_scale(dark: bool) -> list:
-    """Blue from full to empty: what is empty stands out on either background."""
-    empty, half, full = ("#E4F3FF", "#4BA3DB", "#0B2A40") if dark else (
-        "#00263F", "#3E8DC0", "#E3F0F9")  # fmt: skip
+    """Blue from full to empty, as a scale of 0 to 1."""
+    empty, half, full = charge_scale(dark)
     return [[0, empty], [0.5, half], [1, full]]
 
 
@@ -60,8 +59,8 @@ def year_strip(
     -----
     Unseen dots carry the day as `customdata`, so that a click chooses it.
     """
-    soc = hourly(soc_frac, step_h).reshape(365, 24).T
-    short_hours = hourly(short.astype(float), step_h).reshape(365, 24).T > 0
+    soc = hourly_means(soc_frac, step_h).reshape(365, 24).T
+    short_hours = hourly_means(short.astype(float), step_h).reshape(365, 24).T > 0
     days = pd.date_range("2001-01-01", periods=365, freq="D")
     names = np.array([f"{day.day} {month_names()[day.month - 1]}" for day in days])
     figure = go.Figure()
@@ -111,7 +110,7 @@ def empty_strip(*, answer: str, dark: bool = False) -> go.Figure:
 
 def _days_and_hours(figure: go.Figure) -> None:
     figure.update_xaxes(
-        tickvals=month_starts() + 14,
+        tickvals=MONTH_EDGES[:-1] + 14,
         ticktext=month_names(),
         showgrid=False,
         range=[-0.5, 364.5],

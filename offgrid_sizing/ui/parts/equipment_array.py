@@ -6,6 +6,7 @@ import streamlit as st
 
 from offgrid_sizing import module_model, string_rules
 from offgrid_sizing.sketch import Module, Sketch
+from offgrid_sizing.spelling import unaccented
 from offgrid_sizing.ui import (
     cached,
     cautions,
@@ -82,10 +83,10 @@ def _table_search() -> None:
         help=t("equipment.module.search_help"), disabled=not state.may_edit(),
         persist_state="session",
     )  # fmt: skip
-    words = typed.casefold().replace("_", " ").split()
+    words = unaccented(typed).replace("_", " ").split()
     if not words or len("".join(words)) < 2:
         return
-    found = [name for name in _names() if all(word in name.casefold() for word in words)]
+    found = [name for name in _names() if all(word in unaccented(name) for word in words)]
     if not found:
         st.caption(t("equipment.module.not_found"))
     for number, name in enumerate(found[:MOST_FOUND]):

@@ -38,20 +38,13 @@ def unit(sketch: Sketch) -> None:
         widgets.text(f"{PATH}.name")
         widgets.choice(f"{PATH}.chemistry")
         widgets.number(f"{PATH}.usable_dod_frac")
-        _pairs(MAIN)
+        widgets.numbers(PATH, MAIN)
         with st.expander(t("equipment.more")):
-            _pairs(MORE)
+            widgets.numbers(PATH, MORE)
             widgets.number(f"{PATH}.torque_min_nm")
             widgets.number(f"{PATH}.torque_max_nm")
             curve_text(f"{PATH}.capacity_vs_temp")
             curve_text(f"{PATH}.cycle_life")
-
-
-def _pairs(fields: tuple[tuple[str, ...], ...]) -> None:
-    for column, names in zip(st.columns(len(fields)), fields, strict=True):
-        with column:
-            for name in names:
-                widgets.number(f"{PATH}.{name}")
 
 
 def _cycles(one: BatteryUnit) -> None:

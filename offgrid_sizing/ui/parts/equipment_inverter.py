@@ -31,20 +31,13 @@ def draw(sketch: Sketch) -> None:
         cautions.show("backfeed")
     with controls:
         widgets.text(f"{PATH}.name")
-        _pairs(MAIN)
+        widgets.numbers(PATH, MAIN)
         widgets.choice(f"{PATH}.frequency_hz")
         with st.expander(t("equipment.more")):
-            _pairs(MORE)
+            widgets.numbers(PATH, MORE)
             widgets.toggle(f"{PATH}.can_split_phase")
             widgets.toggle(f"{PATH}.can_three_phase")
             curve_text(f"{PATH}.efficiency_curve")
-
-
-def _pairs(fields: tuple[tuple[str, ...], ...]) -> None:
-    for column, names in zip(st.columns(len(fields)), fields, strict=True):
-        with column:
-            for name in names:
-                widgets.number(f"{PATH}.{name}")
 
 
 def _usual_w(sketch: Sketch) -> float | None:

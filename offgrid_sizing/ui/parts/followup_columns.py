@@ -5,6 +5,7 @@ import io
 
 import streamlit as st
 
+from offgrid_sizing.text_files import SAMPLE_BYTES, decoded
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.widgets import place_in
 from offgrid_sizing.ui.words import t, t_raw
@@ -61,7 +62,7 @@ def _guess(content: bytes, guess_columns, empty):
 
 def _headers(content: bytes) -> list[str]:
     """First line that looks like a head: the most cells among the first lines."""
-    text = content[:20_000].decode("utf-8-sig", errors="replace")
+    text = decoded(content[:SAMPLE_BYTES])[:20_000]
     lines = [line for line in text.splitlines()[:20] if line.strip()]
     if not lines:
         return []

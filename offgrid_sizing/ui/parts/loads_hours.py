@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 import streamlit as st
 
-from offgrid_sizing.loads.catalogue import plain as folded
 from offgrid_sizing.loads.hours import hours_of, paint
 from offgrid_sizing.loads.year import LoadYear
 from offgrid_sizing.sketch import Appliance, BadInput, Sketch
+from offgrid_sizing.spelling import unaccented
 from offgrid_sizing.ui import charts, hour_words, layout, state, theme, widgets
 from offgrid_sizing.ui.charts import household
 from offgrid_sizing.ui.charts.marks import month_names, told
@@ -194,8 +194,8 @@ def _reorder(row: int, move: str) -> None:
 
 
 def _named_apart(appliance: Appliance, rows: list[Appliance]) -> Appliance:
-    taken = {folded(one.name) for one in rows}
-    number = next(n for n in range(2, 1000) if folded(f"{appliance.name} {n}") not in taken)
+    taken = {unaccented(one.name) for one in rows}
+    number = next(n for n in range(2, 1000) if unaccented(f"{appliance.name} {n}") not in taken)
     return appliance.model_copy(update={"name": f"{appliance.name[:110]} {number}"})
 
 

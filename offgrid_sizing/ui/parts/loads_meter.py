@@ -32,7 +32,7 @@ def draw(sketch: Sketch, year: LoadYear | None) -> None:
             st.info(t("loads.meter.none"), icon=":material/electric_meter:")
         else:
             _report(sketch)
-            if year is not None and any(one.count for one in sketch.loads.appliances):
+            if year is not None and sketch.loads.in_use:
                 _compared(sketch)
     cautions.show("meter")
 

@@ -78,7 +78,8 @@ def _drawn_on_map(searched: Searched, drawn: System) -> str:
         "share": percent(float(grid.unserved_frac[at]), state.reader()), "year": year,
     }  # fmt: skip
     if shown is not None and sizing_words.same_boxes(shown, drawn):
-        return t("sizing.drawn_met" if grid.met[at] else "sizing.drawn_missed", **values)
+        told = t("sizing.drawn_met" if grid.met[at] else "sizing.drawn_missed", **values)
+        return told if searched.result.array_reserve == 1 else told + _as_drawn(searched)
     other = "strings" if machines == drawn.inverters else "machines"
     return t(f"sizing.drawn_{other}", shown=machines, **values) + _as_drawn(searched)
 

@@ -5,6 +5,7 @@ import pandas as pd
 import streamlit as st
 
 from offgrid_sizing.metrics import dark_steps
+from offgrid_sizing.sizing.worst import telling_week
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import state
 from offgrid_sizing.ui.cached import Found
@@ -24,13 +25,14 @@ DAYS = 7
 def draw(_sketch: Sketch, compared: Found) -> None:
     """One row a priority on one time axis."""
     years = compared.value
-    st.session_state.setdefault(FIRST, telling_week(years))
+    trace = years[0].simulation.trace
+    per_day = round(24 / trace.step_h)
+    telling = telling_week([one.simulation.trace for one in years]) // per_day
+    st.session_state.setdefault(FIRST, telling)
     first = st.select_slider(
         t("strategies.week_from"), list(range(365 - DAYS + 1)), st.session_state[FIRST],
         format_func=day_name, key=FIRST, persist_state="session",
     )  # fmt: skip
-    trace = years[0].simulation.trace
-    per_day = round(24 / trace.step_h)
     steps = slice(first * per_day, (first + DAYS) * per_day)
     rows = [
         WeekRow(
@@ -47,17 +49,6 @@ def draw(_sketch: Sketch, compared: Found) -> None:
         trace.step_h, answer=_answer(years, steps), dark=dark(),
     )  # fmt: skip
     show(figure, "strategies_week", data=_data(years, steps))
-
-
-def telling_week(years) -> int:
-    """First day of the week with most unserved energy, else with most hours without grid."""
-    trace = years[0].simulation.trace
-    per_day = round(24 / trace.step_h)
-    unserved = sum(np.where(_short(one), one.simulation.trace["unserved_w"], 0) for one in years)
-    telling = unserved if unserved.max() > 0 else 1 - trace["grid_up"]
-    days = telling.reshape(-1, per_day).sum(axis=1)
-    weeks = np.convolve(days, np.ones(DAYS), mode="valid")
-    return int(weeks.argmax())
 
 
 def _short(one) -> np.ndarray:

@@ -37,6 +37,7 @@ def draw(sketch: Sketch) -> None:
         st.caption(t("grid.strategy.empty_means"))
         for name in FIELDS:
             widgets.number(f"strategy.{name}")
+        widgets.toggle("strategy.bank_helps_below_hold")
         st.markdown(f"**{t('grid.strategy.hours')}**")
         week_windows.hours("strategy.grid_charge_hours", TimeWindow)
 
@@ -69,10 +70,13 @@ def _in_words(sketch: Sketch, numbers: strategy.StrategyNumbers) -> str:
         "resume": percent(numbers.resume_soc_frac, reader),
         "target": percent(numbers.grid_charge_target_frac, reader),
         "rescue": percent(numbers.rescue_soc_frac, reader),
+        "floor": percent(1 - sketch.equipment.battery.usable_dod_frac, reader),
         "hours": _hours(numbers),
     }
     said = [t(f"grid.strategy.serve_{'grid' if numbers.grid_share_frac >= 0.5 else 'array'}")]
     said.append(t("grid.strategy.say_hold", **values))
+    helps = "helps" if numbers.bank_helps_below_hold else "keeps"
+    said.append(t(f"grid.strategy.say_{helps}", **values))
     if numbers.grid_charge_target_frac > 0:
         said.append(t("grid.strategy.say_charge", **values))
     if numbers.rescue_soc_frac > 0:

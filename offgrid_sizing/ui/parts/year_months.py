@@ -5,6 +5,7 @@ import pandas as pd
 import streamlit as st
 
 from offgrid_sizing.report.csv_text import csv_text
+from offgrid_sizing.sizing.story import months_of
 from offgrid_sizing.ui import answers
 from offgrid_sizing.ui.charts.marks import month_names
 from offgrid_sizing.ui.words import t, t_raw
@@ -21,15 +22,12 @@ _COLUMNS = (
 
 def draw(run, year: str) -> None:
     """Twelve rows of energies, as a table and as a file."""
-    found = answers.days(run)
-    month = pd.date_range("2001-01-01", periods=365, freq="D").month.to_numpy()
+    found = months_of(answers.days(run))
     table = pd.DataFrame({t_raw("common.month"): month_names()})
     for word, name in _COLUMNS:
-        sums = [found.kwh[name][month == m].sum() for m in range(1, 13)]
-        table[t_raw(f"year.{word}")] = np.round(sums, 2)
+        table[t_raw(f"year.{word}")] = np.round(found.kwh[name], 2)
     if run.system.units:
-        lowest = [found.lowest_soc_frac[month == m].min() for m in range(1, 13)]
-        table[t_raw("year.month_lowest")] = np.round(100 * np.array(lowest), 1)
+        table[t_raw("year.month_lowest")] = np.round(100 * found.lowest_soc_frac, 1)
     one_place = st.column_config.NumberColumn(format="%.1f")  # or the digits do not line up
     st.dataframe(
         table, hide_index=True, height="content", alt=t_raw("year.section.months"),

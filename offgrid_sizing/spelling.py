@@ -7,7 +7,13 @@ _UNDECOMPOSED = str.maketrans(
     {"ß": "ss", "ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "ı": "i",
      "ħ": "h", "ŧ": "t", "ə": "a"}
 )  # fmt: skip
-_APOSTROPHES = frozenset("'’ʼʻ`´ʿ")
+_APOSTROPHES = dict.fromkeys(map(ord, "'’ʼʻ`´ʿ"))
+
+
+def unaccented(text: str) -> str:
+    """Lower case without accents, for comparing what was typed; marks and spaces stay."""
+    plain = unicodedata.normalize("NFKD", text.casefold().translate(_UNDECOMPOSED))
+    return plain.translate({ord(c): None for c in set(plain) if unicodedata.combining(c)})
 
 
 def folded(text: str) -> str:
@@ -15,16 +21,15 @@ def folded(text: str) -> str:
 
     Line ends stay, so that a whole list is folded in one go.
     """
-    plain = unicodedata.normalize("NFKD", text.casefold().translate(_UNDECOMPOSED))
-    marks = {ord(c): None for c in set(plain) if unicodedata.combining(c) or c in _APOSTROPHES}
-    spaced = re.sub(r"[^\w\n]+", " ", plain.translate(marks))
+    spaced = re.sub(r"[^\w\n]+", " ", unaccented(text).translate(_APOSTROPHES))
     return re.sub(r" ?\n ?", "\n", spaced).strip(" ")
 
 
 def edits_to_beginning(query: str, key: str, limit: int) -> int:
     """Fewest slips (one letter more, less, other, or two swapped) from query to a start of key."""
     key = key[: len(query) + limit]
-    before, last = [], list(range(len(key) + 1))
+    before: list[int] = []
+    last = list(range(len(key) + 1))
     for i, typed in enumerate(query, start=1):
         now = [i]
         for j, letter in enumerate(key, start=1):
