@@ -205,9 +205,9 @@ def test_the_makers_rating_and_the_least_rating():
     assert (named.rating_a, named.from_maker, named.rule) == (125, True, "named by the maker")
     assert device_of(replace(NEED, maker_device_a=124.0), "nfpa70").from_maker is False
     assert device_of(replace(NEED, maker_device_a=150.0), "iec60364").rating_a == 150
-    least = replace(NEED, least_device_iec_a=101.0)
+    least = replace(NEED, string_isc_a=101.0 / 1.5)
     assert device_of(least, "iec60364").rating_a == 125
-    assert device_of(replace(NEED, least_device_iec_a=300.0), "nfpa70").rating_a == 125
+    assert device_of(replace(NEED, string_isc_a=200.0), "nfpa70").rating_a == 125
     ac = device_of(replace(NEED, side="ac", highest_v=230.0), "iec60364")
     assert (ac.rated_v, ac.works_at_v, ac.fault_a, ac.poles) == (240, 230, 5600, "plus pole")
     assert device_of(replace(NEED, highest_v=230.0), "iec60364").rated_v == 250
