@@ -3,6 +3,7 @@
 import csv
 from dataclasses import dataclass
 from functools import cache
+from pathlib import Path
 
 from offgrid_sizing.paths import data_dir
 
@@ -48,19 +49,28 @@ class RuleTable:
 
 @cache
 def rule_table(name: str) -> RuleTable:
-    """A table of `data/rules` by its file name without ending.
+    """A shipped table by its file name without ending, wherever under `data/rules` it lies.
 
     Raises
     ------
     FileNotFoundError
         When the installation lacks the table.
     """
-    lines = (data_dir() / "rules" / f"{name}.csv").read_text(encoding="utf-8").splitlines()
+    found = next((data_dir() / "rules").rglob(f"{name}.csv"), None)
+    if found is None:
+        raise FileNotFoundError(f"the wiring table '{name}' is missing: install the package again")
+    return read_table(found)
+
+
+@cache
+def read_table(path: Path) -> RuleTable:
+    """A table from a file, with the source at its head."""
+    lines = path.read_text(encoding="utf-8").splitlines()
     heads = (line[1:].split(":", 1) for line in lines if line.startswith("#"))
     head = {key.strip(): value.strip() for key, value in heads}
     table = list(csv.reader(line for line in lines if line and not line.startswith("#")))
     return RuleTable(
-        name=name,
+        name=path.stem,
         title=head["title"],
         source=head["source"],
         edition=head["edition"],
@@ -73,4 +83,4 @@ def rule_table(name: str) -> RuleTable:
 
 def rule_table_names() -> tuple[str, ...]:
     """Names of all shipped rule tables."""
-    return tuple(sorted(path.stem for path in (data_dir() / "rules").glob("*.csv")))
+    return tuple(sorted(path.stem for path in (data_dir() / "rules").rglob("*.csv")))

@@ -1,24 +1,47 @@
 """What a conductor may carry: table value, air temperature, company, and its resistance."""
 
+from collections.abc import Callable
 from math import sqrt
 from typing import Literal
 
-from offgrid_sizing.electrical.sizes import RuleBook, Size
+from offgrid_sizing.electrical.sizes import RuleBook, Size, code_of
 from offgrid_sizing.rule_tables import RuleTable, rule_table
 from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.wiring_code import Ampacity
 
 Method = Literal["free_air", "B1", "B2", "C", "D1", "E"]
 FT_PER_KM = 3280.84
-COPPER_PER_K = 0.00393  # IEC 60028, relative to 20 °C
-NFPA_COPPER_PER_K = 0.00323  # NFPA 70, chapter 9, table 8, note 2, relative to 75 °C
+_PER_M: dict[str, Callable[[float], float]] = {
+    "ohm_per_km": lambda given: given / 1000,
+    "ohm_per_kft": lambda given: given * FT_PER_KM / 1e6,
+}
 PV_CABLE_C = 120.0  # EN 50618, conductor temperature of its table
 
 
 def _column_c(book: RuleBook, conductor_c: float) -> int:
     """The tabulated conductor temperature at or below the one allowed. [°C]"""
-    held = (60, 75, 90) if book == "nfpa70" else (70, 90)
+    held = code_of(book).columns_c
     below = [column for column in held if column <= conductor_c]
     return below[-1] if below else held[0]
+
+
+def _entry(book: RuleBook, method: Method, conductor_c: float, loaded: int) -> Ampacity:
+    code, column_c = code_of(book), _column_c(book, conductor_c)
+    for entry in code.ampacity:
+        fits = entry.conductor_c in (None, column_c) and entry.loaded in (None, loaded)
+        if method in entry.methods and fits:
+            return entry
+    raise BadInput(
+        f"wiring: {code.short} has no table for {loaded} loaded conductors at {column_c} °C laid "
+        f"as '{method}': choose another way of laying or another code."
+    )
+
+
+def _row(table: RuleTable, size: Size) -> int:
+    """Row of a size, by its name or its section, whichever the table lists."""
+    if "size" in table.columns:
+        return table.texts("size").index(size.label)
+    return table.numbers("section_mm2").index(size.area_mm2)
 
 
 def ampacity_table(book: RuleBook, method: Method, conductor_c: float, loaded: int) -> RuleTable:
@@ -31,12 +54,7 @@ def ampacity_table(book: RuleBook, method: Method, conductor_c: float, loaded: i
     loaded : int
         Loaded conductors of the circuit, 2 or 3 (IEC only).
     """
-    if book == "nfpa70":
-        return rule_table("nfpa70_310_17" if method == "free_air" else "nfpa70_310_16")
-    hot = _column_c(book, conductor_c) == 90
-    if method in ("free_air", "E"):
-        return rule_table(f"iec60364_5_52_b52_{12 if hot else 10}")
-    return rule_table(f"iec60364_5_52_b52_{(3 if hot else 2) + (2 if loaded == 3 else 0)}")
+    return code_of(book).table(_entry(book, method, conductor_c, loaded).table)
 
 
 def base_ampacity_a(
@@ -50,16 +68,11 @@ def base_ampacity_a(
     >>> base_ampacity_a("iec60364", Size("10 mm²", 10), "C", 70)
     63.0
     """
-    table = ampacity_table(book, method, conductor_c, loaded)
-    column_c = _column_c(book, conductor_c)
-    if book == "nfpa70":
-        row = table.texts("size").index(size.label)
-        return table.numbers(f"c{column_c}")[row]
-    row = table.numbers("section_mm2").index(size.area_mm2)
-    if method in ("free_air", "E"):
-        touching = table.numbers(f"F{loaded}")[row] if method == "free_air" else 0.0
-        return touching or table.numbers(f"E{loaded}")[row]
-    return table.numbers(method)[row]
+    entry = _entry(book, method, conductor_c, loaded)
+    table, column_c = code_of(book).table(entry.table), _column_c(book, conductor_c)
+    row = _row(table, size)
+    columns = (c.format(method=method, loaded=loaded, column_c=column_c) for c in entry.columns)
+    return next((value for c in columns if (value := table.numbers(c)[row])), 0.0)
 
 
 def ambient_factor(
@@ -76,11 +89,10 @@ def ambient_factor(
         When the surroundings are as hot as the conductor may get.
     """
     column_c = _column_c(book, conductor_c)
-    if book == "nfpa70":
-        table, column, steps = rule_table("nfpa70_310_15_b_1"), f"c{column_c}", "upper_c"
-    else:
-        table = rule_table(f"iec60364_5_52_b52_{15 if in_ground else 14}")
-        column, steps = "xlpe" if column_c == 90 else "pvc", "ambient_c"
+    code = code_of(book)
+    rule = code.ambient
+    table = code.table(rule.ground_table if in_ground else rule.air_table)
+    column, steps = rule.columns[str(column_c)], rule.step_column
     rows = zip(table.numbers(steps), table.numbers(column), strict=True)
     factor = next((value for step, value in rows if ambient_c <= step), 0.0)
     if conductor_c < column_c:
@@ -103,29 +115,29 @@ def grouping_factor(book: RuleBook, circuits: int, loaded: int = 2) -> float:
     Raises
     ------
     BadInput
-        Beyond the 20 circuits of the IEC table.
+        Beyond the end of the table.
     """
-    if book == "nfpa70":
-        table, count, column = rule_table("nfpa70_310_15_c_1"), circuits * loaded, "conductors_max"
-    else:
-        table, count, column = rule_table("iec60364_5_52_b52_17"), circuits, "circuits"
+    code = code_of(book)
+    rule = code.grouping
+    table, column = code.table(rule.table), rule.most_column
+    count = circuits * loaded if rule.counts == "conductors" else circuits
     rows = zip(table.numbers(column), table.numbers("factor"), strict=True)
     factor = next((value for most, value in rows if count <= most), None)
     if factor is None:
         raise BadInput(
-            f"wiring: {circuits} circuits laid together are beyond Table B.52.17 (20): "
+            f"wiring: {circuits} circuits laid together are beyond {rule.end}: "
             "split them over several ways."
         )
     return factor
 
 
-def pv_cable_ampacity_a(size: Size, ambient_c: float) -> float:
+def pv_cable_ampacity_a(size: Size, ambient_c: float, table: RuleTable | None = None) -> float:
     """Capacity of photovoltaic cable, two cables touching on a surface; 0 if not tabulated. [A]
 
     EN 50618 Table A.3 holds for air up to 60 °C; above, the square-root law with its conductor
     temperature of 120 °C.
     """
-    table = rule_table("en50618")
+    table = table or rule_table("en50618")
     sections = table.numbers("section_mm2")
     if size.area_mm2 not in sections:
         return 0.0
@@ -145,15 +157,11 @@ def resistance_ohm_per_m(
     >>> round(resistance_ohm_per_m("iec60364", size, 20) * 3 * 2 * 50, 3)
     0.363
     """
-    if book == "nfpa70":
-        table = rule_table("nfpa70_ch9_t8")
-        row = table.texts("size").index(size.label)
-        per_kft = table.numbers("stranded_ohm_per_kft")[row]
-        return per_kft * FT_PER_KM / 1e6 * (1 + NFPA_COPPER_PER_K * (conductor_c - 75))
-    table = rule_table("iec60228")
-    column = "class5_ohm_per_km" if flexible else "class2_ohm_per_km"
-    per_km = table.numbers(column)[table.numbers("section_mm2").index(size.area_mm2)]
-    return per_km / 1000 * (1 + COPPER_PER_K * (conductor_c - 20))
+    code = code_of(book)
+    rule = code.resistance
+    table = code.table(rule.table)
+    given = table.numbers(rule.flexible if flexible else rule.fixed)[_row(table, size)]
+    return _PER_M[rule.unit](given) * (1 + rule.per_k * (conductor_c - rule.base_c))
 
 
 def voltage_drop_v(resistance_per_m: float, length_m: float, current_a: float) -> float:

@@ -1,6 +1,6 @@
 """Short warnings for the screen and every export: what kills, who decides, what is not checked."""
 
-from offgrid_sizing.electrical.sizes import RULE_BOOK_NAMES, RuleBook
+from offgrid_sizing.electrical.sizes import RuleBook, code_of
 
 LICENSED = (
     "This is a plan, not a permit. Local code and a licensed electrician decide; have the work "
@@ -80,17 +80,17 @@ def cautions(book: RuleBook) -> tuple[str, ...]:
 
     Parameters
     ----------
-    book : {"nfpa70", "iec60364"}
-        The one shown as chosen; the other is always computed too.
+    book : str
+        The one shown as chosen; the code it names is set beside it.
     """
-    other = "iec60364" if book == "nfpa70" else "nfpa70"
+    code = code_of(book)
     return (
         LICENSED,
         BANK_KILLS,
         ARRAY_KILLS,
         BACKFEED_KILLS,
         WAIT,
-        f"Sizes shown follow {RULE_BOOK_NAMES[book]}; {RULE_BOOK_NAMES[other]} is set beside "
+        f"Sizes shown follow {code.title}; {code_of(code.beside).title} is set beside "
         "them. Tables were copied by hand, some from memory: compare with the edition in force "
         "where you live.",
         "Not checked here: " + "; ".join(NOT_CHECKED) + ".",

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from offgrid_sizing.electrical.ampacity import (
-    Method,
     ambient_factor,
     ampacity_table,
     base_ampacity_a,
@@ -13,6 +12,7 @@ from offgrid_sizing.electrical.ampacity import (
     resistance_ohm_per_m,
     voltage_drop_v,
 )
+from offgrid_sizing.electrical.code_rules import terminal_a
 from offgrid_sizing.electrical.protection import (
     Device,
     breaking_ka,
@@ -23,18 +23,16 @@ from offgrid_sizing.electrical.protection import (
 )
 from offgrid_sizing.electrical.run_need import Choice, Judged, RunNeed
 from offgrid_sizing.electrical.sizes import (
-    RULE_BOOK_NAMES,
     RuleBook,
     Size,
+    code_of,
     nearest_below,
     parse_size,
     sizes_of,
 )
-from offgrid_sizing.rule_tables import rule_table
 from offgrid_sizing.sketch import BadInput
 
 MAX_PARALLEL = 6
-PARALLEL_FROM_MM2 = 50.0  # NFPA 70, 310.10(G): 1/0 AWG (53.5 mm²) and larger
 CRITERIA = ("ampacity", "terminal", "device", "drop", "practice")
 
 
@@ -69,33 +67,24 @@ class _Case:
             ambient_factor=ambient,
             grouping_factor=group,
             corrected_a=parallel * base_a * ambient * group,
-            terminal_a=parallel * self._terminal_a(size),
+            terminal_a=parallel * terminal_a(book, need, size),
             drop_v=drop_v,
             drop_frac=drop_v / need.drop_base_v,
         )
 
     def _way(self, size: Size) -> tuple[str, float, float]:
         need, book, run = self.need, self.book, self.need.run
-        if need.pv_cable and book == "iec60364" and run.method == "free_air":
-            base_a = pv_cable_ampacity_a(size, 60.0)
-            now_a = pv_cable_ampacity_a(size, need.ambient_c)
-            return rule_table("en50618").cited, base_a, now_a / base_a if base_a else 0.0
+        code = code_of(book)
+        if need.pv_cable and code.pv_cable_table and run.method == "free_air":
+            cable = code.table(code.pv_cable_table)
+            base_a = pv_cable_ampacity_a(size, 60.0, cable)
+            now_a = pv_cable_ampacity_a(size, need.ambient_c, cable)
+            return cable.cited, base_a, now_a / base_a if base_a else 0.0
         table = ampacity_table(book, run.method, need.insulation_c, need.loaded)
         base_a = base_ampacity_a(book, size, run.method, need.insulation_c, need.loaded)
         in_ground = run.method == "D1"
         ambient = ambient_factor(book, need.insulation_c, need.ambient_c, in_ground=in_ground)
         return table.cited, base_a, ambient
-
-    def _terminal_a(self, size: Size) -> float:
-        """NFPA 70, 110.14(C): Table 310.16 uncorrected; IEC: the cooler column, corrected."""
-        need, book, run = self.need, self.book, self.need.run
-        limit_c = min(need.terminal_c, need.insulation_c)
-        if book == "nfpa70":
-            method: Method = "free_air" if need.terminals_free_air else "C"
-            return base_ampacity_a(book, size, method, limit_c, need.loaded)
-        method = "free_air" if need.pv_cable else run.method
-        base_a = base_ampacity_a(book, size, method, limit_c, need.loaded)
-        return base_a * ambient_factor(book, limit_c, need.box_c)
 
     def passes(self, judged: Judged) -> dict[str, bool]:
         """Which criteria a judged size meets."""
@@ -103,7 +92,7 @@ class _Case:
         design_a = need.design_a(self.book)
         capacity_a = min(judged.corrected_a, judged.terminal_a)
         fits_device = capacity_a * slack >= self.carry_a and self._small_conductor(judged)
-        if self.device and self.book == "iec60364":
+        if self.device and code_of(self.book).coordination:
             fits_device = fits_device and coordinated(
                 design_a, self.device.rating_a, judged.corrected_a, need.device_factor
             )
@@ -116,10 +105,11 @@ class _Case:
         }
 
     def _small_conductor(self, judged: Judged) -> bool:
-        """NFPA 70, 240.4(D): small conductors have a largest device."""
-        if self.book != "nfpa70" or self.device is None:
+        """Whether the device stays within the largest one a small conductor may have."""
+        code = code_of(self.book)
+        if not code.small_conductor_table or self.device is None:
             return True
-        table = rule_table("nfpa70_240_4_d")
+        table = code.table(code.small_conductor_table)
         caps = dict(zip(table.texts("size"), table.numbers("max_device_a"), strict=True))
         return self.device.rating_a <= caps.get(judged.size.label, float("inf"))
 
@@ -137,9 +127,9 @@ def device_of(need: RunNeed, book: RuleBook) -> Device | None:
     design_a = need.design_a(book)
     named = need.maker_device_a
     from_maker = named is not None and named >= design_a
-    least_a = max(design_a, need.least_device_iec_a if book == "iec60364" else 0.0)
+    code = code_of(book)
+    least_a = max(design_a, code.string_fuse_factor * need.string_isc_a)
     rating_a = named if named is not None and from_maker else next_rating_a(book, least_a)
-    by = "NFPA 70, 240.6(A)" if book == "nfpa70" else "preferred IEC rating, IEC 60364-4-43 433.1"
     volts = rated_ac_v(need.highest_v) if need.side == "ac" else rated_dc_v(need.highest_v)
     return Device(
         kind=need.device_kind,
@@ -150,12 +140,12 @@ def device_of(need: RunNeed, book: RuleBook) -> Device | None:
         breaking_ka=breaking_ka(need.fault_a),
         poles=need.poles,
         from_maker=from_maker,
-        rule="named by the maker" if from_maker else by,
+        rule="named by the maker" if from_maker else code.device_rule,
     )
 
 
 def _candidates(book: RuleBook, parallel: int) -> tuple[Size, ...]:
-    floor_mm2 = PARALLEL_FROM_MM2 if parallel > 1 else 0.0
+    floor_mm2 = code_of(book).parallel_from_mm2 if parallel > 1 else 0.0
     return tuple(size for size in sizes_of(book) if size.area_mm2 >= floor_mm2)
 
 
@@ -175,7 +165,7 @@ def _by_rule(case: _Case) -> tuple[Judged, tuple[tuple[str, str], ...], str]:
     raise BadInput(
         f"{need.title}: {case.carry_a:.0f} A over {need.run.length_m:g} m is beyond "
         f"{MAX_PARALLEL} parallel conductors of {largest} "
-        f"({'NFPA 70' if case.book == 'nfpa70' else 'IEC 60364'}): share it between more "
+        f"({code_of(case.book).short}): share it between more "
         "machines, each with its own run, shorten the run, or raise the voltage."
     )
 
@@ -207,14 +197,9 @@ def _faults(case: _Case, judged: Judged) -> tuple[str, ...]:
 
 
 def _rules(case: _Case, judged: Judged) -> tuple[str, ...]:
-    rules = [judged.table]
-    if case.book == "nfpa70":
-        rules += ["310.15(B)(1), 310.15(C)(1)", "110.14(C) terminals", "240.4(D), 240.6(A)"]
-        rules += ["690.8(A)(1), 690.8(B)"] if case.need.side == "array" else ["215.2, 215.3"]
-    else:
-        rules += ["Tables B.52.14, B.52.17", "IEC 60364-4-43, 433.1"]
-        rules += ["IEC 62548 as quoted"] if case.need.side == "array" else []
-    return tuple(rules)
+    code = code_of(case.book)
+    by_side = code.rules_array if case.need.side == "array" else code.rules_else
+    return (judged.table, *code.rules, *by_side)
 
 
 def size_run(need: RunNeed, book: RuleBook) -> Choice:
@@ -229,7 +214,7 @@ def size_run(need: RunNeed, book: RuleBook) -> Choice:
     Parameters
     ----------
     need : RunNeed
-    book : {"nfpa70", "iec60364"}
+    book : str
 
     Raises
     ------
@@ -250,10 +235,12 @@ def size_run(need: RunNeed, book: RuleBook) -> Choice:
         sets, area_mm2, _ = parse_size(need.run.size, where)
         used = case.judge(nearest_below(book, area_mm2, where), sets)
     faults = list(_faults(case, used))
-    if book == "nfpa70" and used.parallel > 1 and used.size.area_mm2 < PARALLEL_FROM_MM2:
+    code = code_of(book)
+    thin = used.size.area_mm2 < code.parallel_from_mm2
+    if code.parallel_rule and used.parallel > 1 and thin:
         faults.append(
-            f"{need.title}, {used.label}: conductors below 1/0 AWG are not laid in parallel "
-            "(NFPA 70, 310.10(G)): take one larger conductor."
+            f"{need.title}, {used.label}: conductors below {code.parallel_from} are not laid in "
+            f"parallel ({code.parallel_rule}): take one larger conductor."
         )
     device = case.device
     if device and need.maker_device_a and device.rating_a > need.maker_device_a:
@@ -279,5 +266,5 @@ def size_run(need: RunNeed, book: RuleBook) -> Choice:
         faults=tuple(faults),
         by_user=bool(need.run.size),
         rule_label=by_rule.label,
-        rules=(RULE_BOOK_NAMES[book], *_rules(case, by_rule)),
+        rules=(code_of(book).title, *_rules(case, by_rule)),
     )

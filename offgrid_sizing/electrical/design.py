@@ -1,5 +1,6 @@
 """The whole electrical design of a system: strings, runs, bank, machines, bill and cautions."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from offgrid_sizing.electrical.ac_input import InputLimit, input_limits
@@ -13,7 +14,7 @@ from offgrid_sizing.electrical.earth import EarthChoice, earth_choice
 from offgrid_sizing.electrical.practice import PracticeFact, practice_facts
 from offgrid_sizing.electrical.run_need import Choice, RunNeed
 from offgrid_sizing.electrical.runs import run_needs
-from offgrid_sizing.electrical.sizes import RULE_BOOK_NAMES, RuleBook
+from offgrid_sizing.electrical.sizes import RuleBook, code_of
 from offgrid_sizing.electrical.strings import (
     BEST_REASON,
     InputPlan,
@@ -27,33 +28,33 @@ from offgrid_sizing.electrical.strings import (
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.system import System
+from offgrid_sizing.wiring_code import WIRING_CODES
 
 
 @dataclass(frozen=True)
 class RunDesign:
-    """One run in both rule books; `shown` is the one the sketch chose.
+    """One run by the code shown and the one beside it; `shown` is the one the sketch chose.
 
     Parameters
     ----------
     need : RunNeed
-    nfpa70, iec60364 : Choice
+    by_code : mapping of str to Choice
     rule_book : str
     """
 
     need: RunNeed
-    nfpa70: Choice
-    iec60364: Choice
+    by_code: Mapping[str, Choice]
     rule_book: RuleBook
 
     @property
     def shown(self) -> Choice:
         """The choice in the sketch's rule book."""
-        return self.nfpa70 if self.rule_book == "nfpa70" else self.iec60364
+        return self.by_code[self.rule_book]
 
     @property
     def other(self) -> Choice:
         """The choice in the other rule book."""
-        return self.iec60364 if self.rule_book == "nfpa70" else self.nfpa70
+        return self.by_code[code_of(self.rule_book).beside]
 
     @property
     def other_label(self) -> str:
@@ -70,7 +71,7 @@ class ElectricalDesign:
     system : System
         The counts it was made for.
     rule_book, rule_book_name : str
-        The one shown; both are always computed.
+        The one shown; the one it names beside it is computed too.
     record_low_c, hot_cell_c : float
         [°C]
     string_table : tuple of StringChoice
@@ -83,7 +84,7 @@ class ElectricalDesign:
     drawn_strings : tuple of StringChoice
         The drawn strings judged, one for each plan.
     runs : tuple of RunDesign
-    earth_nfpa70, earth_iec60364 : EarthChoice
+    earth_by_code : mapping of str to EarthChoice
     bank : BankWiring or None
         None without a unit.
     arrangement : ArrangementPlan
@@ -108,8 +109,7 @@ class ElectricalDesign:
     input_plans: tuple[InputPlan, ...]
     drawn_strings: tuple[StringChoice, ...]
     runs: tuple[RunDesign, ...]
-    earth_nfpa70: EarthChoice
-    earth_iec60364: EarthChoice
+    earth_by_code: Mapping[str, EarthChoice]
     bank: BankWiring | None
     arrangement: ArrangementPlan
     input_limits: tuple[InputLimit, ...]
@@ -122,7 +122,12 @@ class ElectricalDesign:
     @property
     def earth(self) -> EarthChoice:
         """The earth conductor in the rule book shown."""
-        return self.earth_nfpa70 if self.rule_book == "nfpa70" else self.earth_iec60364
+        return self.earth_by_code[self.rule_book]
+
+    @property
+    def earth_other(self) -> EarthChoice:
+        """The earth conductor in the code set beside it."""
+        return self.earth_by_code[code_of(self.rule_book).beside]
 
     @property
     def best_string(self) -> StringChoice | None:
@@ -233,20 +238,20 @@ def electrical_design(
     _check(low_c, hot_cell_c)
     _check_voltages(sketch)
     book = sketch.wiring.rule_book
+    names = [n for n in WIRING_CODES if n in (book, code_of(book).beside)]
     plans, plan_faults = input_plans(sketch, system)
     drawn = _drawn(sketch, plans, low_c, hot_cell_c)
     runs = tuple(
-        RunDesign(need, size_run(need, "nfpa70"), size_run(need, "iec60364"), book)
+        RunDesign(need, {name: size_run(need, name) for name in names}, book)
         for need in run_needs(sketch, system, plans, record_low_c=low_c)
     )
     earths = {
-        name: earth_choice(sketch, [getattr(run, name) for run in runs], name)
-        for name in ("nfpa70", "iec60364")
+        name: earth_choice(sketch, [run.by_code[name] for run in runs], name) for name in names
     }
     bank = bank_wiring(sketch, system, _lead_ohm(sketch, runs), peak) if system.units else None
     plan, limits = arrangement_plan(sketch, system, peak), input_limits(sketch, system)
     shown = [(run.need, run.shown) for run in runs]
-    strings = tuple(c for r in runs if r.need.key == "string" for c in (r.nfpa70, r.iec60364))
+    strings = tuple(c for r in runs if r.need.key == "string" for c in r.by_code.values())
     voltage_faults = (fault for choice in drawn for fault in choice.refused)
     faults = (
         *voltage_faults,
@@ -259,7 +264,7 @@ def electrical_design(
     return ElectricalDesign(
         system=system,
         rule_book=book,
-        rule_book_name=RULE_BOOK_NAMES[book],
+        rule_book_name=code_of(book).title,
         record_low_c=low_c,
         hot_cell_c=hot_cell_c,
         string_table=string_table(sketch, record_low_c=low_c, hot_cell_c=hot_cell_c),
@@ -268,8 +273,7 @@ def electrical_design(
         input_plans=plans,
         drawn_strings=drawn,
         runs=runs,
-        earth_nfpa70=earths["nfpa70"],
-        earth_iec60364=earths["iec60364"],
+        earth_by_code=earths,
         bank=bank,
         arrangement=plan,
         input_limits=limits,

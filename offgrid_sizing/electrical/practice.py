@@ -8,7 +8,7 @@ from offgrid_sizing.electrical.bank import machine_discharge_a
 from offgrid_sizing.electrical.conductors import size_run
 from offgrid_sizing.electrical.protection import FUSE_FACTOR
 from offgrid_sizing.electrical.run_need import Choice, RunNeed
-from offgrid_sizing.electrical.sizes import RULE_BOOK_NAMES, Size, awg_area_mm2, sizes_of
+from offgrid_sizing.electrical.sizes import Size, awg_area_mm2, code_of, sizes_of
 from offgrid_sizing.sketch import Equipment, Run, Site, Sketch
 from offgrid_sizing.system import System
 
@@ -161,7 +161,7 @@ def array_conductor_fact(strings: tuple[Choice, ...]) -> PracticeFact:
         practice=f"{ARRAY_AWG} AWG ({habit_mm2:.2f} mm²) or larger, stripped {low}–{high} mm",
         computed=tuple(
             (
-                RULE_BOOK_NAMES[choice.book],
+                code_of(choice.book).title,
                 _thinnest_by_rule(choice),
             )
             for choice in strings

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from offgrid_sizing.electrical.sizes import RuleBook
+from offgrid_sizing.electrical.sizes import RuleBook, code_of
 from offgrid_sizing.rule_tables import rule_table
 from offgrid_sizing.sketch import BadInput, BatteryUnit
 
@@ -50,9 +50,9 @@ class Device:
 
 
 def standard_ratings_a(book: RuleBook) -> tuple[float, ...]:
-    """Standard rated currents: NFPA 70, 240.6(A), or the preferred IEC values. [A]"""
-    name = "nfpa70_240_6_a" if book == "nfpa70" else "iec_device_ratings"
-    return rule_table(name).numbers("rating_a")
+    """Standard rated currents of devices in that code. [A]"""
+    code = code_of(book)
+    return code.table(code.device_table).numbers("rating_a")
 
 
 def next_rating_a(book: RuleBook, current_a: float) -> float:

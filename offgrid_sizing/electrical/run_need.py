@@ -4,10 +4,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from offgrid_sizing.electrical.protection import BREAKER_FACTOR, Device
-from offgrid_sizing.electrical.sizes import RuleBook, Size
+from offgrid_sizing.electrical.sizes import RuleBook, Size, code_of
 from offgrid_sizing.sketch import Run
-
-NFPA_CONTINUOUS = 1.25  # NFPA 70, 215.2, 215.3 and 690.8(B): continuous current
 
 
 @dataclass(frozen=True)
@@ -51,8 +49,8 @@ class RunNeed:
         Conventional current of the device over its rating.
     maker_device_a, largest_device_a : float or None
         A rating the maker names; the largest rating allowed. [A]
-    least_device_iec_a : float
-        Smallest rating IEC asks for beyond the design current. [A]
+    string_isc_a : float
+        A module's short-circuit current, from which a code may set the least fuse; else 0. [A]
     """
 
     key: str
@@ -84,11 +82,11 @@ class RunNeed:
     device_factor: float = BREAKER_FACTOR
     maker_device_a: float | None = None
     largest_device_a: float | None = None
-    least_device_iec_a: float = 0.0
+    string_isc_a: float = 0.0
 
     def design_a(self, book: RuleBook) -> float:
         """Current the rule book asks conductor and device to bear. [A]"""
-        lasting = NFPA_CONTINUOUS if self.continuous and book == "nfpa70" else 1.0
+        lasting = code_of(book).continuous_factor if self.continuous else 1.0
         return self.current_a * self.factor * lasting
 
 

@@ -18,7 +18,6 @@ from offgrid_sizing.system import System
 from offgrid_sizing.units import counted
 
 ARRAY_HABIT_MM2 = 5.26  # common practice, no source: array conductors 10 AWG or larger
-IEC_STRING_FUSE = 1.5  # IEC 62548: 1.5 Isc ≤ In ≤ 2.4 Isc (from memory)
 _NO_STRING_FUSE = "no fuse needed: (strings − 1) × Isc stays within what the module bears"
 _NO_FEEDER_DEVICE = (
     "no overcurrent device needed: the conductors bear all strings together and the controller "
@@ -65,7 +64,7 @@ def _string(sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float) -> RunNe
         no_device="" if fused else _NO_STRING_FUSE,
         poles="both poles",
         largest_device_a=module.max_fuse_a,
-        least_device_iec_a=IEC_STRING_FUSE * module.isc_a,
+        string_isc_a=module.isc_a,
         **_common(sketch, "string", roof=True),
     )
 

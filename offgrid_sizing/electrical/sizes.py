@@ -4,17 +4,12 @@ import re
 from dataclasses import dataclass
 from functools import cache
 from math import pi
-from typing import Literal
+from pathlib import Path
 
-from offgrid_sizing.rule_tables import rule_table
 from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.wiring_code import WIRING_CODES, WiringCode
 
-RuleBook = Literal["nfpa70", "iec60364"]
-RULE_BOOKS: tuple[RuleBook, RuleBook] = ("nfpa70", "iec60364")
-RULE_BOOK_NAMES = {
-    "nfpa70": "NFPA 70 (National Electrical Code), 2023",
-    "iec60364": "IEC 60364-5-52:2009",
-}
+RuleBook = str  # a name in `WIRING_CODES`
 MM2_PER_KCMIL = 0.5067075
 _WRITTEN = re.compile(
     r"^(?:(?P<sets>\d)\s*[x×]\s*)?(?P<number>\d+(?:[.,]\d+)?|[1-4]/0)\s*"
@@ -59,18 +54,37 @@ def awg_area_mm2(gauge: str) -> float:
     return pi / 4 * awg_diameter_mm(gauge) ** 2
 
 
-def _nfpa_area_mm2(label: str) -> float:
+def code_of(book: RuleBook) -> WiringCode:
+    """The wiring code of that name.
+
+    Raises
+    ------
+    BadInput
+        When there is none: no other code ever stands in.
+    """
+    if book not in WIRING_CODES:
+        known = ", ".join(WIRING_CODES)
+        raise BadInput(f"wiring.rule_book '{book}' is not a known wiring code: use {known}.")
+    return WIRING_CODES[book]
+
+
+def _label_area_mm2(label: str) -> float:
     number, unit = label.split()
     return awg_area_mm2(number) if unit == "AWG" else float(number) * MM2_PER_KCMIL
 
 
-@cache
 def sizes_of(book: RuleBook) -> tuple[Size, ...]:
     """All sizes of a rule book's ampacity tables, smallest first."""
-    if book == "nfpa70":
-        labels = rule_table("nfpa70_310_16").texts("size")
-        return tuple(Size(label, _nfpa_area_mm2(label)) for label in labels)
-    sections = rule_table("iec60364_5_52_b52_2").numbers("section_mm2")
+    return _sizes(code_of(book).folder, book)
+
+
+@cache
+def _sizes(_folder: Path, book: RuleBook) -> tuple[Size, ...]:
+    code = code_of(book)
+    table = code.table(code.size_table)
+    if code.size_unit == "AWG":
+        return tuple(Size(label, _label_area_mm2(label)) for label in table.texts("size"))
+    sections = table.numbers("section_mm2")
     return tuple(Size(f"{section:g} mm²", section) for section in sections)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from offgrid_sizing.electrical.sizes import RULE_BOOK_NAMES, RuleBook
+from offgrid_sizing.electrical.sizes import RuleBook, code_of
 
 if TYPE_CHECKING:
     from offgrid_sizing.electrical.design import ElectricalDesign
@@ -17,7 +17,7 @@ class Verdict:
 
     Parameters
     ----------
-    rule_book : {"nfpa70", "iec60364"}
+    rule_book : str
     refused : tuple of str
         Why no wiring could be worked out; empty where there is a design.
     faults : tuple of str
@@ -31,7 +31,7 @@ class Verdict:
     @property
     def code(self) -> str:
         """The rule book with its edition."""
-        return RULE_BOOK_NAMES[self.rule_book]
+        return code_of(self.rule_book).title
 
     @property
     def ok(self) -> bool:
@@ -74,7 +74,7 @@ def verdict_of(
 
     Parameters
     ----------
-    rule_book : {"nfpa70", "iec60364"}
+    rule_book : str
     design : ElectricalDesign or None
         None where the boxes cannot be wired.
     refusal : tuple of str

@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from offgrid_sizing.sketch.base import Frac, NotNegative, Part, Positive, TimeWindow
+from offgrid_sizing.wiring_code import WIRING_CODES
 
 StrategyKind = Literal["pv_first", "grid_first", "blended"]
 
@@ -101,7 +102,7 @@ class Run(Part):
 class Wiring(Part):
     """Conductors and protection: the rule book and each run."""
 
-    rule_book: Literal["nfpa70", "iec60364"] = "iec60364"
+    rule_book: Literal[tuple(WIRING_CODES)] = "iec60364"  # type: ignore[valid-type] # the registry
     ambient_c: float = Field(30, ge=-40, le=80, description="air round the conductors")
     roof_ambient_c: float = Field(60, ge=-40, le=90, description="air round array cables")
     insulation_c: Literal[70, 75, 90] = Field(90, description="conductor insulation")

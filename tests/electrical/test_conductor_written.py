@@ -79,6 +79,8 @@ def test_a_hundred_amperes_by_iec_60364():
         ("iec60364", {}, {"terminal_c": 90.0}, "16 mm²", "ampacity"),
         # 90 °C terminals in NFPA 70: 2 AWG 130 A in both
         ("nfpa70", {}, {"terminal_c": 90.0}, "2 AWG", "ampacity"),
+        # I2 ≤ 1.45 Iz is a rule of IEC 60364 alone
+        ("nfpa70", {}, {"terminal_c": 90.0, "device_factor": 1.6}, "2 AWG", "ampacity"),
         # 40 °C: 145 × 0.91 = 131.95 A at 1 AWG; terminals are not corrected
         ("nfpa70", {}, {"ambient_c": 40.0}, "1 AWG", "ampacity"),
         ("nfpa70", {}, {"ambient_c": 45.0}, "1 AWG", "ampacity"),  # 145 × 0.87 = 126.15 A
@@ -203,9 +205,9 @@ def test_the_makers_rating_and_the_least_rating():
     assert (named.rating_a, named.from_maker, named.rule) == (125, True, "named by the maker")
     assert device_of(replace(NEED, maker_device_a=124.0), "nfpa70").from_maker is False
     assert device_of(replace(NEED, maker_device_a=150.0), "iec60364").rating_a == 150
-    least = replace(NEED, least_device_iec_a=101.0)
+    least = replace(NEED, string_isc_a=101.0 / 1.5)
     assert device_of(least, "iec60364").rating_a == 125
-    assert device_of(replace(NEED, least_device_iec_a=300.0), "nfpa70").rating_a == 125
+    assert device_of(replace(NEED, string_isc_a=200.0), "nfpa70").rating_a == 125
     ac = device_of(replace(NEED, side="ac", highest_v=230.0), "iec60364")
     assert (ac.rated_v, ac.works_at_v, ac.fault_a, ac.poles) == (240, 230, 5600, "plus pole")
     assert device_of(replace(NEED, highest_v=230.0), "iec60364").rated_v == 250

@@ -10,8 +10,9 @@ from offgrid_sizing.electrical.ampacity import ambient_factor, grouping_factor
 from offgrid_sizing.electrical.conductors import size_run
 from offgrid_sizing.electrical.protection import coordinated
 from offgrid_sizing.electrical.run_need import RunNeed
-from offgrid_sizing.electrical.sizes import RULE_BOOKS, nearest_below, parse_size, sizes_of
+from offgrid_sizing.electrical.sizes import nearest_below, parse_size, sizes_of
 from offgrid_sizing.sketch import BadInput, Run
+from offgrid_sizing.wiring_code import WIRING_CODES
 
 NEED = RunNeed(
     key="bank_to_inverter",
@@ -63,7 +64,7 @@ needs = st.builds(
 
 
 @settings(max_examples=80, deadline=None)
-@given(need=needs, book=st.sampled_from(RULE_BOOKS))
+@given(need=needs, book=st.sampled_from(list(WIRING_CODES)))
 def test_corrected_ampacity_covers_device_covers_design_current(need, book):
     choice = size_run(need, book)
     carried = choice.device.rating_a if choice.device else choice.design_a
@@ -77,7 +78,7 @@ def test_corrected_ampacity_covers_device_covers_design_current(need, book):
 
 
 @settings(max_examples=80, deadline=None)
-@given(need=needs, book=st.sampled_from(RULE_BOOKS), more=st.floats(1.0, 2.0))
+@given(need=needs, book=st.sampled_from(list(WIRING_CODES)), more=st.floats(1.0, 2.0))
 def test_larger_current_never_gives_a_smaller_conductor(need, book, more):
     larger = replace(need, current_a=need.current_a * more, drop_current_a=need.current_a * more)
     small, large = size_run(need, book).judged, size_run(larger, book).judged
@@ -85,7 +86,7 @@ def test_larger_current_never_gives_a_smaller_conductor(need, book, more):
 
 
 @settings(max_examples=60, deadline=None)
-@given(need=needs, book=st.sampled_from(RULE_BOOKS))
+@given(need=needs, book=st.sampled_from(list(WIRING_CODES)))
 def test_the_next_smaller_size_breaks_something(need, book):
     choice = size_run(need, book)
     sizes = sizes_of(book)
@@ -232,13 +233,13 @@ def test_a_size_below_the_table_is_refused():
         nearest_below("iec60364", 0.5)
 
 
-@given(book=st.sampled_from(RULE_BOOKS), a=st.integers(1, 20), b=st.integers(1, 20))
+@given(book=st.sampled_from(list(WIRING_CODES)), a=st.integers(1, 20), b=st.integers(1, 20))
 def test_more_company_never_helps(book, a, b):
     low, high = sorted((a, b))
     assert grouping_factor(book, high) <= grouping_factor(book, low)
 
 
-@given(book=st.sampled_from(RULE_BOOKS), a=st.floats(-30, 50), b=st.floats(-30, 50),
+@given(book=st.sampled_from(list(WIRING_CODES)), a=st.floats(-30, 50), b=st.floats(-30, 50),
        limit=st.sampled_from([60, 70, 75, 90]))  # fmt: skip
 def test_hotter_air_never_helps(book, a, b, limit):
     low, high = sorted((a, b))

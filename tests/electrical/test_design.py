@@ -31,7 +31,7 @@ def _equipment(sketch, box, **values):
 
 def test_every_run_protects_and_carries_in_both_books(any_sketch):
     for run in _design(any_sketch).runs:
-        for choice in (run.nfpa70, run.iec60364):
+        for choice in run.by_code.values():
             carried = choice.device.rating_a if choice.device else choice.design_a
             assert choice.judged.usable_a >= carried * (1 - 1e-9)
             assert carried >= choice.design_a * (1 - 1e-9)
@@ -151,8 +151,8 @@ def test_four_strings_on_one_input_get_fuses():
     sketch = _changed(sketch, roof_planes=[{"name": "roof", "modules_in_series": 6, "strings": 4}])
     run = _design(sketch).run("string")
     assert "gPV" in run.need.device_kind
-    assert run.nfpa70.device.rating_a == 20  # 1.5625 × 11.5 = 18 A
-    assert run.iec60364.device.rating_a == 20  # 1.5 × 11.5 = 17.25 A
+    assert run.by_code["nfpa70"].device.rating_a == 20  # 1.5625 × 11.5 = 18 A
+    assert run.by_code["iec60364"].device.rating_a == 20  # 1.5 × 11.5 = 17.25 A
     two = _changed(sketch, roof_planes=[{"name": "roof", "modules_in_series": 6, "strings": 2}])
     assert _design(two).run("string").shown.device is None
 
@@ -167,11 +167,11 @@ def test_a_fuse_beyond_the_module_is_a_fault():
 def test_maker_named_breaker_is_used(town_house):
     sketch = _equipment(town_house, "inverter", ac_breaker_a=63)
     run = _design(sketch).run("ac_out")
-    assert run.iec60364.device.rating_a == 63
-    assert run.iec60364.device.from_maker
+    assert run.by_code["iec60364"].device.rating_a == 63
+    assert run.by_code["iec60364"].device.from_maker
     # 63 A: IEC 10 mm² clipped to a wall, just; NFPA 70 6 AWG (65 A at 75 °C)
-    assert run.iec60364.label == "10 mm²"
-    assert run.nfpa70.label == "6 AWG"
+    assert run.by_code["iec60364"].label == "10 mm²"
+    assert run.by_code["nfpa70"].label == "6 AWG"
 
 
 @pytest.mark.parametrize("named_a", [50, 40, 32])
@@ -228,8 +228,8 @@ def test_strings_without_fuses_bear_what_the_others_feed_back():
     sketch = _changed(sketch, roof_planes=[{"name": "r", "modules_in_series": 6, "strings": 3}])
     run = _design(sketch).run("string")
     assert run.shown.device is None
-    assert run.iec60364.design_a == pytest.approx(28.75)
-    assert run.nfpa70.design_a == pytest.approx(28.75 * 1.25)
+    assert run.by_code["iec60364"].design_a == pytest.approx(28.75)
+    assert run.by_code["nfpa70"].design_a == pytest.approx(28.75 * 1.25)
 
 
 def test_a_units_device_breaks_what_the_others_feed_into_it():
@@ -246,18 +246,18 @@ def test_earth_never_below_its_floor():
     # one machine, no bank, no array: 30 A ahead would allow 10 AWG, the floor is 8 AWG and 6 mm²
     bare = _changed(demo("farmhouse"), drawn={"units_in_parallel": 0}, roof_planes=())
     design = _design(bare)
-    assert design.run("ac_out").nfpa70.device.rating_a == 30
-    assert design.earth_nfpa70.label == "8 AWG"
-    assert design.earth_iec60364.label == "6 mm²"
+    assert design.run("ac_out").by_code["nfpa70"].device.rating_a == 30
+    assert design.earth_by_code["nfpa70"].label == "8 AWG"
+    assert design.earth_by_code["iec60364"].label == "6 mm²"
 
 
 def test_earth_by_both_tables(town_house):
     # NFPA 70 Table 250.122: 200 A ahead asks for 6 AWG; IEC 60364-5-54 Table 54.2: 25 mm² line 16
     design = _design(town_house)
-    assert design.run("bank_to_inverter").nfpa70.device.rating_a <= 200
-    assert design.earth_nfpa70.label == "6 AWG"
-    assert design.run("bank_to_inverter").iec60364.label == "25 mm²"
-    assert design.earth_iec60364.label == "16 mm²"
+    assert design.run("bank_to_inverter").by_code["nfpa70"].device.rating_a <= 200
+    assert design.earth_by_code["nfpa70"].label == "6 AWG"
+    assert design.run("bank_to_inverter").by_code["iec60364"].label == "25 mm²"
+    assert design.earth_by_code["iec60364"].label == "16 mm²"
     wiring = town_house.wiring.model_dump()
     wiring["earth"]["size"] = "10 AWG"
     thin = _design(_changed(town_house, wiring=wiring))

@@ -73,7 +73,7 @@ def test_fused_strings():
     assert (need.count, need.habit_mm2, need.pv_cable) == (5, 5.26, True)
     assert need.device_kind == "photovoltaic fuse (gPV)"
     assert need.no_device == ""
-    assert (need.largest_device_a, need.least_device_iec_a) == (15, 12)
+    assert (need.largest_device_a, need.string_isc_a) == (15, 8)
     assert (need.ambient_c, need.box_c) == (65, 35)
     assert (need.field, need.run) == ("wiring.string", Wiring().string)
 

@@ -6,6 +6,8 @@ import pytest
 from offgrid_sizing.ageing import bank_ageing
 from offgrid_sizing.economics import Instead, YearlyFlows, factors, life_cycle
 from offgrid_sizing.economics.alternatives import compared
+from offgrid_sizing.economics.cashflows import box_flows
+from offgrid_sizing.economics.costs import Box
 from offgrid_sizing.sketch import Generator, Grid, Prices, Site, Sketch, Targets, Tariff
 from offgrid_sizing.system import PlaneStrings, System
 
@@ -74,6 +76,14 @@ def test_each_line_of_the_system():
     assert line(flows, "unserved") == pytest.approx([0, 30, 30, 30])
     assert flows.total[0] == pytest.approx(4560)
     assert flows.total[2] == pytest.approx(1560 + 145.2 - 36.3 + 169.4 + 250)
+
+
+def test_a_box_that_needs_no_hands_carries_no_labour():
+    """Life of a year: bought three times; the labour of a fifth where hands are needed."""
+    for labour, share in ((True, 1.2), (False, 1.0)):
+        lines = box_flows((Box("x", "X", 2, 50, 1.0, labour=labour),), home().prices)
+        assert lines["installation"][0] == pytest.approx(100 * (share - 1))
+        assert lines["replacements"].tolist() == pytest.approx([0, 100 * share, 100 * share, 0])
 
 
 def test_worth_today_annual_and_levelized():
@@ -221,19 +231,6 @@ def test_factors_by_hand():
     two = 1.05 / 1.1 + (1.05 / 1.1) ** 2
     assert factors.modified_uniform_present_value(0.1, 2, 0.05) == pytest.approx(two)
     assert factors.modified_uniform_present_value(0.1, 5, 0.1) == 5
-    assert factors.escalating_present_value(100, 0.1, 2, 0.05) == pytest.approx(
-        100 / 1.1 + 105 / 1.21
-    )
-    # 10, 12, 14 at years 1 to 3
-    assert factors.gradient_present_value(10, 2, 0.1, 3) == pytest.approx(
-        10 / 1.1 + 12 / 1.21 + 14 / 1.331
-    )
-    assert factors.gradient_present_value(10, 2, 0, 3) == 36
-    assert factors.future_value(100, 0.1, 2) == pytest.approx(121)
-    assert factors.present_value(121, 0.1, 2) == pytest.approx(100)
-    assert factors.annuity_future_value(10, 0.1, 3) == pytest.approx(10 * 3.31)
-    assert factors.annuity_present_value(10, 0.1, 3) == pytest.approx(10 * UPV, abs=1e-5)
-    assert factors.sinking_fund(33.1, 0.1, 3) == pytest.approx(10)
     assert factors.capital_recovery(0.1, 3) == pytest.approx(1 / UPV, abs=1e-6)
     assert factors.equivalent_annual(UPV, 0.1, 3) == pytest.approx(1, abs=1e-6)
     assert factors.net_present_value(0.1, [5, 11, 12.1]) == pytest.approx(25)
@@ -242,20 +239,7 @@ def test_factors_by_hand():
     assert factors.levelized_cost(1, -1, 0.1, 3) is None
 
 
-def test_years_until_money_has_grown():
-    assert factors.years_to_multiply(1.21, 0.1) == pytest.approx(2)
-    assert factors.years_to_multiply(1, 0.0) == 0
-    assert factors.years_to_multiply(1, 0.1) == 0
-    assert factors.years_to_multiply(0.5, 0.1) == pytest.approx(-7.2725, abs=1e-4)
-    for ratio, rate in ((0, 0.1), (-1, 0.1), (2, 0.0), (2, -0.1), (0.5, 0.0)):
-        with pytest.raises(ValueError, match="never multiplies"):
-            factors.years_to_multiply(ratio, rate)
-
-
 def test_paybacks_by_hand():
-    assert factors.simple_payback(100, 40) == 2.5
-    assert factors.simple_payback(0, 40) == factors.simple_payback(0, 0) == 0
-    assert factors.simple_payback(100, 0) is None
     assert factors.discounted_payback(0.0, [-100, 40, 40, 40]) == 2.5
     assert factors.discounted_payback(0.0, [-100, 50, 50]) == 2
     assert factors.discounted_payback(0.0, [0, 50]) == 0

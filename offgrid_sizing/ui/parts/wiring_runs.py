@@ -96,9 +96,7 @@ def _table(design) -> None:
         t_raw("wiring.col_device"): "–",
         t_raw("wiring.col_governs"): t_raw("wiring.governs.earth"),
         t_raw("wiring.col_drop"): "–",
-        t_raw("wiring.col_other"): (
-            design.earth_iec60364 if design.rule_book == "nfpa70" else design.earth_nfpa70
-        ).label,
+        t_raw("wiring.col_other"): design.earth_other.label,
     }
     frame = pd.DataFrame([*rows, earth])
     st.dataframe(frame, hide_index=True, height="content", alt=t_raw("wiring.section.runs"))

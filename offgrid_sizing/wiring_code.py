@@ -1,0 +1,166 @@
+"""A wiring code as one object: tables, factors, names and clauses, read from its data folder."""
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Literal
+
+from offgrid_sizing.paths import data_dir
+from offgrid_sizing.rule_tables import RuleTable, read_table, rule_table
+
+
+@dataclass(frozen=True)
+class Ampacity:
+    """Which table and columns rate a way of laying; None means whatever is asked.
+
+    `columns` are tried in turn until one holds a value; {method}, {loaded}, {column_c} are filled.
+    """
+
+    methods: tuple[str, ...]
+    table: str
+    columns: tuple[str, ...]
+    conductor_c: int | None = None
+    loaded: int | None = None
+
+
+@dataclass(frozen=True)
+class Ambient:
+    """Tables that correct for air and ground, and the column of each conductor temperature."""
+
+    air_table: str
+    ground_table: str
+    step_column: str
+    columns: Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class Grouping:
+    """Table for circuits laid together; `counts` names what it counts, `end` where it ends."""
+
+    table: str
+    counts: Literal["circuits", "conductors"]
+    most_column: str
+    end: str
+
+
+@dataclass(frozen=True)
+class Resistance:
+    """Table of conductor resistance: unit, columns, coefficient [1/K] and its base [°C]."""
+
+    table: str
+    unit: Literal["ohm_per_km", "ohm_per_kft"]
+    flexible: str
+    fixed: str
+    per_k: float
+    base_c: float
+
+
+@dataclass(frozen=True)
+class Earth:
+    """Protective conductor: the rule's name, its table, and the smallest section. [mm²]"""
+
+    rule: str
+    table: str
+    floor_mm2: float
+    floor_rule: str
+
+
+@dataclass(frozen=True)
+class WiringCode:
+    """All that sizing asks of a wiring code.
+
+    Parameters
+    ----------
+    name, title, short, beside : str
+        Name in a sketch, name with edition, short name, and the code set beside it.
+    folder : Path
+        Where its own tables lie.
+    size_table, size_unit : str
+        Table whose first column holds the sizes, and the unit they are named in.
+    columns_c : tuple of int
+        Conductor temperatures its ampacity tables know. [°C]
+    continuous_factor : float
+        On a current that lasts.
+    terminal_rule : str
+        Name of a function in `electrical.code_rules`; `earth.rule` names another.
+    pv_cable_table, small_conductor_table : str
+        Empty where the code has none.
+    coordination : bool
+        Whether I2 ≤ 1.45 Iz is asked for.
+    string_fuse_factor : float
+        Smallest string fuse over Isc; 0: none asked.
+    parallel_from_mm2, parallel_from, parallel_rule : float, str, str
+        Smallest section laid in parallel, its name, and the clause; no clause: no fault. [mm²]
+    device_table, device_rule : str
+    rules, rules_array, rules_else : tuple of str
+        Clauses of every run, of array runs, and of all others.
+    """
+
+    name: str
+    folder: Path
+    title: str
+    short: str
+    beside: str
+    size_table: str
+    size_unit: Literal["AWG", "mm2"]
+    columns_c: tuple[int, ...]
+    continuous_factor: float
+    terminal_rule: str
+    pv_cable_table: str
+    coordination: bool
+    string_fuse_factor: float
+    parallel_from_mm2: float
+    parallel_from: str
+    parallel_rule: str
+    small_conductor_table: str
+    device_table: str
+    device_rule: str
+    rules: tuple[str, ...]
+    rules_array: tuple[str, ...]
+    rules_else: tuple[str, ...]
+    ampacity: tuple[Ampacity, ...]
+    ambient: Ambient
+    grouping: Grouping
+    resistance: Resistance
+    earth: Earth
+
+    def table(self, name: str) -> RuleTable:
+        """A table by name: the code's own first, else one shipped for all codes."""
+        return _table_of(self.folder, name)
+
+
+@cache
+def _table_of(folder: Path, name: str) -> RuleTable:
+    own = folder / f"{name}.csv"
+    return read_table(own) if own.is_file() else rule_table(name)
+
+
+def _tuples(values: dict) -> dict:
+    return {key: tuple(v) if isinstance(v, list) else v for key, v in values.items()}
+
+
+def read_code(folder: Path) -> WiringCode:
+    """The code written in a folder's `code.toml`; the folder's name is the code's.
+
+    Raises
+    ------
+    TypeError
+        When an entry is missing or not known: nothing is filled in from another code.
+    """
+    raw = tomllib.loads((folder / "code.toml").read_text(encoding="utf-8"))
+    parts = {
+        "ampacity": tuple(Ampacity(**_tuples(one)) for one in raw.pop("ampacity")),
+        "ambient": Ambient(**raw.pop("ambient")),
+        "grouping": Grouping(**raw.pop("grouping")),
+        "resistance": Resistance(**raw.pop("resistance")),
+        "earth": Earth(**raw.pop("earth")),
+    }
+    return WiringCode(name=folder.name, folder=folder, **_tuples(raw), **parts)
+
+
+# One line a code, in the order screens offer them.
+WIRING_CODES: dict[str, WiringCode] = {
+    name: read_code(data_dir() / "rules" / name) for name in ("nfpa70", "iec60364")
+}
