@@ -340,7 +340,7 @@ def random_rows(count=100, seed=5):
         rows[:, SERIES.index(name)] = rng.uniform(0, most, count)
     for name in ("grid_up", "may_discharge", "gen_allowed", "charge_ok", "discharge_ok"):
         rows[:, SERIES.index(name)] = rng.integers(0, 2, count)
-    for name in ("hold", "resume", "charge_start", "charge_stop", "floor"):
+    for name in ("hold", "resume", "charge_start", "charge_stop", "floor", "relief"):
         rows[:, SERIES.index(name)] = rng.uniform(0.1, 0.9, count)
     rows[rng.random(count) < 0.5, SERIES.index("pv")] = 0.0
     may = np.cumsum(rng.uniform(0, 300, count))
