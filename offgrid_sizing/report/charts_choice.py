@@ -135,7 +135,7 @@ def money_over_years(
     both = system_total if other_total is None else np.r_[system_total, other_total]
     ticks = round_ticks(min(0.0, float(both.min())), max(float(both.max()), 1.0))
     most = 60 if width > 300 else 34
-    items = (("This system", svg.BANK, "line"),)
+    items: tuple[tuple[str, str, str], ...] = (("This system", svg.BANK, "line"),)
     if other_total is not None:
         items += ((svg.shorten(other_words, most), svg.GREY, "dash"),)
     top = 24 + 13 * svg.legend_rows(items, width)
