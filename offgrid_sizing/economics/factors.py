@@ -80,10 +80,14 @@ def discounted_payback(rate: float, flows: Sequence[float] | np.ndarray) -> floa
     """Years until the discounted net flows have first repaid the outlay, linear within the year.
 
     `flows` are savings minus costs at years 0, 1, 2, ...; None when the sum never reaches zero.
+
+    >>> discounted_payback(0.1, [-100, 110])
+    1.0
     """
     flows = np.asarray(flows, dtype=float)
-    total = np.cumsum(flows * single_present_value(rate, np.arange(len(flows), dtype=float)))
-    reached = np.flatnonzero(total >= 0)
+    worth = flows * single_present_value(rate, np.arange(len(flows), dtype=float))
+    total = np.cumsum(worth)
+    reached = np.flatnonzero(total >= -1e-12 * np.abs(worth).sum())  # the sum's own rounding
     if len(reached) == 0:
         return None
     year = int(reached[0])
