@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from offgrid_sizing.paths import data_dir
 from offgrid_sizing.rule_tables import RuleTable, read_table, rule_table
@@ -137,7 +137,7 @@ def _table_of(folder: Path, name: str) -> RuleTable:
     return read_table(own) if own.is_file() else rule_table(name)
 
 
-def _tuples(values: dict) -> dict:
+def _tuples(values: dict[str, Any]) -> dict[str, Any]:
     return {key: tuple(v) if isinstance(v, list) else v for key, v in values.items()}
 
 
@@ -150,7 +150,7 @@ def read_code(folder: Path) -> WiringCode:
         When an entry is missing or not known: nothing is filled in from another code.
     """
     raw = tomllib.loads((folder / "code.toml").read_text(encoding="utf-8"))
-    parts = {
+    parts: dict[str, Any] = {
         "ampacity": tuple(Ampacity(**_tuples(one)) for one in raw.pop("ampacity")),
         "ambient": Ambient(**raw.pop("ambient")),
         "grouping": Grouping(**raw.pop("grouping")),

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 
-from offgrid_sizing.electrical.ampacity import ambient_factor, base_ampacity_a
+from offgrid_sizing.electrical.ampacity import Method, ambient_factor, base_ampacity_a
 from offgrid_sizing.electrical.run_need import Choice, RunNeed
 from offgrid_sizing.electrical.sizes import Size, code_of, sizes_of
 from offgrid_sizing.sketch import BadInput
@@ -12,7 +12,7 @@ from offgrid_sizing.wiring_code import WiringCode
 def _table_uncorrected(code: WiringCode, need: RunNeed, size: Size) -> float:
     """The enclosed table's value as it stands, or free air where boxes are marked for it. [A]"""
     limit_c = min(need.terminal_c, need.insulation_c)
-    method = "free_air" if need.terminals_free_air else "C"
+    method: Method = "free_air" if need.terminals_free_air else "C"
     return base_ampacity_a(code.name, size, method, limit_c, need.loaded)
 
 
