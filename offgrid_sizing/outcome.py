@@ -5,6 +5,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from offgrid_sizing.ageing import Ageing
+from offgrid_sizing.economics.flows import Instead
+from offgrid_sizing.economics.instead import instead_of
 from offgrid_sizing.economics.lifecycle import LifeCycle
 from offgrid_sizing.economics.priced import PricedYear, priced_year
 from offgrid_sizing.electrical.design import ElectricalDesign, electrical_design
@@ -214,7 +216,11 @@ def outcome_of(
     say("every weather year")
     reliability = reliability_of(sketch, system, inputs)
     judged = reliability.judged
-    priced = priced_year(sketch, system, inputs, year=judged.year, draw=judged.draw)
+    say("what there could be instead")
+    instead = instead_of(sketch, inputs, year=judged.year, draw=judged.draw)
+    priced = priced_year(
+        sketch, system, inputs, year=judged.year, draw=judged.draw, instead=instead
+    )
     say("days of autonomy")
     autonomy = autonomy_of(sketch, system, inputs, year=judged.year)
     say("wires and money")
@@ -273,7 +279,16 @@ def compared_outcome(
     for kind in STRATEGIES:
         if progress:
             progress(f"a year {kind.replace('_', ' ')}")
-        years.append(strategy_year(outcome.sketch, kind, inputs, judged.year, judged.draw))
+        years.append(
+            strategy_year(
+                outcome.sketch,
+                kind,
+                inputs,
+                judged.year,
+                judged.draw,
+                instead=outcome.priced.flows.instead,
+            )
+        )
     if progress:
         progress("perfect foresight")
     foresight, why_not = None, ""
@@ -312,12 +327,18 @@ def with_strategy(sketch: Sketch, kind: str) -> Sketch:
 
 
 def strategy_year(
-    sketch: Sketch, kind: str, inputs: Inputs, year: int, draw: int = 0
+    sketch: Sketch,
+    kind: str,
+    inputs: Inputs,
+    year: int,
+    draw: int = 0,
+    *,
+    instead: tuple[Instead, ...] = (),
 ) -> StrategyYear:
-    """One year of the drawn system under a priority."""
+    """One year of the drawn system under a priority; `instead` as in `priced_year`."""
     sketch = with_strategy(sketch, kind)
     system = drawn_system(sketch)
-    priced = priced_year(sketch, system, inputs, year=year, draw=draw)
+    priced = priced_year(sketch, system, inputs, year=year, draw=draw, instead=instead)
     trace = priced.simulation.trace
     return StrategyYear(
         kind=kind,

@@ -11,63 +11,19 @@ import numpy as np
 
 from offgrid_sizing.ageing import Ageing
 from offgrid_sizing.economics import factors
-from offgrid_sizing.economics.costs import (
-    Box,
-    FirstCost,
-    boxes_of,
-    first_cost,
-    generator_life_y,
-    replacements_by_year,
-    residual_frac,
+from offgrid_sizing.economics.alternatives import Alternative, Compared, compared
+from offgrid_sizing.economics.cashflows import (
+    CashFlows,
+    box_flows,
+    every_year,
+    generator_service,
+    rising_prices,
 )
+from offgrid_sizing.economics.costs import Box, FirstCost, boxes_of, first_cost
 from offgrid_sizing.economics.flows import YearlyFlows
-from offgrid_sizing.sketch import Generator, Prices, Sketch
+from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
-from offgrid_sizing.units import power, whole
-
-LINES = (
-    "purchase",
-    "installation",
-    "replacements",
-    "grid_energy",
-    "grid_fixed",
-    "export_income",
-    "fuel",
-    "generator_service",
-    "service",
-    "unserved",
-    "residual",
-)
-
-
-@dataclass(frozen=True, eq=False)
-class CashFlows:
-    """Costs by kind and year, arrays of shape (horizon + 1,); income is negative."""
-
-    lines: dict[str, np.ndarray]
-
-    @property
-    def total(self) -> np.ndarray:
-        """All costs of each year."""
-        return np.sum(list(self.lines.values()), axis=0)
-
-    def present(self, rate: float) -> dict[str, float]:
-        """Each kind's worth today."""
-        return {
-            name: factors.net_present_value(rate, values) for name, values in self.lines.items()
-        }
-
-
-@dataclass(frozen=True, eq=False)
-class Alternative:
-    """What the system is compared with, and its costs."""
-
-    kind: str
-    words: str
-    flows: CashFlows
-    present: float
-    co2_kg_per_year: float
-    unserved_kwh: float
+from offgrid_sizing.units import whole
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,6 +34,8 @@ class LifeCycle:
     savings never repay the outlay within the horizon; `lcoe_per_kwh` is None where nothing is
     served. CO₂ counts running energy only, not what making the boxes took. `unlike` says where
     system and alternative do not serve the home alike, so that their costs cannot be compared.
+    Where there is nothing to compare with, `alternative` is None and so is every figure that
+    rests on it: no saving is claimed.
     """
 
     currency: str
@@ -90,12 +48,12 @@ class LifeCycle:
     present: float
     equivalent_annual: float
     lcoe_per_kwh: float | None
-    alternative: Alternative
-    net_saving: float
+    compared: Compared
+    net_saving: float | None
     simple_payback_y: float | None
     discounted_payback_y: float | None
     co2_kg_per_year: float
-    co2_avoided_kg_per_year: float
+    co2_avoided_kg_per_year: float | None
     assumptions: tuple[str, ...]
     unlike: tuple[str, ...] = ()
 
@@ -105,35 +63,20 @@ class LifeCycle:
         return self.flows.present(self.rate)
 
     @property
-    def savings(self) -> np.ndarray:
-        """Alternative's costs less the system's, year by year."""
-        return self.alternative.flows.total - self.flows.total
+    def alternative(self) -> Alternative | None:
+        """What the system is compared with."""
+        return self.compared.chosen
 
+    @property
+    def alternatives(self) -> tuple[Alternative, ...]:
+        """All that was offered, the cheapest of each kind."""
+        return self.compared.offered
 
-def _empty(horizon_y: int) -> dict[str, np.ndarray]:
-    return {name: np.zeros(horizon_y + 1) for name in LINES}
-
-
-def _rising(prices: Prices) -> np.ndarray:
-    """Yearly energy price relative to today's; nothing in year 0."""
-    rising = (1 + prices.energy_escalation_frac) ** np.arange(prices.horizon_y + 1, dtype=float)
-    rising[0] = 0
-    return rising
-
-
-def box_flows(boxes: tuple[Box, ...], prices: Prices) -> dict[str, np.ndarray]:
-    """Purchase, installation, replacements and residual of boxes by year."""
-    horizon = prices.horizon_y
-    lines = _empty(horizon)
-    for box in boxes:
-        labour = prices.installation_frac if box.labour else 0.0
-        price = box.total * (1 + box.price_change_frac) ** np.arange(horizon + 1, dtype=float)
-        lines["purchase"][0] += box.total
-        lines["installation"][0] += box.total * labour
-        times = replacements_by_year(box.life_y, horizon)
-        lines["replacements"] += times * price * (1 + labour)
-        lines["residual"][-1] -= price[-1] * float(residual_frac(box.life_y, horizon))
-    return lines
+    @property
+    def savings(self) -> np.ndarray | None:
+        """Alternative's costs less the system's, year by year; None where nothing is compared."""
+        other = self.alternative
+        return None if other is None else other.flows.total - self.flows.total
 
 
 def system_flows(
@@ -142,64 +85,17 @@ def system_flows(
     """All costs of the system by kind and year."""
     prices, generator = sketch.prices, sketch.generator
     lines = box_flows(boxes, prices)
-    rising, each_year = _rising(prices), np.ones(prices.horizon_y + 1)
-    each_year[0] = 0
+    rising, each_year = rising_prices(prices), every_year(prices)
     lines["grid_energy"] = yearly.grid_cost * rising
     lines["export_income"] = -yearly.export_income * rising
     if sketch.grid.kind != "none":
         lines["grid_fixed"] = 12 * sketch.grid.tariff.fixed_per_month * each_year
     if generator is not None:
         lines["fuel"] = yearly.fuel_l * generator.fuel_price_per_l * rising
-        lines["generator_service"] = _generator_service(generator, yearly.generator_h) * each_year
+        lines["generator_service"] = generator_service(generator, yearly.generator_h) * each_year
     lines["service"] = prices.service_per_year * each_year
     lines["unserved"] = yearly.unserved_kwh * prices.unserved_per_kwh * each_year
     return CashFlows(lines)
-
-
-def _generator_service(generator: Generator, running_h: float) -> float:
-    return running_h / generator.service_interval_h * generator.service_cost
-
-
-def chosen_alternative(sketch: Sketch) -> str:
-    """The alternative's kind; 'auto' takes the grid where there is one, else a generator."""
-    wanted = sketch.prices.alternative
-    if wanted != "auto":
-        return wanted
-    return "grid" if sketch.grid.kind != "none" else "generator"
-
-
-def alternative_of(sketch: Sketch, yearly: YearlyFlows) -> Alternative:
-    """Costs of feeding the same home without the system."""
-    prices = sketch.prices
-    kind = chosen_alternative(sketch)
-    lines = _empty(prices.horizon_y)
-    rising, each_year = _rising(prices), np.ones(prices.horizon_y + 1)
-    each_year[0] = 0
-    unserved, co2 = yearly.load_kwh, 0.0
-    words = "nothing: the home goes without electricity"
-    if kind == "grid":
-        instead = yearly.grid_alone
-        unserved, co2 = instead.unserved_kwh, instead.kwh * prices.grid_co2_kg_per_kwh
-        lines["grid_energy"] = instead.cost * rising
-        lines["grid_fixed"] = 12 * sketch.grid.tariff.fixed_per_month * each_year
-        words = "the grid alone, cuts and all"
-    elif kind == "generator":
-        instead = yearly.generator_alone
-        generator = sketch.generator or Generator(rated_w=max(instead.rated_w, 1))
-        unserved, co2 = instead.unserved_kwh, instead.fuel_l * prices.fuel_co2_kg_per_l
-        life = generator_life_y(sketch, instead.running_h)
-        box = Box("generator", "Generator", 1, prices.generator_each, life)
-        lines = box_flows((box,), prices)
-        lines["fuel"] = instead.cost * rising
-        lines["generator_service"] = _generator_service(generator, instead.running_h) * each_year
-        words = (
-            f"a {power(generator.rated_w)} generator alone, "
-            f"running {whole(instead.running_h)} h a year"
-        )
-    lines["unserved"] = unserved * prices.unserved_per_kwh * each_year
-    flows = CashFlows(lines)
-    worth = factors.net_present_value(prices.discount_rate_frac, flows.total)
-    return Alternative(kind, words, flows, worth, co2, unserved)
 
 
 def life_cycle(
@@ -225,10 +121,11 @@ def life_cycle(
     bank_life = ageing.life_y if ageing is not None else None
     boxes = boxes_of(sketch, system, bank_life_y=bank_life, generator_h=yearly.generator_h)
     flows = system_flows(sketch, system, yearly, boxes)
-    other = alternative_of(sketch, yearly)
-    unlike = _not_alike(sketch, yearly, other)
+    found = compared(sketch, yearly)
+    other = found.chosen
+    unlike = () if other is None else _not_alike(sketch, yearly, other)
     worth = factors.net_present_value(rate, flows.total)
-    saving = _without_residual(other.flows) - _without_residual(flows)
+    saving = None if other is None else _without_residual(other.flows) - _without_residual(flows)
     own_co2 = (
         yearly.grid_kwh * prices.grid_co2_kg_per_kwh + yearly.fuel_l * prices.fuel_co2_kg_per_l
     )
@@ -243,13 +140,13 @@ def life_cycle(
         present=worth,
         equivalent_annual=factors.equivalent_annual(worth, rate, horizon),
         lcoe_per_kwh=factors.levelized_cost(worth, yearly.load_served_kwh, rate, horizon),
-        alternative=other,
-        net_saving=other.present - worth,
-        simple_payback_y=factors.discounted_payback(0.0, saving),
-        discounted_payback_y=factors.discounted_payback(rate, saving),
+        compared=found,
+        net_saving=None if other is None else other.present - worth,
+        simple_payback_y=None if saving is None else factors.discounted_payback(0.0, saving),
+        discounted_payback_y=None if saving is None else factors.discounted_payback(rate, saving),
         co2_kg_per_year=own_co2,
-        co2_avoided_kg_per_year=other.co2_kg_per_year - own_co2,
-        assumptions=_assumptions(sketch, ageing) + unlike,
+        co2_avoided_kg_per_year=None if other is None else other.co2_kg_per_year - own_co2,
+        assumptions=_assumptions(sketch, ageing) + found.assumptions + unlike,
         unlike=unlike,
     )
 

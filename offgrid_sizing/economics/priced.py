@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from offgrid_sizing.ageing import Ageing, ageing_of
-from offgrid_sizing.economics.flows import YearlyFlows, yearly_flows
+from offgrid_sizing.economics.flows import Instead, YearlyFlows, yearly_flows
 from offgrid_sizing.economics.lifecycle import LifeCycle, life_cycle
 from offgrid_sizing.simulation import Simulation, simulate
 from offgrid_sizing.sketch import Sketch
@@ -42,8 +42,12 @@ def priced_year(
     year: int = 0,
     draw: int = 0,
     compiled: bool | None = True,
+    instead: tuple[Instead, ...] = (),
 ) -> PricedYear:
-    """Simulate a system in one year and price it; `compiled` as in `dispatch.run`."""
+    """Simulate a system in one year and price it; `compiled` as in `dispatch.run`.
+
+    `instead` (of `instead_of`) is what it is compared with; the search leaves it out.
+    """
     simulation = simulate(sketch, system, inputs=inputs, year=year, draw=draw, compiled=compiled)
-    ageing, flows = ageing_of(simulation), yearly_flows(simulation)
+    ageing, flows = ageing_of(simulation), yearly_flows(simulation, instead)
     return PricedYear(simulation, ageing, flows, life_cycle(sketch, system, flows, ageing))

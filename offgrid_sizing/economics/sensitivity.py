@@ -17,7 +17,8 @@ class Bar:
     """One assumption moved down and up, and what that does to cost and saving.
 
     `low` and `high` are equivalent annual costs, `low_saving` and `high_saving` net present
-    savings against the alternative.
+    savings against what the system is compared with under those assumptions; None where that is
+    nothing.
     """
 
     words: str
@@ -25,8 +26,8 @@ class Bar:
     high_words: str
     low: float
     high: float
-    low_saving: float
-    high_saving: float
+    low_saving: float | None
+    high_saving: float | None
 
     @property
     def width(self) -> float:
@@ -49,14 +50,15 @@ def with_energy_price(
         generator = generator.model_copy(update={"fuel_price_per_l": dearer})
 
     def scaled(instead: Instead) -> Instead:
-        return replace(instead, cost=instead.cost * factor)
+        return replace(
+            instead, grid_cost=instead.grid_cost * factor, fuel_cost=instead.fuel_cost * factor
+        )
 
     return sketch.model_copy(update={"generator": generator}), replace(
         yearly,
         grid_cost=yearly.grid_cost * factor,
         export_income=yearly.export_income * factor,
-        grid_alone=scaled(yearly.grid_alone),
-        generator_alone=scaled(yearly.generator_alone),
+        instead=tuple(scaled(one) for one in yearly.instead),
     )
 
 
@@ -144,7 +146,9 @@ def sensitivity(
 
 
 def rerun_with(simulation) -> Rerun:
-    """A rerun of this simulation with its loads and its array output scaled."""
+    """A rerun of this simulation, and of what there could be instead, with loads and array output
+    scaled; peaks and so the boxes stay as they are."""
+    from offgrid_sizing.economics.instead import instead_of
     from offgrid_sizing.simulation import simulate
 
     def rerun(load_factor: float, sun_factor: float):
@@ -159,14 +163,12 @@ def rerun_with(simulation) -> Rerun:
             ),
         )
         output = replace(inputs.output, module_w=inputs.output.module_w * sun_factor)
-        again = simulate(
-            simulation.sketch,
-            simulation.system,
-            inputs=replace(inputs, loads=loads, output=output),
-            year=simulation.year,
-        )
+        inputs = replace(inputs, loads=loads, output=output)
+        year, draw = simulation.year, simulation.draw
+        again = simulate(simulation.sketch, simulation.system, inputs=inputs, year=year, draw=draw)
+        instead = instead_of(simulation.sketch, inputs, year=year, draw=draw)
         soc, step_h = again.trace.columns["soc_frac"], again.trace.step_h
         wear = bank_ageing(again.sketch, soc, step_h, bank_temperature_c(again))
-        return yearly_flows(again), wear
+        return yearly_flows(again, instead), wear
 
     return rerun

@@ -14,6 +14,7 @@ from offgrid_sizing.sketch import Sketch
 
 YEARS = 61  # the longest horizon a sketch may have, and year 0
 NEVER = "not within the horizon"
+UNCOMPARED = "nothing to compare with"
 BOX_HEAD = ("Item", "Count", "Each", "Lasts, years", "Price change a year", "Total")
 
 
@@ -25,7 +26,7 @@ class CashWriter:
         self.costs = book.add_worksheet("Costs")
         self.again = book.add_worksheet("Replacements")
         self.flow = book.add_worksheet("Cash flow")
-        self.boxes = (*life.boxes, boxes_instead(sketch, life))
+        self.boxes = (*life.boxes, *boxes_instead(life))
         self.terms = terms_of(sketch, life)
         self.box_row = 4
         self.term_row = self.box_row + len(self.boxes) + 2
@@ -91,7 +92,7 @@ class CashWriter:
                 lower = f"IF({y}<=1,1,ROUNDUP(({y}-0.5)/{life}-0.000000001,0))"
                 formula = (
                     f"=IF(OR({y}=0,{y}>{horizon}),0,MAX({upper}-{lower},0)"
-                    f"*{total}*(1+{change})^{y}*(1+{self.term('labour')}))"
+                    f"*{total}*(1+{change})^{y}*{self._labour(box)})"
                 )
                 sheet.write_formula(
                     year + 1, index + 1, formula, self.formats["money"], worth[year]
@@ -102,7 +103,11 @@ class CashWriter:
         years = np.arange(prices.horizon_y + 1, dtype=float)
         price = box.total * (1 + box.price_change_frac) ** years
         spent = replacements_by_year(box.life_y, prices.horizon_y) * price
-        return self._padded(spent * (1 + prices.installation_frac))
+        return self._padded(spent * (1 + prices.installation_frac * box.labour))
+
+    def _labour(self, box: Box) -> str:
+        """What labour makes of a price."""
+        return f"(1+{self.term('labour')})" if box.labour else "1"
 
     def _padded(self, values: np.ndarray) -> np.ndarray:
         return np.concatenate([values, np.zeros(YEARS - len(values))])
@@ -122,12 +127,18 @@ class CashWriter:
     def _columns(self) -> list[tuple[str, str, np.ndarray]]:
         """Head, formula with {y} for the year's cell, and the tool's values, column by column."""
         t, life, own = self.term, self.life, len(self.life.boxes)
-        here, there = life.flows.lines, life.alternative.flows.lines
+        here = life.flows.lines
+        there = life.alternative.flows.lines if life.alternative else _nothing(life)
         rise = f"(1+{t('rise')})^{{y}}"
         total = f"SUM({self.box(0, 5)}:{self.box(own - 1, 5).split('!')[1]})"
         last = at(0, own, col_abs=True).rstrip("1")
-        other = at(0, own + 1, col_abs=True).rstrip("1")
-        other_box = self.box(own, 5)
+        theirs = range(own, len(self.boxes))
+        bought = "+".join(
+            f"{self.box(index, 5)}*{self._labour(self.boxes[index])}" for index in theirs
+        )
+        again = "".join(
+            f"+Replacements!{at(0, index + 1, col_abs=True).rstrip('1')}{{r}}" for index in theirs
+        )
 
         def first(words):
             return f"IF({{y}}=0,{words},0)"
@@ -153,8 +164,7 @@ class CashWriter:
             ("service", later(t("service")), here["service"]),
             ("unserved", later(f"{t('unserved_kwh')}*{t('unserved_price')}"), here["unserved"]),
             ("residual", end(self._residual(range(own))), here["residual"]),
-            ("Instead: generator and its replacements",
-             first(f"{other_box}*(1+{t('labour')})") + f"+Replacements!{other}{{r}}",
+            ("Instead: boxes and their replacements", first(bought or "0") + again,
              there["purchase"] + there["installation"] + there["replacements"]),
             ("Instead: energy and fuel",
              later(f"({t('other_kwh')}*{t('other_price')}+{t('other_fuel')}*{t('fuel_price')})"
@@ -165,7 +175,7 @@ class CashWriter:
              there["grid_fixed"] + there["generator_service"]),
             ("Instead: unserved", later(f"{t('other_unserved')}*{t('unserved_price')}"),
              there["unserved"]),
-            ("Instead: value left", end(self._residual([own])), there["residual"]),
+            ("Instead: value left", end(self._residual(theirs) or "0"), there["residual"]),
         ]  # fmt: skip
 
     def _flows(self) -> None:
@@ -253,36 +263,50 @@ class CashWriter:
             first = f"MIN({column(index)})"
             return f'=IF({first}<1000,{first},"{NEVER}")'
 
+        def compared(formula: str, value):
+            return (
+                (f'="{UNCOMPARED}"', UNCOMPARED) if life.alternative is None else (formula, value)
+            )
+
         count = len(self._columns())
         rate, horizon = self.term("rate"), self.term("horizon")
         row = self.result_row
         box_sum = f"SUM({at(self.box_row, 5)}:{at(self.box_row + own - 1, 5)})"
         upv = f"IF({rate}=0,{horizon},(1-(1+{rate})^-{horizon})/{rate})"
         present, instead = at(row + 2, 1), at(row + 3, 1)
+        other = life.alternative
         lines = [
             ("To buy and install", f"={box_sum}*(1+{self.term('labour')})", life.first.total),
             ("Life-cycle cost", f"=SUMPRODUCT({column(1)},{column(count + 2)})", life.present),
             ("Life-cycle cost of the alternative",
-             f"=SUMPRODUCT({column(1)},{column(count + 3)})", life.alternative.present),
-            ("Net present value against it", f"={instead}-{present}", life.net_saving),
+             *compared(f"=SUMPRODUCT({column(1)},{column(count + 3)})",
+                       other and other.present)),
+            ("Net present value against it",
+             *compared(f"={instead}-{present}", life.net_saving)),
             ("Equivalent annual cost", f"={present}/{upv}", life.equivalent_annual),
             ("Levelized cost per kWh served",
              f'=IF({self.term("served")}>0,{present}/({self.term("served")}*{upv}),"none served")',
              "none served" if life.lcoe_per_kwh is None else life.lcoe_per_kwh),
-            ("Simple payback, years", years_or_never(count + 8), _or_never(life.simple_payback_y)),
-            ("Discounted payback, years", years_or_never(count + 7),
-             _or_never(life.discounted_payback_y)),
+            ("Simple payback, years",
+             *compared(years_or_never(count + 8), _or_never(life.simple_payback_y))),
+            ("Discounted payback, years",
+             *compared(years_or_never(count + 7), _or_never(life.discounted_payback_y))),
         ]  # fmt: skip
         sheet.write_string(row, 0, "Results", self.formats["heading"])
         for index, (words, formula, value) in enumerate(lines, start=1):
             sheet.write_string(row + index, 0, words)
             sheet.write_formula(row + index, 1, formula, self.formats["money_bold"], value)
-        words = "Instead: " + printable(life.alternative.words) + "."
+        words = "Instead: " + printable(life.compared.words) + "."
+        words += " It stays this one whatever is changed here."
         sheet.write_string(row + len(lines) + 2, 0, words, self.formats["note"])
         for index, line in enumerate(life.assumptions):
             sheet.write_string(
                 row + len(lines) + 3 + index, 0, printable(line), self.formats["note"]
             )
+
+
+def _nothing(life: LifeCycle) -> dict[str, np.ndarray]:
+    return {name: np.zeros(life.horizon_y + 1) for name in life.flows.lines}
 
 
 def _or_never(value: float | None) -> float | str:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from offgrid_sizing.economics.costs import Box, generator_life_y
+from offgrid_sizing.economics.costs import Box
+from offgrid_sizing.economics.flows import Instead
 from offgrid_sizing.economics.lifecycle import LifeCycle
 from offgrid_sizing.sketch import Generator, Sketch
 
@@ -22,16 +23,12 @@ def _mean_price(cost: float, kwh: float) -> float:
     return cost / kwh if kwh > 0 else 0.0
 
 
-def _generator(sketch: Sketch, life: LifeCycle) -> Generator:
-    return sketch.generator or Generator(rated_w=max(life.yearly.generator_alone.rated_w, 1))
-
-
 def terms_of(sketch: Sketch, life: LifeCycle) -> tuple[Term, ...]:
     """Everything besides the boxes that a person may change."""
     prices, tariff, yearly = sketch.prices, sketch.grid.tariff, life.yearly
-    generator, kind = _generator(sketch, life), life.alternative.kind
-    grid, alone = yearly.grid_alone, yearly.generator_alone
-    on_grid, on_generator = kind == "grid", kind == "generator"
+    generator = sketch.generator or Generator()
+    other = life.alternative.year if life.alternative else Instead("none")
+    on_grid = other.kind.startswith("grid")
     fixed = tariff.fixed_per_month if sketch.grid.kind != "none" else 0.0
     own = sketch.generator is not None
     return (
@@ -55,20 +52,23 @@ def terms_of(sketch: Sketch, life: LifeCycle) -> tuple[Term, ...]:
         Term("service", "Service of the system, a year", prices.service_per_year),
         Term("unserved_kwh", "Unserved energy, kWh a year", yearly.unserved_kwh),
         Term("unserved_price", "What an unserved kWh costs you", prices.unserved_per_kwh),
-        Term("other_kwh", "Instead: grid energy, kWh a year", grid.kwh if on_grid else 0.0),
+        Term("other_kwh", "Instead: grid energy, kWh a year", other.grid_kwh),
         Term("other_price", "Instead: mean price of it, per kWh",
-             _mean_price(grid.cost, grid.kwh) if on_grid else 0.0),
+             _mean_price(other.grid_cost, other.grid_kwh)),
         Term("other_fixed", "Instead: fixed charge a month", tariff.fixed_per_month * on_grid),
-        Term("other_fuel", "Instead: fuel, litres a year", alone.fuel_l if on_generator else 0.0),
-        Term("other_hours", "Instead: generator running, h a year",
-             alone.running_h if on_generator else 0.0),
-        Term("other_unserved", "Instead: unserved, kWh a year", life.alternative.unserved_kwh),
+        Term("other_fuel", "Instead: fuel, litres a year", other.fuel_l),
+        Term("other_hours", "Instead: generator running, h a year", other.running_h),
+        Term("other_unserved", "Instead: unserved, kWh a year", other.unserved_kwh),
     )  # fmt: skip
 
 
-def boxes_instead(sketch: Sketch, life: LifeCycle) -> Box:
-    """The generator of the alternative, none of them where the alternative has none."""
-    alone = life.yearly.generator_alone
-    count = 1 if life.alternative.kind == "generator" else 0
-    worn = generator_life_y(sketch, alone.running_h)
-    return Box("other", "Instead: generator", count, sketch.prices.generator_each, worn)
+def boxes_instead(life: LifeCycle) -> tuple[Box, ...]:
+    """The boxes of the alternative, named as such; none where nothing is compared."""
+    other = life.alternative
+    if other is None:
+        return ()
+    return tuple(replace(box, words=f"Instead: {_small(box.words)}") for box in other.boxes)
+
+
+def _small(words: str) -> str:
+    return words[0].lower() + words[1:]

@@ -117,7 +117,7 @@ def _map_axes(drawing, frame, units, modules) -> None:
 def money_over_years(
     title: str,
     system_total: np.ndarray,
-    other_total: np.ndarray,
+    other_total: np.ndarray | None,
     currency: str,
     other_words: str,
     *,
@@ -129,19 +129,22 @@ def money_over_years(
     Parameters
     ----------
     system_total, other_total : float64 arrays, shape (horizon + 1,)
-        Running sums of discounted costs.
+        Running sums of discounted costs; the other is None where nothing is compared.
     """
     years = np.arange(len(system_total))
-    both = np.r_[system_total, other_total]
+    both = system_total if other_total is None else np.r_[system_total, other_total]
     ticks = round_ticks(min(0.0, float(both.min())), max(float(both.max()), 1.0))
     most = 60 if width > 300 else 34
-    items = (("This system", svg.BANK, "line"), (svg.shorten(other_words, most), svg.GREY, "dash"))
+    items = (("This system", svg.BANK, "line"),)
+    if other_total is not None:
+        items += ((svg.shorten(other_words, most), svg.GREY, "dash"),)
     top = 24 + 13 * svg.legend_rows(items, width)
     drawing = Drawing(width, top + 166)
     frame = Frame(46, top, width - 62, 134, 0, years[-1], ticks[0], ticks[-1])
     money = svg.printable(currency)
     svg.y_axis(drawing, frame, ticks, f"{money} spent so far, at today's worth")
-    drawing.line(frame.x(years), frame.y(other_total), svg.GREY, width=1.8, dash="5 3")
+    if other_total is not None:
+        drawing.line(frame.x(years), frame.y(other_total), svg.GREY, width=1.8, dash="5 3")
     drawing.line(frame.x(years), frame.y(system_total), svg.BANK, width=2.2)
     if payback_y is not None:
         x = float(frame.x(payback_y))
@@ -156,10 +159,9 @@ def money_over_years(
         (frame.left + frame.right) / 2, frame.bottom + 23, "year", anchor="middle", colour=svg.GREY
     )
     svg.legend(drawing, items)
-    alt = (
-        f"After {years[-1]} years: this system {money} {system_total[-1]:,.0f}, "
-        f"{svg.printable(other_words)} {money} {other_total[-1]:,.0f}"
-    )
+    alt = f"After {years[-1]} years: this system {money} {system_total[-1]:,.0f}"
+    if other_total is not None:
+        alt += f", {svg.printable(other_words)} {money} {other_total[-1]:,.0f}"
     return Figure("money", title, alt, drawing.svg())
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from offgrid_sizing import __version__
+from offgrid_sizing.economics.alternatives import Alternative
 from offgrid_sizing.electrical.cautions import cautions
 from offgrid_sizing.outcome import Outcome, StrategyYear
 from offgrid_sizing.report.electrical_summary import electrical_summary
@@ -18,7 +19,7 @@ from offgrid_sizing.sizing.shedding import who_goes_dark
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
 
 # Raised with every change of keys; tests/report/test_summary_version.py holds it to them.
-SUMMARY_VERSION = 1
+SUMMARY_VERSION = 2
 
 
 def plain(value):
@@ -173,12 +174,38 @@ def _money(outcome: Outcome) -> dict:
         "present_cost": life.present,
         "cost_per_year": life.equivalent_annual,
         "levelized_cost_per_kwh": life.lcoe_per_kwh,
-        "alternative": life.alternative.kind,
+        "alternative": life.alternative.kind if life.alternative else None,
+        "alternative_asked": life.compared.asked,
+        "compared_with": life.compared.words,
+        "alternatives": [_alternative(one) for one in life.alternatives],
         "net_saving": life.net_saving,
         "simple_payback_y": life.simple_payback_y,
         "discounted_payback_y": life.discounted_payback_y,
         "co2_kg_per_year": life.co2_kg_per_year,
         "bank_life_y": outcome.ageing.life_y,
+    }
+
+
+def _alternative(one: Alternative) -> dict:
+    year = one.year
+    return {
+        "kind": one.kind,
+        "words": one.words,
+        "realistic": one.realistic,
+        "why_not": one.why_words or None,
+        "first_cost": one.first,
+        "present_cost": one.present,
+        "cost_per_year": one.equivalent_annual,
+        "generator_rated_w": year.rated_w,
+        "generator_h": year.running_h,
+        "fuel_l": year.fuel_l,
+        "grid_kwh": year.grid_kwh,
+        "battery_units": year.units,
+        "inverters": year.inverters,
+        "bank_life_y": year.bank_life_y if year.units else None,
+        "grid_extension_m": year.extension_m,
+        "unserved_kwh": year.unserved_kwh,
+        "co2_kg_per_year": one.co2_kg_per_year,
     }
 
 

@@ -35,8 +35,21 @@ class Prices(Part):
     unserved_per_kwh: Price = Field(
         0, description="what an unserved kWh costs you; 0 leaves it out of the money"
     )
-    alternative: Literal["auto", "grid", "generator", "nothing"] = Field(
-        "auto", description="what the money is compared with"
+    alternative: Literal[
+        "auto",
+        "grid",
+        "grid_with_generator",
+        "grid_with_bank",
+        "generator",
+        "generator_with_bank",
+        "grid_extension",
+        "nothing",
+    ] = Field("auto", description="what the money is compared with")
+    grid_extension_m: float | None = Field(
+        None, gt=0, le=1_000_000, description="line to build to the nearest grid; empty: none"
+    )
+    grid_extension_per_m: Price = Field(
+        40, description="a metre of that line, built; placeholder, from memory"
     )
     grid_co2_kg_per_kwh: NotNegative = Field(
         0.4, le=1000, description="your grid's factor; placeholder, from memory"

@@ -21,7 +21,7 @@ from offgrid_sizing.units import hour as clock
 # Fields that hold an amount of money, whatever it is paid for.
 _MONEY = re.compile(
     r"price_per_|fixed_per_month$|^prices\.(\w+_each|\w+_per_module|wiring_and_protection"
-    r"|service_per_year|unserved_per_kwh)$"
+    r"|service_per_year|unserved_per_kwh|grid_extension_per_m)$"
 )
 _SHOWN, _REFUSED, _SAID = "offgrid_shown", "offgrid_refused", "offgrid_said"
 

@@ -191,3 +191,11 @@ def test_prints_in_both_forms(any_sketch):
 def test_impossible_days_are_refused(town_house, today, sentence):
     with pytest.raises(BadInput, match=sentence):
         _sheet(town_house, **today)
+
+
+@pytest.mark.parametrize(("helps", "words"), [(True, "yes, down to 10%"), (False, "no")])
+def test_the_settings_say_whether_the_bank_helps_below_its_hold(town_house, helps, words):
+    assert town_house.equipment.battery.usable_dod_frac == 0.9
+    sheet = _sheet(_changed(town_house, strategy={"bank_helps_below_hold": helps}))
+    row = _line(sheet.section("settings"), "where the grid's limit would leave loads dark")
+    assert row.expected == words

@@ -79,6 +79,8 @@ def test_a_hundred_amperes_by_iec_60364():
         ("iec60364", {}, {"terminal_c": 90.0}, "16 mm²", "ampacity"),
         # 90 °C terminals in NFPA 70: 2 AWG 130 A in both
         ("nfpa70", {}, {"terminal_c": 90.0}, "2 AWG", "ampacity"),
+        # I2 ≤ 1.45 Iz is a rule of IEC 60364 alone
+        ("nfpa70", {}, {"terminal_c": 90.0, "device_factor": 1.6}, "2 AWG", "ampacity"),
         # 40 °C: 145 × 0.91 = 131.95 A at 1 AWG; terminals are not corrected
         ("nfpa70", {}, {"ambient_c": 40.0}, "1 AWG", "ampacity"),
         ("nfpa70", {}, {"ambient_c": 45.0}, "1 AWG", "ampacity"),  # 145 × 0.87 = 126.15 A

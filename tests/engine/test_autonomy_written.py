@@ -163,6 +163,9 @@ def test_a_cut_begins_with_what_the_bank_held_before_it():
         3, 0, 3,
     ]  # fmt: skip
     assert ride_through_h(sketch, system, made, Held(sketch)) == 0
+    half = ride_through_hours(sketch, system, inputs(sketch, 0.5), Held(sketch, 17_520), every_h=3)
+    assert half.shape == (2920,)
+    assert half[:3].tolist() == [4, 9, 9]
     sunny = inputs(sketch, sun=300.0)
     assert (ride_through_hours(sketch, system, sunny, Held(sketch)) == 720).all()
 

@@ -123,15 +123,13 @@ def test_a_curve_that_ends_just_before_its_rating_is_not_stretched():
     assert curve_of((0.5, 0.95), (0.95, 0.9)).dc_of(1.0) == pytest.approx(1.1111111)
 
 
-def test_a_sheet_that_bends_at_its_very_beginning_begins_at_nothing():
-    """Six points; dropping the slight bend at 0.21 would leave a first line from 0.2222 at 0.2 to
-    0.5 at 0.4, which would begin below nothing. From the origin the corners 0.2, 0.21 and 0.6
-    bend least; 0.4 (0.5), 0.8 (1.2903) and 1.0 (1.8182) are kept."""
+def test_every_point_of_a_sheet_of_six_is_met():
+    """0.2 / 0.9, 0.4 / 0.8, 0.8 / 0.62 and 1 / 0.55; at 0.1 the first point's 0.9, at 0.9 half way
+    between the last two."""
     curve = curve_of((0.2, 0.9), (0.21, 0.9001), (0.4, 0.8), (0.6, 0.7), (0.8, 0.62), (1.0, 0.55))
-    assert curve.ray == 1e30
-    assert curve.a[0] == 0
-    dc = curve.dc_of(np.array([0.1, 0.4, 0.6, 1.0]))
-    assert dc == pytest.approx([0.125, 0.5, (0.5 + 0.8 / 0.62) / 2, 1 / 0.55])
+    dc = curve.dc_of(np.array([0.1, 0.2, 0.4, 0.9, 1.0]))
+    last = (0.8 / 0.62, 1 / 0.55)
+    assert dc == pytest.approx([0.1 / 0.9, 0.2 / 0.9, 0.5, sum(last) / 2, last[1]])
 
 
 def test_a_first_point_that_is_the_best_begins_at_nothing():

@@ -172,6 +172,12 @@ CASES = {
          "generator_w": 2000, "generator_to_load_w": 2000, "bank_to_load_w": 180,
          "stored_wh": 4996 - 100},
     ),
+    # 600 W of 1,000 by the inverter: short of 400, so it starts and carries all
+    "a generator for what the inverter cannot give": (
+        GENERATOR | {"gen_start": 0.4, "rated_w": 600.0}, {"load": 1000, "gen_allowed": 1},
+        {"load_w": 1000, "standby_w": 80, "generator_w": 1517.5,
+         "generator_to_load_w": 1000, "generator_to_bank_w": 437.5, "stored_wh": 4996 + 140},
+    ),
     "a generator by night": (
         GENERATOR, {"load": 1000, "gen_allowed": 1},
         {"load_w": 1000, "standby_w": 80, "generator_w": 1517.5,
@@ -253,6 +259,16 @@ def test_losses_of_each_box(case, losses_wh):
     assert [got[name] for name in names] == pytest.approx(losses_wh, abs=0.001)
 
 
+@pytest.mark.parametrize(("u", "value"), [(0, 0), (1, 1), (4.5, 6.0), (10, 25.6)])
+def test_a_line_that_bends_at_eight_places(u, value):
+    """Slope 1, steeper by 0.1 at 1, by 0.2 at 2 and so on to 0.8 at 8. At 4.5: 4.5 + 0.35 + 0.5 +
+    0.45 + 0.2; at 10: 10 + 0.9 + 1.6 + 2.1 + 2.4 + 2.5 + 2.4 + 2.1 + 1.6."""
+    places = tuple(range(1, 9))
+    changes = tuple(place / 10 for place in places)
+    curve = (1.0, *places, *changes, sum(place**2 / 10 for place in places))
+    assert kernels.bent(u, curve) == pytest.approx(value)
+
+
 def test_room_in_a_bank_that_is_nearly_full():
     # 9,900 Wh lose 8.9; 108.9 Wh of room are 272.25 W
     trace = one_step(start=0.99, pv=2000)
@@ -262,7 +278,7 @@ def test_room_in_a_bank_that_is_nearly_full():
 
 def two_steps(first, second, **numbers):
     trace = run(
-        Params(NUMBERS | {"leak": 0.0, "standby_w": 0.0} | numbers),
+        design(NUMBERS | {"leak": 0.0, "standby_w": 0.0} | numbers),
         np.array([series_row(**first), series_row(**second)]),
         run_in_steps=0, start_soc_frac=0.5, compiled=False,
     )  # fmt: skip
@@ -316,15 +332,15 @@ def test_without_a_bank_grid_share_means_nothing_and_a_generator_runs_for_need()
     assert one_step(bare | GENERATOR, load=1000, gen_allowed=1).generator_on[0]
 
 
-def random_rows(count=100):
-    rng = np.random.default_rng(5)
+def random_rows(count=100, seed=5):
+    rng = np.random.default_rng(seed)
     rows = np.zeros((count, len(SERIES)))
     for name, most in (("pv", 3000), ("load", 2500), ("critical", 500), ("tariff", 1),
                        ("grid_share", 1), ("defer_w", 400), ("shed", 0.4)):  # fmt: skip
         rows[:, SERIES.index(name)] = rng.uniform(0, most, count)
     for name in ("grid_up", "may_discharge", "gen_allowed", "charge_ok", "discharge_ok"):
         rows[:, SERIES.index(name)] = rng.integers(0, 2, count)
-    for name in ("hold", "resume", "charge_start", "charge_stop", "floor"):
+    for name in ("hold", "resume", "charge_start", "charge_stop", "floor", "relief"):
         rows[:, SERIES.index(name)] = rng.uniform(0.1, 0.9, count)
     rows[rng.random(count) < 0.5, SERIES.index("pv")] = 0.0
     may = np.cumsum(rng.uniform(0, 300, count))
@@ -382,13 +398,14 @@ def lasts(rows, params, stored, begin, most):
     return count
 
 
-def test_the_lasting_loop_takes_every_number_of_a_step():
-    rows = random_rows()
-    rows[:, SERIES.index("load")] *= 0.5
+@pytest.mark.parametrize("seed", range(4))
+def test_the_lasting_loop_takes_every_number_of_a_step(seed):
+    rows = random_rows(seed=seed)
+    rows[:, SERIES.index("load")] *= 0.5 if seed % 2 else 0.9
     for name in ("must_wh", "may_wh", "defer_w"):
         rows[:, SERIES.index(name)] = 0.0
-    params = parameters(tight=1.0, import_w=900.0)
-    stored = np.random.default_rng(1).uniform(1000, 10_000, len(rows))
+    params = parameters(tight=1.0, import_w=900.0 if seed % 2 else 1900.0)
+    stored = np.random.default_rng(seed).uniform(1000, 10_000, len(rows))
     got = np.zeros(len(rows), dtype=np.int64)
     kernels.outlast_steps(rows, params, stored, 1, 30, got)
     assert got.tolist() == [lasts(rows, params, stored[t], t, 30) for t in range(len(rows))]

@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from offgrid_sizing.demos import demo
+from offgrid_sizing.economics.instead import instead_of
 from offgrid_sizing.economics.priced import priced_year
 from offgrid_sizing.outcome import with_strategy
 from offgrid_sizing.report.electrical_summary import electrical_summary
@@ -62,7 +63,9 @@ def years() -> dict:
 
 
 def _year(sketch: Sketch, inputs) -> dict:
-    priced = priced_year(sketch, drawn_system(sketch), inputs)
+    instead = instead_of(sketch, inputs)
+    priced = priced_year(sketch, drawn_system(sketch), inputs, instead=instead)
+    other = priced.life_cycle.alternative
     m = priced.simulation.metrics
     names = (
         "load_kwh", "unserved_kwh", "unserved_h", "longest_gap_h", "pv_available_kwh",
@@ -74,6 +77,10 @@ def _year(sketch: Sketch, inputs) -> dict:
         "bank_life_y": priced.ageing.life_y,
         "cost_per_year": priced.cost_per_year,
         "net_saving": priced.life_cycle.net_saving,
+        "compared_with": other and other.kind,
+        "compared_with_units": other and other.year.units,
+        "compared_with_rated_w": other and other.year.rated_w,
+        "compared_with_h": other and other.year.running_h,
     }
 
 

@@ -227,6 +227,14 @@ def week_load(weeks=4):
     return time, hour // 24 % 7 * 100.0 + hour % 24
 
 
+def test_no_gaps():
+    time, load = week_load()
+    filled, facts, notes = fill_gaps(time, load, 1.0)
+    assert np.array_equal(filled, load)
+    assert facts == {"gaps": 0, "gap_h": 0, "longest_gap_h": 0}
+    assert notes == []
+
+
 def test_short_gaps_are_a_straight_line():
     time, load = week_load()
     load[[10, 11]] = np.nan

@@ -17,7 +17,6 @@ from offgrid_sizing.economics import (
     life_cycle,
 )
 from offgrid_sizing.economics.costs import ownership_factor, replacements_by_year, residual_frac
-from offgrid_sizing.economics.flows import generator_alone, grid_alone
 from offgrid_sizing.economics.sensitivity import sensitivity, with_prices
 from offgrid_sizing.sketch import (
     Generator,
@@ -76,8 +75,9 @@ def test_grid_alone_against_a_system_that_halves_the_bill():
         horizon_y=20,
     )
     yearly = YearlyFlows(
-        2000, 2000, grid_kwh=1000, grid_cost=300, grid_alone=Instead(kwh=2000, cost=600)
-    )
+        2000, 2000, grid_kwh=1000, grid_cost=300,
+        instead=(Instead("grid", load_kwh=2000, grid_kwh=2000, grid_cost=600),),
+    )  # fmt: skip
     result = life_cycle(sketch, drawn_system(sketch), yearly)
     upv = factors.uniform_present_value(0.05, 20)
     assert result.alternative.present == pytest.approx((600 + 120) * upv)
@@ -100,18 +100,12 @@ def test_energy_escalates_from_todays_price():
 
 def test_unserved_energy_costs_what_the_user_says_on_both_sides():
     sketch = sketch_with(unserved_per_kwh=2.0, alternative="nothing")
-    result = life_cycle(sketch, drawn_system(sketch), YearlyFlows(1000, 990, unserved_kwh=10))
+    dark = Instead("nothing", load_kwh=1000, unserved_kwh=1000)
+    yearly = YearlyFlows(1000, 990, unserved_kwh=10, instead=(dark,))
+    result = life_cycle(sketch, drawn_system(sketch), yearly)
     assert result.flows.lines["unserved"][1] == 20
     assert result.alternative.flows.lines["unserved"][1] == 2000
     assert result.alternative.co2_kg_per_year == 0
-
-
-def test_auto_takes_the_grid_where_there_is_one_else_a_generator():
-    yearly = YearlyFlows(10, 10)
-    on_grid = sketch_with(Grid(kind="steady"))
-    assert life_cycle(on_grid, drawn_system(on_grid), yearly).alternative.kind == "grid"
-    off_grid = sketch_with()
-    assert life_cycle(off_grid, drawn_system(off_grid), yearly).alternative.kind == "generator"
 
 
 def test_nothing_served_has_no_levelized_cost():
@@ -121,31 +115,12 @@ def test_nothing_served_has_no_levelized_cost():
 
 def test_a_system_that_saves_nothing_never_pays_back():
     sketch = sketch_with(Grid(kind="steady"))
-    result = life_cycle(sketch, drawn_system(sketch), YearlyFlows(10, 10, grid_cost=3))
+    grid = Instead("grid", load_kwh=10, grid_kwh=10, grid_cost=3)
+    yearly = YearlyFlows(10, 10, grid_cost=3, instead=(grid,))
+    result = life_cycle(sketch, drawn_system(sketch), yearly)
     assert result.simple_payback_y is None
     assert result.discounted_payback_y is None
     assert result.net_saving < 0
-
-
-def test_generator_alone_by_hand():
-    sketch = sketch_with(generator=Generator(rated_w=4000, min_load_frac=0.5))
-    load = np.array([0.0, 1000.0, 3000.0, 5000.0])
-    got = generator_alone(sketch, load, 1.0)
-    # runs three hours, at 2, 3 and 4 kW, and cannot carry the last kW
-    litres = 0.246 * (2 + 3 + 4) + 3 * 0.08415 * 4
-    assert got.fuel_l == pytest.approx(litres)
-    assert got.running_h == 3
-    assert got.unserved_kwh == pytest.approx(1)
-    assert got.cost == pytest.approx(1.6 * litres)
-
-
-def test_grid_alone_stops_in_cuts_and_at_the_import_limit():
-    sketch = sketch_with(Grid(kind="steady", import_limit_w=2000))
-    load, up = np.array([1000.0, 3000.0, 1000.0]), np.array([1.0, 1.0, 0.0])
-    got = grid_alone(sketch, load, up, np.array([0.1, 0.2, 0.3]), 0.5)
-    assert got.kwh == pytest.approx(1.5)
-    assert got.cost == pytest.approx(0.5 * (0.1 + 0.4))
-    assert got.unserved_kwh == pytest.approx(1.0)
 
 
 @settings(max_examples=200, deadline=None)
@@ -193,13 +168,14 @@ def test_bars_are_ordered_and_point_the_right_way():
     sketch = sketch_with(Grid(kind="steady"))
     system = drawn_system(sketch)
     ageing = bank_ageing(sketch, np.ones(8760), 1.0, 25.0)
-    yearly = YearlyFlows(3000, 3000, grid_cost=300, grid_alone=Instead(cost=900, kwh=3000))
+    grid = Instead("grid", load_kwh=3000, grid_cost=900, grid_kwh=3000)
+    yearly = YearlyFlows(3000, 3000, grid_cost=300, instead=(grid,))
 
     def rerun(load, sun):
         cost = 300 * load**2 / sun
-        return YearlyFlows(
-            3000 * load, 3000 * load, grid_cost=cost, grid_alone=Instead(cost=900 * load)
-        ), ageing
+        more = Instead("grid", load_kwh=3000 * load, grid_cost=900 * load)
+        flows = YearlyFlows(3000 * load, 3000 * load, grid_cost=cost, instead=(more,))
+        return flows, ageing
 
     bars = sensitivity(sketch, system, yearly, ageing, rerun=rerun)
     dearest = with_prices(sketch, battery_unit_each=1e12)  # the most a sketch may say
@@ -239,7 +215,8 @@ def test_bad_money_is_refused_in_one_sentence(where, field, value, says):
 
 
 def test_a_saving_that_is_only_a_dark_home_is_said():
-    dark = YearlyFlows(1000, 200, unserved_kwh=800)
+    instead = (Instead("generator", load_kwh=1000, running_h=8760, rated_w=1000),)
+    dark = YearlyFlows(1000, 200, unserved_kwh=800, instead=instead)
     sketch = sketch_with(alternative="generator")
     result = life_cycle(sketch, drawn_system(sketch), dark)
     assert result.alternative.unserved_kwh < 1
@@ -248,5 +225,5 @@ def test_a_saving_that_is_only_a_dark_home_is_said():
     valued = sketch_with(alternative="generator", unserved_per_kwh=0.5)
     assert life_cycle(valued, drawn_system(valued), dark).unlike == ()
     # what the target allows is no reason to warn
-    within = YearlyFlows(1000, 995, unserved_kwh=5)
+    within = YearlyFlows(1000, 995, unserved_kwh=5, instead=instead)
     assert life_cycle(sketch, drawn_system(sketch), within).unlike == ()

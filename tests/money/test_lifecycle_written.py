@@ -5,7 +5,9 @@ import pytest
 
 from offgrid_sizing.ageing import bank_ageing
 from offgrid_sizing.economics import Instead, YearlyFlows, factors, life_cycle
-from offgrid_sizing.economics.lifecycle import alternative_of, chosen_alternative
+from offgrid_sizing.economics.alternatives import compared
+from offgrid_sizing.economics.cashflows import box_flows
+from offgrid_sizing.economics.costs import Box
 from offgrid_sizing.sketch import Generator, Grid, Prices, Site, Sketch, Targets, Tariff
 from offgrid_sizing.system import PlaneStrings, System
 
@@ -28,8 +30,12 @@ GRID = Grid(kind="steady", tariff=Tariff(price_per_kwh=0.3, fixed_per_month=5))
 YEARLY = YearlyFlows(
     load_kwh=1000, load_served_kwh=990, unserved_kwh=10, grid_kwh=400, grid_cost=120,
     export_income=30, generator_h=200, fuel_l=70,
-    grid_alone=Instead(kwh=900, cost=270, unserved_kwh=100),
-    generator_alone=Instead(cost=500, fuel_l=300, running_h=1000, rated_w=4000, unserved_kwh=20),
+    instead=(
+        Instead("grid", load_kwh=1000, grid_kwh=900, grid_cost=270, unserved_kwh=100),
+        Instead("generator", load_kwh=1000, fuel_cost=500, fuel_l=300, running_h=1000,
+                rated_w=4000, unserved_kwh=20),
+        Instead("nothing", load_kwh=1000, unserved_kwh=1000),
+    ),
 )  # fmt: skip
 UPV = 2.4868520  # 1/1.1 + 1/1.21 + 1/1.331
 
@@ -72,6 +78,14 @@ def test_each_line_of_the_system():
     assert flows.total[2] == pytest.approx(1560 + 145.2 - 36.3 + 169.4 + 250)
 
 
+def test_a_box_that_needs_no_hands_carries_no_labour():
+    """Life of a year: bought three times; the labour of a fifth where hands are needed."""
+    for labour, share in ((True, 1.2), (False, 1.0)):
+        lines = box_flows((Box("x", "X", 2, 50, 1.0, labour=labour),), home().prices)
+        assert lines["installation"][0] == pytest.approx(100 * (share - 1))
+        assert lines["replacements"].tolist() == pytest.approx([0, 100 * share, 100 * share, 0])
+
+
 def test_worth_today_annual_and_levelized():
     """4,560 + 3 × (120 − 30 + 140) + 250 × 2.486852 + 1,560 / 1.21 − 2,266.4 / 1.331."""
     found = result()
@@ -106,7 +120,7 @@ def test_against_the_grid_alone():
 def test_against_a_generator_alone():
     """Bought for 960 with labour; life 400 h at 1,000 h a year: worn out every 0.4 years."""
     long_lived = GENERATOR.model_copy(update={"life_h": 10_000})
-    other = alternative_of(home(generator=long_lived, alternative="generator"), YEARLY)
+    other = compared(home(generator=long_lived, alternative="generator"), YEARLY).chosen
     assert line(other.flows, "purchase") == [800, 0, 0, 0]
     assert line(other.flows, "installation") == pytest.approx([160, 0, 0, 0])
     assert line(other.flows, "fuel") == pytest.approx([0, 550, 605, 665.5])
@@ -120,28 +134,23 @@ def test_against_a_generator_alone():
     assert other.words == "a 4\u2009kW generator alone, running 1\u202f000 h a year"
 
 
-def test_a_home_without_a_generator_gets_one_as_large_as_it_needs():
-    yearly = YearlyFlows(10, 10, generator_alone=Instead(rated_w=2500, running_h=10))
-    words = alternative_of(home(generator=None, alternative="generator"), yearly).words
-    assert words.startswith("a 2.5\u2009kW generator alone, running 10 h")
-    nothing = YearlyFlows(10, 10)
-    assert alternative_of(home(generator=None, alternative="generator"), nothing).present > 0
-
-
 def test_against_nothing():
-    other = alternative_of(home(alternative="nothing"), YEARLY)
+    other = compared(home(alternative="nothing"), YEARLY).chosen
     assert other.words == "nothing: the home goes without electricity"
     assert other.flows.total.tolist() == [0, 3000, 3000, 3000]
     assert (other.co2_kg_per_year, other.unserved_kwh) == (0, 1000)
 
 
 @pytest.mark.parametrize(
-    ("wanted", "grid", "kind"),
-    [("auto", "none", "generator"), ("auto", "failing", "grid"), ("nothing", "steady", "nothing"),
-     ("grid", "none", "grid")],
-)  # fmt: skip
-def test_the_alternative_that_is_taken(wanted, grid, kind):
-    assert chosen_alternative(home(grid=Grid(kind=grid), alternative=wanted)) == kind
+    ("wanted", "kind"),
+    [("auto", "grid"), ("generator", "generator"), ("nothing", "nothing")],
+)
+def test_the_alternative_that_is_taken(wanted, kind):
+    assert compared(home(alternative=wanted), YEARLY).chosen.kind == kind
+
+
+def test_what_is_not_there_is_not_taken():
+    assert compared(home(alternative="grid_with_bank"), YEARLY).chosen is None
 
 
 def test_without_grid_and_generator_their_lines_are_empty():
@@ -160,7 +169,7 @@ def test_paybacks_leave_the_residual_out():
     )  # fmt: skip
     prices |= {"wiring_and_protection": 1000, "horizon_y": 4}
     grid = Grid(kind="steady")
-    yearly = YearlyFlows(1000, 1000, grid_cost=100, grid_alone=Instead(cost=500))
+    yearly = YearlyFlows(1000, 1000, grid_cost=100, instead=(Instead("grid", grid_cost=500),))
     found = result(yearly, grid=grid, generator=None, **prices)
     assert found.simple_payback_y == pytest.approx(2.5)
     assert found.discounted_payback_y == pytest.approx(3 + 5.2592 / 273.2054, abs=1e-4)
@@ -193,13 +202,13 @@ UNLIKE = [
 
 @pytest.mark.parametrize(("own_kwh", "other_kwh", "target", "said"), UNLIKE)
 def test_who_leaves_the_home_in_the_dark(own_kwh, other_kwh, target, said):
-    yearly = YearlyFlows(
-        1000, 1000 - own_kwh, unserved_kwh=own_kwh, grid_alone=Instead(unserved_kwh=other_kwh)
-    )
-    found = result(yearly, unserved_target=target, unserved_per_kwh=0)
+    other = Instead("grid", load_kwh=1000, unserved_kwh=other_kwh)
+    yearly = YearlyFlows(1000, 1000 - own_kwh, unserved_kwh=own_kwh, instead=(other,))
+    found = result(yearly, unserved_target=target, unserved_per_kwh=0, alternative="grid")
     assert len(found.unlike) == bool(said)
     assert all(one.startswith(said) for one in found.unlike)
-    assert found.assumptions[6:] == found.unlike
+    assert found.assumptions[6] == "Compared with the grid alone, cuts and all."
+    assert found.assumptions[7:] == found.unlike
     assert result(yearly, unserved_target=target, unserved_per_kwh=0.01).unlike == ()
 
 
@@ -222,19 +231,6 @@ def test_factors_by_hand():
     two = 1.05 / 1.1 + (1.05 / 1.1) ** 2
     assert factors.modified_uniform_present_value(0.1, 2, 0.05) == pytest.approx(two)
     assert factors.modified_uniform_present_value(0.1, 5, 0.1) == 5
-    assert factors.escalating_present_value(100, 0.1, 2, 0.05) == pytest.approx(
-        100 / 1.1 + 105 / 1.21
-    )
-    # 10, 12, 14 at years 1 to 3
-    assert factors.gradient_present_value(10, 2, 0.1, 3) == pytest.approx(
-        10 / 1.1 + 12 / 1.21 + 14 / 1.331
-    )
-    assert factors.gradient_present_value(10, 2, 0, 3) == 36
-    assert factors.future_value(100, 0.1, 2) == pytest.approx(121)
-    assert factors.present_value(121, 0.1, 2) == pytest.approx(100)
-    assert factors.annuity_future_value(10, 0.1, 3) == pytest.approx(10 * 3.31)
-    assert factors.annuity_present_value(10, 0.1, 3) == pytest.approx(10 * UPV, abs=1e-5)
-    assert factors.sinking_fund(33.1, 0.1, 3) == pytest.approx(10)
     assert factors.capital_recovery(0.1, 3) == pytest.approx(1 / UPV, abs=1e-6)
     assert factors.equivalent_annual(UPV, 0.1, 3) == pytest.approx(1, abs=1e-6)
     assert factors.net_present_value(0.1, [5, 11, 12.1]) == pytest.approx(25)
@@ -243,20 +239,7 @@ def test_factors_by_hand():
     assert factors.levelized_cost(1, -1, 0.1, 3) is None
 
 
-def test_years_until_money_has_grown():
-    assert factors.years_to_multiply(1.21, 0.1) == pytest.approx(2)
-    assert factors.years_to_multiply(1, 0.0) == 0
-    assert factors.years_to_multiply(1, 0.1) == 0
-    assert factors.years_to_multiply(0.5, 0.1) == pytest.approx(-7.2725, abs=1e-4)
-    for ratio, rate in ((0, 0.1), (-1, 0.1), (2, 0.0), (2, -0.1), (0.5, 0.0)):
-        with pytest.raises(ValueError, match="never multiplies"):
-            factors.years_to_multiply(ratio, rate)
-
-
 def test_paybacks_by_hand():
-    assert factors.simple_payback(100, 40) == 2.5
-    assert factors.simple_payback(0, 40) == factors.simple_payback(0, 0) == 0
-    assert factors.simple_payback(100, 0) is None
     assert factors.discounted_payback(0.0, [-100, 40, 40, 40]) == 2.5
     assert factors.discounted_payback(0.0, [-100, 50, 50]) == 2
     assert factors.discounted_payback(0.0, [0, 50]) == 0

@@ -8,6 +8,7 @@ import pytest
 from offgrid_sizing.ageing import ageing_of, bank_temperature_c
 from offgrid_sizing.demos import DEMOS, demo
 from offgrid_sizing.economics import life_cycle, yearly_flows
+from offgrid_sizing.economics.instead import instead_of
 from offgrid_sizing.economics.sensitivity import rerun_with, sensitivity
 from offgrid_sizing.outcome import with_strategy
 from offgrid_sizing.simulation import simulate
@@ -35,9 +36,18 @@ def test_yearly_flows_are_the_years_totals(simulation):
     fixed = simulation.sketch.grid.tariff.fixed_per_month * 12
     fixed *= simulation.sketch.grid.kind != "none"
     assert flows.grid_cost + fixed == pytest.approx(totals.grid_cost)
-    alone = flows.grid_alone
-    assert alone.kwh + alone.unserved_kwh == pytest.approx(flows.load_kwh)
-    assert flows.generator_alone.kwh <= flows.load_kwh * (1 + 1e-9)
+    assert flows.instead == ()
+
+
+@cache
+def instead(run):
+    return instead_of(run.sketch, run.inputs, year=run.year, draw=run.draw)
+
+
+def test_every_alternative_is_asked_for_the_same_load(simulation):
+    for one in instead(simulation):
+        assert one.load_kwh == pytest.approx(simulation.metrics.load_kwh, rel=0.002)
+        assert -1e-6 <= one.unserved_kwh <= one.load_kwh
 
 
 def test_yearly_cost_of_the_cash_flow_is_the_metrics_energy_cost(simulation):
@@ -52,7 +62,7 @@ def test_yearly_cost_of_the_cash_flow_is_the_metrics_energy_cost(simulation):
 
 def test_levelized_cost_times_energy_is_the_annual_cost(simulation):
     sketch, system = simulation.sketch, simulation.system
-    flows = yearly_flows(simulation)
+    flows = yearly_flows(simulation, instead(simulation))
     life = life_cycle(sketch, system, flows, ageing_of(simulation))
     assert life.lcoe_per_kwh * flows.load_served_kwh == pytest.approx(life.equivalent_annual)
     assert life.net_saving == pytest.approx(life.alternative.present - life.present)
@@ -65,19 +75,18 @@ def test_co2_avoided_follows_the_users_factors(simulation):
         update={"grid_co2_kg_per_kwh": 1.0, "fuel_co2_kg_per_l": 10.0}
     )
     dirty = sketch.model_copy(update={"prices": prices})
-    flows = yearly_flows(simulation)
+    flows = yearly_flows(simulation, instead(simulation))
     life = life_cycle(dirty, system, flows)
     own = flows.grid_kwh + 10 * flows.fuel_l
-    other = flows.grid_alone.kwh if life.alternative.kind == "grid" else (
-        10 * flows.generator_alone.fuel_l
-    )  # fmt: skip
+    other = life.alternative.year.grid_kwh + 10 * life.alternative.year.fuel_l
+    assert other > 0
     assert life.co2_kg_per_year == pytest.approx(own)
     assert life.co2_avoided_kg_per_year == pytest.approx(other - own)
 
 
 def test_a_rerun_without_change_changes_nothing(simulation):
     flows, ageing = rerun_with(simulation)(1.0, 1.0)
-    assert flows == yearly_flows(simulation)
+    assert flows == yearly_flows(simulation, instead(simulation))
     assert ageing.life_y == ageing_of(simulation).life_y
 
 
@@ -93,7 +102,7 @@ def test_sensitivity_of_a_simulated_demo(simulation):
     bars = sensitivity(
         simulation.sketch,
         simulation.system,
-        yearly_flows(simulation),
+        yearly_flows(simulation, instead(simulation)),
         ageing_of(simulation),
         rerun=rerun_with(simulation),
     )

@@ -68,6 +68,7 @@ def test_a_changed_price_gives_what_the_tool_gives_for_it(farmhouse_summary, tmp
     book = openpyxl.load_workbook(path)
     changes = {
         "Battery units": ("C", 700.0),
+        "Instead: battery units": ("C", 700.0),
         "Real discount rate a year": ("B", 0.09),
         "Horizon, years (at most 60)": ("B", 27),
         "Real rise of energy prices a year": ("B", 0.02),
@@ -89,7 +90,9 @@ def test_a_changed_price_gives_what_the_tool_gives_for_it(farmhouse_summary, tmp
     }
     dearer = Sketch.model_validate(sketch.model_dump() | {"prices": prices})
     bank_life = next(box.life_y for box in life.boxes if box.key == "bank")
-    again = life_cycle(dearer, farmhouse_summary.system, life.yearly, _Lasting(bank_life))
+    # the book does not choose anew what it compares with
+    held = replace(life.yearly, instead=(life.alternative.year,))
+    again = life_cycle(dearer, farmhouse_summary.system, held, _Lasting(bank_life))
     agrees(recalculated(changed), again)
 
 
@@ -105,6 +108,17 @@ def test_stored_values_equal_the_tools_before_any_recalculation(demo_summary, tm
     sheet = openpyxl.load_workbook(path, data_only=True)["Costs"]
     stored = {row[0]: row[1] for row in sheet.iter_rows(max_col=2, values_only=True)}
     agrees({words: stored[words] for words in RESULTS}, demo_summary.life)
+
+
+def test_a_book_that_compares_with_nothing_claims_nothing(summarise, tmp_path, monkeypatch):
+    monkeypatch.setattr(cash, "YEARS", 22)
+    sketch = demo("farmhouse")
+    prices = sketch.prices.model_copy(update={"alternative": "grid"})  # there is no grid
+    summary = summarise(sketch.model_copy(update={"prices": prices}))
+    found = recalculated(write_workbook(without_hours(summary), tmp_path / "book.xlsx"))
+    assert float(found["Life-cycle cost"]) == pytest.approx(summary.life.present, rel=1e-9)
+    for words in ("Net present value against it", "Simple payback, years"):
+        assert found[words] == "nothing to compare with"
 
 
 INJECTIONS = (

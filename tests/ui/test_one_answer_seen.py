@@ -309,7 +309,8 @@ _SECTIONS = {
 
 def test_money_is_the_outcome(opened, outcome):
     life, texts = outcome.life_cycle, said(opened("money", "paid"))
-    keys = ("answer_repaid", "answer_dearer", "answer_cheaper", "answer_alone")
+    keys = ("answer_repaid", "answer_dearer", "answer_cheaper", "answer_alone",
+            "answer_uncompared")  # fmt: skip
     (told,) = (one for key in keys for one in found(f"money.{key}", texts)[:1])
     assert told["first"] == amount(life.first.total, outcome)
     assert told["yearly"] == amount(life.equivalent_annual, outcome)

@@ -30,6 +30,8 @@ LINE_WORDS = {
 
 def payback_words(life: LifeCycle) -> str:
     """When the savings have repaid the outlay, or that they do not."""
+    if life.alternative is None:
+        return "not compared"
     if life.discounted_payback_y is None:
         return f"not within {life.horizon_y} years"
     if life.discounted_payback_y == 0:
@@ -57,18 +59,23 @@ def money_figure(life: LifeCycle, width: float = WIDTH) -> Figure:
     """Money spent over the years, with the system and without it."""
     worth = (1 + life.rate) ** -np.arange(life.horizon_y + 1, dtype=float)
     system = np.cumsum(life.flows.total * worth)
-    other = np.cumsum(life.alternative.flows.total * worth)
-    amount = money(abs(life.net_saving), currency=life.currency)
-    if life.net_saving >= 0:
-        title = f"Over {life.horizon_y} years it saves {amount} against {life.alternative.words}"
+    other = life.alternative
+    saving = life.net_saving
+    if other is None or saving is None:
+        amount = money(life.present, currency=life.currency)
+        title = f"Over {life.horizon_y} years it costs {amount}; {life.compared.words}"
+    elif saving >= 0:
+        amount = money(saving, currency=life.currency)
+        title = f"Over {life.horizon_y} years it saves {amount} against {other.words}"
     else:
-        title = f"Over {life.horizon_y} years it costs {amount} more than {life.alternative.words}"
+        amount = money(-saving, currency=life.currency)
+        title = f"Over {life.horizon_y} years it costs {amount} more than {other.words}"
     return charts_choice.money_over_years(
         title,
         system,
-        other,
+        None if other is None else np.cumsum(other.flows.total * worth),
         life.currency,
-        life.alternative.words[0].upper() + life.alternative.words[1:],
+        "" if other is None else other.words[0].upper() + other.words[1:],
         payback_y=life.discounted_payback_y or None,
         width=width,
     )
@@ -85,43 +92,75 @@ def _first_cost(life: LifeCycle) -> Table:
 
 
 def _present_costs(life: LifeCycle) -> Table:
-    here, there = life.present_by_line, life.alternative.flows.present(life.rate)
+    here, other = life.present_by_line, life.alternative
+    there = dict.fromkeys(here) if other is None else other.flows.present(life.rate)
     rows = [
-        (LINE_WORDS[name], round(here[name], 2), round(there[name], 2))
+        (LINE_WORDS[name], round(here[name], 2), _cents(there[name]))
         for name in here
         if here[name] or there[name]
     ]
-    rows.append(("Life-cycle cost", round(life.present, 2), round(life.alternative.present, 2)))
+    total = None if other is None else other.present
+    rows.append(("Life-cycle cost", round(life.present, 2), _cents(total)))
     head = ("Cost, at today's worth", f"This system, {life.currency}", f"Instead, {life.currency}")
     return Table(
         f"Life-cycle cost over {life.horizon_y} years",
         head,
         tuple(rows),
-        note=f"Instead: {life.alternative.words}.",
+        note=f"Instead: {life.compared.words}.",
     )
+
+
+def _cents(value: float | None) -> float | None:
+    return None if value is None else round(value, 2)
+
+
+def _side_by_side(life: LifeCycle) -> Table:
+    """Every way there would be instead, and whether anybody would live with it."""
+    rows = tuple(
+        (
+            f"{one.words} (compared with)" if one is life.alternative else one.words,
+            round(one.first, 2),
+            round(one.equivalent_annual, 2),
+            round(one.year.running_h),
+            round(one.unserved_kwh, 1),
+            "yes" if one.realistic else f"no: {one.why_words}",
+        )
+        for one in life.alternatives
+    )
+    head = (
+        "Instead",
+        f"To buy, {life.currency}",
+        f"A year, all in, {life.currency}",
+        "Generator runs, h a year",
+        "Unserved, kWh a year",
+        "Realistic",
+    )
+    return Table("What there could be instead", head, rows)
 
 
 def _results(life: LifeCycle) -> Table:
     def years(value: float | None) -> str:
+        if other is None:
+            return "–"
         return f"not within {life.horizon_y} years" if value is None else f"{digits(value)} years"
+
+    def told(value: float | None, unit: str) -> str:
+        return "–" if value is None else f"{digits(value)} {unit} a year"
+
+    def amount(value: float | None) -> str:
+        return "–" if value is None else money(value, currency=life.currency)
 
     other = life.alternative
     rows = (
-        ("Equivalent annual cost", money(life.equivalent_annual, currency=life.currency)),
-        (
-            "Levelized cost of energy, per kWh served",
-            "–" if life.lcoe_per_kwh is None else money(life.lcoe_per_kwh, currency=life.currency),
-        ),
-        (
-            "Net present value against the alternative",
-            money(life.net_saving, currency=life.currency),
-        ),
+        ("Equivalent annual cost", amount(life.equivalent_annual)),
+        ("Levelized cost of energy, per kWh served", amount(life.lcoe_per_kwh)),
+        ("Net present value against the alternative", amount(life.net_saving)),
         ("Simple payback", years(life.simple_payback_y)),
         ("Discounted payback", years(life.discounted_payback_y)),
-        ("CO₂ of running energy", f"{digits(life.co2_kg_per_year)} kg a year"),
-        ("The same of the alternative", f"{digits(other.co2_kg_per_year)} kg a year"),
-        ("CO₂ avoided", f"{digits(life.co2_avoided_kg_per_year)} kg a year"),
-        ("Unserved by the alternative", f"{digits(other.unserved_kwh)} kWh a year"),
+        ("CO₂ of running energy", told(life.co2_kg_per_year, "kg")),
+        ("The same of the alternative", told(other.co2_kg_per_year if other else None, "kg")),
+        ("CO₂ avoided", told(life.co2_avoided_kg_per_year, "kg")),
+        ("Unserved by the alternative", told(other.unserved_kwh if other else None, "kWh")),
     )
     return Table("Results", ("Quantity", "Value"), rows)
 
@@ -166,6 +205,8 @@ def money_section(
         _present_costs(life),
         _results(life),
     ]
+    if life.alternatives:
+        blocks.append(_side_by_side(life))
     if bars:
         blocks.append(sensitivity_figure(life, bars))
     if ageing is not None:
@@ -177,8 +218,9 @@ def money_section(
     if not life.discounted_payback_y:
         late = life.discounted_payback_y is None
         paid = f"not paid back within {life.horizon_y} years" if late else "paid back at once"
+    against = f"against {life.compared.words}, it is {paid}"
     sentence = (
         f"It costs {first} to buy and install, and {yearly} a year all in; "
-        f"against {life.alternative.words} it is {paid}."
+        f"{life.compared.words if life.alternative is None else against}."
     )
     return Section("money", "Money", sentence, tuple(blocks))

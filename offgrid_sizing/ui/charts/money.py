@@ -23,7 +23,7 @@ from offgrid_sizing.units import METRIC, Reader
 
 def paid_so_far(
     system: np.ndarray,
-    alternative: np.ndarray,
+    alternative: np.ndarray | None,
     *,
     answer: str,
     alternative_words: str,
@@ -36,7 +36,7 @@ def paid_so_far(
     Parameters
     ----------
     system, alternative : arrays, shape (years + 1,)
-        Costs of each year; summed here.
+        Costs of each year; summed here. Without an alternative there is one line.
     payback_y : float or None
         When the system has repaid itself, marked.
     """
@@ -46,6 +46,8 @@ def paid_so_far(
         (alternative, "grid", alternative_words),
         (system, "pv", told("money.paid.system")),
     ):
+        if flows is None:
+            continue
         total = np.cumsum(flows)
         figure.add_scatter(
             x=years, y=total, mode="lines", line=line_look(thing, dark, 3), name=words,

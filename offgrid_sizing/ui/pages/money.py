@@ -5,6 +5,7 @@ import streamlit as st
 from offgrid_sizing.ui import answers, cautions, layout, state, steps
 from offgrid_sizing.ui.parts import (
     money_ageing,
+    money_instead,
     money_moves,
     money_paid,
     money_prices,
@@ -32,6 +33,7 @@ def draw() -> None:
     if outcome is not None:
         with found.veil():
             layout.answer(_sentence(outcome.life_cycle))
+            st.caption(money_instead.compared(outcome.life_cycle))
             st.caption(t("money.of_year", year=weather_years.judged_named(outcome.simulation)))
             for sentence in outcome.life_cycle.unlike:
                 st.warning(plain(sentence), icon=":material/balance:")
@@ -48,19 +50,16 @@ def draw() -> None:
 
 
 def _sentence(life) -> str:
-    reader = state.reader()
+    reader, other = state.reader(), life.alternative
     values = {
         "first": money(life.first.total, reader), "years": life.horizon_y,
         "yearly": money(life.equivalent_annual, reader),
-        "than": alternative_words(life), "saving": money(abs(life.net_saving), reader),
     }  # fmt: skip
+    if other is None:
+        return t("money.answer_uncompared", **values)
+    values |= {"than": money_instead.words(other), "saving": money(abs(life.net_saving), reader)}
     if life.discounted_payback_y is not None:
         return t("money.answer_repaid", after=digits(life.discounted_payback_y, reader), **values)
-    if life.alternative.kind == "nothing":
+    if other.kind == "nothing":
         return t("money.answer_alone", **values)
     return t("money.answer_dearer" if life.net_saving < 0 else "money.answer_cheaper", **values)
-
-
-def alternative_words(life) -> str:
-    """What the system is compared with, in this language."""
-    return t(f"money.alternative_{life.alternative.kind}")

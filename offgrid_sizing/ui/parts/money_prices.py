@@ -7,7 +7,10 @@ from offgrid_sizing.ui import widgets
 from offgrid_sizing.ui.words import t
 
 FIRST = ("module_each", "battery_unit_each", "inverter_each", "installation_frac")
-BOXES = ("mounting_per_module", "wiring_and_protection", "generator_each", "service_per_year")
+BOXES = (
+    "mounting_per_module", "wiring_and_protection", "generator_each", "service_per_year",
+    "grid_extension_per_m",
+)  # fmt: skip
 TERMS = (
     "discount_rate_frac", "energy_escalation_frac", "battery_price_change_frac", "horizon_y",
     "unserved_per_kwh",
@@ -22,6 +25,7 @@ def draw(sketch: Sketch) -> None:
     for name in FIRST:
         widgets.number(f"prices.{name}")
     widgets.choice("prices.alternative")
+    widgets.number("prices.grid_extension_m")
     with st.expander(t("money.more_prices")):
         for name in BOXES:
             widgets.number(f"prices.{name}")

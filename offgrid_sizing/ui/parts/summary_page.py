@@ -11,7 +11,7 @@ from offgrid_sizing.ui import steps as line
 from offgrid_sizing.ui.charts import year as pictures
 from offgrid_sizing.ui.charts.energy_flow import energy_flow
 from offgrid_sizing.ui.charts.money import paid_so_far
-from offgrid_sizing.ui.parts import weather_years
+from offgrid_sizing.ui.parts import money_instead, weather_years
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
 from offgrid_sizing.ui.parts.year_flow import answer as flow_answer
@@ -101,16 +101,17 @@ def _pictures(outcome) -> None:
         answer = flow_answer(run.metrics, year)
         figure = energy_flow(links, answer=answer, reader=reader, dark=dark())
         show(figure, "summary_flow")
-    after = life.simple_payback_y
+    after, other = life.simple_payback_y, life.alternative
     figure = paid_so_far(
-        life.flows.total, life.alternative.flows.total,
-        answer=t_raw("money.paid.answer_never", years=life.horizon_y)
+        life.flows.total, other.flows.total if other else None,
+        answer=money_instead.never(life)
         if after is None
         else t_raw("money.paid.answer", after=digits(after, reader)),
-        alternative_words=t_raw(f"money.alternative_{life.alternative.kind}"),
+        alternative_words=money_instead.words(other) if other else "",
         payback_y=after, reader=reader, dark=dark(),
     )  # fmt: skip
     show(figure, "summary_paid")
+    st.caption(money_instead.compared(life))
 
 
 def _assumptions(sketch: Sketch, outcome) -> None:
