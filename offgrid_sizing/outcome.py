@@ -189,13 +189,9 @@ def design_of(
     sketch: Sketch, system: System, inputs: Inputs
 ) -> tuple[ElectricalDesign | None, tuple[str, ...]]:
     """The wiring, or the sentences that say why these boxes cannot be wired."""
+    low_c, peak = inputs.weather.record_low_c, inputs.loads.peak
     try:
-        design = electrical_design(
-            sketch,
-            system,
-            record_low_c=inputs.weather.record_low_c,
-            peak=inputs.loads.peak,
-        )
+        design = electrical_design(sketch, system, record_low_c=low_c, peak=peak)
     except BadInput as error:
         return None, error.sentences
     return design, design.faults
