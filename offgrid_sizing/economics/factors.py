@@ -81,7 +81,7 @@ def discounted_payback(rate: float, flows: Sequence[float] | np.ndarray) -> floa
 
     `flows` are savings minus costs at years 0, 1, 2, ...; None when the sum never reaches zero.
 
-    >>> discounted_payback(0.1, [-100, 110])
+    >>> round(discounted_payback(0.1, [-100, 110]), 9)
     1.0
     """
     flows = np.asarray(flows, dtype=float)
