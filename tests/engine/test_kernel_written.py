@@ -144,6 +144,48 @@ CASES = {
          "bank_to_standby_w": 30, "unserved_w": 400, "critical": 100,
          "stored_wh": 4996 - 383.333},
     ),
+    # above 0.49 there are 96 Wh, 172.8 W DC: (172.8 − 20) / 1.05 = 145.5 W of the 380 left
+    "a tight grid's bank stops at the relief level": (
+        {"import_w": 700}, {"load": 1000, "grid_share": 0.3, "relief": 0.49, **GRID},
+        {"load_w": 1000, "grid_to_load_w": 620, "grid_to_standby_w": 80, "standby_w": 80,
+         "bank_to_load_w": 172.8, "unserved_w": 234.476, "stored_wh": 4996 - 96},
+    ),
+    # of the 172.8 W 30 are standby's: 142.8 W DC make 116.95 W
+    "a tight grid's standby comes out of the relief too": (
+        {"import_w": 50}, {"load": 1000, "relief": 0.49, **GRID},
+        {"load_w": 1000, "grid_to_standby_w": 50, "standby_w": 80, "bank_to_load_w": 142.8,
+         "bank_to_standby_w": 30, "unserved_w": 883.048, "stored_wh": 4996 - 96},
+    ),
+    "a tight grid and a bank below the relief level": (
+        {"import_w": 700}, {"load": 1000, "grid_share": 0.3, "relief": 0.6, **GRID},
+        {"load_w": 1000, "grid_to_load_w": 620, "grid_to_standby_w": 80, "standby_w": 80,
+         "unserved_w": 380, "stored_wh": 4996},
+    ),
+    # 200 W behind the array: 80 to standby, 120 make 96 (1.25 W for one)
+    "a tight grid with some sun": (
+        {"import_w": 700}, {"pv": 222.222, "load": 1000, "relief": 0.6, **GRID},
+        {"load_w": 1000, "pv_to_load_w": 133.333, "pv_to_standby_w": 88.889,
+         "grid_to_load_w": 700, "standby_w": 80, "unserved_w": 204, "stored_wh": 4996},
+    ),
+    # above hold there are 96 Wh, 172.8 W: 145.5 W of the load
+    "the bank beside a grid down to hold": (
+        {}, {"load": 1000, "may_discharge": 1, "grid_up": 1, "hold": 0.49, "resume": 0.495},
+        {"load_w": 1000, "grid_to_load_w": 854.476, "grid_to_standby_w": 80, "standby_w": 80,
+         "bank_to_load_w": 172.8, "stored_wh": 4996 - 96},
+    ),
+    # 180 W may come out of it: 152.4 W of load
+    "the bank beside a grid gives no more than it may": (
+        {"discharge_w": 180}, {"load": 1000, "may_discharge": 1, "grid_up": 1, "hold": 0.2},
+        {"load_w": 1000, "grid_to_load_w": 847.619, "grid_to_standby_w": 80, "standby_w": 80,
+         "bank_to_load_w": 180, "stored_wh": 4996 - 100},
+    ),
+    # all that is asked for must run now: nothing more on surplus
+    "nothing is left to wait": (
+        {}, {"pv": 2000, "load": 500, "must_wh": 40, "may_wh": 40, "defer_w": 150},
+        {"load_w": 580, "pv_to_load_w": 708.889, "pv_to_bank_w": 444.444,
+         "pv_to_standby_w": 88.889, "curtailed_w": 657.778, "standby_w": 80,
+         "stored_wh": 4996 + 160},
+    ),
     # 333.3 W by the array, 666.7 by the generator, 350 W into the bank (437.5 drawn); 395.8 W
     # are wasted to reach 1,500 W
     "a generator at its start level": (
@@ -267,6 +309,39 @@ def test_a_line_that_bends_at_eight_places(u, value):
     changes = tuple(place / 10 for place in places)
     curve = (1.0, *places, *changes, sum(place**2 / 10 for place in places))
     assert kernels.bent(u, curve) == pytest.approx(value)
+
+
+def test_a_bank_at_its_floor_gives_and_leaks_nothing():
+    trace = one_step(start=0.1, load=1000, critical=200)
+    assert (trace["stored_wh"][0], trace["unserved_w"][0]) == (1000, 1000)
+    assert (trace["bank_to_load_w"][0], trace["bank_to_standby_w"][0]) == (0, 0)
+    assert trace.critical_unserved_w[0] == 200
+
+
+def told(rows, start=5000.0, **numbers):
+    """What `step` itself says of each row, the switches as they are given; by name."""
+    params, state, got = parameters(leak=0.0, standby_w=0.0, **numbers), (start, 0, 0, 0, 0), []
+    for row in rows:
+        result = kernels.step(*state, *series_row(**row)[:-1], *params)
+        state = result[:5]
+        names = kernels.STATE + kernels.FLOWS
+        got.append(dict(zip(names, result, strict=True)))
+    return got
+
+
+def test_a_switch_that_is_off_leaves_its_part_out():
+    """Off: the grid serves 1,000 W though its limit is 300, and nothing waits or is exported."""
+    row = {"load": 1000, "may_wh": 100, "must_wh": 50, "defer_w": 150, "grid_up": 1, "hold": 0.6}
+    (off,) = told([row], import_w=300.0, tight=0.0, extras=0.0)
+    assert (off["grid_to_load_w"], off["load_w"], off["queued"]) == (1000, 1000, 0)
+    (on,) = told([row | {"relief": 0.9}], import_w=300.0, tight=1.0, extras=1.0)
+    assert (on["grid_to_load_w"], on["load_w"], on["unserved_w"]) == (300, 1100, 800)
+    sunny = row | {"pv": 1900, "charge_ok": 0, "must_wh": 0}
+    (off,) = told([sunny], tight=0.0, extras=0.0)
+    assert (off["exported_w"], off["load_w"], off["queued"]) == (0, 1000, 0)
+    # 1,710 W: 1,100 for the load, 610 more make 508.3 W: 150 to what waits, 300 out
+    (on,) = told([sunny], tight=0.0, extras=1.0)
+    assert (on["exported_w"], on["load_w"], on["queued"]) == (300, 1150, 75)
 
 
 def test_room_in_a_bank_that_is_nearly_full():
@@ -396,6 +471,29 @@ def lasts(rows, params, stored, begin, most):
             return count
         state, count, t = told[:5], count + 1, (t + 1) % len(rows)
     return count
+
+
+def test_the_lasting_loop_hands_every_number_to_the_step(monkeypatch):
+    """Begun at every third of seven rows; a load is unserved in the fifth step."""
+    rows = np.arange(7 * len(SERIES), dtype=float).reshape(7, -1)
+    stored, params, asked = np.arange(100.0, 107), ("the", "design"), []
+
+    def step(*numbers):
+        asked.append(numbers)
+        flows = dict.fromkeys(kernels.FLOWS, 9.0)
+        at = len(asked) % 5
+        flows["unserved_w"] = 1e-6 if at else 1.1e-6  # rounding is no shortage
+        return (at + 0.1, at + 0.2, at + 0.3, at + 0.4, at + 0.5, *flows.values())
+
+    monkeypatch.setattr(kernels, "step", step)
+    lasted = np.zeros(3, dtype=np.int64)
+    kernels.outlast_steps(rows, params, stored, 3, 20, lasted)
+    assert lasted.tolist() == [4, 4, 4]
+    for number, (begin, state) in enumerate([(0, 100.0), (3, 103.0), (6, 106.0)]):
+        for at in range(5):
+            states = [at + part / 10 for part in range(1, 6)] if at else [state, 0, 0, 0, 0]
+            row = rows[(begin + at) % 7, :19].tolist()
+            assert asked[5 * number + at] == (*states, *row, "the", "design")
 
 
 @pytest.mark.parametrize("seed", range(4))

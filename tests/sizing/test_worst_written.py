@@ -210,9 +210,7 @@ def test_one_very_low_day_counts_more_than_seven_middling_ones(middling, first_d
     """One day at 0 and six at 1: 1 + 6 e⁻⁸ = 1.002; seven at 0.25: 7 e⁻² = 0.947, at 0.23:
     7 e⁻¹·⁸⁴ = 1.112."""
     n = 20 * 48
-    got = trace(
-        n=n, soc_frac=[(0, n, 1.0), (5, 6, 0.0), (9 * 48, 16 * 48, middling)]
-    )
+    got = trace(n=n, soc_frac=[(0, n, 1.0), (5, 6, 0.0), (9 * 48, 16 * 48, middling)])
     assert hardest_week(got) == first_day * 48
 
 
