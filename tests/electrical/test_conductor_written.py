@@ -8,8 +8,9 @@ from dataclasses import replace
 
 import pytest
 
-from offgrid_sizing.electrical.conductors import device_of, size_run
-from offgrid_sizing.electrical.run_need import RunNeed
+from offgrid_sizing.electrical.conductors import _Case, device_of, size_run
+from offgrid_sizing.electrical.run_need import Judged, RunNeed
+from offgrid_sizing.electrical.sizes import Size
 from offgrid_sizing.sketch import BadInput, Run
 
 NEED = RunNeed(
@@ -203,7 +204,8 @@ def test_the_makers_rating_and_the_least_rating():
     assert device_of(replace(NEED, device_kind=""), "nfpa70") is None
     named = device_of(replace(NEED, maker_device_a=125.0), "nfpa70")
     assert (named.rating_a, named.from_maker, named.rule) == (125, True, "named by the maker")
-    assert device_of(replace(NEED, maker_device_a=124.0), "nfpa70").from_maker is False
+    above = device_of(replace(NEED, maker_device_a=124.0), "nfpa70")
+    assert (above.rating_a, above.from_maker, above.rule) == (125, False, "NFPA 70, 240.6(A)")
     assert device_of(replace(NEED, maker_device_a=150.0), "iec60364").rating_a == 150
     least = replace(NEED, string_isc_a=101.0 / 1.5)
     assert device_of(least, "iec60364").rating_a == 125
@@ -236,6 +238,82 @@ def test_a_device_above_what_the_module_bears():
     assert "the next standard fuse, 100 A, is above the 99 A the module allows" in told[0]
     assert size_run(replace(NEED, largest_device_a=100.0), "iec60364").faults == ()
     assert size_run(replace(NEED, largest_device_a=9.0, device_kind=""), "iec60364").faults == ()
+
+
+def test_a_device_above_the_makers():
+    """Design 125 A: a maker's device of 125 A is taken, one of 124 A is too small."""
+    assert size_run(replace(NEED, maker_device_a=125.0), "nfpa70").faults == ()
+    assert size_run(replace(NEED, maker_device_a=124.0, device_kind=""), "nfpa70").faults == ()
+    assert size_run(replace(NEED, maker_device_a=124.0), "nfpa70").faults == (
+        "Bank to inverter: the maker names a device of 124 A, and 125 A need one of 125 A: a "
+        "device above the maker's does not protect the machine. Take a machine whose own device "
+        "fits, share the load between more machines, or mend the number if it was typed wrong.",
+    )  # fmt: skip
+
+
+def test_small_conductors_of_ones_own_in_parallel():
+    """2 AWG: 2 × 130 × 0.8 = 208 A and 2 × 115 at the terminals, but it is below 1/0 AWG."""
+    assert size_run(need({"size": "2 x 2 AWG"}), "nfpa70").faults == (
+        "Bank to inverter, 2 × 2 AWG: conductors below 1/0 AWG are not laid in parallel (NFPA 70, "
+        "310.10(G)): take one larger conductor.",
+    )  # fmt: skip
+    assert size_run(need({"size": "2 x 1/0 AWG"}), "nfpa70").faults == ()
+    assert size_run(need({"size": "1 AWG"}), "nfpa70").faults == ()
+
+
+def judged(**parts):
+    """Two conductors of 49.95 mm² that just bear 100 A and lose a hundredth."""
+    numbers = {
+        "corrected_a": 100.0, "terminal_a": 100.0, "drop_v": 0.512, "drop_frac": 0.01,
+    } | parts  # fmt: skip
+    return Judged(
+        size=Size("49.95 mm²", 49.95), parallel=2, table="by hand", base_a=60.0,
+        ambient_factor=1.0, grouping_factor=1.0, **numbers,
+    )  # fmt: skip
+
+
+HAIR = 1 + 1e-9
+
+
+@pytest.mark.parametrize(
+    ("parts", "current_a", "habit_mm2", "broken"),
+    [
+        # within a billionth it is met, and a habit of the trade within a thousandth
+        ({}, 100 * HAIR, 100.0, set()),
+        ({"drop_frac": 0.01 * HAIR}, 100, 0.0, set()),
+        ({"drop_frac": 0.01 * (1 + 2e-9)}, 100, 0.0, {"drop"}),
+        ({}, 100 * (1 + 2e-9), 0.0, {"ampacity", "terminal", "device"}),
+        ({"corrected_a": 99.0}, 100, 0.0, {"ampacity", "device"}),
+        ({"terminal_a": 99.0}, 100, 0.0, {"terminal", "device"}),
+        ({}, 100, 100.01, {"practice"}),
+        ({}, 100, 99.9, set()),
+    ],
+)  # fmt: skip
+def test_edges_of_every_criterion(parts, current_a, habit_mm2, broken):
+    asked = replace(NEED, current_a=current_a, habit_mm2=habit_mm2, device_kind="")
+    passed = _Case(asked, "iec60364", None).passes(judged(**parts))
+    assert {name for name, met in passed.items() if not met} == broken
+
+
+@pytest.mark.parametrize(
+    ("book", "rating_a", "factor", "parts", "fits"),
+    [
+        ("iec60364", 100.0, 1.45, {}, True),
+        ("iec60364", 100 * HAIR, 1.45, {}, True),
+        ("iec60364", 100.1, 1.45, {}, False),
+        ("iec60364", 100.0, 1.46, {}, False),
+        ("nfpa70", 100.0, 1.46, {}, True),
+        ("iec60364", 79.0, 1.45, {}, False),  # below the 80 A asked for
+        ("iec60364", 100.0, 1.45, {"terminal_a": 99.0}, False),
+        ("iec60364", 100.0, 1.45, {"corrected_a": 99.0}, False),
+    ],
+)
+def test_a_device_and_the_conductor_it_protects(book, rating_a, factor, parts, fits):
+    asked = replace(NEED, current_a=80.0, continuous=False, device_factor=factor)
+    device = replace(device_of(asked, book), rating_a=rating_a)
+    case = _Case(asked, book, device)
+    assert case.carry_a == rating_a
+    assert case.passes(judged(**parts))["device"] is fits
 
 
 def test_a_voltage_of_nothing():

@@ -18,10 +18,12 @@ from offgrid_sizing.sketch import (
 )
 from offgrid_sizing.strategy import (
     EVERY_HOUR,
+    StrategyNumbers,
     grid_up,
     in_any,
     in_window,
     numbers_of,
+    of_kind,
     random_cuts,
     schedule_of,
     tariff_per_kwh,
@@ -94,6 +96,54 @@ def test_numbers_that_are_given_stand_and_bound_the_others():
     assert slight.rescue_until_frac == pytest.approx(0.58)
     above = numbers_of(home(Strategy(kind="pv_first", hold_soc_frac=0.9)))
     assert (above.hold_soc_frac, above.resume_soc_frac) == (0.9, 0.9)
+
+
+GIVEN = {
+    "grid_share_frac": 0.3, "hold_soc_frac": 0.45, "resume_soc_frac": 0.7,
+    "grid_charge_target_frac": 0.8, "grid_charge_hours": (TimeWindow(from_h=1, to_h=3),),
+    "rescue_soc_frac": 0.32, "dear_price_per_kwh": 0.41, "shed_soc_frac": 0.37,
+    "bank_helps_below_hold": False,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", ["pv_first", "grid_first", "blended"])
+def test_every_number_that_is_given_stands_under_any_priority(kind):
+    """Only the rescue's end follows: 0.32 + 0.1 × 0.8."""
+    grid = Grid(kind="steady", tariff=TWO_PRICES)
+    got = dict(vars(numbers_of(home(Strategy(kind=kind, **GIVEN), grid))))
+    assert got.pop("rescue_until_frac") == pytest.approx(0.4)
+    assert got == {"kind": kind, **GIVEN}
+
+
+def test_nothing_given_as_zero_is_taken_for_something_left_open():
+    zero = Strategy(
+        kind="blended", grid_share_frac=0, grid_charge_target_frac=0, dear_price_per_kwh=0,
+        rescue_soc_frac=0, hold_soc_frac=0, resume_soc_frac=0, shed_soc_frac=0,
+    )  # fmt: skip
+    got = numbers_of(home(zero, Grid(kind="steady", tariff=TWO_PRICES)))
+    numbers = [value for name, value in vars(got).items() if name.endswith(("frac", "kwh"))]
+    assert numbers == [0] * 8
+    assert got.grid_charge_hours is None
+
+
+def test_a_priority_at_its_own_defaults_keeps_what_stands_beside_any():
+    for helps in (True, False):
+        chosen = Strategy(kind="pv_first", hold_soc_frac=0.4, bank_helps_below_hold=helps)
+        got = of_kind(chosen, "blended")
+        assert got == Strategy(kind="blended", bank_helps_below_hold=helps)
+    given = ("pv_first", 0.0, 0.1, 0.2, 0.3, None, 0.4, 0.5, 0.6, 0.7)
+    assert StrategyNumbers(*given).bank_helps_below_hold is True
+
+
+@pytest.mark.parametrize(("helps", "relief"), [(True, 0.0), (False, 0.45)])
+def test_down_to_where_the_bank_helps_a_grid_that_falls_short(helps, relief):
+    day = schedule(Strategy(kind="pv_first", **GIVEN | {"bank_helps_below_hold": helps}))
+    assert (day.relief == relief).all()
+    assert (day.shed == 0.37).all()
+    assert (day.grid_share == 0.3).all()
+    assert (day.resume == 0.7).all()
+    assert (day.hold == 0.45).all()
+    assert day.columns()["relief"] is day.relief
 
 
 def test_a_band_at_the_price_of_the_rest_is_one_price():
