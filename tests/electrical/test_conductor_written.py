@@ -166,6 +166,8 @@ def test_beyond_six_in_parallel():
         size_run(need({"length_m": 300}), "iec60364")
     # 6 × 300 mm²: 0.08173 / 6 = 0.013622 mΩ/m, R ≤ 0.512 / (200 × length): 187.9 m
     assert size_run(need({"length_m": 187}), "iec60364").label == "6 × 300 mm²"
+    with pytest.raises(BadInput, match="beyond 6 parallel"):
+        size_run(need({"length_m": 189}), "iec60364")
 
 
 def test_photovoltaic_cable_in_hot_air():
@@ -320,3 +322,5 @@ def test_a_voltage_of_nothing():
     for bad in (0.0, -1.0):
         with pytest.raises(BadInput, match="Bank to inverter: the voltage must be above 0 V"):
             size_run(replace(NEED, drop_base_v=bad), "iec60364")
+    # 1 % of 1 V over 3 m at 0.1 A: 33 mΩ/m, so the drop asks for nothing
+    assert size_run(replace(NEED, drop_base_v=1.0, drop_current_a=0.1), "iec60364").faults == ()

@@ -118,6 +118,37 @@ def test_a_block_says_what_each_design_says_alone(tight, extras):
         assert (got[ROWS.index(name)] > block[ROWS.index(name)]).any(), name
 
 
+@pytest.mark.parametrize(
+    ("up", "gen", "shed", "tight", "extras", "told"),
+    [
+        # with a grid neither shedding nor a generator matters, without one no limit of it
+        (1, 0, 0, 0, 0, (0, 0, 1, 0, 0)),
+        (1, 1, 0.3, 0, 0, (0, 0, 1, 0, 0)),
+        (1, 1, 0.3, 1, 0, (1, 0, 1, 0, 0)),
+        (1, 1, 0.3, 0, 1, (0, 1, 1, 0, 0)),
+        (1, 1, 0.3, 1, 1, (1, 1, 1, 0, 0)),
+        (0, 1, 0.3, 1, 0, (0, 0, 0, 0, 1)),
+        (0, 1, 0.3, 1, 1, (0, 1, 0, 0, 1)),
+        (0, 0, 0.3, 1, 0, (0, 0, 0, 0.3, 0)),
+        (0, 0, 0.3, 1, 1, (0, 1, 0, 0.3, 0)),
+        (0, 0, 0, 1, 1, (0, 1, 0, 0, 0)),
+        (0, 0, 0, 1, 0, (0, 0, 0, 0, 0)),
+    ],
+)
+def test_each_step_is_told_only_what_matters_in_it(up, gen, shed, tight, extras, told, monkeypatch):
+    """Switches, grid, shed level and generator as constants, so that dead parts fall away; then
+    the row without them, in the order of the loop's own names."""
+    asked = []
+    monkeypatch.setattr(lane_kernels, "lanes_row", lambda *numbers: asked.append(numbers))
+    row = np.arange(100.0, 100 + len(SERIES))
+    row[[3, 11, 10]] = up, gen, shed
+    shared = shared_of(tight=tight, extras=extras)
+    lane_kernels.lanes_at("block", np.stack([row * 0, row]), shared, 1)
+    ((block, of, *numbers),) = asked
+    assert (block, of, tuple(numbers[:5])) == ("block", shared, told)
+    assert numbers[5:] == np.delete(row, [3, 11, 10]).tolist()
+
+
 def test_array_power_of_its_own():
     rng = np.random.default_rng(12)
     block, rows = random_block(rng), random_series(rng, 30)
