@@ -114,7 +114,9 @@ def test_a_bank_of_more_units_lasts_longer():
     assert found.dark_by_month_h.tolist() == [18] * 6 + [9] * 6
 
 
-@pytest.mark.parametrize(("enough_h", "capped"), [(4.0, 4), (4.2, 5), (9.0, 9), (100.0, 9)])
+@pytest.mark.parametrize(
+    ("enough_h", "capped"), [(4.0, 4), (4.0005, 5), (4.2, 5), (9.0, 9), (100.0, 9)]
+)
 def test_hours_are_followed_no_longer_than_asked(enough_h, capped):
     sketch = home()
     got = dark_hours(sketch, drawn_system(sketch), inputs(sketch), enough_h=enough_h)
@@ -135,6 +137,25 @@ def test_what_19_of_20_reach():
     assert one_in_20(np.arange(1.0, 101)[::-1]) == 5
     # 0.05 × 20 = 1: 20 of 21
     assert one_in_20(np.arange(21.0)) == 1
+
+
+def test_beginnings_and_the_longest_time_in_half_hours(monkeypatch):
+    """From every second step on and for 1,440 steps, unless something else is asked."""
+    asked = []
+
+    def outlast(params, series, stored, *, stride, most):
+        asked.append((stride, most))
+        return np.full(8760, 7)
+
+    monkeypatch.setattr("offgrid_sizing.sizing.autonomy.dispatch.outlast", outlast)
+    sketch = home()
+    system, made = drawn_system(sketch), inputs(sketch, 0.5)
+    assert (autonomy_of(sketch, system, made).sunlit_h == 3.5).all()
+    dark_hours(sketch, system, made, enough_h=4.2)
+    held = Held(sketch, 17_520)
+    ride_through_hours(sketch, system, made, held)
+    ride_through_hours(sketch, system, made, held, every_h=3, enough_h=5)
+    assert asked == [(2, 1440), (2, 1440), (2, 9), (2, 1440), (6, 10)]
 
 
 class Held:
@@ -191,6 +212,15 @@ def test_a_day_without_hours_to_wait_in_adds_nothing():
     closed = replace(one, window=np.zeros_like(one.window))
     load = made_load(waiting=(closed,))
     assert np.array_equal(usual_load(load, 0).load_w, load.load_w)
+
+
+def test_one_hour_a_day_takes_all_that_waits():
+    one = pump()
+    noon = replace(one, window=np.arange(8760) % 24 == 12)
+    load = made_load(waiting=(noon,))
+    added = (usual_load(load, 0).load_w - load.load_w)[0].reshape(365, 24)
+    assert added[:, 12] == pytest.approx(2000)
+    assert added.sum() == pytest.approx(365 * 2000)
 
 
 def test_only_the_year_asked_for_is_spread():

@@ -126,6 +126,22 @@ def test_a_ride_is_followed_in_the_year_that_stands_no_longer_than_asked(bridged
     assert ((3, 2, 1), 7, 1, 16.0) in bridged
 
 
+@pytest.mark.parametrize(
+    ("ride_h", "rows", "answer"),
+    [
+        (3.5, ROWS, Answer((2, 3, 1), True, 60.0)),
+        (16, ROWS, Answer((3, 2, 1), False, 77.0)),  # within all targets but the ride-through
+        (0, [(*row[:4], False) for row in ROWS], Answer((1, 2, 1), False, 55.0)),
+    ],
+)
+def test_the_answer_alone(bridged, ride_h, rows, answer, monkeypatch):
+    made = field(ride_h)
+    monkeypatch.setattr(search, "field_of", lambda sketch, inputs: made)
+    monkeypatch.setattr(search, "LeastBanks", lambda *parts: parts)
+    monkeypatch.setattr(search, "scan", lambda field, least: (tried(rows), True))
+    assert quick_answer(made.sketch, made.inputs) == answer
+
+
 def test_of_equally_long_rides_the_smallest_bank(bridged):
     """Three hours are bridged by all; one with four machines and one with another array, though
     smaller or as small, are not beside the cheapest's."""
@@ -193,7 +209,8 @@ def test_no_system_without_a_ride_raises_nothing(bridged):
         (16, 2.0, (0.5, 1.5), (4, 12)),  # 8: 4 and 12, to the module
         (12, 1.0, (1.0, 1.4), (12, 17)),  # 16.8, beyond the largest that can be built
         (16, 1.0, (0.9, 1.5), (16, 24)),
-        (10, 1.0, (1.0, 1.1), (12, 12)),  # 11.000000000000002 is eleven
+        (8, 1.0, (0.5, 1.0000625), (4, 12)),  # 8.0005 are more than eight
+        (16, 1.0, (1.0, 1.00003125), (16, 17)),  # 16.0005 more than sixteen
     ],
 )
 def test_the_band_of_the_weather_in_strings_that_can_be_built(modules, reserve, band, sizes):
