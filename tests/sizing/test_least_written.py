@@ -90,6 +90,7 @@ def test_without_days_the_peak_asks_alone(followed, asked, units, why, short):
         (1, {"start": 6}, LeastBank(6, "start", "", 28 / 24)),
         # 16 units last 78 h
         (3, {"units": 17}, LeastBank(16, "peak", "current", 78 / 24)),
+        (0.5 / 24, {}, LeastBank(1, "autonomy", "", 3 / 24)),  # half an hour is asked for too
         (3.25, {}, LeastBank(16, "autonomy", "", 78 / 24)),
         (3.3, {}, LeastBank(16, "autonomy", "autonomy", 78 / 24)),
         (3.3, {"units": 17}, LeastBank(16, "autonomy", "autonomy", 78 / 24)),
@@ -116,9 +117,9 @@ class Years(SimpleNamespace):
     """Four years of loads, air and waiting loads, all alike but for what is changed."""
 
     def __init__(self):
-        waiting = SimpleNamespace(daily_wh=np.ones((4, 2)))
+        waiting = tuple(SimpleNamespace(daily_wh=np.ones((4, 2))) for _ in range(2))
         super().__init__(
-            loads=SimpleNamespace(load_w=np.ones((4, 3)), deferrable=(waiting,)),
+            loads=SimpleNamespace(load_w=np.ones((4, 3)), deferrable=waiting),
             weather=SimpleNamespace(temp_air=np.full((4, 3), 20.0)),
         )
 
@@ -165,6 +166,14 @@ def test_years_that_are_alike_share_a_bank(banks, change):
     assert asked == [(1, 0, None), (1, 1, 10)]
     # one unit, the first array, its fewest machines
     assert set(places) == {(1, 0, 3)}
+
+
+@pytest.mark.parametrize("waiting", [0, 1, 2])
+def test_years_that_are_all_alike_have_one_bank(banks, waiting):
+    made, asked, _ = banks
+    made.inputs.loads.deferrable = made.inputs.loads.deferrable[:waiting]
+    assert [made.of(1, year).units for year in range(4)] == [10] * 4
+    assert len(asked) == 1
 
 
 def test_a_guess_comes_from_as_many_machines(banks):
