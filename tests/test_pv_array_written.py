@@ -13,9 +13,11 @@ from offgrid_sizing.pv_array import (
     loss_factors,
     one_year,
     pv_power_w,
+    sun_positions,
 )
 from offgrid_sizing.sketch import ArrayLosses, Controller, Equipment, Module, RoofPlane
 from offgrid_sizing.system import PlaneStrings, System
+from offgrid_sizing.weather.series import clock
 
 MODULE = Module(power_w=400, vmp_v=40, imp_a=10, voc_v=50, isc_a=10.5)
 
@@ -50,6 +52,35 @@ def test_power_of_two_planes():
     """12 modules of 400 W and 5 of 200 W; half of it in the second step."""
     assert passed(limits()) == pytest.approx([5800, 2900])
     assert passed(limits(), planes=((6, 2), (5, 1), (6, 0))) == pytest.approx([5800, 2900])
+
+
+@pytest.mark.parametrize(("planes", "watts"), [(((1, 1),), 400.0), (((0, 0), (1, 1)), 200.0)])
+def test_an_array_of_one_module_and_a_plane_without_any(planes, watts):
+    sketch = demo("farmhouse").model_copy(
+        update={"equipment": Equipment(module=MODULE, controller=limits(mppt_min_v=30))}
+    )
+    system = System(
+        planes=tuple(PlaneStrings(modules_in_series=n, strings=m) for n, m in planes),
+        units_in_series=1, units_in_parallel=1, inverters=1, arrangement="single",
+    )  # fmt: skip
+    available, clipped = pv_power_w(sketch, output(400.0, 200.0), system)
+    assert available == pytest.approx(np.array([[watts, watts / 2]]))
+    assert clipped == pytest.approx(np.zeros((1, 2)))
+
+
+def test_the_sun_at_the_middle_of_the_step():
+    """15° east on its own hour: on 15 April the sun is in the south at 12 h, to 15 s, so half an
+    hour (7.5°) before and after it stands as high. Its declination is 9.9°: sin h = sin 45° × sin
+    9.9° + cos 45° × cos 9.9° × cos 7.5° = 0.8122, h = 54.3°."""
+    weather = SimpleNamespace(
+        time=clock(1.0, 1.0), latitude_deg=45.0, longitude_deg=15.0, elevation_m=0.0, step_h=1.0
+    )
+    sun = sun_positions(weather)
+    day = 104 * 24
+    assert sun.zenith[day + 11] == pytest.approx(sun.zenith[day + 12], abs=0.15)
+    assert sun.azimuth[day + 11] + sun.azimuth[day + 12] == pytest.approx(360, abs=0.5)
+    assert 90 - sun.zenith[day + 12] == pytest.approx(54.3, abs=0.15)
+    assert not any(values.flags.writeable for values in vars(sun).values())
 
 
 def test_the_inputs_current():
@@ -125,3 +156,6 @@ def test_the_chain_of_losses():
         ("wiring", pytest.approx(0.32)),
     )
     assert _chain(losses(), factors, 0.0, 0.0, 0.0) == ()
+    assert _chain(losses(), {}, 0.5, 0.4, 0.1)[-1] == (
+        "temperature and low light", pytest.approx(0.5),
+    )  # fmt: skip

@@ -191,6 +191,24 @@ def test_the_steps_of_a_window_with_days_and_months():
     assert over.sum() == 12
 
 
+def test_half_hours_by_their_middle_to_the_minute():
+    # 8:45, 9:15 and 9:45 lie within 8:43 and 9:47
+    time = clock(0.5, 0)
+    inside = in_window(TimeWindow(from_h=8.72, to_h=9.78), time)
+    assert [str(one) for one in time[inside][:3].strftime("%H:%M")] == ["08:30", "09:00", "09:30"]
+    assert inside.sum() == 3 * 365
+
+
+def test_a_whole_day_from_late_on_a_monday():
+    """From 23 h to the next day's 22:54, so that the step of 22:30 is its last."""
+    monday = (True,) + (False,) * 6
+    inside = in_window(WeekWindow(from_h=23, to_h=22.9, days=monday, months=(7,)), TIME)
+    assert inside.sum() == 4 * 24
+    assert [str(one) for one in TIME[inside][[0, 23, 24]].strftime("%d. %H")] == [
+        "07. 23", "08. 22", "14. 23",
+    ]  # fmt: skip
+
+
 def test_half_hours_of_a_window_over_midnight():
     time = clock(0.5, 0)
     monday = (True,) + (False,) * 6
@@ -343,7 +361,7 @@ def test_a_target_at_the_very_end_of_the_rescue_is_no_wish_of_its_own():
 
 
 def test_dear_begins_at_the_price_that_is_named():
-    for price, hours in ((0.5, 4), (0.2, 24), (0.51, 0), (0.3, 4)):
+    for price, hours in ((0.5, 4), (0.2, 24), (0.51, 0), (0.3, 4), (0.5000005, 0)):
         day = schedule(Strategy(kind="pv_first", dear_price_per_kwh=price))
         assert day.may_discharge[:24].sum() == hours
 
