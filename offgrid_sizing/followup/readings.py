@@ -48,7 +48,9 @@ def _from_neighbours(power: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     return middle, np.abs(around - middle - slope * place).max(0)
 
 
-def leaping(power: np.ndarray, step_h: float) -> np.ndarray:
+def leaping(
+    power: np.ndarray, step_h: float, explained: np.ndarray | None = None
+) -> np.ndarray:
     """Readings that no sun gives: far below zero or above the top, or alone off a smooth day.
 
     Parameters
@@ -56,7 +58,10 @@ def leaping(power: np.ndarray, step_h: float) -> np.ndarray:
     power : float64 array, shape (n,)
         [W], NaN where nothing was read.
     step_h : float
-        [h]; records of more than an hour are not judged.
+        [h]; records of more than an hour are not judged, and of more than half an hour only for
+        what is impossible: five of them are most of a day.
+    explained : bool array, shape (n,), optional
+        Readings that something else than the sun decides, such as a full bank.
 
     Returns
     -------
@@ -65,12 +70,16 @@ def leaping(power: np.ndarray, step_h: float) -> np.ndarray:
     top = top_of(power)
     if step_h > 1 or top <= 0:
         return np.zeros(power.size, bool)
-    middle, miss = _from_neighbours(power)
     with np.errstate(invalid="ignore"):
         impossible = (power < -0.05 * top) | (power > 1.5 * top)
-        alone = (np.abs(power - middle) > LEAP * top) & (np.abs(power - middle) > 8 * miss)
-        above = alone & (power > 1.1 * top)
-        lost = alone & (power < 0.15 * middle)
+    if step_h > 0.5:
+        return impossible
+    free = power if explained is None else np.where(explained, np.nan, power)
+    middle, miss = _from_neighbours(free)
+    with np.errstate(invalid="ignore"):
+        alone = (np.abs(free - middle) > LEAP * top) & (np.abs(free - middle) > 8 * miss)
+        above = alone & (free > 1.1 * top)
+        lost = alone & (free < 0.15 * middle)
     return impossible | above | lost
 
 

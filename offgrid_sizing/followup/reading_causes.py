@@ -1,0 +1,122 @@
+"""Causes seen in single readings of the array, and days from which it gives another share."""
+
+import numpy as np
+import pandas as pd
+
+from offgrid_sizing.followup.case import FULL, Case, Cause
+from offgrid_sizing.followup.shifts import shares_of, shifts_in
+
+
+def _marked(case: Case, kind: str) -> tuple[int, float, str] | None:
+    """Count of marked readings, their hours and the first day; None without any."""
+    mask = getattr(case.marks, kind, None)
+    if mask is None or not mask.any():
+        return None
+    first = case.logger.time[int(np.argmax(mask))]
+    return int(mask.sum()), float(mask.sum() * case.logger.step_h), f"{first:%Y-%m-%d}"
+
+
+def limit(case: Case) -> Cause | None:
+    """The record is cut off at one level that the sketch does not expect."""
+    found = _marked(case, "cut_off")
+    if found is None:
+        return None
+    _, hours, since = found
+    level = float(np.median(case.logger.values["pv"][case.marks.cut_off]))
+    expected_top = float(case.expected["available"].max())
+    if level > 0.95 * expected_top:
+        return None
+    return Cause(
+        "a limit cuts the array",
+        "high" if hours >= 10 else "medium",
+        f"{hours:.0f} h since {since} stand at {level:.0f} W; the array could reach "
+        f"{expected_top:.0f} W",
+        "charge-current setting, controller's rating, voltage at the bank",
+        "limit",
+        (("hours", hours), ("since", since), ("watts", level), ("top_watts", expected_top)),
+    )
+
+
+def stuck(case: Case) -> Cause | None:
+    """The logger wrote one value again and again."""
+    found = _marked(case, "stuck")
+    if found is None:
+        return None
+    count, hours, since = found
+    return Cause(
+        "the logger repeats its array reading",
+        "high",
+        f"{count} readings ({hours:.0f} h) since {since} repeat one value to the last digit; "
+        "they are left out",
+        "the logger's link to the controller, its memory and its clock",
+        "stuck",
+        (("count", count), ("hours", hours), ("since", since)),
+    )
+
+
+def leaping(case: Case) -> Cause | None:
+    """Single readings that no sun gives."""
+    found = _marked(case, "leaping")
+    if found is None:
+        return None
+    count, _, since = found
+    return Cause(
+        "array readings that no sun gives",
+        "high",
+        f"{count} readings since {since} are negative, above all others or alone off their "
+        "neighbours; they are left out",
+        "the sensor's wiring and earthing, and how the logger sums its interval",
+        "leaping",
+        (("count", count), ("since", since)),
+    )
+
+
+def snow(case: Case) -> Cause | None:
+    """Light but little power on frosty days."""
+    found = _marked(case, "snowed_in")
+    if found is None:
+        return None
+    _, hours, since = found
+    days = case.logger.time[case.marks.snowed_in].normalize().nunique()
+    return Cause(
+        "snow on the modules",
+        "medium",
+        f"{hours:.0f} h of light on {days} days of frost since {since} gave less than 60% of "
+        "the usual power",
+        "nothing if it melts within days; clear it from the ground with a soft tool, never climb "
+        "an icy roof",
+        "snow",
+        (("hours", hours), ("days", days), ("since", since)),
+    )
+
+
+def _share_each_day(case: Case) -> pd.Series:
+    """Share of the expected on days without snow, and without a full bank where that is known."""
+    days, expected = case.judged, "pv_expected_kwh"
+    if "pv_snowed_in_h" in days:
+        days = days[days["pv_snowed_in_h"] == 0]
+    if "soc" in case.logger.values:
+        soc = pd.Series(case.logger.values["soc"], index=case.logger.time)
+        top = soc.groupby(soc.index.floor("D")).max().reindex(days.index)
+        days, expected = days[top < FULL], "pv_available_expected_kwh"
+    return shares_of(days["pv_kwh"], days[expected], corrected=case.corrected)
+
+
+def level_shift(case: Case) -> Cause | None:
+    """From one day on the array gives another share than before; the last such day is told."""
+    if "pv_kwh" not in case.judged:
+        return None
+    shifts = shifts_in(_share_each_day(case), corrected=case.corrected)
+    if not shifts:
+        return None
+    last = shifts[-1]
+    since = f"{last.day:%Y-%m-%d}"
+    more = "" if len(shifts) == 1 else f"; {len(shifts)} such steps in all"
+    return Cause(
+        "the array's share changed from one day to the next",
+        "high" if case.corrected else "medium",
+        f"{last.factor:.0%} of what it gave before, since {since}{more}",
+        "what changed that day: a string, isolator or fuse, the logger's scale, new modules",
+        "level_shift",
+        (("share", last.factor), ("since", since), ("count", len(shifts))),
+    )
