@@ -4,7 +4,9 @@ import numpy as np
 import pandas as pd
 
 from offgrid_sizing.followup.case import FULL, Case, Cause
-from offgrid_sizing.followup.shifts import shares_of, shifts_in
+from offgrid_sizing.followup.shifts import Shift, shares_of, shifts_in
+
+SAME_STEP_DAYS = 14
 
 
 def _marked(case: Case, kind: str) -> tuple[int, float, str] | None:
@@ -90,33 +92,53 @@ def snow(case: Case) -> Cause | None:
     )
 
 
-def _share_each_day(case: Case) -> pd.Series:
-    """Share of the expected on days without snow, and without a full bank where that is known."""
-    days, expected = case.judged, "pv_expected_kwh"
+def _shifts(case: Case) -> tuple[Shift, ...]:
+    """Steps of the share, on days without snow and without a full bank.
+
+    Where the state of charge is not logged nobody knows when the bank was full: a step must then
+    show both against what the array could give and against what the sketch expects to be taken.
+    """
+    days, soc = case.judged, case.logger.values.get("soc")
     if "pv_snowed_in_h" in days:
         days = days[days["pv_snowed_in_h"] == 0]
-    if "soc" in case.logger.values:
-        soc = pd.Series(case.logger.values["soc"], index=case.logger.time)
-        top = soc.groupby(soc.index.floor("D")).max().reindex(days.index)
-        days, expected = days[top < FULL], "pv_available_expected_kwh"
-    return shares_of(days["pv_kwh"], days[expected], corrected=case.corrected)
+    promises = ["pv_available_expected_kwh"]
+    if soc is None:
+        promises.append("pv_expected_kwh")
+    else:
+        top = pd.Series(soc, index=case.logger.time).groupby(case.logger.time.floor("D")).max()
+        days = days[top.reindex(days.index) < FULL]
+    found, *others = (
+        shifts_in(
+            shares_of(days["pv_kwh"], days[promise], corrected=case.corrected),
+            corrected=case.corrected,
+        )
+        for promise in promises
+    )
+    return tuple(one for one in found if all(_seen_in(one, other) for other in others))
+
+
+def _seen_in(shift: Shift, others: tuple[Shift, ...]) -> bool:
+    return any(
+        abs((shift.day - one.day).days) <= SAME_STEP_DAYS and (shift.factor > 1) == (one.factor > 1)
+        for one in others
+    )
 
 
 def level_shift(case: Case) -> Cause | None:
-    """From one day on the array gives another share than before; the last such day is told."""
+    """From one day on the array gives another share than before; the largest such step is told."""
     if "pv_kwh" not in case.judged:
         return None
-    shifts = shifts_in(_share_each_day(case), corrected=case.corrected)
+    shifts = _shifts(case)
     if not shifts:
         return None
-    last = shifts[-1]
-    since = f"{last.day:%Y-%m-%d}"
+    most = max(shifts, key=lambda shift: abs(np.log(shift.factor)))
+    since = f"{most.day:%Y-%m-%d}"
     more = "" if len(shifts) == 1 else f"; {len(shifts)} such steps in all"
     return Cause(
         "the array's share changed from one day to the next",
         "high" if case.corrected else "medium",
-        f"{last.factor:.0%} of what it gave before, since {since}{more}",
+        f"{most.factor:.0%} of what it gave before, since {since}{more}",
         "what changed that day: a string, isolator or fuse, the logger's scale, new modules",
         "level_shift",
-        (("share", last.factor), ("since", since), ("count", len(shifts))),
+        (("share", most.factor), ("since", since), ("count", len(shifts))),
     )
