@@ -270,7 +270,9 @@ def compare(logger: Logger, simulation: Simulation) -> FollowUp:
         performance_ratio_25c=at_25c,
         expected_ratio_25c=promised,
         ratio=ratio,
-        causes=likely_causes(logger, judged, expected, simulation, corrected=corrected, marks=marks),
+        causes=likely_causes(
+            logger, judged, expected, simulation, corrected=corrected, marks=marks
+        ),
         notes=notes,
         sentence=_sentence(judged, ratio, corrected),
     )

@@ -48,9 +48,7 @@ def _from_neighbours(power: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     return middle, np.abs(around - middle - slope * place).max(0)
 
 
-def leaping(
-    power: np.ndarray, step_h: float, explained: np.ndarray | None = None
-) -> np.ndarray:
+def leaping(power: np.ndarray, step_h: float, explained: np.ndarray | None = None) -> np.ndarray:
     """Readings that no sun gives: far below zero or above the top, or alone off a smooth day.
 
     Parameters

@@ -90,7 +90,9 @@ def modelled(weather) -> pd.Series:
     share = np.linspace(0, 1, 1001)
     at_dc = inverter_curve(equipment.inverter).dc_of(share)
     rated_w = equipment.inverter.rated_w
-    ac_w = rated_w * np.interp(passed * equipment.controller.efficiency_frac / rated_w, at_dc, share)
+    ac_w = rated_w * np.interp(
+        passed * equipment.controller.efficiency_frac / rated_w, at_dc, share
+    )
     days = ac_w.reshape(weather.years, 365, -1).sum(2) * weather.step_h / 1000
     names = weather.time[:: round(24 / weather.step_h)].strftime("%m-%d")
     return pd.concat(
@@ -112,7 +114,9 @@ def days(followed, modelled) -> pd.DataFrame:
     """Measured and modelled energy of the days that count."""
     logger, found = followed
     daily = found.daily
-    highest = pd.Series(logger.values["pv"], index=logger.time).groupby(logger.time.floor("D")).max()
+    highest = (
+        pd.Series(logger.values["pv"], index=logger.time).groupby(logger.time.floor("D")).max()
+    )
     full = daily["coverage"] >= ENOUGH_COVERAGE
     still = full & (highest < 0.01 * highest.max())
     assert [f"{day:%Y-%m-%d}" for day in daily.index[still]] == [
