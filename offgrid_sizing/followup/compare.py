@@ -27,7 +27,8 @@ class FollowUp:
         Index: date, or first day of the month. For each of `ENERGIES` that was logged `<x>_kwh`
         and `<x>_expected_kwh`; `coverage`; with irradiance `reference_yield_h`,
         `array_yield_h`, `performance_ratio`, `performance_ratio_25c`; of each day, where the
-        array was logged, `pv_<kind>_h` for each of `marks.KINDS`: hours of such readings.
+        array was logged, `pv_<kind>_h` for each of `marks.KINDS`: hours of such readings;
+        `pv_new_share_frac` on the day of a step in the array's share.
     days_judged : int
         Days with enough readings.
     weather_corrected : bool
@@ -261,8 +262,9 @@ def compare(logger: Logger, simulation: Simulation) -> FollowUp:
     notes = logger.notes + (
         (f"{left_out} days had too few readings and were left out.",) if left_out else ()
     )
+    causes = likely_causes(logger, judged, expected, simulation, corrected=corrected, marks=marks)
     return FollowUp(
-        daily=days,
+        daily=_with_new_share(days, causes),
         monthly=_by_month(days),
         days_judged=len(judged),
         weather_corrected=corrected,
@@ -270,12 +272,20 @@ def compare(logger: Logger, simulation: Simulation) -> FollowUp:
         performance_ratio_25c=at_25c,
         expected_ratio_25c=promised,
         ratio=ratio,
-        causes=likely_causes(
-            logger, judged, expected, simulation, corrected=corrected, marks=marks
-        ),
+        causes=causes,
         notes=notes,
         sentence=_sentence(judged, ratio, corrected),
     )
+
+
+def _with_new_share(days: pd.DataFrame, causes: tuple[Cause, ...]) -> pd.DataFrame:
+    """With the share that begins on a day, where a step was found: `pv_new_share_frac`."""
+    for cause in causes:
+        if cause.code == "level_shift":
+            facts = dict(cause.facts)
+            days["pv_new_share_frac"] = np.nan
+            days.loc[pd.Timestamp(str(facts["since"])), "pv_new_share_frac"] = facts["share"]
+    return days
 
 
 def _performance(judged, expected, simulation, peak_kw):

@@ -18,7 +18,7 @@ LIT_W_PER_M2 = 50.0
 
 
 def top_of(power: np.ndarray) -> float:
-    """What the array reaches on its best hours: the 99th percentile above zero, 0 without any. [W]"""
+    """What the array reaches on its best hours, the 99th percentile; 0 without sun. [W]"""
     lit = power[np.isfinite(power) & (power > 0)]
     return float(np.percentile(lit, 99)) if lit.size else 0.0
 

@@ -1,4 +1,4 @@
-"""Days from which an array gives another share of what is expected than before: steps, not drifts."""
+"""Days from which an array gives another share of the expected: steps, not drifts."""
 
 from dataclasses import dataclass
 
@@ -63,12 +63,24 @@ def _bright_step(shares: np.ndarray, place: int) -> float:
     return float(np.percentile(after, 90) - np.percentile(before, 90))
 
 
+def _beside_drift(shares: np.ndarray, place: int) -> float:
+    """Size of the step where a straight drift over the same days may explain the rest."""
+    first = max(place - FAR_DAYS, 0)
+    part = shares[first : place + FAR_DAYS]
+    day = np.arange(part.size) - (place - first)
+    columns = np.stack([np.ones(part.size), day, day >= 0], axis=1)
+    return float(np.linalg.lstsq(columns, part, rcond=None)[0][2])
+
+
 def _is_step(shares: np.ndarray, place: int, usual: float, corrected: bool) -> bool:
     far, near = _step_at(shares, place, FAR_DAYS), _step_at(shares, place, NEAR_DAYS)
     bright, least = _bright_step(shares, place), np.log1p(LEAST_STEP[corrected])
     way = np.sign(far)
-    sudden = near * way >= 0.5 * abs(far)
-    return bool(min(far * way, bright * way, (far - usual) * way) >= least and sudden)
+    sudden = min(near, _beside_drift(shares, place), key=lambda size: size * way)
+    return bool(
+        min(far * way, bright * way, (far - usual) * way) >= least
+        and sudden * way >= 0.5 * abs(far)
+    )
 
 
 def _usual_step(shares: pd.Series, day: pd.Timestamp) -> float:
@@ -87,7 +99,7 @@ def shifts_in(shares: pd.Series, *, corrected: bool) -> tuple[Shift, ...]:
     The likeliest place is split first, each part then again (binary segmentation). A place
     counts where the means differ by far more than days differ from each other, the bright days
     and the median day of two months move the same way, half of the step is there within ten
-    days, and, without measured light, other years have no such step on that date.
+    days and beside a drift, and, without measured light, other years have no such step on that date.
     """
     values, found = shares.to_numpy(), []
     waiting = [(0, values.size)]

@@ -1,10 +1,10 @@
 """Pack the records of the package pvanalytics that the tests of this folder are held against.
 
-Needs (in an environment of its own, only to rebuild): pvanalytics 0.2.2 (without
-its libraries) and pyarrow. Its data are
-under the MIT licence, © 2020, 2022 Alliance for Sustainable Energy, LLC and National Technology
-and Engineering Solutions of Sandia, LLC. Run `python tests/published/build_measured.py`; it writes
-`measured_array.npz` and `labelled_records.npz` beside itself.
+Needs (in an environment of its own, only to rebuild): pvanalytics 0.2.2 (without its libraries)
+and pyarrow. Its data are under the MIT licence, © 2020, 2022 Alliance for Sustainable Energy, LLC
+and National Technology and Engineering Solutions of Sandia, LLC. Run
+`python tests/published/build_measured.py`; it writes `measured_array.npz` and
+`labelled_records.npz` beside itself.
 
 The array: system 50 of the public PVDAQ archive, Golden, Colorado. Place, tilt and azimuth stand
 in the gallery of pvanalytics ("PV Fleets QA Process: Power": 39.7406° N, 105.1775° W, ground truth
@@ -27,7 +27,8 @@ STANDARD = "Etc/GMT+7"  # the sign of these names is turned: UTC−7
 def source(name: str):
     """A file of the package, which itself is not imported: its own libraries are not needed."""
     package = find_spec("pvanalytics")
-    assert package and package.origin, "pip install --no-deps pvanalytics==0.2.2"
+    if package is None or package.origin is None:
+        raise SystemExit("pip install --no-deps pvanalytics==0.2.2")
     return Path(package.origin).parent / "data" / name
 
 

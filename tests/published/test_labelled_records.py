@@ -1,4 +1,4 @@
-"""Follow-up against records whose faults others marked: limits, stuck values, outliers, snow, steps.
+"""Follow-up against records whose faults others marked: limits, stuck values, snow, steps.
 
 `labelled_records.npz` holds five records that the package pvanalytics 0.2.2 ships (MIT licence):
 clipping and outliers of inverter 7539 and repeated values put into inverter 2173 (DuraMAT DataHub,

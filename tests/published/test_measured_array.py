@@ -7,8 +7,8 @@ and orientation after its gallery, "PV Fleets QA Process: Power". See `build_mea
 
 One scale is fitted on the first year (2011-04-15 to 2012-04-14); the rest (to 2013-12-31) is held
 back. Left out, by the record alone: days with less than 90 % of their readings, and days on which
-no reading reaches 1 % of the record's highest (the array was off or buried in snow), and February 29, which
-no year of the product has. Days of part snow stay in.
+no reading reaches 1 % of the record's highest (the array was off or buried in snow); February 29,
+which no year of the product has. Days of part snow stay in.
 """
 
 from pathlib import Path
