@@ -9,22 +9,25 @@ from offgrid_sizing.followup.shifts import Shift, shares_of, shifts_in
 SAME_STEP_DAYS = 14
 
 
-def _marked(case: Case, kind: str) -> tuple[int, float, str] | None:
-    """Count of marked readings, their hours and the first day; None without any."""
+def _marked(case: Case, kind: str) -> np.ndarray | None:
+    """The readings marked so; None without any."""
     mask = getattr(case.marks, kind, None)
-    if mask is None or not mask.any():
-        return None
+    return mask if mask is not None and mask.any() else None
+
+
+def _told(case: Case, mask: np.ndarray) -> tuple[int, float, str]:
+    """How many readings, their hours and the first day."""
     first = case.logger.time[int(np.argmax(mask))]
     return int(mask.sum()), float(mask.sum() * case.logger.step_h), f"{first:%Y-%m-%d}"
 
 
 def limit(case: Case) -> Cause | None:
     """The record is cut off at one level that the sketch does not expect."""
-    found = _marked(case, "cut_off")
-    if found is None:
+    mask = _marked(case, "cut_off")
+    if mask is None:
         return None
-    _, hours, since = found
-    level = float(np.median(case.logger.values["pv"][case.marks.cut_off]))
+    _, hours, since = _told(case, mask)
+    level = float(np.median(case.logger.values["pv"][mask]))
     expected_top = float(case.expected["available"].max())
     if level > 0.95 * expected_top:
         return None
@@ -41,10 +44,10 @@ def limit(case: Case) -> Cause | None:
 
 def stuck(case: Case) -> Cause | None:
     """The logger wrote one value again and again."""
-    found = _marked(case, "stuck")
-    if found is None:
+    mask = _marked(case, "stuck")
+    if mask is None:
         return None
-    count, hours, since = found
+    count, hours, since = _told(case, mask)
     return Cause(
         "the logger repeats its array reading",
         "high",
@@ -58,10 +61,10 @@ def stuck(case: Case) -> Cause | None:
 
 def leaping(case: Case) -> Cause | None:
     """Single readings that no sun gives."""
-    found = _marked(case, "leaping")
-    if found is None:
+    mask = _marked(case, "leaping")
+    if mask is None:
         return None
-    count, _, since = found
+    count, _, since = _told(case, mask)
     return Cause(
         "array readings that no sun gives",
         "high",
@@ -75,11 +78,11 @@ def leaping(case: Case) -> Cause | None:
 
 def snow(case: Case) -> Cause | None:
     """Light but little power on frosty days."""
-    found = _marked(case, "snowed_in")
-    if found is None:
+    mask = _marked(case, "snowed_in")
+    if mask is None:
         return None
-    _, hours, since = found
-    days = case.logger.time[case.marks.snowed_in].normalize().nunique()
+    _, hours, since = _told(case, mask)
+    days = case.logger.time[mask].normalize().nunique()
     return Cause(
         "snow on the modules",
         "medium",

@@ -63,24 +63,28 @@ def _bright_step(shares: np.ndarray, place: int) -> float:
     return float(np.percentile(after, 90) - np.percentile(before, 90))
 
 
-def _beside_drift(shares: np.ndarray, place: int) -> float:
-    """Size of the step where a straight drift over the same days may explain the rest."""
+def _beside_drift(shares: np.ndarray, place: int) -> tuple[float, float]:
+    """Size of the step beside a straight drift over the same days, and its standard error."""
     first = max(place - FAR_DAYS, 0)
     part = shares[first : place + FAR_DAYS]
     day = np.arange(part.size) - (place - first)
     columns = np.stack([np.ones(part.size), day, day >= 0], axis=1)
-    return float(np.linalg.lstsq(columns, part, rcond=None)[0][2])
+    found = np.linalg.lstsq(columns, part, rcond=None)[0]
+    spread = np.sum((part - columns @ found) ** 2) / (part.size - 3)
+    error = np.sqrt(spread * np.linalg.inv(columns.T @ columns)[2, 2])
+    return float(found[2]), float(error)
 
 
 def _is_step(shares: np.ndarray, place: int, usual: float, corrected: bool) -> bool:
     far, near = _step_at(shares, place, FAR_DAYS), _step_at(shares, place, NEAR_DAYS)
     bright, least = _bright_step(shares, place), np.log1p(LEAST_STEP[corrected])
+    step, error = _beside_drift(shares, place)
     way = np.sign(far)
-    sudden = min(near, _beside_drift(shares, place), key=lambda size: size * way)
-    return bool(
-        min(far * way, bright * way, (far - usual) * way) >= least
-        and sudden * way >= 0.5 * abs(far)
-    )
+    large = min(far * way, bright * way, (far - usual) * way) >= least
+    sudden = min(near * way, step * way) >= 0.5 * abs(far)
+    # dirt drifts by as much as a small step; without measured light only large steps are told
+    no_drift = not corrected or step * way >= SURE * error
+    return bool(large and sudden and no_drift)
 
 
 def _usual_step(shares: pd.Series, day: pd.Timestamp) -> float:
@@ -99,7 +103,7 @@ def shifts_in(shares: pd.Series, *, corrected: bool) -> tuple[Shift, ...]:
     The likeliest place is split first, each part then again (binary segmentation). A place
     counts where the means differ by far more than days differ from each other, the bright days
     and the median day of two months move the same way, half of the step is there within ten
-    days and beside a drift, and, without measured light, other years have no such step on that date.
+    days and beside a drift, and, without measured light, other years have no such step then.
     """
     values, found = shares.to_numpy(), []
     waiting = [(0, values.size)]
