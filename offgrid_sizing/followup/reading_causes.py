@@ -68,8 +68,8 @@ def leaping(case: Case) -> Cause | None:
     return Cause(
         "array readings that no sun gives",
         "high",
-        f"{count} readings since {since} are negative, above all others or alone off their "
-        "neighbours; they are left out",
+        f"since {since} readings stand far below zero, above all others or alone off their "
+        f"neighbours (so many: {count}); they are left out",
         "the sensor's wiring and earthing, and how the logger sums its interval",
         "leaping",
         (("count", count), ("since", since)),
