@@ -3,7 +3,8 @@
 import numpy as np
 import pandas as pd
 
-from offgrid_sizing.followup.case import FULL, HIGH, LOW, Case, Cause
+from offgrid_sizing.followup.case import HIGH, LOW, Case, Cause
+from offgrid_sizing.followup.marks import FULL
 
 
 def _full_at_noon(soc: np.ndarray, time: pd.DatetimeIndex, days) -> float:

@@ -1,17 +1,13 @@
 """One likely cause of a difference, and the record it is looked for in."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import pandas as pd
 
 from offgrid_sizing.followup.logger import Logger
+from offgrid_sizing.followup.marks import Marks
 from offgrid_sizing.simulation import Simulation
 
-if TYPE_CHECKING:
-    from offgrid_sizing.followup.marks import Marks
-
-FULL = 0.97
 LOW, HIGH = 0.92, 1.08  # measured over expected that is worth a word; our own choice
 SURE = ("high", "medium", "low")
 
@@ -66,7 +62,7 @@ class Case:
     expected: pd.DataFrame
     simulation: Simulation
     corrected: bool
-    marks: "Marks | None" = None
+    marks: Marks | None = None
 
     def ratio(self, name: str) -> float | None:
         """Measured over expected energy, None where either is missing."""

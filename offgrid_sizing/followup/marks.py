@@ -6,9 +6,9 @@ import numpy as np
 import pandas as pd
 
 from offgrid_sizing.followup import readings
-from offgrid_sizing.followup.case import FULL
 from offgrid_sizing.followup.logger import Logger
 
+FULL = 0.97  # state of charge from which the loads decide what the array gives; own choice
 KINDS = ("leaping", "stuck", "cut_off", "snowed_in")
 
 

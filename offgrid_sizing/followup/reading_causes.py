@@ -3,7 +3,8 @@
 import numpy as np
 import pandas as pd
 
-from offgrid_sizing.followup.case import FULL, Case, Cause
+from offgrid_sizing.followup.case import Case, Cause
+from offgrid_sizing.followup.marks import FULL
 from offgrid_sizing.followup.shifts import Shift, shares_of, shifts_in
 
 SAME_STEP_DAYS = 14
