@@ -1,4 +1,4 @@
-"""What Follow-up finds in single readings stands on its page in both languages, with its numbers."""
+"""What Follow-up finds in single readings stands on its page in both languages, numbers and all."""
 
 import pytest
 
