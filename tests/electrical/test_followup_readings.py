@@ -224,3 +224,30 @@ def test_shares_are_logs_over_a_smoothed_promise():
     assert light.to_numpy() == pytest.approx([np.log(2), np.log(2)])
     usual = shares_of(measured, expected, corrected=False)
     assert usual.to_numpy() == pytest.approx([np.log(2 / 3), np.log(8 / 3)])
+
+
+def test_a_level_may_waver_by_a_fifth_of_a_per_cent():
+    time, power = _days(0.25, days=4, cloudy=False)
+    for waver, any_found in ((3.9, True), (4.1, False)):  # of 2,000 W
+        level = 2000 - waver * (np.arange(power.size) % 2)
+        cut = np.where(power > 2000, level, power)
+        assert readings.cut_off(cut, time, 0.25).any() == any_found
+
+
+def test_three_equal_hours_are_a_limit_and_two_are_none():
+    time = pd.date_range("2026-03-01", periods=24 * 20, freq="h")
+    for hours, marked in ((2, 0), (3, 3 * 20)):
+        day = np.zeros(24)
+        day[8:17] = [600, 1100, 1500, 1800, 1700, 1400, 1000, 700, 300]
+        day[11 : 11 + hours] = 2000
+        assert readings.cut_off(np.tile(day, 20), time, 1.0).sum() == marked
+
+
+def test_two_hourly_records_are_not_judged():
+    time, power = _days(1.0)
+    two = np.minimum(power[::2], 900)
+    poa, frost = two / 3, np.full(two.size, -5.0)
+    assert not readings.cut_off(two, time[::2], 2.0).any()
+    assert not readings.snowed_in(np.where(time[::2].day < 9, 0.1, 1) * two, poa, frost,
+                                  time[::2], 2.0).any()  # fmt: skip
+    assert not readings.stuck(np.full(two.size, 500.0), 2.0).any()
