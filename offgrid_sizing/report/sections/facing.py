@@ -3,7 +3,7 @@
 import numpy as np
 
 from offgrid_sizing.outcome import Outcome
-from offgrid_sizing.palette import CHARGE_STEPS
+from offgrid_sizing.palette import SUN_STEPS
 from offgrid_sizing.report import svg
 from offgrid_sizing.report.charts_svg import WIDTH, Figure
 from offgrid_sizing.report.model import Cell, Section, Table
@@ -64,14 +64,14 @@ def _map(found: OrientationMap, values: np.ndarray) -> Drawing:
     rows, columns = values.shape
     frame = Frame(44, 22, WIDTH - 60, 136, 0, columns, 0, rows)
     low, high = float(values.min()), float(values.max())
-    shade = (values - low) / max(high - low, 1e-12) * len(CHARGE_STEPS)
-    shade = np.clip(shade.astype(int), 0, len(CHARGE_STEPS) - 1)
+    shade = (values - low) / max(high - low, 1e-12) * len(SUN_STEPS)
+    shade = np.clip(shade.astype(int), 0, len(SUN_STEPS) - 1)
     wide, tall = frame.width / columns, frame.height / rows
     for row, column in np.ndindex(rows, columns):
         x, y = float(frame.x(column)), float(frame.y(row + 1))
-        drawing.rect(x, y, wide + 0.15, tall + 0.15, CHARGE_STEPS[shade[row, column]])
+        drawing.rect(x, y, wide + 0.15, tall + 0.15, SUN_STEPS[shade[row, column]])
     row, column = found.best_month
-    drawing.dot(float(frame.x(column + 0.5)), float(frame.y(row + 0.5)), 3.5, svg.SUN)
+    drawing.dot(float(frame.x(column + 0.5)), float(frame.y(row + 0.5)), 3.5, svg.INK)
     for at in range(0, rows, 4):
         y = float(frame.y(at + 0.5)) + 3
         drawing.text(frame.left - 4, y, f"{found.tilt_deg[at]:g}°", anchor="end")
@@ -79,7 +79,7 @@ def _map(found: OrientationMap, values: np.ndarray) -> Drawing:
     svg.x_labels(drawing, frame, marks + 0.5, [f"{found.azimuth_deg[at]:g}°" for at in marks])
     drawing.text(frame.left, 12, f"Tilt over direction; {digits(low)}")
     x = frame.left + 110
-    for colour in CHARGE_STEPS:
+    for colour in SUN_STEPS:
         drawing.rect(x, 4.5, 14, 8, colour)
         x += 14
     drawing.text(x + 5, 12, f"{digits(high)} kWh a day in the leanest month; dot: best")

@@ -32,7 +32,7 @@ def facing_map(
     turned = unwrapped(found.azimuth_deg)
     figure = go.Figure()
     share = measure == "served"
-    scale = palette.unserved_scale(dark) if share else palette.load_scale(dark)
+    scale = palette.unserved_scale(dark) if share else palette.sun_scale(dark)
     figure.add_heatmap(
         x=turned, y=found.tilt_deg, z=values, colorscale=list(zip((0, 0.5, 1), scale, strict=True)),
         customdata=np.dstack([
