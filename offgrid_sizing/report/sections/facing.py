@@ -82,5 +82,5 @@ def _map(found: OrientationMap, values: np.ndarray) -> Drawing:
     for colour in SUN_STEPS:
         drawing.rect(x, 4.5, 14, 8, colour)
         x += 14
-    drawing.text(x + 5, 12, f"{digits(high)} kWh a day in the leanest month; dot: best")
+    drawing.text(x + 5, 12, f"{digits(high)} kWh a day; dot: best")
     return drawing
