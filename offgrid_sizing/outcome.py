@@ -24,6 +24,7 @@ from offgrid_sizing.sizing.judge import (
 from offgrid_sizing.sizing.reliability import OneYear, Reliability, reliability_of
 from offgrid_sizing.sizing.result import SizingResult
 from offgrid_sizing.sizing.search import size
+from offgrid_sizing.sizing.within_hour import WithinHour, within_hour
 from offgrid_sizing.sizing.worksheet import Worksheet, worksheet_of
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.strategy import of_kind
@@ -96,6 +97,8 @@ class Outcome(_OfAYear):
         There with them, unless `no_foresight` says why it is not known.
     design : ElectricalDesign or None
         None when the drawn boxes cannot be wired; `warnings` says why.
+    minutes : WithinHour, optional
+        What the year's steps hide, from weeks of it run by the minute.
     """
 
     sketch: Sketch
@@ -109,6 +112,7 @@ class Outcome(_OfAYear):
     strategies: tuple[StrategyYear, ...] = ()
     foresight: Foresight | None = None
     no_foresight: str = ""
+    minutes: WithinHour | None = None
 
     @property
     def system(self) -> System:
@@ -230,6 +234,7 @@ def outcome_of(
         design=design,
         warnings=warnings,
         sizing=sizing,
+        minutes=within_hour(priced.simulation),
     )
 
 
