@@ -275,21 +275,13 @@ def compared_outcome(
     """The system as drawn under every priority, beside what perfect foresight would cost."""
     inputs = inputs or _inputs(sketch, base_dir, progress)
     outcome = outcome_of(sketch, inputs, progress=progress)
-    judged = outcome.reliability.judged
+    judged, instead = outcome.reliability.judged, outcome.priced.flows.instead
     years = []
     for kind in STRATEGIES:
         if progress:
             progress(f"a year {kind.replace('_', ' ')}")
-        years.append(
-            strategy_year(
-                outcome.sketch,
-                kind,
-                inputs,
-                judged.year,
-                judged.draw,
-                instead=outcome.priced.flows.instead,
-            )
-        )
+        year, draw = judged.year, judged.draw
+        years.append(strategy_year(outcome.sketch, kind, inputs, year, draw, instead=instead))
     if progress:
         progress("perfect foresight")
     foresight, why_not = None, ""

@@ -37,7 +37,7 @@ def usual_load_w(loads: LoadYear, year: int) -> np.ndarray:
 
 
 def ratings_w(
-    peak: Peak, load_w: np.ndarray, start_va_per_w: float = Generator().start_va_per_w
+    peak: Peak, load_w: np.ndarray, start_multiple: float = Generator().start_multiple
 ) -> tuple[float, float]:
     """Rating for the running peak, and for the worst start as well, in whole 500 W. [W]
 
@@ -45,7 +45,7 @@ def ratings_w(
     common practice, no source.
     """
     running = max(peak.running_va, peak.running_w, float(np.max(load_w, initial=0.0)))
-    starting = max(running, peak.starting_va / start_va_per_w)
+    starting = max(running, peak.starting_va / start_multiple)
     steps = (max(1, math.ceil(need / RATING_STEP_W - 1e-9)) for need in (running, starting))
     running_w, starting_w = (count * RATING_STEP_W for count in steps)
     return running_w, starting_w
@@ -174,7 +174,7 @@ def instead_of(
     loads = inputs.loads
     load_w, step_h = usual_load_w(loads, year), loads.step_h
     generator = sketch.generator or Generator()
-    running_w, starting_w = ratings_w(loads.peak, load_w, generator.start_va_per_w)
+    running_w, starting_w = ratings_w(loads.peak, load_w, generator.start_multiple)
     generator = generator.model_copy(update={"rated_w": starting_w})
     asked = sketch.model_copy(update={"generator": generator})
     steps = schedule_of(asked, inputs.weather.time, year, draw=draw)

@@ -71,13 +71,13 @@ def dip_frac(reactance_frac: float, load_frac: float) -> float:
     return drop / (1 + drop)
 
 
-def generator_reactance_frac(start_va_per_w: float) -> float:
+def generator_reactance_frac(start_multiple: float) -> float:
     """Reactance while a motor starts of a set that gives this many VA at the largest dip.
 
     >>> round(generator_reactance_frac(1.5), 4)
     0.2857
     """
-    return DIP_LIMIT_FRAC / ((1 - DIP_LIMIT_FRAC) * start_va_per_w)
+    return DIP_LIMIT_FRAC / ((1 - DIP_LIMIT_FRAC) * start_multiple)
 
 
 def line_ohm(stated: float | None, line_v: float) -> float:

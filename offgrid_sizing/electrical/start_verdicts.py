@@ -176,5 +176,5 @@ def _larger_generator(sketch: Sketch, company: Company, row: MotorStart) -> floa
     if short != ["generator"] or generator is None:
         return None
     beside = sum(company.beside_va)
-    need = max((beside + event.start_va) / generator.start_va_per_w, beside + event.running_va)
+    need = max((beside + event.start_va) / generator.start_multiple, beside + event.running_va)
     return 500.0 * ceil(need / 500 - 1e-9)

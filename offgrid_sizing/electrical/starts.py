@@ -188,9 +188,9 @@ def strain_on_generator(sketch: Sketch, company: Company, part: float = 1.0) -> 
     generator, event = sketch.generator, company.event
     assert generator is not None
     rated, beside = generator.rated_w, part * sum(company.beside_va)
-    step = dip_frac(generator_reactance_frac(generator.start_va_per_w), event.start_va / rated)
+    step = dip_frac(generator_reactance_frac(generator.start_multiple), event.start_va / rated)
     during = (beside + event.start_va) / rated
-    limit = "generator" if during > generator.start_va_per_w else ""
+    limit = "generator" if during > generator.start_multiple else ""
     if not limit and beside + event.running_va > rated:
         limit = "rating"
     return Strain(limit, during, _slower(event.start_s, step), dip_frac=step)

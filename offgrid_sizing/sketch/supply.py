@@ -59,7 +59,7 @@ class Generator(Part):
 
     rated_w: Positive = Field(5000, le=10_000_000)
     min_load_frac: Frac = Field(0.3, description="never run below")
-    start_va_per_w: Positive = Field(
+    start_multiple: Positive = Field(
         1.5, le=10, description="largest VA while a motor starts, for each W of rating"
     )
     fuel_per_energy_l_per_kwh: NotNegative = Field(0.246, le=5)
