@@ -61,7 +61,7 @@ def _appliance_minutes_w(
 ) -> np.ndarray:
     groups = max(1, min(one.count, MOST_APART))
     each = one.count / groups * by
-    begin = rng.uniform(0, minutes, (groups, len(mean_w)))
+    begin = rng.integers(0, minutes, (groups, len(mean_w)))
     total = np.zeros((len(mean_w), minutes))
     for group in range(groups):
         total += unit_minutes_w(

@@ -30,7 +30,7 @@ def minute_power_w(
     seen = np.divide(mean_w, clear_sky_w, out=np.ones_like(mean_w), where=clear_sky_w > 0)
     open_frac = (seen - CLOUD_FRAC) / (1 - CLOUD_FRAC)
     broken = (open_frac > 0) & (open_frac < 1)
-    begin = np.random.default_rng([seed, 4]).uniform(0, period, len(mean_w))
+    begin = np.random.default_rng([seed, 4]).integers(0, period, len(mean_w))
     open_sky = np.tile(stretches(np.clip(open_frac, 0, 1), begin, period), (1, minutes // period))
     passing = clear_sky_w[:, None] * (CLOUD_FRAC + (1 - CLOUD_FRAC) * open_sky)
     return np.where(broken[:, None], passing, mean_w[:, None])
