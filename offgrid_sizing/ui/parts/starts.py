@@ -11,7 +11,7 @@ from offgrid_sizing.ui import answers, state
 from offgrid_sizing.ui.parts.warnings import with_cautions
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
-from offgrid_sizing.units import apparent, percent, quantity
+from offgrid_sizing.units import apparent, percent, power, quantity
 
 if TYPE_CHECKING:
     from offgrid_sizing.electrical.design import ElectricalDesign
@@ -64,8 +64,8 @@ def hidden(sketch) -> None:
     line = t(
         "starts.hidden", unserved=said(unserved_minute), unserved_step=said(unserved),
         lost=said(lost_minute), lost_step=said(lost), through=said(through_minute),
-        through_step=said(through), highest=said(highest_minute, "_w"),
-        highest_step=said(highest, "_w"),
+        through_step=said(through), highest=power(highest_minute, reader),
+        highest_step=power(highest, reader),
     )  # fmt: skip
     if max(begun, begun_minute) > 0:
         line += " " + t("starts.hidden_starts", minute=f"{begun_minute:g}", step=f"{begun:g}")
