@@ -196,6 +196,23 @@ def test_photovoltaic_cable_in_hot_air():
     assert laid.label == "4 mm²"
 
 
+@pytest.mark.parametrize(
+    ("book", "method", "insulation_c", "loaded", "table"),
+    [
+        ("nfpa70", "C", 90.0, 2, "Table 310.16"), ("nfpa70", "free_air", 90.0, 3, "Table 310.17"),
+        ("iec60364", "C", 70.0, 2, "Table B.52.2"), ("iec60364", "C", 90.0, 2, "Table B.52.3"),
+        ("iec60364", "C", 70.0, 3, "Table B.52.4"), ("iec60364", "D1", 90.0, 3, "Table B.52.5"),
+        ("iec60364", "free_air", 70.0, 2, "Table B.52.10"),
+        ("iec60364", "free_air", 90.0, 2, "Table B.52.12"),
+    ],
+)  # fmt: skip
+def test_the_table_that_is_cited(book, method, insulation_c, loaded, table):
+    laid = need({"method": method}, insulation_c=insulation_c, terminal_c=70.0, loaded=loaded)
+    choice = size_run(laid, book)
+    assert f", {table}, " in choice.judged.table
+    assert choice.rules[1] == choice.judged.table
+
+
 def test_rules_that_are_named():
     assert size_run(NEED, "nfpa70").rules[0].startswith("NFPA 70")
     assert "215.2, 215.3" in size_run(NEED, "nfpa70").rules

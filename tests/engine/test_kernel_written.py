@@ -242,6 +242,13 @@ CASES = {
          "pv_to_standby_w": 88.889, "curtailed_w": 511.111, "exported_w": 50, "standby_w": 80,
          "pv_exported": 61.111, "stored_wh": 4996 + 160},
     ),
+    # 500.5 W AC take 550.55 W DC, of which 0.55 are export: 0.61 at the array
+    "half a watt of export": (
+        {"export_w": 0.5}, {"pv": 2000, "load": 500, **GRID},
+        {"load_w": 500, "pv_to_load_w": 611.111, "pv_to_bank_w": 444.444,
+         "pv_to_standby_w": 88.889, "curtailed_w": 754.944, "exported_w": 0.5, "standby_w": 80,
+         "pv_exported": 0.611, "stored_wh": 4996 + 160},
+    ),
     # 40 Wh may wait no longer: 80 W; of 150 W 70 more by surplus
     "what may wait no longer": (
         {}, {"pv": 2000, "load": 500, "must_wh": 40, "may_wh": 100, "defer_w": 150},
@@ -342,6 +349,11 @@ def test_a_switch_that_is_off_leaves_its_part_out():
     # 1,710 W: 1,100 for the load, 610 more make 508.3 W: 150 to what waits, 300 out
     (on,) = told([sunny], tight=0.0, extras=1.0)
     assert (on["exported_w"], on["load_w"], on["queued"]) == (300, 1150, 75)
+
+
+def test_a_block_is_as_wide_as_its_loops_say():
+    # written out in `lane_kernels`, for the compiler
+    assert kernels.WIDTH == 32
 
 
 def test_room_in_a_bank_that_is_nearly_full():
