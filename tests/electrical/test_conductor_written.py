@@ -185,6 +185,10 @@ def test_photovoltaic_cable_in_hot_air():
     assert choice.judged.terminal_a == pytest.approx(28.2)
     assert "EN 50618" in choice.rules[1]
     assert "IEC 62548 as quoted" in choice.rules
+    # photovoltaic cable of 300 mm² is in no table
+    thick = replace(string, run=string.run.model_copy(update={"size": "300 mm2"}))
+    untold = size_run(thick, "iec60364").judged
+    assert (untold.base_a, untold.ambient_factor, untold.corrected_a) == (0, 0, 0)
     american = size_run(string, "nfpa70")
     assert "690.8(A)(1), 690.8(B)" in american.rules
     # 25 × 1.25 = 31.25 A: 310.17 at 90 °C × 0.58 at 70 °C: 10 AWG 55 × 0.58 = 31.9 A
@@ -226,6 +230,9 @@ def test_the_makers_rating_and_the_least_rating():
     above = device_of(replace(NEED, maker_device_a=124.0), "nfpa70")
     assert (above.rating_a, above.from_maker, above.rule) == (125, False, "NFPA 70, 240.6(A)")
     assert device_of(replace(NEED, maker_device_a=150.0), "iec60364").rating_a == 150
+    # the maker's is held against the design current alone
+    strings = replace(NEED, maker_device_a=110.0, string_isc_a=80.0)
+    assert device_of(strings, "iec60364").rating_a == 110
     least = replace(NEED, string_isc_a=101.0 / 1.5)
     assert device_of(least, "iec60364").rating_a == 125
     assert device_of(replace(NEED, string_isc_a=200.0), "nfpa70").rating_a == 125
@@ -244,6 +251,14 @@ def test_a_size_of_ones_own_and_all_that_it_breaks():
         "Bank to inverter, 6 mm²: its 46 A do not protect it behind a device of 100 A.",
         "Bank to inverter, 6 mm²: loses 2.5% of the voltage, the limit is 1.0%.",
     )
+    # three circuits together: 0.7 × 58 A
+    crowded = size_run(need({"size": "6 mm2", "loaded_together": 3}), "iec60364")
+    assert [one.split(": ")[1] for one in crowded.faults] == [
+        "carries 41 A on its way, 100 A are asked for.",
+        "its terminals allow 46 A, 100 A are asked for.",
+        "its 41 A do not protect it behind a device of 100 A.",
+        "loses 2.5% of the voltage, the limit is 1.0%.",
+    ]
     two = size_run(need({"size": "2 x 16 mm2"}), "iec60364")
     assert (two.label, two.faults) == ("2 × 16 mm²", ())
     assert two.judged.corrected_a == pytest.approx(2 * 107 * 0.8)
@@ -325,6 +340,9 @@ def test_edges_of_every_criterion(parts, current_a, habit_mm2, broken):
         ("iec60364", 79.0, 1.45, {}, False),  # below the 80 A asked for
         ("iec60364", 100.0, 1.45, {"terminal_a": 99.0}, False),
         ("iec60364", 100.0, 1.45, {"corrected_a": 99.0}, False),
+        # 1.6 × 100 A against 1.45 × 105 A of the way, whatever the terminals allow
+        ("iec60364", 100.0, 1.6, {"corrected_a": 105.0, "terminal_a": 120.0}, False),
+        ("iec60364", 100.0, 1.6, {"corrected_a": 111.0, "terminal_a": 105.0}, True),
     ],
 )
 def test_a_device_and_the_conductor_it_protects(book, rating_a, factor, parts, fits):
