@@ -249,6 +249,50 @@ CASES = {
          "pv_to_standby_w": 88.889, "curtailed_w": 754.944, "exported_w": 0.5, "standby_w": 80,
          "pv_exported": 0.611, "stored_wh": 4996 + 160},
     ),
+    # 270 W DC are left: all of what they make goes out, 245.5 W of 745.5
+    "all that is left is exported": (
+        {"export_w": 3000}, {"pv": 1000, "load": 500, "charge_ok": 0, **GRID},
+        {"load_w": 500, "pv_to_load_w": 611.111, "pv_to_standby_w": 88.889,
+         "exported_w": 245.455, "standby_w": 80, "pv_exported": 300, "stored_wh": 4996},
+    ),
+    "nothing to spare by night": (
+        {}, {"load": 1000, "critical": 400, "may_wh": 100, "defer_w": 150},
+        {"load_w": 1000, "bank_to_load_w": 1100, "bank_to_standby_w": 80, "standby_w": 80,
+         "stored_wh": 4996 - 655.556},
+    ),
+    "below the shed level nothing but critical loads": (
+        {"standby_w": 0}, {"load": 1000, "shed": 0.6},
+        {"load_w": 1000, "unserved_w": 1000, "stored_wh": 4996},
+    ),
+    # the level was reached by what the bank lost within the step
+    "hold reached by self-discharge": (
+        {}, {"load": 1000, "may_discharge": 1, "grid_up": 1, "hold": 0.4998, "resume": 0.4999},
+        {"load_w": 1000, "grid_to_load_w": 1000, "grid_to_standby_w": 80, "standby_w": 80,
+         "stored_wh": 4996},
+    ),
+    "a tight grid has nothing left to charge with": (
+        {"import_w": 700}, {"load": 1000, "charge_start": 0.55, "charge_stop": 0.6, **GRID},
+        {"load_w": 1000, "grid_to_load_w": 620, "grid_to_standby_w": 80, "standby_w": 80,
+         "bank_to_load_w": 419, "stored_wh": 4996 - 232.778},
+    ),
+    # 104 Wh to its level are 260 W: the array gives 350
+    "the array charges beyond the grid's level": (
+        {"pv_charge_w": 350}, {"pv": 2000, "charge_start": 0.505, "charge_stop": 0.51, **GRID},
+        {"pv_to_bank_w": 388.889, "pv_to_standby_w": 88.889, "curtailed_w": 1422.222,
+         "standby_w": 80, "stored_wh": 4996 + 140},
+    ),
+    "the array charges beyond the generator's level": (
+        GENERATOR | {"pv_charge_w": 350, "gen_min_w": 0.0, "gen_stop": 0.51},
+        {"pv": 2000, "gen_allowed": 1},
+        {"pv_to_bank_w": 388.889, "pv_to_standby_w": 88.889, "curtailed_w": 1422.222,
+         "standby_w": 80, "stored_wh": 4996 + 140},
+    ),
+    # half full it is not below half
+    "charging begins below its level, not at it": (
+        {}, {"load": 1000, "charge_start": 0.5, "charge_stop": 0.6, **GRID},
+        {"load_w": 1000, "grid_to_load_w": 1000, "grid_to_standby_w": 80, "standby_w": 80,
+         "stored_wh": 4996},
+    ),
     # 40 Wh may wait no longer: 80 W; of 150 W 70 more by surplus
     "what may wait no longer": (
         {}, {"pv": 2000, "load": 500, "must_wh": 40, "may_wh": 100, "defer_w": 150},
@@ -349,6 +393,22 @@ def test_a_switch_that_is_off_leaves_its_part_out():
     # 1,710 W: 1,100 for the load, 610 more make 508.3 W: 150 to what waits, 300 out
     (on,) = told([sunny], tight=0.0, extras=1.0)
     assert (on["exported_w"], on["load_w"], on["queued"]) == (300, 1150, 75)
+
+
+def test_a_generator_that_reached_its_stop_ends():
+    """100 Wh up to 0.51 are 250 W; then the bank carries 10 W."""
+    quiet = {"load": 10, "gen_allowed": 1}
+    first, then = told([quiet, quiet], gen_stop=0.51, gen_min_w=0.0)
+    assert (first["running"], then["running"]) == (1, 0)
+    assert first["stored"] == pytest.approx(5100)
+    assert then["generator_w"] == 0
+
+
+@pytest.mark.parametrize(("load_w", "running"), [(1e-6, 0), (1.1e-6, 1)])
+def test_rounding_starts_no_generator(load_w, running):
+    bare = {"full": 0.0, "lowest": 0.0, "charge_w": 0.0, "discharge_w": 0.0}
+    (got,) = told([{"load": load_w, "gen_allowed": 1}], start=0.0, **bare)
+    assert got["running"] == running
 
 
 def test_a_block_is_as_wide_as_its_loops_say():
