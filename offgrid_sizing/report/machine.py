@@ -19,7 +19,7 @@ from offgrid_sizing.sizing.shedding import who_goes_dark
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
 
 # Raised with every change of keys; tests/report/test_summary_version.py holds it to them.
-SUMMARY_VERSION = 2
+SUMMARY_VERSION = 3
 
 
 def plain(value):
@@ -132,7 +132,7 @@ def _weather(outcome: Outcome) -> dict:
         "array_needed_high_frac": weather.band_frac[1],
         "array_reserve_offered": weather.array_reserve,
         "array_reserve_applied": outcome.sketch.weather.array_reserve,
-        "temp_air_record_low_c": weather.record_low_c,
+        "temp_air_design_low_c": weather.record_low_c,
     }
 
 

@@ -137,10 +137,12 @@ def test_winter_before_and_now_as_written(table, place, source, before, now):
 
 def test_the_coefficients():
     """Recorded hours: Ridley, Boland & Lauret 2010, from memory; drawn hours: own fit."""
-    assert RECORDED_HOURS == replace(
-        SYNTHETIC_HOURS, constant=-5.38, kt=6.63, solar_hour=0.006, elevation_deg=-0.007
+    assert (
+        replace(SYNTHETIC_HOURS, constant=-5.38, kt=6.63, solar_hour=0.006, elevation_deg=-0.007)
+        == RECORDED_HOURS
     )
-    kt, hours, heights = np.array([0.2, 0.5, 0.6]), np.array([9.0, 12, 15]), np.array([10.0, 30, 9])
+    kt = np.array([0.2, 0.5, 0.6])
+    hours, heights = np.array([9.0, 12, 15]), np.array([10.0, 30, 9])
     got = diffuse_fraction(kt, np.array([0.45]), hours, heights, SYNTHETIC_HOURS)
     # −3.807 + 5.5786·0.5 − 0.022·30 + 1.75·0.45 + 1.31·(0.2 + 0.6)/2 = −0.3662
     assert got[1] == pytest.approx(1 / (1 + np.exp(-0.3662)), abs=1e-6)
