@@ -74,7 +74,8 @@ def _strings(design: ElectricalDesign) -> Table:
     )  # fmt: skip
     note = (
         f"Cold: {digits(design.record_low_c)} °C, the coldest air reckoned with, by the module's "
-        f"own coefficient; by table: NFPA 70, 690.7(A). Hot: cells at {digits(design.hot_cell_c)} °C."
+        "own coefficient; by table: NFPA 70, 690.7(A). "
+        f"Hot: cells at {digits(design.hot_cell_c)} °C."
     )
     return Table("Strings as drawn", head, rows, note)
 
