@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 
 from offgrid_sizing import __version__
 from offgrid_sizing.ageing import Ageing
+from offgrid_sizing.answer_words import counts_words
 from offgrid_sizing.economics.lifecycle import LifeCycle
 from offgrid_sizing.economics.sensitivity import Bar
 from offgrid_sizing.electrical.cautions import cautions
 from offgrid_sizing.electrical.verdict import Verdict
-from offgrid_sizing.outcome import counts_words
 from offgrid_sizing.report import charts_svg
 from offgrid_sizing.report.model import Notes, Section, Summary, Table
 from offgrid_sizing.report.sections import energy, inputs, money, weather
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from offgrid_sizing.simulation import Simulation
     from offgrid_sizing.sizing.autonomy import Autonomy
     from offgrid_sizing.sizing.reliability import Reliability
+    from offgrid_sizing.sizing.within_hour import WithinHour
 
 
 def fingerprint(sketch: Sketch) -> str:
@@ -102,6 +103,7 @@ def summary_of(
     input_limits: Table | None = None,
     autonomy: Autonomy | None = None,
     reliability: Reliability | None = None,
+    minutes: WithinHour | None = None,
     sketch_id: str | None = None,
     date: str | None = None,
 ) -> Summary:
@@ -134,7 +136,7 @@ def summary_of(
         front.append(money.money_figure(life_cycle, half))
     sections = [energy.loads_section(simulation), weather.weather_section(simulation)]
     sections += [section for section in more if section.key not in AFTER_MONEY]
-    sections.append(energy.year_section(simulation))
+    sections.append(energy.year_section(simulation, minutes))
     if life_cycle is not None:
         sections.append(money.money_section(sketch, life_cycle, ageing, bars))
     sections += [section for section in more if section.key in AFTER_MONEY]
