@@ -217,7 +217,9 @@ def health_by_year(
     return 1 - (1 - end_of_life_frac) * used**shape
 
 
-def beyond_of(unit: BatteryUnit, temp_c, soc_frac, step_h: float, life_y: float):
+def beyond_of(
+    unit: BatteryUnit, temp_c: np.ndarray, soc_frac: np.ndarray, step_h: float, life_y: float
+) -> tuple[Beyond, ...]:
     """Warnings: where the year leaves the law's range, and a short life; arrays of one shape."""
     moved = np.abs(np.diff(soc_frac, prepend=soc_frac[:1]))
     low, high = laws.temperature_range_c(unit)

@@ -19,7 +19,7 @@ from offgrid_sizing.sizing.shedding import who_goes_dark
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
 
 # Raised with every change of keys; tests/report/test_summary_version.py holds it to them.
-SUMMARY_VERSION = 2
+SUMMARY_VERSION = 3
 
 
 def plain(value):
@@ -183,6 +183,8 @@ def _money(outcome: Outcome) -> dict:
         "discounted_payback_y": life.discounted_payback_y,
         "co2_kg_per_year": life.co2_kg_per_year,
         "bank_life_y": outcome.ageing.life_y,
+        "bank_life_law": outcome.ageing.law,
+        "bank_life_warnings": [one.words for one in outcome.ageing.beyond],
     }
 
 
