@@ -30,7 +30,7 @@ LFP_RATES = (1.0, 2.0)  # charge, discharge; as before [1/h]
 # rule by 15 and 40 °C). Schiffer et al. let corrosion double for each 15 K, which is less careful.
 DOUBLING_K = 10.0
 DOUBLING_RANGE_C = (15.0, 40.0)
-SLOWEST_CALENDAR = 0.5  # cold and empty are credited no further; common practice, no source
+SLOWEST_CALENDAR = 0.5  # cold is credited no further; common practice, no source
 SINCE_FULL_PER_H, LOWEST_PER_H = 6.614e-5, 3.307e-3  # Schiffer et al. 2007
 REFERENCE_RATE = 0.1  # I10 over the capacity [1/h]
 FULL_SOC = 0.99  # counts as a full charge; common practice, no source
@@ -86,12 +86,14 @@ def calendar_factor(unit: BatteryUnit, temp_c, soc_frac) -> np.ndarray:
     Notes
     -----
     Loss by a root law reaches its limit after a time that falls with the rate's square: that
-    square is the factor, against 25 °C and the state of charge of the sheet. Other chemistries than
-    LFP know temperature only.
+    square is the factor, against 25 °C and the state of charge of the sheet. Emptier than there a
+    bank gets no credit (careful, and the search can bound its life). Other chemistries than LFP
+    know temperature only.
     """
     if is_lfp(unit):
         same = lfp_calendar_rate(REFERENCE_C, unit.calendar_soc_frac)
-        factor = (lfp_calendar_rate(temp_c, soc_frac) / same) ** 2
+        fuller = np.maximum(soc_frac, unit.calendar_soc_frac)
+        factor = (lfp_calendar_rate(temp_c, fuller) / same) ** 2
     else:
         factor = 2 ** ((np.asarray(temp_c, dtype=float) - REFERENCE_C) / DOUBLING_K)
         factor = factor + 0.0 * np.asarray(soc_frac, dtype=float)

@@ -30,12 +30,12 @@ def daily(depth, days=365, top=1.0):
 def test_calendar_factors_of_lfp_by_hand():
     # k(SOC) = 2.8575 (SOC − 0.5)³ + 0.60225: 0.679403 at 80 %, 0.959438 full, 0.245063 empty
     at = laws.calendar_factor(LFP, 25.0, np.array([0.8, 1.0, 0.5]))
-    assert at == pytest.approx([1.0, 1.994258, 0.785784], rel=1e-5)
+    assert at == pytest.approx([1.0, 1.994258, 1.0], rel=1e-5)
     # (2 × 17126 / 8.3145) (1/298.15 − 1/308.15) = 4119.55 × 1.088424e−4 = 0.448382
     assert float(laws.calendar_factor(LFP, 35.0, 0.8)) == pytest.approx(1.565776, rel=1e-5)
     assert float(laws.calendar_factor(LFP, 15.0, 0.8)) == pytest.approx(0.619088, rel=1e-5)
-    # below one half there is no credit
-    assert laws.calendar_factor(LFP, [0.0, 25.0], [0.8, 0.0]) == pytest.approx([0.5, 0.5])
+    # cold is credited down to one half, an emptier bank than the sheet's not at all
+    assert laws.calendar_factor(LFP, [0.0, 25.0], [0.8, 0.0]) == pytest.approx([0.5, 1.0])
     half = BatteryUnit(calendar_soc_frac=0.5)
     assert float(laws.calendar_factor(half, 25.0, 1.0)) == pytest.approx(2.537924, rel=1e-5)
 

@@ -41,7 +41,7 @@ METHODS = (
     "the published cell, cycles after Naumann et al., J. Power Sources 451 (2020) 227666. Others: "
     "the calendar wears twice as much for each 10 K (common practice, no source; 15 to 40 °C), and "
     "lead-acid cycles more for want of full charges after Schiffer et al., J. Power Sources 168 "
-    "(2007) 66. No credit for cold or empty beyond one half.",
+    "(2007) 66. Cold is credited down to one half, a bank emptier than stated not at all.",
     "Bank temperature: a room's is constant; outside the bank follows the air, or the air of its "
     "cupboard, with one time constant (common practice, no source).",
     "Money: NIST Handbook 135 and ASTM E917, in constant money at a real discount rate.",
