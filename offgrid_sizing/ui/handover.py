@@ -8,21 +8,24 @@ or the turn; a step back in the browser's history always lost it. In the browser
 therefore held back for a moment (`in_order`). A page that outlives its server asks for a whole
 drawing, or it would show what was never saved and send edits of parts that nobody knows. A run
 told to stop may already have begun its next one, and which page to draw was kept once a session:
-the page asked for last was then drawn as the page that was left. Eight changes are made once in
-the server's process (`install`):
+the page asked for last was then drawn as the page that was left. Every request tells all fields of
+the page as the browser knows them: a timer's, sent while a step back was under way, told of the
+edit just undone and so made it anew. Nine changes are made once in the server's process
+(`install`):
 
 - the first request of a session draws the whole page, also when it asks for a part;
 - a timer of the page that was left, still under way, no longer turns the page back;
 - a request for another page, or for another address of the same one, carries the values of the
   request before it that no run took over;
 - a request of the same page carries the presses of the one before it: the browser tells each once;
+- what a run took over is no news in a request sent before its outcome was drawn, or by a timer;
 - where a step in the browser's history leads is kept until a run has gone there (`went`);
 - a callback that has begun is never cut short by a later request;
 - the runs of one session take turns at its state, so that a new page waits for the edit;
 - each run draws the page it was asked for, whatever another run of the session begins meanwhile.
 
 Streamlit's own classes are changed because it offers no hook for this; where a release no longer
-fits, none of the eight is made (`hooks.handover`) and `tests/ui/test_handover.py` fails.
+fits, none of the nine is made (`hooks.handover`) and `tests/ui/test_handover.py` fails.
 """
 
 from __future__ import annotations
@@ -41,13 +44,14 @@ from offgrid_sizing.ui import hooks
 
 if TYPE_CHECKING:  # for the reader; at run time `hooks.handover` finds them, or nothing
     from streamlit.proto.ClientState_pb2 import ClientState
-    from streamlit.proto.WidgetStates_pb2 import WidgetStates
+    from streamlit.proto.WidgetStates_pb2 import WidgetState, WidgetStates
     from streamlit.runtime.app_session import AppSession
     from streamlit.runtime.pages_manager import PagesManager
     from streamlit.runtime.state import SessionState
     from streamlit.runtime.state.safe_session_state import SafeSessionState
 
 _COURSE = "offgrid_course"
+_PRESSES = ("trigger_value", "string_trigger_value", "chat_input_value", "json_trigger_value")
 
 # A field sends its value in the drawing that follows the loss of focus; 100 ms after it is sent.
 IN_ORDER = """
@@ -124,16 +128,60 @@ def in_order() -> None:
 
 @dataclass(eq=False)
 class Course:
-    """What one session asked for last, what a run last took over, and whose turn it is.
+    """What one session asked for last, what runs took over, and whose turn it is.
 
-    `went`: the sketch in the address that the reader's last step in the history led to, until a
-    run has followed it; empty where that address names none.
+    `waits`: what was asked has not been taken over. `early`: it was asked before the browser drew
+    what came of the request before. `presses`: taken over by no run yet. `known`: fields as runs
+    took them over since the last request that was not early. `went`: the sketch in the address
+    that the reader's last step in the history led to, until a run has followed it; empty where
+    that address names none.
     """
 
     asked: ClientState | None = None
-    taken: WidgetStates | None = None
+    waits: bool = False
+    early: bool = False
+    presses: dict[str, WidgetState] = field(default_factory=dict)
+    known: dict[str, WidgetState] = field(default_factory=dict)
     went: str | None = None
     turn: threading.RLock = field(default_factory=threading.RLock)
+
+    def take(self, fresh: WidgetStates) -> WidgetStates:
+        """What is news in what a run takes over; known from now on."""
+        self.waits = False
+        for one in fresh.widgets:
+            self.presses.pop(one.id, None)
+        known, self.known = self.known, self.known | {one.id: one for one in fresh.widgets}
+        if not self.early:
+            return fresh
+        news = [one for one in fresh.widgets if _is_press(one) or known.get(one.id) != one]
+        return type(fresh)(widgets=news)
+
+    def ask(self, request: ClientState, *, early: bool) -> None:
+        """Another request, `early` or not."""
+        told = request.widget_states.widgets
+        self.presses |= {one.id: one for one in told if one.trigger_value}
+        self.early = early
+        if not early:
+            self.known = {}
+        self.asked, self.waits = request, True
+
+    def carry(self, new: WidgetStates, *, values: bool) -> None:
+        """Add to a new request the presses, and `values`, that no run has taken over.
+
+        What one took over is left out: the page may have changed it since (undo).
+        """
+        told = {one.id for one in new.widgets}
+        missed = dict(self.presses)
+        if values and self.asked is not None:
+            fields = (one for one in self.asked.widget_states.widgets if not _is_press(one))
+            missed |= {one.id: one for one in fields if self.known.get(one.id) != one}
+        for one in missed.values():
+            if one.id not in told:
+                new.widgets.add().CopyFrom(one)
+
+
+def _is_press(one: WidgetState) -> bool:
+    return one.WhichOneof("value") in _PRESSES
 
 
 def course_of(state: SessionState) -> Course:
@@ -142,12 +190,12 @@ def course_of(state: SessionState) -> Course:
 
 
 def install() -> None:
-    """Make the eight changes, or none; doing it again changes nothing."""
+    """Make the nine changes, or none; doing it again changes nothing."""
     found = hooks.handover()
     if found is None or hasattr(found.app_session.request_rerun, "__wrapped__"):
         return
     session, safe, pages = found.app_session, found.safe, found.pages
-    session.request_rerun = _carrying(session.request_rerun)
+    session.request_rerun = _carrying(session.request_rerun, found.running)
     safe.__init__ = _sharing(safe.__init__)
     safe.on_script_will_rerun = _whole(safe.on_script_will_rerun)
     pages.set_script_intent = _remembering(pages.set_script_intent)
@@ -155,7 +203,7 @@ def install() -> None:
     pages.intended_page_name = property(lambda manager: _own_page(manager)[1])
 
 
-def _carrying(original):
+def _carrying(original, running: object):
     @wraps(original)
     def request_rerun(self: AppSession, client_state: ClientState | None) -> None:
         if client_state is not None:
@@ -168,12 +216,11 @@ def _carrying(original):
             if client_state.is_history_navigation:
                 course.went = sketch_in(client_state.query_string)
             elsewhere = _left(before, client_state) or client_state.is_history_navigation
-            if before is not None and (elsewhere or not client_state.fragment_id):
-                carry(
-                    before.widget_states, course.taken, client_state.widget_states,
-                    values=elsewhere,
-                )  # fmt: skip
-            course.asked = client_state
+            if elsewhere or not client_state.fragment_id:
+                course.carry(client_state.widget_states, values=elsewhere)
+            busy = course.waits or self._state is running
+            early = client_state.is_auto_rerun or client_state.is_history_navigation or busy
+            course.ask(client_state, early=early and not _left(before, client_state))
         original(self, client_state)
 
     return request_rerun
@@ -183,24 +230,6 @@ def _left(before: ClientState | None, now: ClientState) -> bool:
     """Whether a request comes from a page that an earlier one has turned away from."""
     was = before.page_script_hash if before is not None else ""  # empty on a first visit
     return bool(was) and was != now.page_script_hash
-
-
-def carry(
-    asked: WidgetStates, taken: WidgetStates | None, new: WidgetStates, *, values: bool = True
-) -> None:
-    """Add to a new request what was asked before it and never taken over by a run.
-
-    What the last run took over is left out: the page may have changed it since (undo), and a
-    press must not count twice. Without `values` presses alone are added.
-    """
-    if asked is taken:
-        return
-    known = {one.id: one for one in taken.widgets} if taken is not None else {}
-    told = {one.id for one in new.widgets}
-    for one in asked.widgets:
-        open_still = one.trigger_value or (values and known.get(one.id) != one)
-        if open_still and one.id not in told:
-            new.widgets.add().CopyFrom(one)
 
 
 def sketch_in(query: str) -> str:
@@ -256,7 +285,7 @@ def _whole(original):
         with self._lock, _uncut(self) as stop_if_asked:
             stop_if_asked()  # nothing has been taken over yet: a later request carries it
             if fresh_widget_states is not None:
-                course_of(self._state).taken = fresh_widget_states
+                fresh_widget_states = course_of(self._state).take(fresh_widget_states)
             original(self, fresh_widget_states, **more)
 
     return on_script_will_rerun

@@ -75,7 +75,8 @@ def _holds(what: object, names: Any, *wanted: str) -> None:
 @_all_or_nothing("edits are not carried across quick page turns")
 def handover() -> SimpleNamespace | None:
     """The classes of one session, their methods and fields as `ui/handover.py` changes them."""
-    app_session = import_module("streamlit.runtime.app_session").AppSession
+    sessions = import_module("streamlit.runtime.app_session")
+    app_session = sessions.AppSession
     pages = import_module("streamlit.runtime.pages_manager").PagesManager
     safe = import_module("streamlit.runtime.state.safe_session_state").SafeSessionState
     state = import_module("streamlit.runtime.state").SessionState
@@ -84,6 +85,7 @@ def handover() -> SimpleNamespace | None:
 
     _takes(app_session.request_rerun, "self", "client_state")
     _are_properties(app_session, "session_state")
+    _holds("AppSession", inspect.unwrap(app_session.__init__).__code__.co_names, "_state")
     _takes(safe.__init__, "self", "state", "yield_callback")
     _takes(safe.on_script_will_rerun, "self", "fresh_widget_states")
     probe = state()
@@ -99,9 +101,11 @@ def handover() -> SimpleNamespace | None:
     one = widgets().widgets.add(id="probe")
     one.CopyFrom(one)
     _holds("WidgetState", one.DESCRIPTOR.fields_by_name, "trigger_value")
+    _holds("WidgetState", one.DESCRIPTOR.oneofs_by_name, "value")
     return SimpleNamespace(
-        app_session=app_session, pages=pages, safe=safe, request=request, widgets=widgets
-    )
+        app_session=app_session, pages=pages, safe=safe, request=request, widgets=widgets,
+        running=sessions.AppSessionState.APP_IS_RUNNING,
+    )  # fmt: skip
 
 
 def _are_properties(owner: type, *names: str) -> None:

@@ -58,6 +58,21 @@ def test_an_edit_followed_at_once_by_a_page_link_is_kept(open_page, hurried):
     watched.no_complaints()
 
 
+def test_a_step_back_at_once_after_an_edit_is_not_made_anew_by_a_timer(open_page, hurried):
+    url, home = hurried
+    watched = open_page(f"{url}/equipment")
+    section(watched, "Inverter-charger")
+    fill(watched, "Own draw (W)", "59")
+    field = watched.page.get_by_label("Own draw (W)", exact=True).first
+    for number in range(3 * TIMES):  # a timer looks all the while whether the answer is there
+        fill(watched, "Own draw (W)", str(60 + number))
+        watched.page.get_by_role("button", name="Undo", exact=True).click()
+        watched.settle()
+        expect(field).to_have_value("59")
+        assert saved(watched, home) == 59
+    watched.no_complaints()
+
+
 def test_a_page_that_outlives_its_server_shows_what_is_saved_and_goes_on_saving(
     open_page, tmp_path
 ):

@@ -6,7 +6,6 @@ import shutil
 
 import pytest
 from browser_kit import served
-from calm_kit import calm
 from faults_kit import (
     Server,
     full_disk,
@@ -106,7 +105,6 @@ class Reader:
         self.edits(75)
         until(lambda: self.saved() == 75)
         self.nobody_else_is_blamed()
-        calm(self.watched)  # a step at once after an edit is held by test_hurried
         press(self.watched, "Undo")
         until(lambda: self.saved() != 75)
 

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import pytest
 from streamlit.proto.ClientState_pb2 import ClientState
 from streamlit.proto.WidgetStates_pb2 import WidgetStates
-from streamlit.runtime.app_session import AppSession
+from streamlit.runtime.app_session import AppSession, AppSessionState
 from streamlit.runtime.pages_manager import PagesManager
 from streamlit.runtime.scriptrunner_utils.exceptions import StopException
 from streamlit.runtime.state import SafeSessionState, SessionState
@@ -31,6 +31,10 @@ def installed(monkeypatch):
     handover.install()
     handover.install()
     return reached
+
+
+def a_session() -> SimpleNamespace:
+    return SimpleNamespace(session_state=SessionState(), _state=AppSessionState.APP_NOT_RUNNING)
 
 
 def states(**numbers: float) -> WidgetStates:
@@ -68,7 +72,7 @@ def test_the_changed_methods_are_still_streamlits(installed):
 
 
 def test_a_page_turn_carries_what_no_run_took_over(installed):
-    session = SimpleNamespace(session_state=SessionState())
+    session = a_session()
     asks(session, "", frame=1)
     asks(session, "one", frame=1, field=5)
     asks(session, "two", frame=1)
@@ -76,7 +80,7 @@ def test_a_page_turn_carries_what_no_run_took_over(installed):
 
 
 def test_what_a_run_took_over_is_not_told_again(installed):
-    session = SimpleNamespace(session_state=SessionState())
+    session = a_session()
     asks(session, "one", frame=1, field=5)
     safe = SafeSessionState(session.session_state, lambda: None)
     safe.on_script_will_rerun(installed[-1].widget_states)
@@ -85,10 +89,74 @@ def test_what_a_run_took_over_is_not_told_again(installed):
 
 
 def test_the_same_page_is_told_nothing_more(installed):
-    session = SimpleNamespace(session_state=SessionState())
+    session = a_session()
     asks(session, "one", frame=1, field=5)
     asks(session, "one", frame=2)
     assert values(installed[-1]) == {"frame": 2}
+
+
+@pytest.fixture
+def take(installed, monkeypatch):
+    """What a run gets to see that takes over what was asked last, joined or not."""
+    seen = []
+
+    def will_rerun(_state, states, **_more) -> None:
+        seen.append(states)
+
+    monkeypatch.setattr(SessionState, "on_script_will_rerun", will_rerun)
+
+    def taken(session) -> dict[str, float]:
+        joined = WidgetStates()  # Streamlit makes another object of two requests
+        joined.CopyFrom(installed[-1].widget_states)
+        SafeSessionState(session.session_state, lambda: None).on_script_will_rerun(joined)
+        return {one.id: one.double_value for one in seen[-1].widgets}
+
+    return taken
+
+
+def test_a_timer_does_not_make_the_edit_anew_that_was_just_undone(take):
+    session = a_session()
+    asks(session, "one", field=5, other=1, pressed="undo")
+    assert take(session) == {"field": 5, "other": 1, "undo": 0}
+    asks(session, "one", timer=True, field=5, other=1)  # the browser has not drawn the undo yet
+    assert take(session) == {}
+    asks(session, "one", timer=True, field=5, other=2)
+    assert take(session) == {"other": 2}
+    asks(session, "one", timer=True, field=4, other=2)  # it has
+    assert take(session) == {"field": 4}
+
+
+def test_a_click_while_a_run_is_under_way_does_not_make_it_anew_either(take):
+    session = a_session()
+    asks(session, "one", field=5, other=1, pressed="undo")
+    take(session)
+    session._state = AppSessionState.APP_IS_RUNNING
+    asks(session, "one", field=5, other=2)
+    assert take(session) == {"other": 2}
+    session._state = AppSessionState.APP_NOT_RUNNING
+    asks(session, "one", field=5, other=2)  # typed again, on the page as it is drawn by now
+    assert take(session) == {"field": 5, "other": 2}
+
+
+def test_what_no_run_took_over_yet_stays_news(take):
+    session = a_session()
+    asks(session, "one", field=5)
+    take(session)
+    asks(session, "one", field=6)
+    asks(session, "one", timer=True, field=6)
+    asks(session, "one", field=6, other=2)
+    assert take(session) == {"field": 6, "other": 2}
+
+
+def test_a_press_with_a_timer_behind_it_is_told_once(installed, take):
+    session = a_session()
+    asks(session, "one", field=5, pressed="open")
+    asks(session, "one", timer=True, field=5)
+    asks(session, "one", field=6)
+    assert presses(installed[-1]) == ["open"]
+    take(session)
+    asks(session, "two", field=6)
+    assert presses(installed[-1]) == []
 
 
 def presses(request: ClientState) -> list[str]:
@@ -96,11 +164,11 @@ def presses(request: ClientState) -> list[str]:
 
 
 def test_a_press_that_no_run_took_over_is_told_again_and_a_taken_one_is_not(installed):
-    session = SimpleNamespace(session_state=SessionState())
+    session = a_session()
     asks(session, "one", field=5, pressed="open")
     asks(session, "one", field=6, timer=True)
     assert presses(installed[-1]) == []  # it may be under way: a timer goes beside it
-    session = SimpleNamespace(session_state=SessionState())
+    session = a_session()
     asks(session, "one", field=5, pressed="open")
     asks(session, "one", field=6)
     assert (presses(installed[-1]), values(installed[-1])["field"]) == (["open"], 6)
@@ -111,7 +179,7 @@ def test_a_press_that_no_run_took_over_is_told_again_and_a_taken_one_is_not(inst
 
 
 def test_a_step_in_the_history_of_one_page_carries_the_edit_and_is_remembered(installed):
-    session = SimpleNamespace(session_state=SessionState())
+    session = a_session()
     asks(session, "one", frame=1, field=5)
     asks(session, "one", frame=1, step="lang=es&sketch=abc")
     assert values(installed[-1]) == {"frame": 1, "field": 5}
@@ -153,7 +221,7 @@ def test_what_must_not_break_is_neither_stopped_nor_begun_by_a_stopped_run(insta
 
 
 def test_a_timer_of_the_page_that_was_left_does_not_turn_back(installed):
-    session = SimpleNamespace(session_state=SessionState())
+    session = a_session()
     asks(session, "", frame=1)
     asks(session, "one", timer=True, frame=1)
     asks(session, "two", frame=1)
@@ -178,7 +246,7 @@ def test_a_run_told_to_stop_takes_nothing_over_and_a_begun_one_ends(installed, m
     assert state["typed"] == 9
     with pytest.raises(StopException):
         safe.on_script_will_rerun(states(field=10))
-    assert handover.course_of(state).taken == states(field=9)
+    assert handover.course_of(state).known == {"field": states(field=9).widgets[0]}
 
 
 def test_runs_of_one_session_take_turns(installed):
