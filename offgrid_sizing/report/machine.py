@@ -16,6 +16,7 @@ from offgrid_sizing.simulation import Simulation
 from offgrid_sizing.sizing.reliability import OneYear
 from offgrid_sizing.sizing.result import SizingResult
 from offgrid_sizing.sizing.shedding import who_goes_dark
+from offgrid_sizing.sizing.within_hour import WithinHour
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
 
 # Raised with every change of keys; tests/report/test_summary_version.py holds it to them.
@@ -136,6 +137,16 @@ def _weather(outcome: Outcome) -> dict:
     }
 
 
+def _within_hour(minutes: WithinHour | None) -> dict | None:
+    if minutes is None:
+        return None
+    return {
+        "sentence": minutes.sentence,
+        "load_even_within_step": minutes.metered,
+        "weeks": [dataclasses.asdict(week) for week in minutes.weeks],
+    }
+
+
 def _worksheet(outcome: Outcome) -> dict:
     sheet = outcome.worksheet
     return {
@@ -252,6 +263,7 @@ def summary_dict(outcome: Outcome) -> dict:
         "autonomy": _autonomy(outcome),
         "reliability": _reliability(outcome),
         "weather": _weather(outcome),
+        "within_hour": _within_hour(outcome.minutes),
         "worksheet": _worksheet(outcome),
         "money": _money(outcome),
         "electrical": electrical_summary(outcome.wiring, outcome.design),

@@ -11,6 +11,7 @@ from pydantic import Field, model_validator
 
 from offgrid_sizing.sketch.base import Frac, Name, NotNegative, Part, Positive, TwelveFrac
 
+Overload = Annotated[tuple[tuple[float, float], ...], Field(max_length=40)]
 Curve = Annotated[tuple[tuple[float, float], ...], Field(min_length=1, max_length=40)]
 
 
@@ -161,6 +162,9 @@ class InverterCharger(Part):
     rated_va: Positive = Field(5000, le=1_000_000)
     surge_va: Positive = Field(10000, le=2_000_000)
     surge_s: Positive = Field(5, le=60)
+    overload_curve: Overload = Field(
+        (), description="(load / rated VA, seconds borne); empty: from surge and its seconds"
+    )
     output_v: Positive = Field(230, le=1000, description="line to neutral")
     frequency_hz: Literal[50, 60] = 50
     bank_v: Positive = Field(48, le=1000, description="nominal bank voltage it needs")
@@ -190,6 +194,22 @@ class InverterCharger(Part):
             raise ValueError(
                 "efficiency_curve: write load and efficiency as fractions, 0.94 for 94 %, and an "
                 "efficiency above 0 at the highest load"
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _overload_can_be_read(self):
+        points = sorted(self.overload_curve)
+        if not all(load > 1 and seconds > 0 for load, seconds in points):
+            raise ValueError(
+                "overload_curve: write each load as a multiple of the rated VA, above 1, and the "
+                "seconds it is borne, above 0"
+            )
+        times = [seconds for _, seconds in points]
+        if times != sorted(times, reverse=True) or len(dict(points)) < len(points):
+            raise ValueError(
+                "overload_curve: a larger load must not be borne for longer, and each load "
+                "stands once"
             )
         return self
 
