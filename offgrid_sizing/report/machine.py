@@ -194,6 +194,8 @@ def _money(outcome: Outcome) -> dict:
         "discounted_payback_y": life.discounted_payback_y,
         "co2_kg_per_year": life.co2_kg_per_year,
         "bank_life_y": outcome.ageing.life_y,
+        "bank_life_law": outcome.ageing.law,
+        "bank_life_warnings": [one.words for one in outcome.ageing.beyond],
     }
 
 
