@@ -149,7 +149,7 @@ def _check(record_low_c: float, hot_cell_c: float) -> None:
         raise BadInput(f"record_low_c must be between -90 and 50 °C (got {record_low_c:g}).")
     if not record_low_c < hot_cell_c <= 120:
         raise BadInput(
-            f"hot_cell_c must lie above the record low and at most at 120 °C (got {hot_cell_c:g})."
+            f"hot_cell_c must lie above the coldest air and at most at 120 °C (got {hot_cell_c:g})."
         )
 
 
@@ -226,7 +226,7 @@ def electrical_design(
     system : System
         The counts to wire; `system.drawn_system(sketch)` for those drawn.
     record_low_c : float
-        Coldest air on record, for string voltage; an own value in the sketch comes first. [°C]
+        Coldest air to reckon with for string voltage; an own value in the sketch comes first. [°C]
     hot_cell_c : float
         Hottest cells. [°C]
     peak : Peak, optional

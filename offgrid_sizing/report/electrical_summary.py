@@ -7,7 +7,7 @@ Keys, units in their names; shares are 0–1:
   worked out at all; the verdict in one sentence.
 - `refused_because`, `faults`, `advice`, `not_checked`: sentences.
 - All that follows is null where the wiring is refused.
-- `temp_air_record_low_c`, `temp_cell_hot_c`: what the strings are reckoned with.
+- `temp_air_design_low_c`, `temp_cell_hot_c`: what the strings are reckoned with.
 - `string_limits`: what module and controller allow.
 - `strings`: one for each roof plane with modules, with its verdict.
 - `runs`: each circuit with current, conductor, drop, device rating and clauses.
@@ -33,7 +33,7 @@ from offgrid_sizing.electrical.starts import MotorStart, Strain
 from offgrid_sizing.electrical.verdict import Verdict
 
 PARTS = (
-    "temp_air_record_low_c", "temp_cell_hot_c", "string_limits", "strings", "runs", "earth",
+    "temp_air_design_low_c", "temp_cell_hot_c", "string_limits", "strings", "runs", "earth",
     "devices", "bank", "machines", "ac_input_limits", "starts",
 )  # fmt: skip
 
@@ -215,7 +215,7 @@ def _strain(strain: Strain) -> dict:
 def _design(design: ElectricalDesign) -> dict:
     earth = design.earth
     return {
-        "temp_air_record_low_c": design.record_low_c,
+        "temp_air_design_low_c": design.record_low_c,
         "temp_cell_hot_c": design.hot_cell_c,
         "string_limits": asdict(design.string_limits),
         "strings": _strings(design),

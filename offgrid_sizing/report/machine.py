@@ -20,7 +20,7 @@ from offgrid_sizing.sizing.within_hour import WithinHour
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
 
 # Raised with every change of keys; tests/report/test_summary_version.py holds it to them.
-SUMMARY_VERSION = 3
+SUMMARY_VERSION = 4
 
 
 def plain(value):
@@ -133,7 +133,7 @@ def _weather(outcome: Outcome) -> dict:
         "array_needed_high_frac": weather.band_frac[1],
         "array_reserve_offered": weather.array_reserve,
         "array_reserve_applied": outcome.sketch.weather.array_reserve,
-        "temp_air_record_low_c": weather.record_low_c,
+        "temp_air_design_low_c": weather.record_low_c,
     }
 
 
@@ -194,6 +194,8 @@ def _money(outcome: Outcome) -> dict:
         "discounted_payback_y": life.discounted_payback_y,
         "co2_kg_per_year": life.co2_kg_per_year,
         "bank_life_y": outcome.ageing.life_y,
+        "bank_life_law": outcome.ageing.law,
+        "bank_life_warnings": [one.words for one in outcome.ageing.beyond],
     }
 
 

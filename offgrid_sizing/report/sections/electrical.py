@@ -79,8 +79,9 @@ def _strings(design: ElectricalDesign) -> Table:
         "1.25 × Isc, A", "Fuse each", "Verdict",
     )  # fmt: skip
     note = (
-        f"Cold: {digits(design.record_low_c)} °C on record, by the module's own coefficient; by "
-        f"table: NFPA 70, 690.7(A). Hot: cells at {digits(design.hot_cell_c)} °C."
+        f"Cold: {digits(design.record_low_c)} °C, the coldest air reckoned with, by the module's "
+        "own coefficient; by table: NFPA 70, 690.7(A). "
+        f"Hot: cells at {digits(design.hot_cell_c)} °C."
     )
     return Table("Strings as drawn", head, rows, note)
 
