@@ -133,12 +133,12 @@ def banks(monkeypatch):
         asked.append((inverters, year, near))
         return LeastBank(10 * inverters + year, "peak", "current" if inverters == 2 else "", 0.0)
 
-    def bank_of(sketch, system, air):
+    def bank_in(sketch, system, weather, year):
         places.append(system)
-        return SimpleNamespace(temp_c=air)
+        return SimpleNamespace(temp_c=weather.temp_air[year])
 
     monkeypatch.setattr(least, "least_bank", least_of)
-    monkeypatch.setattr(least, "bank_of", bank_of)
+    monkeypatch.setattr(least, "bank_in", bank_in)
     made = LeastBanks(None, Years(), Boxes(40))
     return made, asked, places
 
