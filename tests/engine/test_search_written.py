@@ -243,6 +243,45 @@ def test_which_targets_are_missed(short, share, hours, ride, missed):
     assert search._missed(sketch, share, hours, LeastBank(1, "", short, 0.0), ride) == missed
 
 
+def test_the_result_tells_of_the_answers_own_year(bridged, monkeypatch):
+    """Row 1: two units, the second pair's ninth year with draw 4."""
+    made, table = finalists(7, reserve=1.25)
+    made.held = "less sun"
+    judged = SimpleNamespace(unserved_frac=0.4, unserved_h=9.0)
+    years = SimpleNamespace(judged=judged, unserved_frac=np.array([0.3]), unserved_h=np.ones(1))
+    told = {}
+
+    def reliability_of(sketch, system, inputs, *, should_stop):
+        told["ran"] = (system, inputs, should_stop)
+        return years
+
+    monkeypatch.setattr(search, "reliability_of", reliability_of)
+    monkeypatch.setattr(search, "year_words", lambda *parts: "the year")
+    monkeypatch.setattr(search, "sentence_words", lambda found: told.setdefault("found", found))
+    monkeypatch.setattr(search, "why_words", lambda *parts: parts[1:])
+    monkeypatch.setattr(search, "uncertainty_words", lambda *parts: parts[1:])
+    monkeypatch.setattr(search, "_band", lambda field, system: (3, 5))
+    bank = LeastBank(1, "peak", "", 2.0)
+    least = SimpleNamespace(of=lambda *asked: told.setdefault("least", asked) and bank)
+    for whole, method in ((True, "dense scan"), (False, "coarse scan")):
+        got = search._result(made, table, 1, ("points",), "map", whole, least)
+        assert (got.method, got.why_method) == (method, (7, 2, whole))
+    assert told["ran"] == ((2, 2, 1), "less sun", None)
+    assert told["least"] == (1, 9)
+    assert got.system == (2, 2, 1)
+    assert (got.met, got.missed) == (False, ("unserved", "ride"))
+    assert got.ride == Ride(7, 6, 1)
+    assert (got.judged_unserved_frac, got.judged_unserved_h) == (0.4, 9.0)
+    assert (got.unserved_frac.tolist(), got.unserved_h.tolist()) == ([0.3], [1.0])
+    assert got.cost_per_year == 66.0
+    assert (got.modules_low, got.modules_high, got.uncertainty) == (3, 5, ((2, 2, 1), 3, 5))
+    assert (got.systems_tried, got.years_tried, got.array_reserve) == (7, 2, 1.25)
+    assert (got.frontier, got.map, got.least) == (("points",), "map", bank)
+    found = told["found"]
+    assert (found.unserved_frac, found.unserved_h, found.year) == (0.4, 9.0, "the year")
+    assert (found.system, found.missed, found.ride) == (got.system, got.missed, got.ride)
+
+
 UNIT = BatteryUnit(
     charge_efficiency_frac=1, discharge_efficiency_frac=1, self_discharge_per_month_frac=0,
     standby_w=0, capacity_vs_temp=((0, 1.0), (25, 1.0)),
