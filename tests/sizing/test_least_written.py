@@ -8,7 +8,13 @@ import pytest
 from offgrid_sizing.demos import demo
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.sizing import least
-from offgrid_sizing.sizing.least import LeastBank, LeastBanks, least_bank, units_for_current
+from offgrid_sizing.sizing.least import (
+    LeastBank,
+    LeastBanks,
+    _first,
+    least_bank,
+    units_for_current,
+)
 
 
 class Boxes(SimpleNamespace):
@@ -111,6 +117,23 @@ def test_only_a_grid_that_never_fails_carries_the_peak(kind, units):
     sketch = sketch.model_copy(update={"grid": sketch.grid.model_copy(update={"kind": kind})})
     peak = Peak(4121.6 * 1.5, 4121.6 * 1.5, 6182.4 * 2.5, "", (), {})
     assert units_for_current(sketch, peak, 1) == units
+
+
+@pytest.mark.parametrize(
+    ("near", "counts"),
+    [
+        (None, [40, 20, 10, 5, 8, 7, 6]),
+        (40, [40, 39, 39, 19, 9, 4, 7, 6]),  # the largest may be the guess too
+        (3, [3, 40, 22, 13, 8, 6, 7]),
+        (41, [40, 20, 10, 5, 8, 7, 6]),
+        (0, [0, 40, 20, 10, 5, 8, 7, 6]),
+    ],
+)
+def test_a_guess_narrows_what_is_asked(near, counts):
+    """Seven carry, of none to forty: the middle of what is left, again and again."""
+    asked = []
+    assert _first(lambda count: asked.append(count) or count >= 7, 0, 40, near) == 7
+    assert asked == counts
 
 
 class Years(SimpleNamespace):
