@@ -76,9 +76,6 @@ def taken(browser, address: str, shot: Shot) -> None:
         buttons = page.locator("[data-testid=stSegmentedControl], [data-testid=stButtonGroup]")
         buttons.first.get_by_role("radio").nth(shot.section).click()
         calm(watched)
-    page.evaluate(
-        "top => document.querySelector('[data-testid=stMain]').scrollTo(0, top)", shot.top
-    )
     page.wait_for_timeout(3000)  # charts draw themselves after the page is calm
     left = 0 if shot.bar else BAR
     frame = {"x": left, "y": 0, "width": WINDOW - left, "height": shot.height}

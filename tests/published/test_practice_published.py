@@ -104,7 +104,9 @@ def test_charge_voltage_of_a_cell(validated):
     assert cells == 16
     source = "worked off-grid course example, 14.0–14.4 V (read)"
     got = unit.charge_v / cells * 4
-    validated("Charge voltage of four cells", source, got, 14.2, "V", abs=0.2)
+    validated(
+        "Charge voltage of four cells (the middle of a range)", source, got, 14.2, "V", abs=0.2
+    )
 
 
 def test_round_trip_with_its_converters(validated):

@@ -114,7 +114,7 @@ def test_extraterrestrial_irradiation_of_a_day(validated, latitude, day, h0_mj, 
     path = sun_path(latitude, 0, 0.25)
     joules = daily_sum(path.extra_horizontal, 0.25)[day - 1] * 3600 / 1e6
     book = "Duffie & Beckman, Ex. 1.10.1" if latitude > 0 else "FAO-56, Example 8"
-    what = f"Irradiation above the air, day {day}, {latitude}°"
+    what = f"Irradiation above the air, day {day}, latitude {latitude}°".replace("-", "−")
     validated(what, f"{book} (read)", joules, h0_mj, "MJ/m²", abs=tolerance)
 
 
@@ -128,7 +128,7 @@ def test_extraterrestrial_irradiation_of_an_hour(validated):
     validated("Irradiation above the air, 10 to 11 h", source, joules, 3.79, "MJ/m²", abs=0.04)
 
 
-def test_distance_and_sunset_of_fao_56():
+def test_distance_and_sunset_of_fao_56(validated):
     """FAO-56 Example 8, day 246 at 20° S: inverse distance 0.985, declination 0.12 rad. read
 
     The sunset hour angle 1.527 rad is where the geometric sun sets.
@@ -138,7 +138,8 @@ def test_distance_and_sunset_of_fao_56():
     assert path.extra_normal[at] / 1361.1 == pytest.approx(0.985, abs=0.003)
     assert path.declination_rad[at] == pytest.approx(0.12, abs=0.013)
     sunset = np.arccos(-np.tan(np.radians(-20)) * np.tan(path.declination_rad[at]))
-    assert sunset == pytest.approx(1.527, abs=0.005)
+    source = "FAO-56, Example 8 (read)"
+    validated("Sunset hour angle, day 246, 20° S", source, sunset, 1.527, "rad", abs=0.005)
 
 
 def test_position_on_a_march_afternoon(validated):

@@ -23,6 +23,7 @@ GROUPS = {
     "test_loads_published": "Loads",
     "test_solar_published": "Sun, sky and light on a plane",
     "test_solar_stations": "The built-in climate against typical years of stations",
+    "test_solar_array_needed": "The array asked for by synthetic and by real years",
     "test_cell_temperature_published": "Cell temperature, module power and yields",
     "test_practice_published": "Bank and practice",
     "test_ageing_published": "Wear of the bank",
@@ -71,14 +72,14 @@ class Validated:
         got, told = (np.atleast_1d(np.asarray(one, float)) for one in (computed, published))
         assert got.shape == told.shape
         margin = {"abs": abs, "rel": rel} if abs or rel else {"abs": 1e-9, "rel": 1e-12}
-        allowed = f"{abs:.2g}" if abs else f"{100 * rel:.2g} %" if rel else "0"
+        allowed = _number(abs, 2) if abs else f"{_number(100 * rel, 2)} %" if rel else "0"
         row = Row(what, source, unit, allowed, told.ravel().tolist(), got.ravel().tolist())
         keep(self.module, row)
         assert got == pytest.approx(told, **margin), f"{what} ({source})"
 
     def error(self, what, source, error, limit, unit=""):
         """A measured error, which must not pass its limit; there is no value to print beside it."""
-        keep(self.module, Row(what, source, unit, f"{limit:.3g}", [], [float(error)]))
+        keep(self.module, Row(what, source, unit, _number(limit, 3), [], [float(error)]))
         assert error <= limit, f"{what} ({source})"
 
 

@@ -1,0 +1,132 @@
+"""The guide holds together: links lead somewhere, pictures are there and used, numbers are true."""
+
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from offgrid_sizing import ageing, guide, pv_array, string_rules
+from offgrid_sizing.dispatch import kernels
+from offgrid_sizing.electrical import bank, legs, protection
+from offgrid_sizing.loads import drivers, peaks
+from offgrid_sizing.sizing import autonomy, handbook
+from offgrid_sizing.weather import bands, climate, daily, sun, synthesis
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def headings(part: str) -> list[str]:
+    return re.findall(r"^#+ (.+)$", guide.text_of(part), re.MULTILINE)
+
+
+@pytest.mark.parametrize("part", guide.PARTS)
+def test_every_link_inside_the_guide_leads_to_a_heading(part):
+    for target in guide.links_of(guide.text_of(part)):
+        file, _, anchor = target.partition("#")
+        other = file.removesuffix(".md") or part
+        assert other in guide.PARTS, target
+        assert not anchor or anchor in [guide.slug(title) for title in headings(other)], target
+
+
+@pytest.mark.parametrize("part", guide.PARTS)
+def test_no_link_leads_out_and_no_heading_stands_twice(part):
+    text = guide.text_of(part)
+    assert "://" not in text
+    slugs = [guide.slug(title) for title in headings(part)]
+    assert len(set(slugs)) == len(slugs)
+    assert text.count("](") == len(guide.links_of(text)) + text.count("](pictures/")
+
+
+def test_the_parts_do_link_to_each_other():
+    """Else the first test could not fail."""
+    targets = {target for part in guide.PARTS for target in guide.links_of(guide.text_of(part))}
+    assert {"theory.md#loads", "validation.md", "#strings", "#what-is-not-validated"} <= targets
+
+
+def test_every_picture_exists_is_described_and_used():
+    pictures = [
+        block
+        for part in guide.PARTS
+        for chapter in guide.chapters_of(part)
+        for block in chapter.blocks
+        if isinstance(block, guide.Picture)
+    ]
+    files = sorted(guide.PICTURES.iterdir())
+    assert sorted(picture.path for picture in pictures) == files
+    assert len(files) == 7
+    assert all(len(picture.words) > 40 for picture in pictures)
+    assert all(file.read_bytes()[8:12] == b"WEBP" for file in files)
+    assert sum(file.stat().st_size for file in files) < 600_000
+
+
+def test_chapters_hold_the_whole_text_but_the_title():
+    for part in guide.PARTS:
+        chapters = guide.chapters_of(part)
+        assert [one.title for one in chapters] == re.findall(
+            r"^## (.+)$", guide.text_of(part), re.MULTILINE
+        )
+        assert all(chapter.blocks for chapter in chapters)
+        assert not any("](" in b for c in chapters for b in c.blocks if isinstance(b, str))
+
+
+def test_the_guide_travels_in_the_wheel():
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    assert project["tool"]["hatch"]["build"]["targets"]["wheel"]["packages"] == ["offgrid_sizing"]
+    assert guide.FOLDER == ROOT / "offgrid_sizing" / "guide"
+    ignored = (ROOT / ".gitignore").read_text(encoding="utf-8").split()
+    assert not {"*.md", "*.webp", "guide/", "build.py"} & set(ignored)
+
+
+THEORY = guide.text_of("theory")
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        f"(Troom − {drivers.INSIDE_C:g}) / ({drivers.DUTY_ROOM_C:g} − {drivers.INSIDE_C:g})",
+        f"at most {peaks.SOFT_START_MULTIPLE:g} behind a soft starter",
+        f"G0n = {sun.SOLAR_CONSTANT_W_PER_M2:g}·",
+        f"below {sun.HORIZON_COS:g} counts as night",
+        f"exp(−1/{daily.SLOW_DAYS:g})",
+        f"√{1 - daily.SLOW_SHARE:g}·AR1(ρ) + √{daily.SLOW_SHARE:g}·",
+        f"ρ = {daily.QUICK_FACTOR:g}·clip",
+        f"s = {daily.TOP:g}·(q(x) / {daily.TOP:g})^p",
+        f"max(s, {synthesis.CEILING:g})",
+        f"{synthesis.BEAM_CEILING:g}·clear-sky DNI",
+        f"Wind is {climate.WIND_M_PER_S:g} m/s",
+        f"record low = Tmin − {bands.COLD_MARGIN_K:g} K",
+        f"| built-in climate elsewhere | {bands.ARRAY_ERROR_FRAC['climate_far']:g} |",
+        f"| {bands.ARRAY_ERROR_FRAC['climate_near']:g} | {bands.ARRAY_RESERVE['climate_near']:g} |",
+        f"| {bands.ARRAY_ERROR_FRAC['climate_far']:g} | {bands.ARRAY_RESERVE['climate_far']:g} |",
+        f"| {bands.ARRAY_ERROR_FRAC['monthly']:g} | {bands.ARRAY_RESERVE['monthly']:g} |",
+        f"| {bands.ARRAY_ERROR_FRAC['file']:g} | {bands.ARRAY_RESERVE['file']:g} |",
+        f"{string_rules.IRRADIANCE_FACTOR:g}·Isc·Np",
+        f"I2 ≤ {protection.BREAKER_FACTOR:g}·Iz",
+        f"{protection.FUSE_FACTOR:g} for gG fuses",
+        f"advised below {legs.IMBALANCE_LIMIT_FRAC:.2f}",
+        f"copper bar at {bank.BAR_A_PER_MM2:g} A/mm²",
+        f"(T − {ageing.REFERENCE_C:g})/{ageing.DOUBLING_K:g}), {ageing.SLOWEST_CALENDAR:g})",
+        f"ratio is {handbook.ARRAY_TO_LOAD_RATIO_MIN['non_critical']:g}, "
+        f"for critical loads {handbook.ARRAY_TO_LOAD_RATIO_MIN['critical']:g}",
+        f"Followed for {autonomy.ENOUGH_H / 24:g} days",
+    ],
+)
+def test_the_numbers_of_the_theory_are_those_of_the_code(said):
+    assert said in THEORY
+
+
+def test_the_curve_has_the_bends_the_theory_says():
+    assert kernels.BENDS == 8
+
+
+def test_mountings_stand_in_the_theory_with_their_parameters():
+    from pvlib.temperature import TEMPERATURE_MODEL_PARAMETERS
+
+    names = {"open_rack": "open rack", "close_roof": "close to the roof",
+             "insulated_back": "insulated back"}  # fmt: skip
+    assert set(names) == set(pv_array.SAPM_SET)
+    for mounting, words in names.items():
+        one = TEMPERATURE_MODEL_PARAMETERS["sapm"][pv_array.SAPM_SET[mounting]]
+        row = f"| {words} | {one['a']:g} | {one['b']:g} | {one['deltaT']:g} |"
+        assert row.replace("-", "−") in THEORY
