@@ -13,7 +13,12 @@ from pathlib import Path
 FOLDER = Path(__file__).parent
 PICTURES = FOLDER / "pictures"
 PARTS = ("tour", "theory", "validation")
-_PICTURE = re.compile(r"^!\[([^\]]+)\]\(pictures/([\w-]+\.webp)\)$", re.MULTILINE)
+_APART = re.compile(
+    r"^!\[(?P<words>[^\]]+)\]\(pictures/(?P<file>[\w-]+\.webp)\)$"
+    r"|^```\n(?P<equations>.*?)\n```$"
+    r"|(?P<table>(?:^\|[^\n]*\n?)+)",
+    re.MULTILINE | re.DOTALL,
+)
 _LINK = re.compile(r"(?<!!)\[([^\]]+)\]\(((?:\w+\.md)?(?:#[\w-]+)?)\)")
 
 
@@ -26,11 +31,25 @@ class Picture:
 
 
 @dataclass(frozen=True)
+class Equations:
+    """Lines of plain text that keep their spaces."""
+
+    lines: str
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table, as Markdown."""
+
+    markdown: str
+
+
+@dataclass(frozen=True)
 class Chapter:
-    """A chapter: its title, and its blocks in order, Markdown or pictures."""
+    """A chapter: its title, and its blocks in order; a string is Markdown."""
 
     title: str
-    blocks: tuple[str | Picture, ...]
+    blocks: tuple[str | Picture | Equations | Table, ...]
 
 
 def text_of(part: str) -> str:
@@ -69,9 +88,19 @@ def chapters_of(part: str) -> tuple[Chapter, ...]:
 
 
 def _chapter(title: str, body: str) -> Chapter:
-    words = _LINK.sub(r"*\1*", body)
-    parts = _PICTURE.split(words)  # text, then description, file and text of each picture
-    blocks: list[str | Picture] = [parts[0].strip()]
-    for said, name, text in zip(parts[1::3], parts[2::3], parts[3::3], strict=True):
-        blocks += [Picture(PICTURES / name, said), text.strip()]
+    text = _LINK.sub(r"*\1*", body)
+    blocks: list[str | Picture | Equations | Table] = []
+    at = 0
+    for found in _APART.finditer(text):
+        blocks += [text[at : found.start()].strip(), _block(found)]
+        at = found.end()
+    blocks.append(text[at:].strip())
     return Chapter(title, tuple(block for block in blocks if block))
+
+
+def _block(found: re.Match[str]) -> Picture | Equations | Table:
+    if found["file"]:
+        return Picture(PICTURES / found["file"], found["words"])
+    if found["equations"]:
+        return Equations(found["equations"])
+    return Table(found["table"].strip())

@@ -18,9 +18,10 @@ _STYLE = """
 body { font: 1rem/1.55 system-ui, sans-serif; max-width: 56rem; margin: 0 auto; padding: 1rem; }
 nav a { margin-right: 1.2em; }
 img { max-width: 100%; height: auto; border: 1px solid #8886; }
-table { border-collapse: collapse; display: block; overflow-x: auto; font-size: 0.92rem; }
+.wide { overflow-x: auto; }
+table { border-collapse: collapse; font-size: 0.92rem; }
 th, td { border: 1px solid #8886; padding: 0.25em 0.6em; text-align: left; vertical-align: top; }
-pre { background: #8882; padding: 0.7em 1em; overflow-x: auto; line-height: 1.45; }
+pre { background: #8882; padding: 0.7em 1em; white-space: pre-wrap; line-height: 1.45; }
 """
 
 
@@ -51,12 +52,12 @@ def _file_of(part: str) -> str:
 def page_of(part: str) -> str:
     """The HTML of one part."""
     text = text_of(part)
-    marks = MarkdownIt("commonmark", {"html": False}).enable("table")
+    marks = _marks()
     tokens = marks.parse(text)
     for token, content in itertools.pairwise(tokens):
         if token.type == "heading_open":
             token.attrSet("id", slug(content.content))
-    body = marks.renderer.render(tokens, marks.options, {})
+    body = in_regions(marks.renderer.render(tokens, marks.options, {}), title_of(text))
     links = "".join(
         f'<a href="{_file_of(other)}">{escape(title_of(text_of(other)))}</a>' for other in PARTS
     )
@@ -66,6 +67,21 @@ def page_of(part: str) -> str:
         f"<title>{escape(title_of(text))}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n"
         f"<nav>{links}</nav>\n<main>\n{_linked(body)}</main>\n</body>\n</html>\n"
     )
+
+
+def _marks() -> MarkdownIt:
+    return MarkdownIt("commonmark", {"html": False}).enable("table")
+
+
+def table_html(markdown: str, name: str) -> str:
+    """A Markdown table as HTML that scrolls by itself, also by keyboard, under a name."""
+    return in_regions(_marks().render(markdown), name)
+
+
+def in_regions(body: str, name: str) -> str:
+    """Each table of an HTML text in a region of its own that can be scrolled by keyboard."""
+    start = f'<div class="wide" role="region" tabindex="0" aria-label="{escape(name)}">\n<table>'
+    return body.replace("<table>", start).replace("</table>", "</table>\n</div>")
 
 
 def _linked(body: str) -> str:

@@ -68,6 +68,17 @@ def test_chapters_hold_the_whole_text_but_the_title():
         )
         assert all(chapter.blocks for chapter in chapters)
         assert not any("](" in b for c in chapters for b in c.blocks if isinstance(b, str))
+        told = [b for c in chapters for b in c.blocks]
+        words = "".join(
+            getattr(b, "lines", None) or getattr(b, "markdown", None) or getattr(b, "words", b)
+            for b in told
+        )
+        plain = guide.text_of(part)
+        lost = len(re.sub(r"[\s`*]", "", plain)) - len(re.sub(r"[\s`*]", "", words))
+        heads = sum(len(re.sub(r"\s", "", line)) for line in re.findall(r"^#+ .*$", plain, re.M))
+        marks = sum(len(f"[]({target})") for target in guide.links_of(plain))
+        marks += sum(len(f"![](pictures/{b.path.name})") for b in told if hasattr(b, "path"))
+        assert lost == heads + marks
 
 
 def test_the_guide_travels_in_the_wheel():

@@ -25,6 +25,19 @@ def test_every_part_can_be_read_from_its_first_chapter(page, part, no_trouble):
     ]
 
 
+def test_equations_keep_their_lines_and_tables_scroll_by_keyboard(page, no_trouble):
+    test = page("guide")
+    test.session_state["guide_section"] = "theory"
+    test.run()
+    titles = [chapter.title for chapter in guide.chapters_of("theory")]
+    chosen = test.selectbox(key="guide_chapter_theory")
+    chosen.select_index(titles.index("Cell temperature and module power")).run()
+    no_trouble(test)
+    assert test.code[0].value.startswith("Tm = Ta + G·exp(a + b·v)\n")
+    assert 'tabindex="0" aria-label="Cell temperature and module power"' in _html(test)
+    assert "<td>−3.56</td>" in _html(test)
+
+
 def test_a_chapter_is_chosen_by_its_title(page, no_trouble):
     test = page("guide")
     titles = [chapter.title for chapter in guide.chapters_of("tour")]

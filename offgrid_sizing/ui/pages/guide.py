@@ -6,10 +6,19 @@ from html import escape
 import streamlit as st
 
 from offgrid_sizing import guide
+from offgrid_sizing.guide.build import table_html
 from offgrid_sizing.ui import layout
 from offgrid_sizing.ui.words import DEFAULT, language, t
 
 SECTIONS = guide.PARTS
+_STYLE = """
+<style>
+.wide { overflow-x: auto; }
+.wide table { border-collapse: collapse; font-size: 0.9rem; }
+.wide th, .wide td
+  { border: 1px solid #8886; padding: 0.25em 0.6em; text-align: left; vertical-align: top; }
+</style>
+"""
 
 
 def draw() -> None:
@@ -28,6 +37,10 @@ def draw() -> None:
     for block in chapter.blocks:
         if isinstance(block, guide.Picture):
             _picture(block)
+        elif isinstance(block, guide.Equations):
+            st.code(block.lines, language=None, wrap_lines=True)
+        elif isinstance(block, guide.Table):
+            st.html(_STYLE + table_html(block.markdown, chapter.title))
         else:
             st.markdown(block)
 
