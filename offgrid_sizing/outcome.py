@@ -2,9 +2,11 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path
 
 from offgrid_sizing.ageing import Ageing
+from offgrid_sizing.answer_words import answer_sentence
 from offgrid_sizing.economics.flows import Instead
 from offgrid_sizing.economics.instead import instead_of
 from offgrid_sizing.economics.lifecycle import LifeCycle
@@ -14,27 +16,15 @@ from offgrid_sizing.electrical.verdict import Verdict, verdict_of
 from offgrid_sizing.foresight import Foresight, NoForesight, foresight_cost
 from offgrid_sizing.simulation import Inputs, Simulation, inputs_of
 from offgrid_sizing.sizing.autonomy import Autonomy, autonomy_of, ride_through_h
-from offgrid_sizing.sizing.judge import (
-    bad_year_words,
-    one_year_words,
-    within_hours,
-    within_share,
-    year_words,
-)
-from offgrid_sizing.sizing.reliability import OneYear, Reliability, reliability_of
+from offgrid_sizing.sizing.judge import within_hours, within_share, year_words
+from offgrid_sizing.sizing.orientation import OrientationMap, orientation_map
+from offgrid_sizing.sizing.reliability import Reliability, reliability_of
 from offgrid_sizing.sizing.result import SizingResult
 from offgrid_sizing.sizing.search import size
 from offgrid_sizing.sizing.worksheet import Worksheet, worksheet_of
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.strategy import of_kind
-from offgrid_sizing.system import (
-    System,
-    array_peak_w,
-    bank_nominal_wh,
-    drawn_system,
-    with_system,
-)
-from offgrid_sizing.units import counted, digits, energy, percent, power
+from offgrid_sizing.system import System, drawn_system, with_system
 
 STRATEGIES = ("pv_first", "grid_first", "blended")
 Say = Callable[[str], None]
@@ -137,52 +127,15 @@ class Outcome(_OfAYear):
     @property
     def sentence(self) -> str:
         """The answer in one sentence."""
-        return answer_sentence(self)
+        return answer_sentence(self.sketch, self.simulation, self.autonomy, self.reliability)
 
-
-def counts_words(sketch: Sketch, system: System) -> str:
-    """What the system is made of, in words."""
-    bank = (
-        f"a bank of {counted(system.units, 'unit')} ({energy(bank_nominal_wh(sketch, system))})"
-        if system.units
-        else "no bank"
-    )
-    modules = f"{counted(system.modules, 'module')} ({power(array_peak_w(sketch, system))})"
-    return f"{bank}, {modules} and {counted(system.inverters, 'inverter-charger')}"
-
-
-def answer_sentence(outcome: Outcome) -> str:
-    """How many, how long, how often dark: the customer's question in one sentence."""
-    counts, autonomy = counts_words(outcome.sketch, outcome.system), outcome.autonomy
-    dark = autonomy.dark_median_h / 24
-    more = " or more" if autonomy.dark_median_h >= autonomy.enough_h else ""
-    hours = f" ({digits(autonomy.dark_median_h)} h)" if 0 < dark < 2 else ""
-    return (
-        f"{counts[0].upper()}{counts[1:]}: carries the home {digits(dark)}{more} days{hours} "
-        f"without sun (days of autonomy, median); {_unserved_words(outcome)}."
-    )
-
-
-def _unserved_words(outcome: Outcome) -> str:
-    """What goes unserved in the median and the bad year, or in the only one there is."""
-    years = outcome.reliability
-    if years.bad is None:
-        only = one_year_words(outcome.simulation.inputs.weather)
-        return f"{_hours_words(years.judged)} in {only} ({_share_words(years.judged)})"
-    bad = bad_year_words(years.bad_year_frac)
-    article = "the" if bad.startswith("worst") else "a"
-    return (
-        f"{_hours_words(years.median)} in the median year ({_share_words(years.median)}), "
-        f"{digits(years.bad.unserved_h)} h in {article} {bad} ({percent(years.bad.unserved_frac)})"
-    )
-
-
-def _hours_words(year: OneYear) -> str:
-    return f"{digits(year.unserved_h)} h unserved"
-
-
-def _share_words(year: OneYear) -> str:
-    return f"{percent(year.unserved_frac)} of its energy"
+    @cached_property
+    def facing(self) -> OrientationMap | None:
+        """The array turned and tilted, each way with the whole judged year; None without one."""
+        if not (self.system.modules and self.sketch.roof_planes):
+            return None
+        inputs, year = self.simulation.inputs, self.reliability.judged.year
+        return orientation_map(self.sketch, self.system, inputs, year=year)
 
 
 def design_of(

@@ -45,10 +45,14 @@ ARRAY_LINE, GRID_LINE = "#B87900", "#A8578A"
 APPLIANCES = ("#2F4858", "#A9BFCB", "#587A8E", "#D3DEE4", "#45647A", "#86A3B3", "#E4EAED")
 OTHERS = "#9A9A9A"
 
-# Steps of a picture on paper: a bank from empty to full, load unserved from nearly none to most.
+# Steps of a picture on paper: a bank from empty to full, energy of an array from least to most,
+# load unserved from nearly none to most.
 CHARGE_STEPS = (
     "#FBE3D0", "#C9DDEE", "#9CC3E2", "#6AA6D2", "#3687BF", LOOKS["bank"].light, "#00588A",
     "#003E61",
+)  # fmt: skip
+SUN_STEPS = (
+    "#FFFDF6", "#FDF3D8", "#FBE7B6", "#F8D98F", "#F4C966", "#EFB73C", LOOKS["pv"].light, "#B87900",
 )  # fmt: skip
 UNSERVED_STEPS = ("#E8F4FA", "#FFF3D6", "#FFE0A3", "#F9C27A", "#F09A5B", "#E0703A", DANGER)
 
@@ -56,6 +60,11 @@ UNSERVED_STEPS = ("#E8F4FA", "#FFF3D6", "#FFE0A3", "#F9C27A", "#F09A5B", "#E0703
 def charge_scale(dark: bool) -> tuple[str, str, str]:
     """Empty, half and full: what is empty stands out on either background."""
     return ("#E4F3FF", "#4BA3DB", "#0B2A40") if dark else ("#00263F", "#3E8DC0", "#E3F0F9")
+
+
+def sun_scale(dark: bool) -> tuple[str, str, str]:
+    """Least, middling and most energy of the array."""
+    return ("#20242C", "#7A5A12", "#E69F00") if dark else ("#FFFDF6", "#F8D98F", "#D08C00")
 
 
 def load_scale(dark: bool) -> tuple[str, str, str]:

@@ -12,6 +12,7 @@ from offgrid_sizing.report.sections.electrical import (
     refused_section,
     wires_section,
 )
+from offgrid_sizing.report.sections.facing import facing_section
 from offgrid_sizing.report.sections.handover import commissioning_section
 from offgrid_sizing.report.sections.priorities import priorities_section
 from offgrid_sizing.report.sections.sizing import (
@@ -54,7 +55,9 @@ def _compared(outcome: Outcome) -> tuple[StrategyYear, ...]:
 def outcome_sections(outcome: Outcome) -> tuple[Section, ...]:
     """The engineer's sections of an outcome beyond the simulated year."""
     sketch, system, design = outcome.sketch, outcome.system, outcome.design
+    facing = facing_section(outcome)
     sections = [
+        *([facing] if facing else []),
         sizing_section(sketch, system, outcome.worksheet, outcome.sizing),
         years_section(outcome, _deciding(outcome)),
     ]

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 
 from offgrid_sizing import __version__
 from offgrid_sizing.ageing import Ageing
+from offgrid_sizing.answer_words import counts_words
 from offgrid_sizing.economics.lifecycle import LifeCycle
 from offgrid_sizing.economics.sensitivity import Bar
 from offgrid_sizing.electrical.cautions import cautions
 from offgrid_sizing.electrical.verdict import Verdict
-from offgrid_sizing.outcome import counts_words
 from offgrid_sizing.report import charts_svg
 from offgrid_sizing.report.model import Notes, Section, Summary, Table
 from offgrid_sizing.report.sections import energy, inputs, money, weather

@@ -56,7 +56,30 @@ class OrientationMap:
     best_served: tuple[int, int]
     note: str
 
+    def values(self, measure: str) -> np.ndarray:
+        """One of `MEASURES` over all planes, shape (t, a).
 
+        Parameters
+        ----------
+        measure : str
+            "year": array energy [kWh]; "month": daily energy of the leanest month [kWh/day];
+            "served": share of the load unserved.
+        """
+        if measure == "year":
+            return self.array_kwh
+        if measure == "month":
+            return self.month_kwh_per_day.min(axis=2)
+        return self.unserved_frac
+
+    def best(self, measure: str) -> tuple[float, float]:
+        """Tilt and azimuth that are best by this measure. [deg]"""
+        row, column = {
+            "year": self.best_year, "month": self.best_month, "served": self.best_served
+        }[measure]  # fmt: skip
+        return float(self.tilt_deg[row]), float(self.azimuth_deg[column])
+
+
+MEASURES = ("year", "month", "served")
 NOTE = (
     "All modules on one plane, Perez sky, power linear in light and cell temperature; one weather "
     "year."
@@ -186,10 +209,14 @@ def orientation_map(
     unserved, bought = _balance(sketch, system, inputs, power, lit, year)
     array_kwh = by_month @ np.bincount(month, minlength=13)[1:] * h / 24
     worst = by_month.min(axis=1)
-    served = np.lexsort((bought, unserved))[0]
 
-    def at(k):
-        return tuple(int(x) for x in np.unravel_index(k, shape))
+    def best(*keys: np.ndarray) -> tuple[int, int]:
+        """The least by the last key; equals go to the direction nearest the middle of the map."""
+        column = np.broadcast_to(np.arange(shape[1]), shape).ravel()
+        rounded = [np.round(key, 9) for key in keys]
+        found = np.lexsort((np.abs(column - (shape[1] - 1) / 2), *rounded))[0]
+        row, column_of = np.unravel_index(found, shape)
+        return int(row), int(column_of)
 
     return OrientationMap(
         tilt_deg=tilts,
@@ -199,9 +226,9 @@ def orientation_map(
         month_kwh_per_day=by_month.reshape(*shape, 12),
         unserved_frac=unserved.reshape(shape),
         bought_kwh=bought.reshape(shape),
-        best_year=at(int(np.argmax(array_kwh))),
-        best_month=at(int(np.argmax(worst))),
-        best_served=at(int(served)),
+        best_year=best(-array_kwh),
+        best_month=best(-worst),
+        best_served=best(bought, unserved),
         note=NOTE,
     )
 

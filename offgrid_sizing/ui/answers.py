@@ -12,6 +12,7 @@ from offgrid_sizing.ui import cached
 from offgrid_sizing.ui.cached import Found
 
 if TYPE_CHECKING:
+    from offgrid_sizing.outcome import Outcome
     from offgrid_sizing.simulation import Inputs
     from offgrid_sizing.sizing.result import SizingResult
 
@@ -225,6 +226,11 @@ def search(sketch: Sketch) -> Found:
 def last_search() -> Searched | None:
     """The search this session saw last: what its map and frontier show."""
     return cached.last("search")
+
+
+def facing(outcome: Outcome) -> Found:
+    """The array turned and tilted (`sizing.orientation.OrientationMap`), in the background."""
+    return cached.run_long("facing", named_alike(outcome.sketch), lambda _progress: outcome.facing)
 
 
 def why(searched: Searched) -> Found:

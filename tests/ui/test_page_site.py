@@ -4,6 +4,8 @@ import pandas as pd
 import pytest
 
 from offgrid_sizing.demos import demo
+from offgrid_sizing.outcome import drawn_outcome
+from offgrid_sizing.sizing.orientation import MEASURES
 from offgrid_sizing.sketch import Sketch, WeatherChoice
 from offgrid_sizing.system import drawn_system
 from offgrid_sizing.ui import fields
@@ -32,6 +34,27 @@ def test_each_picture_of_the_weather_is_drawn(page, kind, demo_name, no_trouble)
     test.session_state["site_picture"] = kind
     no_trouble(section(test, "weather"))
     assert len(test.get("plotly_chart")) == 1
+
+
+@pytest.mark.parametrize("measure", MEASURES)
+def test_the_best_direction_is_that_of_the_outcome(page, measure, no_trouble):
+    sketch = demo("town_house")
+    facing = drawn_outcome(sketch).facing
+    test = page("site", sketch)
+    test.session_state["site_facing"] = measure
+    no_trouble(section(test, "facing"))
+    said = " ".join(one.value for one in test.markdown).replace("\\", "")
+    tilt, azimuth = facing.best(measure)
+    assert f"{tilt:g}° towards {azimuth:g}°" in said
+    assert len(test.get("plotly_chart")) == 1
+
+
+def test_without_modules_no_direction_is_shown(page, no_trouble):
+    sketch = demo()
+    bare = tuple(plane.model_copy(update={"strings": 0}) for plane in sketch.roof_planes)
+    test = section(page("site", sketch.model_copy(update={"roof_planes": bare})), "facing")
+    no_trouble(test)
+    assert test.get("plotly_chart") == []
 
 
 def test_a_place_is_found_by_name_and_taken(page):

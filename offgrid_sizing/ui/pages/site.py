@@ -5,7 +5,13 @@ import streamlit as st
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import cached, cautions, layout, state
 from offgrid_sizing.ui.charts.marks import month_names
-from offgrid_sizing.ui.parts import site_place, site_roof, site_skyline, site_weather
+from offgrid_sizing.ui.parts import (
+    site_facing,
+    site_place,
+    site_roof,
+    site_skyline,
+    site_weather,
+)
 from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import digits
 from offgrid_sizing.weather.picture import monthly_light, yearly_light
@@ -14,6 +20,7 @@ from offgrid_sizing.weather.series import Weather
 SECTIONS = {
     "place": site_place.draw,
     "roof": site_roof.draw,
+    "facing": site_facing.draw,
     "weather": site_weather.draw,
     "skyline": site_skyline.draw,
 }
