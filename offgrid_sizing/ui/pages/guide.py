@@ -49,6 +49,6 @@ def _picture(picture: guide.Picture) -> None:
     """A picture with its description: Streamlit's own images carry no words of ours."""
     data = base64.b64encode(picture.path.read_bytes()).decode()
     st.html(
-        f'<img src="data:image/webp;base64,{data}" alt="{escape(picture.words)}" '
-        'style="max-width: 100%; border: 1px solid #8886">'
+        f'<img alt="{escape(picture.words)}" style="max-width: 100%; border: 1px solid #8886" '
+        f'src="data:image/webp;base64,{data}">'
     )
