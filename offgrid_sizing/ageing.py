@@ -1,24 +1,75 @@
-"""How the bank wears: rainflow-counted cycles and the calendar, health by year, replacement."""
+"""How the bank wears: rainflow-counted cycles and the calendar, health by year, replacement.
+
+The laws stand in `ageing_laws`; what the unit's own sheet states is the anchor unless the sketch
+asks for a published cell.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import rainflow
 
-from offgrid_sizing.battery import bank_of
+from offgrid_sizing import ageing_laws as laws
+from offgrid_sizing.battery import bank_in
 from offgrid_sizing.sketch import BatteryUnit, Sketch
+from offgrid_sizing.units import digits, percent
 
 if TYPE_CHECKING:
     from offgrid_sizing.simulation import Simulation
 
-REFERENCE_C = 25.0
-DOUBLING_K = 10.0
-SLOWEST_CALENDAR = 0.5
 NEVER_Y = 1e6
+SHORT_LIFE_Y = 3.0
+MOST_BEYOND = 0.01  # of the year, or of the energy moved: less is not worth a warning
+ROOT, STRAIGHT = 0.5, 1.0  # how capacity falls with the share of life used up
+
+Law = Literal["lfp_sheet", "lfp_published", "lead_acid", "other"]
 LN_CYCLES = (-14.0, 700.0)  # a sheet without sense must leave numbers that can be counted with
+
+
+@dataclass(frozen=True)
+class Beyond:
+    """Where a year leaves the range in which the law of ageing holds, or a life is short.
+
+    Parameters
+    ----------
+    kind : str
+        "cold" and "hot": `share` of the year beyond `limit` °C; "cycled_cold" and "cycled_hot":
+        of the energy moved; "fast": of the energy moved, above the tested rates (`limit`: that of
+        charging); "seldom_full": of the energy discharged, more than `limit` hours after a full
+        charge; "short": a life (`share`, in years) under `limit` years.
+    """
+
+    kind: str
+    share: float
+    limit: float
+
+    @property
+    def words(self) -> str:
+        """The warning as a sentence."""
+        return _BEYOND_WORDS[self.kind].format(
+            share=percent(self.share), years=digits(self.share), limit=f"{self.limit:g}"
+        )
+
+
+_BEYOND_WORDS = {
+    "cold": "{share} of the year the bank is colder than {limit} °C, the coldest for which its "
+    "ageing is known; it is reckoned as if it aged no slower than there.",
+    "hot": "{share} of the year the bank is hotter than {limit} °C, the hottest for which its "
+    "ageing is known; it may last less long than said.",
+    "cycled_cold": "{share} of the energy moves through a bank colder than the {limit} °C at which "
+    "the published cells were cycled; cold cycling can wear more than said.",
+    "cycled_hot": "{share} of the energy moves through a bank hotter than the {limit} °C at which "
+    "the published cells were cycled; it may wear more than said.",
+    "fast": "{share} of the energy moves faster than the published cells were cycled; it may wear "
+    "more than said.",
+    "seldom_full": "{share} of the energy is taken more than {limit} h after the bank was last "
+    "full; it is reckoned as at {limit} h, and a lead-acid bank may last less long than said.",
+    "short": "The bank lasts only {years} years: under {limit} years a larger bank, or one of "
+    "another kind, is worth comparing.",
+}
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,6 +90,12 @@ class Ageing:
         Capacity left at the end of each year, new again after a replacement.
     replacement_years : tuple of float
         When it is replaced within the horizon. [years]
+    law : str
+        "lfp_sheet": the sheet's lives, temperature and state of charge by the published law;
+        "lfp_published": all of it published; "lead_acid": the sheet's, temperature by a rule,
+        missing full charges by the published factor; "other": the sheet's, temperature by a rule.
+    beyond : tuple of Beyond
+        Warnings.
     """
 
     cycle_wear: float
@@ -49,6 +106,8 @@ class Ageing:
     cycles: np.ndarray
     health_frac: np.ndarray
     replacement_years: tuple[float, ...]
+    law: Law = "other"
+    beyond: tuple[Beyond, ...] = ()
 
     @property
     def wear(self) -> float:
@@ -106,21 +165,90 @@ def cycle_wear(unit: BatteryUnit, depth_frac, counts) -> float:
     return float(np.sum(np.asarray(counts) / cycles_to_end(unit, depth_frac)))
 
 
-def calendar_wear(unit: BatteryUnit, bank_temp_c) -> float:
-    """Share of life that a year at these temperatures uses up.
+def calendar_wear(unit: BatteryUnit, bank_temp_c, soc_frac=None) -> float:
+    """Share of life that a year uses up by time alone, at these temperatures and charges.
 
-    Wear doubles for each 10 K above 25 °C and halves for each 10 K below, credit stopping at one
-    half (common practice, no source; the cells' own maker may say otherwise).
+    Parameters
+    ----------
+    bank_temp_c, soc_frac : float or arrays that broadcast together
+        [°C], fraction; without a state of charge, that at which the sheet's life is stated.
     """
-    factor = 2 ** ((np.asarray(bank_temp_c, dtype=float) - REFERENCE_C) / DOUBLING_K)
-    return float(np.mean(np.maximum(factor, SLOWEST_CALENDAR)) / unit.calendar_life_y)
+    if soc_frac is None:
+        soc_frac = unit.calendar_soc_frac
+    if laws.is_published(unit):
+        return laws.published_calendar(unit, bank_temp_c, soc_frac)
+    factor = laws.calendar_factor(unit, bank_temp_c, soc_frac)
+    return float(np.mean(factor) / unit.calendar_life_y)
 
 
-def health_by_year(life_y: float, end_of_life_frac: float, horizon_y: int) -> np.ndarray:
-    """Capacity left at the end of years 0..horizon, straight down to the end of life and anew."""
+def least_calendar_wear(unit: BatteryUnit, bank_temp_c) -> float:
+    """The same of a bank that is never fuller than its depth of discharge lets it be empty."""
+    return calendar_wear(unit, bank_temp_c, 1.0 - unit.usable_dod_frac)
+
+
+def law_of(unit: BatteryUnit) -> Law:
+    """How the unit's life is reckoned."""
+    if laws.is_lfp(unit):
+        return "lfp_published" if laws.is_published(unit) else "lfp_sheet"
+    return "lead_acid" if unit.chemistry.startswith("lead_acid") else "other"
+
+
+def cycling_wear(unit: BatteryUnit, soc_frac: np.ndarray, depth, counts, step_h: float) -> float:
+    """Share of life that a history's counted cycles use up, by the unit's own law."""
+    if laws.is_published(unit):
+        rate = laws.moving_rate(soc_frac, step_h)[0]
+        return laws.published_cycles(unit, depth, counts, rate)
+    wear = cycle_wear(unit, depth, counts)
+    if law_of(unit) == "lead_acid":
+        wear *= laws.part_charge_factor(soc_frac, step_h)
+    return wear
+
+
+def health_by_year(
+    life_y: float, end_of_life_frac: float, horizon_y: int, shape: float = STRAIGHT
+) -> np.ndarray:
+    """Capacity left at the end of years 0..horizon, down to the end of life and anew.
+
+    `shape` is the power of the share of life used up: straight, or the root of the LFP law, which
+    takes most at first.
+    """
     years = np.arange(horizon_y + 1, dtype=float)
     used = np.mod(years, life_y) / life_y
-    return 1 - (1 - end_of_life_frac) * used
+    return 1 - (1 - end_of_life_frac) * used**shape
+
+
+def beyond_of(
+    unit: BatteryUnit, temp_c: np.ndarray, soc_frac: np.ndarray, step_h: float, life_y: float
+) -> tuple[Beyond, ...]:
+    """Warnings: where the year leaves the law's range, and a short life; arrays of one shape."""
+    moved = np.abs(np.diff(soc_frac, prepend=soc_frac[:1]))
+    low, high = laws.temperature_range_c(unit)
+    found = [
+        Beyond("cold", float(np.mean(temp_c < low)), low),
+        Beyond("hot", float(np.mean(temp_c > high)), high),
+    ]
+    if laws.is_published(unit):
+        low, high = laws.LFP_CYCLING_C
+        charge, discharge = laws.LFP_RATES
+        change = np.diff(soc_frac, prepend=soc_frac[:1]) / step_h
+        found += [
+            Beyond("cycled_cold", _share(moved, temp_c < low), low),
+            Beyond("cycled_hot", _share(moved, temp_c > high), high),
+            Beyond("fast", _share(moved, (change > charge) | (-change > discharge)), charge),
+        ]
+    if law_of(unit) == "lead_acid":
+        down = np.maximum(-np.diff(soc_frac, prepend=soc_frac[:1]), 0)
+        late = laws.since_full(soc_frac, step_h)[0] > laws.LONGEST_SINCE_FULL_H
+        found.append(Beyond("seldom_full", _share(down, late), laws.LONGEST_SINCE_FULL_H))
+    warnings = [one for one in found if one.share > MOST_BEYOND]
+    if life_y < SHORT_LIFE_Y:
+        warnings.insert(0, Beyond("short", life_y, SHORT_LIFE_Y))
+    return tuple(warnings)
+
+
+def _share(weight: np.ndarray, where: np.ndarray) -> float:
+    total = weight.sum()
+    return float(weight[where].sum() / total) if total > 0 else 0.0
 
 
 def bank_ageing(sketch: Sketch, soc_frac, step_h: float, bank_temp_c) -> Ageing:
@@ -137,37 +265,45 @@ def bank_ageing(sketch: Sketch, soc_frac, step_h: float, bank_temp_c) -> Ageing:
 
     Notes
     -----
-    Cycling and calendar wear are added, which is careful. Capacity lost does not deepen the
-    cycles of later years. A bank that never moves wears by the calendar alone.
+    Cycling and calendar wear act together as `ageing_laws.shares_together` says. Capacity lost
+    does not deepen the cycles of later years. A bank that never moves wears by the calendar alone.
     """
     unit = sketch.equipment.battery
-    soc = np.nan_to_num(np.asarray(soc_frac, dtype=float)).ravel()
+    soc = np.nan_to_num(np.asarray(soc_frac, dtype=float))
+    temp = np.broadcast_to(np.asarray(bank_temp_c, dtype=float), soc.shape).ravel()
+    soc = soc.ravel()
     years = max(len(soc) * step_h / 8760, 1e-12)
     depth, counts = count_cycles(soc)
-    by_cycles = cycle_wear(unit, depth, counts) / years
-    by_time = calendar_wear(unit, bank_temp_c)
+    by_cycles, by_time = laws.shares_together(
+        unit,
+        cycling_wear(unit, soc, depth, counts, step_h) / years,
+        calendar_wear(unit, temp, soc),
+    )
     # A day at least: a cycle-life sheet without sense must not ask for endless replacements
     life_y = max(min(1 / (by_cycles + by_time), NEVER_Y), 1 / 365)
     horizon_y = sketch.prices.horizon_y
     edges = np.linspace(0, 1, 11)
     histogram, _ = np.histogram(np.clip(depth - 1e-9, 0, 1), bins=edges, weights=counts)
     replacements = np.arange(1, np.ceil(horizon_y / life_y)) * life_y
+    shape = ROOT if laws.is_lfp(unit) else STRAIGHT
     return Ageing(
-        cycle_wear=by_cycles,
-        calendar_wear=by_time,
-        life_y=life_y,
+        cycle_wear=float(by_cycles),
+        calendar_wear=float(by_time),
+        life_y=float(life_y),
         equivalent_full_cycles=float(np.abs(np.diff(soc)).sum() / 2 / years),
         depth_frac=edges[1:],
         cycles=histogram / years,
-        health_frac=health_by_year(life_y, unit.end_of_life_frac, horizon_y),
+        health_frac=health_by_year(life_y, unit.end_of_life_frac, horizon_y, shape),
         replacement_years=tuple(float(year) for year in replacements),
+        law=law_of(unit),
+        beyond=beyond_of(unit, temp, soc, step_h, life_y),
     )
 
 
 def bank_temperature_c(simulation: Simulation) -> np.ndarray:
     """Temperature of the bank in each step of the simulated year, shape (n,). [°C]"""
-    temp_air = simulation.inputs.weather.temp_air[simulation.year]
-    return bank_of(simulation.sketch, simulation.system, temp_air).temp_c
+    inputs = simulation.inputs
+    return bank_in(simulation.sketch, simulation.system, inputs.weather, simulation.year).temp_c
 
 
 def ageing_of(simulation: Simulation) -> Ageing:

@@ -3,7 +3,7 @@
 import numpy as np
 
 from offgrid_sizing import dispatch
-from offgrid_sizing.battery import Bank, bank_of, inverter_curve
+from offgrid_sizing.battery import Bank, bank_in, inverter_curve
 from offgrid_sizing.dispatch import Params, Trace
 from offgrid_sizing.loads.year import Deferrable, LoadYear
 from offgrid_sizing.sketch import BadInput, Sketch
@@ -179,7 +179,7 @@ def dispatch_year(
     -----
     The bank begins the year as the year's last 30 days leave it, which themselves begin full.
     """
-    bank = bank_of(sketch, system, weather.temp_air[year], health_frac=health_frac)
+    bank = bank_in(sketch, system, weather, year, health_frac=health_frac)
     if schedule is None:
         schedule = schedule_of(sketch, weather.time, year, draw=draw)
     params = design_params(sketch, system, bank, weather.step_h)

@@ -4,9 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from offgrid_sizing.bank_warmth import bank_temperature_c
 from offgrid_sizing.dispatch.kernels import BENDS
 from offgrid_sizing.sketch import InverterCharger, Sketch
 from offgrid_sizing.system import System
+from offgrid_sizing.weather.series import Weather
 
 MONTH_H = 730.0
 LEAST_SLOPE = 0.05  # DC power for more AC power, at least
@@ -43,8 +45,7 @@ class Bank:
     -----
     Cold takes nothing out of the bank, it makes the last part unavailable: with capacity share
     c(T) the floor rises from 1 − DoD to 1 − DoD × c(T), the ceiling stays. Stored energy thus
-    lies between `lowest_wh` and `full_wh` at any temperature. The bank is as warm as its room,
-    or outdoors as the air, without thermal mass (on the safe side in a frost).
+    lies between `lowest_wh` and `full_wh` at any temperature. How warm the bank is: `bank_warmth`.
     """
 
     full_wh: float
@@ -62,8 +63,21 @@ class Bank:
     temp_c: np.ndarray
 
 
+def bank_in(
+    sketch: Sketch, system: System, weather: Weather, year: int, *, health_frac: float = 1.0
+) -> Bank:
+    """The bank of a system in one year of the weather; parameters as in `bank_of`."""
+    air, ghi = weather.temp_air[year], weather.ghi[year]
+    return bank_of(sketch, system, air, ghi=ghi, health_frac=health_frac)
+
+
 def bank_of(
-    sketch: Sketch, system: System, temp_air: np.ndarray, *, health_frac: float = 1.0
+    sketch: Sketch,
+    system: System,
+    temp_air: np.ndarray,
+    *,
+    ghi: np.ndarray | None = None,
+    health_frac: float = 1.0,
 ) -> Bank:
     """The bank of a system in one year's air.
 
@@ -72,12 +86,13 @@ def bank_of(
     sketch, system : Sketch, System
     temp_air : float64 array, shape (n,)
         One year. [°C]
+    ghi : float64 array, shape (n,), optional
+        The same year's light, which warms a cupboard. [W/m²]
     health_frac : float
         Capacity left by age, 1 when new. Current limits do not age.
     """
-    unit, place = sketch.equipment.battery, sketch.equipment.bank_place
-    indoor = place.kind == "indoor"
-    temp = np.full(len(temp_air), place.indoor_c) if indoor else np.asarray(temp_air, np.float64)
+    unit = sketch.equipment.battery
+    temp = bank_temperature_c(sketch.equipment.bank_place, temp_air, ghi)
     full = unit.energy_wh * system.units * health_frac
     volts = unit.nominal_v * system.units_in_series
     share = np.minimum(np.interp(temp, *np.transpose(sorted(unit.capacity_vs_temp))), 1.0)

@@ -20,7 +20,7 @@ from typing import Literal
 import numpy as np
 
 from offgrid_sizing.balance import design_params, dispatch_year, step_series
-from offgrid_sizing.battery import bank_of
+from offgrid_sizing.battery import bank_in
 from offgrid_sizing.dispatch import SERIES, Params, Trace
 from offgrid_sizing.foresight_rows import Ends, dc_input, envelope, year_program
 from offgrid_sizing.linear import LIMIT_S, LinearProgram
@@ -147,7 +147,7 @@ def foresight_cost(
         traces = [
             dispatch_year(sketch, system, power[year], inputs.loads, weather, year, draw=draw)
         ]
-    bank = bank_of(sketch, system, weather.temp_air[year])
+    bank = bank_in(sketch, system, weather, year)
     params = design_params(sketch, system, bank, weather.step_h)
     schedule = schedule_of(sketch, weather.time, year, draw=draw)
     series = step_series(power[year], inputs.loads, year, bank, schedule)

@@ -21,6 +21,7 @@ from offgrid_sizing.sizing.orientation import OrientationMap, orientation_map
 from offgrid_sizing.sizing.reliability import Reliability, reliability_of
 from offgrid_sizing.sizing.result import SizingResult
 from offgrid_sizing.sizing.search import size
+from offgrid_sizing.sizing.within_hour import WithinHour, within_hour
 from offgrid_sizing.sizing.worksheet import Worksheet, worksheet_of
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.strategy import of_kind
@@ -86,6 +87,8 @@ class Outcome(_OfAYear):
         There with them, unless `no_foresight` says why it is not known.
     design : ElectricalDesign or None
         None when the drawn boxes cannot be wired; `warnings` says why.
+    minutes : WithinHour, optional
+        What the year's steps hide, from weeks of it run by the minute.
     """
 
     sketch: Sketch
@@ -99,6 +102,7 @@ class Outcome(_OfAYear):
     strategies: tuple[StrategyYear, ...] = ()
     foresight: Foresight | None = None
     no_foresight: str = ""
+    minutes: WithinHour | None = None
 
     @property
     def system(self) -> System:
@@ -183,6 +187,7 @@ def outcome_of(
         design=design,
         warnings=warnings,
         sizing=sizing,
+        minutes=within_hour(priced.simulation),
     )
 
 
@@ -223,21 +228,13 @@ def compared_outcome(
     """The system as drawn under every priority, beside what perfect foresight would cost."""
     inputs = inputs or _inputs(sketch, base_dir, progress)
     outcome = outcome_of(sketch, inputs, progress=progress)
-    judged = outcome.reliability.judged
+    judged, instead = outcome.reliability.judged, outcome.priced.flows.instead
     years = []
     for kind in STRATEGIES:
         if progress:
             progress(f"a year {kind.replace('_', ' ')}")
-        years.append(
-            strategy_year(
-                outcome.sketch,
-                kind,
-                inputs,
-                judged.year,
-                judged.draw,
-                instead=outcome.priced.flows.instead,
-            )
-        )
+        year, draw = judged.year, judged.draw
+        years.append(strategy_year(outcome.sketch, kind, inputs, year, draw, instead=instead))
     if progress:
         progress("perfect foresight")
     foresight, why_not = None, ""

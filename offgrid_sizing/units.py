@@ -92,6 +92,7 @@ _METRIC: dict[str, Unit] = {
     "_h": Unit("h"),
     "_m": Unit("m"),
     "_c": Unit("°C"),
+    "_rise_k": Unit("K"),
     "_y": Unit("years"),
     "_l": Unit("L"),
 }
@@ -100,6 +101,7 @@ _US = _METRIC | {
     "_mm": Unit("in", 1 / MM_PER_IN),
     "_kg": Unit("lb", 1 / KG_PER_LB),
     "_c": Unit("°F", 1.8, 32.0),
+    "_rise_k": Unit("°F difference", 1.8),
     "_nm": Unit("lbf·in", 1 / NM_PER_LBF_IN),
     "_l": Unit("gal", 1 / L_PER_US_GAL),
     "_per_l": Unit("per gal", L_PER_US_GAL),

@@ -187,7 +187,7 @@ def test_climate_prints_its_numbers(tmp_path):
     assert result.exit_code == 0, result.stderr
     report = json.loads(result.stdout)
     assert len(report["ghi_kwh_per_m2_day"]) == len(report["temp_air_mean_c"]) == 12
-    assert {"temp_air_record_low_c", "provenance", "array_reserve", "caveats"} <= set(report)
+    assert {"temp_air_design_low_c", "provenance", "array_reserve", "caveats"} <= set(report)
     hours = pd.read_csv(tmp_path / "h.csv")
     assert list(hours.columns) == ["time", "ghi", "dni", "dhi", "temp_air", "wind_speed"]
 

@@ -233,7 +233,7 @@ def laid_over(
     """The template with a row's cells put in; empty cells leave it as it is.
 
     What belongs to the template's own place does not travel with it: its altitude, zone, skyline,
-    record low and measured weather are left behind, and its roofs face the equator again where the
+    coldest air and measured weather are left behind, and its roofs face the equator again where the
     site lies in the other hemisphere. The note says so.
 
     Raises

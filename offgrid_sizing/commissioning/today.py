@@ -62,6 +62,26 @@ def _insulation(design: ElectricalDesign) -> Row:
     )
 
 
+MOST_STARTS = 4
+_STARTS = {
+    "starts": "starts, lights hardly flicker",
+    "alone": "only with nothing else on",
+    "trips": "not to be tried before it is remedied",
+}
+
+
+def _starts(design: ElectricalDesign) -> list[Row]:
+    """The hardest starts, and the lowest bank voltage each should leave."""
+    rows = []
+    for row in design.starts.rows[:MOST_STARTS]:
+        strains = [one.beside for one in row.sources if one.verdict == "starts"]
+        volts = [strain.bank_v for strain in strains if strain.bank_v is not None]
+        expect = _STARTS[row.verdict] + (f", bank above {volts[0]:.1f} V" if volts else "")
+        note = "reckoned, nearly empty bank" if row.verdict == "starts" else "; ".join(row.remedies)
+        rows.append(Row(f"start of {row.event.name} with the home in use", expect, "V", note))
+    return rows
+
+
 def acceptance(sketch: Sketch, design: ElectricalDesign) -> Section:
     """Readings that prove it works, with blanks to fill."""
     machine, plan = sketch.equipment.inverter, design.arrangement
@@ -88,6 +108,7 @@ def acceptance(sketch: Sketch, design: ElectricalDesign) -> Section:
                 f"< {sketch.wiring.terminal_c:g} °C", "°C"),
             Row("charge current reaches its limit and stops at full", "see settings", "A"),
         ]  # fmt: skip
+    rows += _starts(design)
     if design.run("ac_in"):
         rows.append(Row("open the alternating-current input: loads go on", "", "ok"))
         rows.append(Row("close it again: loads move back after the delay", "", "ok"))

@@ -110,9 +110,10 @@ def run(
     *,
     run_in_steps: int | None = None,
     start_soc_frac: float = 1.0,
+    state: tuple[float, float, float, float, float] | None = None,
     compiled: bool | None = None,
 ) -> Trace:
-    """Run one design through one year.
+    """Run one design through one year, or any stretch of steps.
 
     Parameters
     ----------
@@ -124,6 +125,8 @@ def run(
         The bank begins as these last steps of the year leave it, themselves begun at
         `start_soc_frac`; by default the last 30 days. 0: begins at `start_soc_frac`.
     start_soc_frac : float
+    state : tuple of float, optional
+        What it begins at instead, in the order of `kernels.STATE`; without a run-in.
     compiled : bool, optional
         False: plain Python, without waiting for the compiler; True: compiled; left out: compiled
         when that needs no waiting (`kernels_ready`). All three give the same bits.
@@ -136,7 +139,7 @@ def run(
     n = series.shape[0]
     numbers = params.with_switches(*switches(params, series)).filled()
     h = numbers["h"]
-    run_in = run_in_of(run_in_steps, n, h)
+    run_in = run_in_of(run_in_steps if state is None else 0, n, h)
     series = np.ascontiguousarray(series, dtype=np.float64).copy()
     series[:, 0] *= numbers["scale"]
     steps = _runner(kernels_ready() if compiled is None else compiled)
@@ -144,7 +147,7 @@ def run(
     names = kernels.LANE_PARAMS[1:] + kernels.SHARED_PARAMS
     rest = as_tuple(numbers, names)
     must_before = series[n - run_in - 1, 15] if 0 < run_in < n else 0.0
-    state = start_state(numbers, start_soc_frac, must_before)
+    state = start_state(numbers, start_soc_frac, must_before) if state is None else state
     if run_in:
         state = steps(series, rest, state, n - run_in, n, out)
         state = (*state[:4], 0.0)

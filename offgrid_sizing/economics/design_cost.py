@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from offgrid_sizing import ageing_laws
 from offgrid_sizing.ageing import NEVER_Y, cycles_to_end
 from offgrid_sizing.economics.costs import generator_life_y, ownership_factor
 from offgrid_sizing.economics.factors import (
@@ -129,8 +130,12 @@ def least_wear_per_cycle(unit: BatteryUnit) -> float:
 
     By rainflow counting the depths of all cycles add up to half the way the state of charge
     went; of any depth the wear is therefore no less than that way × the least wear a depth costs
-    per depth.
+    per depth. Of the published cell it is the gentlest rate and depth; what a lead-acid bank wears
+    for want of full charges comes on top.
     """
+    if ageing_laws.is_published(unit):
+        depth = _DEPTHS[:1] * 1e-6
+        return float(ageing_laws.published_cycles(unit, depth, 1 / depth, 0.0))
     depths = np.concatenate([_DEPTHS, [depth for depth, _ in unit.cycle_life]])
     return float(1 / (cycles_to_end(unit, depths) * depths).max())
 
@@ -152,7 +157,9 @@ def longest_bank_life_y(
     cycles = np.divide(given, bank_kwh, out=np.zeros(np.shape(given)), where=bank_kwh > 0)
     # up and down differ by what the year ends with: half a bank at most; the last digits by half
     cycles = np.maximum(cycles - 0.5, 0) * (1 - 1e-6)
-    return np.minimum(1 / (cycles * least_wear_per_cycle(unit) + calendar_wear), NEVER_Y)
+    by_cycles = cycles * least_wear_per_cycle(unit)
+    by_cycles, by_time = ageing_laws.shares_together(unit, by_cycles, calendar_wear)
+    return np.minimum(1 / (by_cycles + by_time), NEVER_Y)
 
 
 def least_bank_factor(sketch: Sketch, life_y) -> np.ndarray:

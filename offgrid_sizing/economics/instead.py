@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from offgrid_sizing.loads.year import LoadYear, Peak
     from offgrid_sizing.simulation import Inputs
 
-START_MULTIPLE = 1.5  # VA a set gives for a motor's start, per W of rating; practice, no source
 RATING_STEP_W = 500.0
 BANKS_TRIED = 4
 
@@ -37,13 +36,16 @@ def usual_load_w(loads: LoadYear, year: int) -> np.ndarray:
     return load_w
 
 
-def ratings_w(peak: Peak, load_w: np.ndarray) -> tuple[float, float]:
+def ratings_w(
+    peak: Peak, load_w: np.ndarray, start_multiple: float = Generator().start_multiple
+) -> tuple[float, float]:
     """Rating for the running peak, and for the worst start as well, in whole 500 W. [W]
 
-    A watt of rating for each VA, and `START_MULTIPLE` VA for a start: common practice, no source.
+    A watt of rating for each VA, and 1.5 VA for a start unless the set's sheet says otherwise:
+    common practice, no source.
     """
     running = max(peak.running_va, peak.running_w, float(np.max(load_w, initial=0.0)))
-    starting = max(running, peak.starting_va / START_MULTIPLE)
+    starting = max(running, peak.starting_va / start_multiple)
     steps = (max(1, math.ceil(need / RATING_STEP_W - 1e-9)) for need in (running, starting))
     running_w, starting_w = (count * RATING_STEP_W for count in steps)
     return running_w, starting_w
@@ -171,8 +173,9 @@ def instead_of(
     """
     loads = inputs.loads
     load_w, step_h = usual_load_w(loads, year), loads.step_h
-    running_w, starting_w = ratings_w(loads.peak, load_w)
-    generator = (sketch.generator or Generator()).model_copy(update={"rated_w": starting_w})
+    generator = sketch.generator or Generator()
+    running_w, starting_w = ratings_w(loads.peak, load_w, generator.start_multiple)
+    generator = generator.model_copy(update={"rated_w": starting_w})
     asked = sketch.model_copy(update={"generator": generator})
     steps = schedule_of(asked, inputs.weather.time, year, draw=draw)
     found = [generator_alone(generator, load_w, steps.gen_allowed, step_h)]

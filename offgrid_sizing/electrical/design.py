@@ -15,6 +15,8 @@ from offgrid_sizing.electrical.practice import PracticeFact, practice_facts
 from offgrid_sizing.electrical.run_need import Choice, RunNeed
 from offgrid_sizing.electrical.runs import run_needs
 from offgrid_sizing.electrical.sizes import RuleBook, code_of
+from offgrid_sizing.electrical.start_verdicts import Starts, starts_of
+from offgrid_sizing.electrical.starts import Leads
 from offgrid_sizing.electrical.strings import (
     BEST_REASON,
     InputPlan,
@@ -96,6 +98,8 @@ class ElectricalDesign:
         Every broken limit of the drawn system in the rule book shown.
     advice : tuple of str
     cautions : tuple of str
+    starts : Starts
+        Whether each motor starts; said, and no limit of the wiring code.
     """
 
     system: System
@@ -118,6 +122,7 @@ class ElectricalDesign:
     faults: tuple[str, ...]
     advice: tuple[str, ...]
     cautions: tuple[str, ...]
+    starts: Starts
 
     @property
     def earth(self) -> EarthChoice:
@@ -144,7 +149,7 @@ def _check(record_low_c: float, hot_cell_c: float) -> None:
         raise BadInput(f"record_low_c must be between -90 and 50 °C (got {record_low_c:g}).")
     if not record_low_c < hot_cell_c <= 120:
         raise BadInput(
-            f"hot_cell_c must lie above the record low and at most at 120 °C (got {hot_cell_c:g})."
+            f"hot_cell_c must lie above the coldest air and at most at 120 °C (got {hot_cell_c:g})."
         )
 
 
@@ -169,12 +174,15 @@ def _check_voltages(sketch: Sketch) -> None:
         raise BadInput(*faults)
 
 
-def _lead_ohm(sketch: Sketch, runs: tuple[RunDesign, ...]) -> float:
-    """Both leads of one unit, as chosen in the rule book shown. [Ω]"""
-    lead = next(run for run in runs if run.need.key == "unit_lead").shown
+def _both_leads_ohm(sketch: Sketch, runs: tuple[RunDesign, ...], key: str) -> float:
+    """Both leads of one unit or machine, as chosen in the rule book shown; 0 without any. [Ω]"""
+    run = next((run for run in runs if run.need.key == key), None)
+    if run is None:
+        return 0.0
+    lead = run.shown
     size, sets = lead.judged.size, lead.judged.parallel
     per_m = resistance_ohm_per_m(lead.book, size, sketch.wiring.insulation_c)
-    return 2 * per_m * sketch.wiring.unit_lead.length_m / sets
+    return 2 * per_m * run.need.run.length_m / sets
 
 
 def _drawn(
@@ -218,7 +226,7 @@ def electrical_design(
     system : System
         The counts to wire; `system.drawn_system(sketch)` for those drawn.
     record_low_c : float
-        Coldest air on record, for string voltage; an own value in the sketch comes first. [°C]
+        Coldest air to reckon with for string voltage; an own value in the sketch comes first. [°C]
     hot_cell_c : float
         Hottest cells. [°C]
     peak : Peak, optional
@@ -248,7 +256,9 @@ def electrical_design(
     earths = {
         name: earth_choice(sketch, [run.by_code[name] for run in runs], name) for name in names
     }
-    bank = bank_wiring(sketch, system, _lead_ohm(sketch, runs), peak) if system.units else None
+    lead_ohm = _both_leads_ohm(sketch, runs, "unit_lead")
+    bank = bank_wiring(sketch, system, lead_ohm, peak) if system.units else None
+    leads = Leads(lead_ohm, _both_leads_ohm(sketch, runs, "bank_to_inverter"))
     plan, limits = arrangement_plan(sketch, system, peak), input_limits(sketch, system)
     shown = [(run.need, run.shown) for run in runs]
     strings = tuple(c for r in runs if r.need.key == "string" for c in r.by_code.values())
@@ -287,4 +297,5 @@ def electrical_design(
             *_safety_notes(runs, drawn, bank),
         ),
         cautions=cautions(book),
+        starts=starts_of(sketch, system, leads),
     )

@@ -26,7 +26,7 @@ class StringChoice:
     modules : int
         On this input.
     cold_voc_v, table_voc_v, hot_vmp_v : float or None
-        Open circuit at the record low by coefficient and by Table 690.7(A) (None below −40 °C),
+        Open circuit in the coldest air by coefficient and by Table 690.7(A) (None below −40 °C),
         and working voltage with hot cells. [V]
     max_current_a : float
         1.25 × Isc of all its strings. [A]

@@ -1,9 +1,10 @@
-"""Why an array gives less or more than expected: clock, strings, full bank, limit, shade, dirt."""
+"""Why an array gives less or more than expected: clock, strings, full bank, shade, dirt."""
 
 import numpy as np
 import pandas as pd
 
-from offgrid_sizing.followup.case import FULL, HIGH, LOW, Case, Cause
+from offgrid_sizing.followup.case import HIGH, LOW, Case, Cause
+from offgrid_sizing.followup.marks import FULL
 
 
 def _full_at_noon(soc: np.ndarray, time: pd.DatetimeIndex, days) -> float:
@@ -160,28 +161,6 @@ def new_shade(case: Case) -> Cause | None:
         f"the middle of the sun's day lies at {measured:.1f} h, expected {expected:.1f} h",
         f"trees, chimneys, neighbours towards the {'east' if half == 'morning' else 'west'}; or "
         "a string of a plane looking that way is out",
-    )
-
-
-def flat_top(case: Case) -> Cause | None:
-    """The record is cut off at one level: a limit."""
-    values = case.logger.values.get("pv")
-    if values is None or case.logger.step_h > 1:
-        return None
-    good = values[np.isfinite(values) & (values > 0)]
-    if good.size < 200:
-        return None
-    top = float(np.percentile(good, 99.9))
-    at_top = float(np.mean(good > 0.985 * top))
-    expected_top = float(case.expected["available"].max())
-    if at_top < 0.06 or top > 0.95 * expected_top:
-        return None
-    return Cause(
-        "a limit cuts the array",
-        "medium",
-        f"{at_top:.0%} of the sunny readings stand at {top:.0f} W; the array could reach "
-        f"{expected_top:.0f} W",
-        "charge-current setting, controller's rating, voltage at the bank",
     )
 
 

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 import pandas as pd
 
 from offgrid_sizing.followup.logger import Logger
+from offgrid_sizing.followup.marks import Marks
 from offgrid_sizing.simulation import Simulation
 
-FULL = 0.97
 LOW, HIGH = 0.92, 1.08  # measured over expected that is worth a word; our own choice
 SURE = ("high", "medium", "low")
 
@@ -24,12 +24,18 @@ class Cause:
         The numbers it rests on.
     look : str
         What to check.
+    code : str
+        Under which the screen has its own words; empty where it shows the three texts.
+    facts : tuple of (str, value)
+        The numbers of those words: shares 0 to 1, hours, W, counts, days as ISO text.
     """
 
     name: str
     sure: str
     evidence: str
     look: str
+    code: str = ""
+    facts: tuple[tuple[str, float | int | str], ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,6 +53,8 @@ class Case:
     simulation : Simulation
     corrected : bool
         Whether the expectation follows the light that was logged.
+    marks : Marks or None
+        Array readings that are not the sun's; None where no array was logged.
     """
 
     logger: Logger
@@ -54,6 +62,7 @@ class Case:
     expected: pd.DataFrame
     simulation: Simulation
     corrected: bool
+    marks: Marks | None = None
 
     def ratio(self, name: str) -> float | None:
         """Measured over expected energy, None where either is missing."""

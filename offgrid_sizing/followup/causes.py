@@ -3,8 +3,10 @@
 import pandas as pd
 
 from offgrid_sizing.followup import array_causes as array
+from offgrid_sizing.followup import reading_causes as reading
 from offgrid_sizing.followup.case import HIGH, LOW, SURE, Case, Cause
 from offgrid_sizing.followup.logger import Logger
+from offgrid_sizing.followup.marks import Marks
 from offgrid_sizing.simulation import Simulation
 
 __all__ = ["Cause", "likely_causes"]
@@ -73,7 +75,11 @@ _RULES = (
     array.clock_shift,
     array.string_out,
     array.bank_full,
-    array.flat_top,
+    reading.limit,
+    reading.level_shift,
+    reading.snow,
+    reading.stuck,
+    reading.leaping,
     array.new_shade,
     array.soiling,
     array.heat,
@@ -89,7 +95,9 @@ _RULES = (
 _EXPLAIN = (
     array.string_out,
     array.bank_full,
-    array.flat_top,
+    reading.limit,
+    reading.level_shift,
+    reading.snow,
     array.new_shade,
     array.soiling,
 )
@@ -102,12 +110,13 @@ def likely_causes(
     simulation: Simulation,
     *,
     corrected: bool,
+    marks: Marks | None = None,
 ) -> tuple[Cause, ...]:
     """Causes that the record supports, the surest first; empty when all is as promised.
 
     Each rule is a simple test with its numbers in the evidence; thresholds are our own choice.
     """
-    case = Case(logger, judged, expected, simulation, corrected)
+    case = Case(logger, judged, expected, simulation, corrected, marks)
     found = {rule: cause for rule in _RULES if (cause := rule(case))}
     if set(found) & set(_EXPLAIN):
         found.pop(array.low_for_no_named_reason, None)

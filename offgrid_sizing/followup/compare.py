@@ -7,6 +7,7 @@ import pandas as pd
 
 from offgrid_sizing.followup.causes import Cause, likely_causes
 from offgrid_sizing.followup.logger import Logger
+from offgrid_sizing.followup.marks import hours_by_day, marks_of, without_false
 from offgrid_sizing.metrics import performance_ratio
 from offgrid_sizing.simulation import Simulation
 from offgrid_sizing.sketch import BadInput, Module
@@ -25,7 +26,9 @@ class FollowUp:
     daily, monthly : DataFrame
         Index: date, or first day of the month. For each of `ENERGIES` that was logged `<x>_kwh`
         and `<x>_expected_kwh`; `coverage`; with irradiance `reference_yield_h`,
-        `array_yield_h`, `performance_ratio`, `performance_ratio_25c`.
+        `array_yield_h`, `performance_ratio`, `performance_ratio_25c`; of each day, where the
+        array was logged, `pv_<kind>_h` for each of `marks.KINDS`: hours of such readings;
+        `pv_new_share_frac` on the day of a step in the array's share.
     days_judged : int
         Days with enough readings.
     weather_corrected : bool
@@ -241,8 +244,11 @@ def compare(logger: Logger, simulation: Simulation) -> FollowUp:
     if "pv" in logger.values and peak_kw == 0:
         raise BadInput("the logger has array readings, the sketch has no module: draw the array.")
     expected = _expected_frame(simulation)
+    marks = marks_of(logger)
+    logger = without_false(logger, marks)
     days = _measured_days(logger, simulation)
     days = _joined(days, _expected_days(days, expected, simulation), peak_kw)
+    days = days.join(hours_by_day(logger, marks))
     judged = days[days["coverage"] >= ENOUGH_COVERAGE]
     if judged.empty:
         raise BadInput(
@@ -256,8 +262,9 @@ def compare(logger: Logger, simulation: Simulation) -> FollowUp:
     notes = logger.notes + (
         (f"{left_out} days had too few readings and were left out.",) if left_out else ()
     )
+    causes = likely_causes(logger, judged, expected, simulation, corrected=corrected, marks=marks)
     return FollowUp(
-        daily=days,
+        daily=_with_new_share(days, causes),
         monthly=_by_month(days),
         days_judged=len(judged),
         weather_corrected=corrected,
@@ -265,10 +272,20 @@ def compare(logger: Logger, simulation: Simulation) -> FollowUp:
         performance_ratio_25c=at_25c,
         expected_ratio_25c=promised,
         ratio=ratio,
-        causes=likely_causes(logger, judged, expected, simulation, corrected=corrected),
+        causes=causes,
         notes=notes,
         sentence=_sentence(judged, ratio, corrected),
     )
+
+
+def _with_new_share(days: pd.DataFrame, causes: tuple[Cause, ...]) -> pd.DataFrame:
+    """With the share that begins on a day, where a step was found: `pv_new_share_frac`."""
+    for cause in causes:
+        if cause.code == "level_shift":
+            facts = dict(cause.facts)
+            days["pv_new_share_frac"] = np.nan
+            days.loc[pd.Timestamp(str(facts["since"])), "pv_new_share_frac"] = facts["share"]
+    return days
 
 
 def _performance(judged, expected, simulation, peak_kw):

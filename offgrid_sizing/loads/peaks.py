@@ -15,11 +15,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from offgrid_sizing.loads.calendar import runs_unattended
+from offgrid_sizing.loads.motors import start_multiple
 from offgrid_sizing.loads.usage import day_shares
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.sketch import Appliance, Occupancy, Sketch
 
-SOFT_START_MULTIPLE = 2.0
 SLOTS = 96
 _LEGS = {"single": 1, "parallel": 1, "split_phase": 2, "three_phase": 3}
 
@@ -49,12 +49,6 @@ class Moments:
         """Running VA plus the worst start at each moment."""
         worst = (self.allowed * self.start_va[:, None]).max(axis=0)
         return self.total_va + worst
-
-
-def start_multiple(appliance: Appliance) -> float:
-    """Starting VA over running VA, soft starter considered."""
-    multiple = appliance.starting_multiple
-    return min(multiple, SOFT_START_MULTIPLE) if appliance.soft_starter else multiple
 
 
 def _months_and_days(appliance: Appliance, occupancy: Occupancy) -> tuple[list, list]:
@@ -100,7 +94,8 @@ def moments_of(sketch: Sketch, without: str = "none") -> Moments:
     )
 
 
-def _seasons(sketch: Sketch) -> tuple[Moments, ...]:
+def seasons(sketch: Sketch) -> tuple[Moments, ...]:
+    """The moments of each season that may decide; one, or with and without cooling."""
     # Heating and cooling by the weather never run in the same hour: two cases, the worse counts.
     drivers = {a.driver for a in sketch.loads.in_use}
     if {"cooling", "heating"} <= drivers:
@@ -110,10 +105,10 @@ def _seasons(sketch: Sketch) -> tuple[Moments, ...]:
 
 def worst_season(sketch: Sketch) -> Moments:
     """The moments of the season with the higher starting peak."""
-    return max(_seasons(sketch), key=lambda moments: moments.starting_va.max())
+    return max(seasons(sketch), key=lambda moments: moments.starting_va.max())
 
 
-def _leg_shares(moments: Moments, legs: int) -> np.ndarray:
+def leg_shares(moments: Moments, legs: int) -> np.ndarray:
     """Share of each appliance's VA on each leg, shape (A, legs); 'auto' units fill the lightest."""
     shares = np.zeros((len(moments.appliances), legs))
     if legs == 1:
@@ -155,7 +150,7 @@ def _peak(moments: Moments, legs: int) -> Peak:
     names = [_times(a.count, a.name) for a in moments.appliances]
     increments = moments.allowed[:, start_at] * moments.start_va
     worst = int(increments.argmax())
-    shares = _leg_shares(moments, legs)
+    shares = leg_shares(moments, legs)
     by_leg = {
         f"L{leg + 1}": float(((moments.running_va * shares[:, leg]) @ moments.allowed).max())
         for leg in range(legs)
@@ -193,7 +188,7 @@ def peak_of(sketch: Sketch) -> Peak:
         metered = sketch.loads.metered
         va = metered.peak_va if metered is not None and metered.peak_va else 0.0
         return Peak(va, va, va, "", (), {f"L{leg + 1}": va / legs for leg in range(legs)})
-    found = [_peak(moments, legs) for moments in _seasons(sketch)]
+    found = [_peak(moments, legs) for moments in seasons(sketch)]
     runs = max(found, key=lambda peak: peak.running_va)
     starts = max(found, key=lambda peak: peak.starting_va)
     return Peak(

@@ -7,7 +7,7 @@ Keys, units in their names; shares are 0–1:
   worked out at all; the verdict in one sentence.
 - `refused_because`, `faults`, `advice`, `not_checked`: sentences.
 - All that follows is null where the wiring is refused.
-- `temp_air_record_low_c`, `temp_cell_hot_c`: what the strings are reckoned with.
+- `temp_air_design_low_c`, `temp_cell_hot_c`: what the strings are reckoned with.
 - `string_limits`: what module and controller allow.
 - `strings`: one for each roof plane with modules, with its verdict.
 - `runs`: each circuit with current, conductor, drop, device rating and clauses.
@@ -16,6 +16,7 @@ Keys, units in their names; shares are 0–1:
 - `bank`: voltages, currents, fault current; null without a unit.
 - `machines`: arrangement, ratings, load by line.
 - `ac_input_limits`: what to set at the machines' inputs, one for each source.
+- `starts`: each motor's verdict on bank, generator and grid.
 """
 
 from __future__ import annotations
@@ -27,11 +28,13 @@ from offgrid_sizing.electrical.arrangement import ArrangementPlan
 from offgrid_sizing.electrical.bank import CASES, BankWiring
 from offgrid_sizing.electrical.cautions import NOT_CHECKED
 from offgrid_sizing.electrical.design import ElectricalDesign, RunDesign
+from offgrid_sizing.electrical.start_verdicts import Starts, verdict_words
+from offgrid_sizing.electrical.starts import MotorStart, Strain
 from offgrid_sizing.electrical.verdict import Verdict
 
 PARTS = (
-    "temp_air_record_low_c", "temp_cell_hot_c", "string_limits", "strings", "runs", "earth",
-    "devices", "bank", "machines", "ac_input_limits",
+    "temp_air_design_low_c", "temp_cell_hot_c", "string_limits", "strings", "runs", "earth",
+    "devices", "bank", "machines", "ac_input_limits", "starts",
 )  # fmt: skip
 
 
@@ -162,10 +165,57 @@ def _input_limit(limit: InputLimit) -> dict:
     }
 
 
+def _starts(starts: Starts) -> dict:
+    return {
+        "sentence": starts.sentence,
+        "caution": starts.caution,
+        "sources": starts.sources,
+        "motors": [_motor(row) for row in starts.rows],
+    }
+
+
+def _motor(row: MotorStart) -> dict:
+    event = row.event
+    return {
+        "name": event.name,
+        "motor": event.motor,
+        "running_va": event.running_va,
+        "starting_va": event.start_va,
+        "start_s": event.start_s,
+        "multiple_below_usual": event.unusual,
+        "beside_va": row.beside_va,
+        "verdict": row.verdict,
+        "sentence": verdict_words(row),
+        "remedies": row.remedies,
+        "on": [
+            {
+                "source": one.source,
+                "verdict": one.verdict,
+                "room_beside_va": one.room_va,
+                "beside_all": _strain(one.beside),
+                "alone": _strain(one.alone),
+            }
+            for one in row.sources
+        ],
+    }
+
+
+def _strain(strain: Strain) -> dict:
+    return {
+        "limit_broken": strain.limit or None,
+        "load_frac": strain.load_frac,
+        "start_s": strain.start_s,
+        "overload_spent_frac": strain.spent_frac,
+        "bank_v": strain.bank_v,
+        "bank_a": strain.bank_a,
+        "dip_frac": strain.dip_frac,
+    }
+
+
 def _design(design: ElectricalDesign) -> dict:
     earth = design.earth
     return {
-        "temp_air_record_low_c": design.record_low_c,
+        "temp_air_design_low_c": design.record_low_c,
         "temp_cell_hot_c": design.hot_cell_c,
         "string_limits": asdict(design.string_limits),
         "strings": _strings(design),
@@ -182,6 +232,7 @@ def _design(design: ElectricalDesign) -> dict:
         "bank": _bank(design.bank),
         "machines": _machines(design.arrangement),
         "ac_input_limits": [_input_limit(limit) for limit in design.input_limits],
+        "starts": _starts(design.starts),
     }
 
 

@@ -16,10 +16,11 @@ from offgrid_sizing.simulation import Simulation
 from offgrid_sizing.sizing.reliability import OneYear
 from offgrid_sizing.sizing.result import SizingResult
 from offgrid_sizing.sizing.shedding import who_goes_dark
+from offgrid_sizing.sizing.within_hour import WithinHour
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
 
 # Raised with every change of keys; tests/report/test_summary_version.py holds it to them.
-SUMMARY_VERSION = 2
+SUMMARY_VERSION = 4
 
 
 def plain(value):
@@ -132,7 +133,17 @@ def _weather(outcome: Outcome) -> dict:
         "array_needed_high_frac": weather.band_frac[1],
         "array_reserve_offered": weather.array_reserve,
         "array_reserve_applied": outcome.sketch.weather.array_reserve,
-        "temp_air_record_low_c": weather.record_low_c,
+        "temp_air_design_low_c": weather.record_low_c,
+    }
+
+
+def _within_hour(minutes: WithinHour | None) -> dict | None:
+    if minutes is None:
+        return None
+    return {
+        "sentence": minutes.sentence,
+        "load_even_within_step": minutes.metered,
+        "weeks": [dataclasses.asdict(week) for week in minutes.weeks],
     }
 
 
@@ -183,6 +194,8 @@ def _money(outcome: Outcome) -> dict:
         "discounted_payback_y": life.discounted_payback_y,
         "co2_kg_per_year": life.co2_kg_per_year,
         "bank_life_y": outcome.ageing.life_y,
+        "bank_life_law": outcome.ageing.law,
+        "bank_life_warnings": [one.words for one in outcome.ageing.beyond],
     }
 
 
@@ -250,6 +263,7 @@ def summary_dict(outcome: Outcome) -> dict:
         "autonomy": _autonomy(outcome),
         "reliability": _reliability(outcome),
         "weather": _weather(outcome),
+        "within_hour": _within_hour(outcome.minutes),
         "worksheet": _worksheet(outcome),
         "money": _money(outcome),
         "electrical": electrical_summary(outcome.wiring, outcome.design),

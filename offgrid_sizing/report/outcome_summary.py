@@ -98,6 +98,7 @@ def summary_of_outcome(
         input_limits=input_limits_table(outcome.design) if outcome.design else None,
         autonomy=outcome.autonomy,
         reliability=outcome.reliability,
+        minutes=outcome.minutes,
         sketch_id=sketch_id,
         date=date,
     )

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from offgrid_sizing.simulation import Simulation
     from offgrid_sizing.sizing.autonomy import Autonomy
     from offgrid_sizing.sizing.reliability import Reliability
+    from offgrid_sizing.sizing.within_hour import WithinHour
 
 
 def fingerprint(sketch: Sketch) -> str:
@@ -102,6 +103,7 @@ def summary_of(
     input_limits: Table | None = None,
     autonomy: Autonomy | None = None,
     reliability: Reliability | None = None,
+    minutes: WithinHour | None = None,
     sketch_id: str | None = None,
     date: str | None = None,
 ) -> Summary:
@@ -134,7 +136,7 @@ def summary_of(
         front.append(money.money_figure(life_cycle, half))
     sections = [energy.loads_section(simulation), weather.weather_section(simulation)]
     sections += [section for section in more if section.key not in AFTER_MONEY]
-    sections.append(energy.year_section(simulation))
+    sections.append(energy.year_section(simulation, minutes))
     if life_cycle is not None:
         sections.append(money.money_section(sketch, life_cycle, ageing, bars))
     sections += [section for section in more if section.key in AFTER_MONEY]

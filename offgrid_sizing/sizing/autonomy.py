@@ -11,7 +11,7 @@ import numpy as np
 
 from offgrid_sizing import dispatch
 from offgrid_sizing.balance import design_params, step_series
-from offgrid_sizing.battery import bank_of
+from offgrid_sizing.battery import bank_in
 from offgrid_sizing.dispatch import Params, Trace
 from offgrid_sizing.loads.year import LoadYear
 from offgrid_sizing.pv_array import one_year, pv_power_w
@@ -73,7 +73,7 @@ def _alone(
 ) -> tuple[Params, np.ndarray]:
     """The design and its year with neither grid nor generator."""
     weather = inputs.weather
-    bank = bank_of(sketch, system, weather.temp_air[year])
+    bank = bank_in(sketch, system, weather, year)
     power = none = np.zeros(len(weather.time))
     if sun:
         power = pv_power_w(sketch, one_year(inputs.output, year), system)[0][0]

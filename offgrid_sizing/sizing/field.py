@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from offgrid_sizing.balance import NO_LIMIT_W, design_params, step_series
-from offgrid_sizing.battery import bank_of
+from offgrid_sizing.battery import bank_in
 from offgrid_sizing.dispatch import LaneSums, Params, run_lanes
 from offgrid_sizing.module_model import window_factor
 from offgrid_sizing.pv_array import pv_power_w
@@ -192,7 +192,7 @@ def field_of(
     pairs = years_and_draws(sketch, weather.years)
     dark, series = np.zeros(len(weather.time)), []
     for year, draw in pairs:
-        bank = bank_of(sketch, unit, weather.temp_air[year])
+        bank = bank_in(sketch, unit, weather, year)
         schedule = schedule_of(sketch, weather.time, year, draw=draw, numbers=numbers)
         series.append(step_series(dark, inputs.loads, year, bank, schedule))
     params = design_params(sketch, unit, bank, weather.step_h)

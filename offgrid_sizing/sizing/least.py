@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from offgrid_sizing.battery import bank_of
+from offgrid_sizing.battery import bank_in
 from offgrid_sizing.electrical.bank import discharge_a, lowest_v
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.simulation import Inputs
@@ -155,9 +155,9 @@ class LeastBanks:
         return self._alike[year]
 
     def _same(self, one: int, other: int) -> bool:
-        loads, air = self.inputs.loads, self.inputs.weather.temp_air
+        loads, weather = self.inputs.loads, self.inputs.weather
         system = self.candidates.system(self.sketch, 1, 0, int(self.candidates.fewest[0]))
-        banks = (bank_of(self.sketch, system, air[year]) for year in (one, other))
+        banks = (bank_in(self.sketch, system, weather, year) for year in (one, other))
         first, second = (bank.temp_c for bank in banks)
         return (
             np.array_equal(first, second)

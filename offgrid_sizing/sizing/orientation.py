@@ -7,7 +7,7 @@ from itertools import pairwise
 import numpy as np
 
 from offgrid_sizing.balance import NO_LIMIT_W, design_params, step_series
-from offgrid_sizing.battery import bank_of
+from offgrid_sizing.battery import bank_in
 from offgrid_sizing.dispatch import run_lanes, run_planes
 from offgrid_sizing.pv_array import SAPM_SET, Sun, loss_factors, sun_positions
 from offgrid_sizing.simulation import Inputs
@@ -243,7 +243,7 @@ def _by_month(power, month_lit, month, h: float) -> np.ndarray:
 
 def _balance(sketch, system, inputs: Inputs, power, lit, year: int):
     weather = inputs.weather
-    bank = bank_of(sketch, system, weather.temp_air[year])
+    bank = bank_in(sketch, system, weather, year)
     params = design_params(sketch, system, bank, weather.step_h)
     none = np.zeros(len(weather.time))
     series = step_series(none, inputs.loads, year, bank, schedule_of(sketch, weather.time, year))

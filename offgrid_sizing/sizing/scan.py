@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from offgrid_sizing.ageing import calendar_wear
-from offgrid_sizing.battery import bank_of
+from offgrid_sizing.ageing import least_calendar_wear
+from offgrid_sizing.battery import bank_in
 from offgrid_sizing.economics.design_cost import (
     RunningYear,
     design_cost,
@@ -119,11 +119,11 @@ def _least_cost(field: Field, own: JudgedYears, units, arrays, inverters) -> np.
 
 
 def _least_calendar_wear(field: Field) -> float:
-    """Of the coolest of all weather years."""
-    sketch, c = field.sketch, field.candidates
+    """Of the coolest of all weather years, in a bank that is never fuller than at its floor."""
+    sketch, c, weather = field.sketch, field.candidates, field.inputs.weather
     system = c.system(sketch, 1, 0, int(c.fewest[0]))
-    banks = (bank_of(sketch, system, air) for air in field.inputs.weather.temp_air)
-    return min(calendar_wear(sketch.equipment.battery, bank.temp_c) for bank in banks)
+    banks = (bank_in(sketch, system, weather, year) for year in range(weather.years))
+    return min(least_calendar_wear(sketch.equipment.battery, bank.temp_c) for bank in banks)
 
 
 def every_system(

@@ -87,6 +87,8 @@ def bank_temperature_factor(sketch: Sketch, coldest_month_c: float) -> float:
     """How much larger the bank must be for its cold: by maker's curve, or the lead-acid table."""
     place = sketch.equipment.bank_place
     temperature = place.indoor_c if place.kind == "indoor" else coldest_month_c
+    if place.kind == "heated":
+        temperature = max(temperature, place.heated_c)
     battery = sketch.equipment.battery
     if battery.chemistry.startswith("lead_acid"):
         return handbook.lead_acid_temperature_multiplier(temperature)

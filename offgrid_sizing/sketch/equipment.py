@@ -11,6 +11,7 @@ from pydantic import Field, model_validator
 
 from offgrid_sizing.sketch.base import Frac, Name, NotNegative, Part, Positive, TwelveFrac
 
+Overload = Annotated[tuple[tuple[float, float], ...], Field(max_length=40)]
 Curve = Annotated[tuple[tuple[float, float], ...], Field(min_length=1, max_length=40)]
 
 
@@ -92,6 +93,12 @@ class BatteryUnit(Part):
         ((0.5, 5000), (0.7, 3000), (0.8, 2500)), description="(depth of discharge, cycles)"
     )
     calendar_life_y: float = Field(15, ge=0.5, le=60, description="years at 25 °C")
+    calendar_soc_frac: Frac = Field(
+        0.8, description="state of charge at which they are stated; counts for LiFePO4"
+    )
+    life_from: Literal["sheet", "published"] = Field(
+        "sheet", description="the unit's own figures, or for LiFePO4 a published cell's"
+    )
     end_of_life_frac: float = Field(
         0.8, ge=0.1, le=1, description="capacity left when it is replaced"
     )
@@ -155,6 +162,9 @@ class InverterCharger(Part):
     rated_va: Positive = Field(5000, le=1_000_000)
     surge_va: Positive = Field(10000, le=2_000_000)
     surge_s: Positive = Field(5, le=60)
+    overload_curve: Overload = Field(
+        (), description="(load / rated VA, seconds borne); empty: from surge and its seconds"
+    )
     output_v: Positive = Field(230, le=1000, description="line to neutral")
     frequency_hz: Literal[50, 60] = 50
     bank_v: Positive = Field(48, le=1000, description="nominal bank voltage it needs")
@@ -187,6 +197,22 @@ class InverterCharger(Part):
             )
         return self
 
+    @model_validator(mode="after")
+    def _overload_can_be_read(self):
+        points = sorted(self.overload_curve)
+        if not all(load > 1 and seconds > 0 for load, seconds in points):
+            raise ValueError(
+                "overload_curve: write each load as a multiple of the rated VA, above 1, and the "
+                "seconds it is borne, above 0"
+            )
+        times = [seconds for _, seconds in points]
+        if times != sorted(times, reverse=True) or len(dict(points)) < len(points):
+            raise ValueError(
+                "overload_curve: a larger load must not be borne for longer, and each load "
+                "stands once"
+            )
+        return self
+
 
 class ArrayLosses(Part):
     """Losses between the light and the charge controller, each a share of what reaches it.
@@ -209,10 +235,24 @@ class ArrayLosses(Part):
 
 
 class BankPlace(Part):
-    """Where the bank stands, which decides its temperature."""
+    """Where the bank stands, which decides its temperature.
 
-    kind: Literal["indoor", "outdoor"] = "indoor"
+    Six hours: a unit of 45 kg, about 1 kJ/(kg K), half of its 0.7 m² free to air that takes
+    5 to 6 W/(m² K); a larger bank or an insulated cupboard has more. Time constant, sun and
+    heater: common practice, no source. What the heater draws is not counted: add it to the loads.
+    """
+
+    kind: Literal["indoor", "outdoor", "cupboard", "heated"] = Field(
+        "indoor", description="a room; open air; a closed cupboard outside; the same, heated"
+    )
     indoor_c: float = Field(20, ge=-40, le=60)
+    time_constant_h: float = Field(
+        6, ge=0, le=500, description="outside: until 63 % of a change has reached the bank"
+    )
+    sun_rise_k: float = Field(
+        10, ge=0, le=60, description="how much full sun warms the air in the cupboard"
+    )
+    heated_c: float = Field(5, ge=-40, le=60, description="what the heater keeps the cupboard at")
 
 
 class Equipment(Part):

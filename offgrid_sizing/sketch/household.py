@@ -20,6 +20,16 @@ from offgrid_sizing.sketch.base import (
 # practice, no source. [°C]
 DRIVER_POINTS_C = {"cooling": (20.0, 35.0), "heating": (16.0, -5.0)}
 
+Motor = Literal[
+    "auto",
+    "none",
+    "single_phase",
+    "capacitor_start",
+    "three_phase",
+    "universal",
+    "compressor",
+    "inverter_driven",
+]
 HourWeights = Annotated[tuple[Frac, ...], Field(min_length=24, max_length=24)]
 
 
@@ -38,6 +48,10 @@ class Appliance(Part):
     power_factor: float = Field(1.0, gt=0, le=1)
     duty_frac: Frac = Field(1.0, description="share of time it draws while on (thermostat)")
     starting_multiple: float = Field(1.0, ge=1, le=12, description="starting VA / running VA")
+    motor: Motor = Field("auto", description="what starts in it; auto: by its catalogue row")
+    start_s: float | None = Field(
+        None, gt=0, le=60, description="how long a start takes; empty: usual for its motor"
+    )
     soft_starter: bool = Field(False, description="limits the start to 2 × running")
     standby_w: NotNegative = Field(0, le=10_000, description="drawn whenever it is not on")
     hours: HourWeights | None = Field(None, description="share of each hour it is on, 0 to 1")

@@ -113,7 +113,10 @@ class WeatherChoice(Part):
         1.0, le=3, description="array is made this much larger to cover the weather's uncertainty"
     )
     record_low_c: float | None = Field(
-        None, ge=-80, le=40, description="coldest air on record, for string voltage"
+        None,
+        ge=-80,
+        le=40,
+        description="own coldest air for string voltage; empty: 20-year low less 5 K",
     )
 
     @model_validator(mode="after")

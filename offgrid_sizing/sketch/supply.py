@@ -31,6 +31,9 @@ class Grid(Part):
 
     kind: Literal["none", "steady", "scheduled", "failing", "scheduled_and_failing"] = "none"
     import_limit_w: Positive = Field(10_000, le=10_000_000)
+    line_ohm: float | None = Field(
+        None, ge=0, le=20, description="impedance of the line up to the home; empty: reference"
+    )
     cuts: Annotated[tuple[WeekWindow, ...], Field(max_length=100)] = Field(
         (), description="weekly timetable of cuts"
     )
@@ -56,6 +59,9 @@ class Generator(Part):
 
     rated_w: Positive = Field(5000, le=10_000_000)
     min_load_frac: Frac = Field(0.3, description="never run below")
+    start_multiple: Positive = Field(
+        1.5, le=10, description="largest VA while a motor starts, for each W of rating"
+    )
     fuel_per_energy_l_per_kwh: NotNegative = Field(0.246, le=5)
     fuel_idle_l_per_h_kw: NotNegative = Field(0.08415, le=5)
     fuel_price_per_l: NotNegative = Field(1.6, le=1_000_000)

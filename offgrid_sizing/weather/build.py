@@ -5,6 +5,7 @@ from pathlib import Path
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.weather.climate import climate_weather, spot_of
+from offgrid_sizing.weather.cold import with_cold_of_place
 from offgrid_sizing.weather.files import file_weather
 from offgrid_sizing.weather.monthly import monthly_weather
 from offgrid_sizing.weather.online import online_weather
@@ -54,5 +55,5 @@ def weather_of(
     else:
         weather = climate_weather(spot, count, choice.seed)
     if choice.record_low_c is not None:
-        weather = replace(weather, record_low_c=choice.record_low_c)
-    return weather
+        return replace(weather, record_low_c=choice.record_low_c)
+    return with_cold_of_place(weather, spot)

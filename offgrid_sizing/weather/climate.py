@@ -79,6 +79,20 @@ def _refuse_outside(latitude_deg: float) -> None:
         )
 
 
+def site_temperature_c(spot: Spot) -> np.ndarray:
+    """Monthly mean air temperature at the spot's own height, shape (12,). [°C]
+
+    Raises
+    ------
+    BadInput
+        Nearer to a pole than the grid reaches.
+    """
+    _refuse_outside(spot.latitude_deg)
+    month = monthly_climate(spot.latitude_deg, spot.longitude_deg)
+    gap_m = spot.elevation_m - month.grid_altitude_m
+    return month.temperature_c - LAPSE_K_PER_M * gap_m
+
+
 @lru_cache(maxsize=16)
 def bare_sky(spot: Spot) -> SiteClimate:
     """The spot's sun, clear sky and temperature, with the clearness of the grid.
@@ -88,10 +102,9 @@ def bare_sky(spot: Spot) -> SiteClimate:
     BadInput
         Nearer to a pole than the grid reaches.
     """
-    _refuse_outside(spot.latitude_deg)
+    temperature = site_temperature_c(spot)
     month = monthly_climate(spot.latitude_deg, spot.longitude_deg)
     gap = spot.elevation_m - month.grid_altitude_m
-    temperature = month.temperature_c - LAPSE_K_PER_M * gap
     sun = sun_path(spot.latitude_deg, spot.longitude_deg, spot.step_h, spot.utc_offset_h)
     turbidity = linke_turbidity(spot.latitude_deg, spot.longitude_deg)
     clear_ghi, clear_dni = clear_sky(sun, spot.elevation_m, turbidity)

@@ -17,11 +17,12 @@ def _beam_from_rest(ghi: np.ndarray, dhi: np.ndarray, sun: SunPath) -> np.ndarra
 
 
 def with_all_parts(
-    values: dict[str, np.ndarray], sun: SunPath
+    values: dict[str, np.ndarray], sun: SunPath, elevation_m: float = 0.0
 ) -> tuple[dict[str, np.ndarray], list[str]]:
     """ghi, dni and dhi from at least ghi, or dni with dhi; sentences on what was made.
 
-    From global alone, beam and diffuse follow the multi-predictor split of `synthesis`.
+    From global alone, beam and diffuse follow the multi-predictor split of `synthesis`. It keeps
+    the beam below a multiple of the clear sky's, which is brighter at a height: `elevation_m`.
 
     Raises
     ------
@@ -45,7 +46,7 @@ def with_all_parts(
         notes.append("Diffuse radiation was made from global and beam.")
     elif "ghi" in has:
         turbidity = linke_turbidity(sun.latitude_deg, sun.longitude_deg)
-        sky = Sky(sun, *clear_sky(sun, 0.0, turbidity), np.zeros(12), np.zeros(12))
+        sky = Sky(sun, *clear_sky(sun, elevation_m, turbidity), np.zeros(12), np.zeros(12))
         values["dni"], values["dhi"] = split_beam(sky, values["ghi"])
         notes.append(
             "The file holds only global radiation: beam and diffuse were split from it after "

@@ -76,7 +76,7 @@ def summary_of(weather: Weather) -> dict:
             round(float(v), 3) for v in monthly_ghi_kwh_per_m2_day(weather).mean(0)
         ],
         "temp_air_mean_c": [round(float(v), 2) for v in monthly_temperature_c(weather).mean(0)],
-        "temp_air_record_low_c": weather.record_low_c,
+        "temp_air_design_low_c": weather.record_low_c,
         "provenance": weather.provenance,
         "array_band": list(weather.band_frac),
         "array_reserve": weather.array_reserve,

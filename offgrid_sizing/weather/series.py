@@ -36,7 +36,8 @@ class Weather:
     array_reserve : float
         Factor on the array that makes 90 % of places safe for this source.
     record_low_c : float
-        Coldest air to reckon with for string voltage. [°C]
+        Coldest air to reckon with for string voltage: of every source the place's 20-year low
+        less 5 K, or what the sketch says (`weather/cold.py`). [°C]
     year_names : tuple of str, length years
         Calendar year, "typical", or "synthetic 3".
 

@@ -128,7 +128,7 @@ def weather_from_years(
     """Recorded years as a `Weather`, with the band, reserve and cold limit of their source.
 
     The cold limit is the lower of the record itself and what its monthly means suggest; ten years
-    or more speak for themselves.
+    or more speak for themselves. It stands where the place has none (`weather/cold.py`).
     """
     by_day = daily_sum(years.temp_air, years.step_h) / 24
     suggested = bands.record_low_c(monthly_mean(by_day.mean(0)))

@@ -17,6 +17,27 @@ CEILING = 1.05  # single steps stay under this multiple of the clear sky
 BEAM_CEILING = 1.1  # and the beam under this multiple of the clear sky's
 
 
+@dataclass(frozen=True)
+class DiffuseSplit:
+    """Coefficients of the exponent by which `diffuse_fraction` splits global irradiance."""
+
+    constant: float
+    kt: float
+    solar_hour: float
+    elevation_deg: float
+    kt_day: float
+    lasting: float
+
+
+# B. Ridley, J. Boland, P. Lauret, Modelling of diffuse solar fraction with multiple predictors,
+# Renewable Energy 35 (2010) 478-483, coefficients from memory. For hours that were recorded.
+RECORDED_HOURS = DiffuseSplit(-5.38, 6.63, 0.006, -0.007, 1.75, 1.31)
+# The same form for hours drawn here, own fit (`data/build/fit_diffuse.py`; places and errors in
+# `data/README.md`). Drawn days are never as bright as the few clear ones of a dark northern winter
+# really are: with the coefficients for recorded hours their beam comes out too small.
+SYNTHETIC_HOURS = DiffuseSplit(-3.807, 5.5786, 0.0, -0.022, 1.75, 1.31)
+
+
 @dataclass(frozen=True, eq=False)
 class Sky:
     """What a place's sky is drawn from.
@@ -120,7 +141,11 @@ def step_ghi(rng: np.random.Generator, sky: Sky, day: _Day, share: np.ndarray) -
 
 
 def diffuse_fraction(
-    kt: np.ndarray, kt_day: np.ndarray, solar_hour: np.ndarray, elevation_deg: np.ndarray
+    kt: np.ndarray,
+    kt_day: np.ndarray,
+    solar_hour: np.ndarray,
+    elevation_deg: np.ndarray,
+    by: DiffuseSplit = RECORDED_HOURS,
 ) -> np.ndarray:
     """Diffuse share of global irradiance, from clearness, hour, height and persistence.
 
@@ -130,23 +155,26 @@ def diffuse_fraction(
         Clearness of each step along the day, 0 at night.
     kt_day : array, shape (..., 1)
     solar_hour, elevation_deg : arrays that broadcast with `kt`
-
-    References
-    ----------
-    B. Ridley, J. Boland, P. Lauret, Modelling of diffuse solar fraction with multiple
-    predictors, Renewable Energy 35 (2010) 478-483 (coefficients from memory).
+    by : DiffuseSplit
+        Coefficients; their sources stand beside them.
     """
     before = np.concatenate([kt[..., :1] * 0, kt[..., :-1]], -1)
     after = np.concatenate([kt[..., 1:], kt[..., :1] * 0], -1)
     lasting = np.where(before <= 0, after, np.where(after <= 0, before, (before + after) / 2))
     power = (
-        -5.38 + 6.63 * kt + 0.006 * solar_hour - 0.007 * elevation_deg + 1.75 * kt_day
-        + 1.31 * lasting
-    )  # fmt: skip
+        by.constant
+        + by.kt * kt
+        + by.solar_hour * solar_hour
+        + by.elevation_deg * elevation_deg
+        + by.kt_day * kt_day
+        + by.lasting * lasting
+    )
     return 1 / (1 + np.exp(power))
 
 
-def split_beam(sky: Sky, ghi: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def split_beam(
+    sky: Sky, ghi: np.ndarray, by: DiffuseSplit = RECORDED_HOURS
+) -> tuple[np.ndarray, np.ndarray]:
     """Beam normal and diffuse from global irradiance; GHI = DHI + DNI·cos z holds exactly.
 
     Parameters and results have shape (years, n). [W/m²]
@@ -159,7 +187,7 @@ def split_beam(sky: Sky, ghi: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     kt_day = by_day.sum(-1) / np.maximum(lit, 1e-6)
     fraction = diffuse_fraction(
         by_day / extra, kt_day[..., None], sun.solar_hour.reshape(shape[1:]),
-        sun.elevation_deg().reshape(shape[1:]),
+        sun.elevation_deg().reshape(shape[1:]), by,
     ).reshape(ghi.shape)  # fmt: skip
     cosine = np.where(sun.up, sun.cos_zenith, np.inf)
     dni = np.minimum(ghi * (1 - fraction) / cosine, BEAM_CEILING * sky.clear_dni)
@@ -209,5 +237,5 @@ def synthetic_years(
     ghi[..., lit_slots] = np.where(day.lit, step_ghi(rng, sky, day, share), 0.0)
     ghi = ghi.reshape(years, -1)
     temp_air = (warm[..., None] + swing[..., None] * diurnal_shape(sun)).reshape(years, -1)
-    dni, dhi = split_beam(sky, ghi)
+    dni, dhi = split_beam(sky, ghi, SYNTHETIC_HOURS)
     return ghi, dni, dhi, temp_air

@@ -220,11 +220,12 @@ def _gaps_said(filled: dict[str, int]) -> list[str]:
 
 
 def complete(
-    laid: Laid, sun: SunPath, spare_temperature, spare_wind: float
+    laid: Laid, sun: SunPath, spare_temperature, spare_wind: float, elevation_m: float
 ) -> tuple[dict[str, np.ndarray], list[str]]:
     """Fill the gaps and make the columns the record lacks, shape (years, n) each.
 
-    `spare_temperature()` gives a year of air temperature on the same clock.
+    `spare_temperature()` gives a year of air temperature on the same clock; the height decides
+    how bright a cloudless beam can be.
     """
     share = {column: float(np.isnan(v).mean()) for column, v in laid.values.items()}
     count = {column: int(np.isnan(v).sum()) for column, v in laid.values.items()}
@@ -237,7 +238,7 @@ def complete(
             values[column] = np.maximum(fill_sun(array, sun, beam=column == "dni"), 0.0)
         else:
             values[column] = fill_air(array, sun.steps_per_day)
-    values, more = with_all_parts(values, sun)
+    values, more = with_all_parts(values, sun, elevation_m)
     notes += more
     shape = values["ghi"].shape
     if "temp_air" not in values:
@@ -265,7 +266,8 @@ def years_of_record(
     laid = lay(record)
     clock_h = offset - laid.phase_min / 60
     sun = sun_path(latitude, longitude, laid.step_h, clock_h)
-    values, filled = complete(laid, sun, lambda: spare_temperature(sun), spare_wind)
+    height = spot.elevation_m if record.elevation_m is None else float(record.elevation_m)
+    values, filled = complete(laid, sun, lambda: spare_temperature(sun), spare_wind, height)
     years = Years(
         **values,
         step_h=laid.step_h,

@@ -12,7 +12,7 @@ pytestmark = pytest.mark.browser
 FIELDS = (
     ("Site and roof", "Place", "Name of the place", "Upper meadow"),
     ("Site and roof", "Place", "Latitude (°)", "35.5"),
-    ("Site and roof", "Weather", "Record low (°C)", "-17"),
+    ("Site and roof", "Weather", "Coldest air for strings (°C)", "-17"),
     ("Site and roof", "Weather", "Array reserve", "1.1"),
     ("Loads", "Hours", "When it runs", "06–09 and 17–22, 3 h in total"),
     ("Loads", "Household", "Planned growth (%)", "12"),

@@ -319,7 +319,7 @@ def test_own_record_low_comes_first(town_house):
     ("more", "sentence"),
     [
         ({"record_low_c": -120}, "record_low_c must be between"),
-        ({"record_low_c": -15, "hot_cell_c": -20}, "above the record low"),
+        ({"record_low_c": -15, "hot_cell_c": -20}, "above the coldest air"),
     ],
 )
 def test_impossible_temperatures(town_house, more, sentence):

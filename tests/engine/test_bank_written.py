@@ -28,7 +28,9 @@ def made(temps=(20.0,), unit=UNIT, place="outdoor", step_h=1.0, **options):
     """A bank of 4 units in series, 3 such strings; the year repeats the temperatures."""
     sketch = Sketch(
         site=Site(latitude_deg=0, longitude_deg=0),
-        equipment=Equipment(battery=unit, bank_place=BankPlace(kind=place, indoor_c=18)),
+        equipment=Equipment(
+            battery=unit, bank_place=BankPlace(kind=place, indoor_c=18, time_constant_h=0)
+        ),
         drawn=Drawn(units_in_series=4, units_in_parallel=3),
     )
     air = np.resize(np.array(temps, dtype=np.float64), round(8760 / step_h))

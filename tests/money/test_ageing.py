@@ -6,13 +6,26 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from offgrid_sizing import ageing
-from offgrid_sizing.sketch import BatteryUnit, Prices, Site, Sketch, SketchError, sketch_from_dict
+from offgrid_sizing.sketch import (
+    BatteryUnit,
+    Equipment,
+    Prices,
+    Site,
+    Sketch,
+    SketchError,
+    sketch_from_dict,
+)
 
 UNIT = BatteryUnit()
+PLAIN = BatteryUnit(chemistry="sodium_ion")  # the state of charge plays no part
 
 
 def sketch_with(**prices) -> Sketch:
-    return Sketch(site=Site(latitude_deg=10, longitude_deg=20), prices=Prices(**prices))
+    return Sketch(
+        site=Site(latitude_deg=10, longitude_deg=20),
+        equipment=Equipment(battery=PLAIN),
+        prices=Prices(**prices),
+    )
 
 
 def daily(depth: float, days: int = 365) -> np.ndarray:
@@ -38,10 +51,10 @@ def test_a_bank_that_never_moves_wears_by_the_calendar():
 
 
 def test_ten_kelvin_doubles_calendar_wear_and_cold_is_credited_by_half_at_most():
-    at = [ageing.calendar_wear(UNIT, t) * UNIT.calendar_life_y for t in (35, 25, 15, -20)]
+    at = [ageing.calendar_wear(PLAIN, t) * PLAIN.calendar_life_y for t in (35, 25, 15, -20)]
     assert at == pytest.approx([2, 1, 0.5, 0.5])
-    mixed = ageing.calendar_wear(UNIT, np.array([35.0, 25.0]))
-    assert mixed * UNIT.calendar_life_y == pytest.approx(1.5)
+    mixed = ageing.calendar_wear(PLAIN, np.array([35.0, 25.0]))
+    assert mixed * PLAIN.calendar_life_y == pytest.approx(1.5)
 
 
 def test_beyond_the_curve():

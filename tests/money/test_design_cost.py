@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from offgrid_sizing.ageing import bank_ageing, calendar_wear
+from offgrid_sizing.ageing import bank_ageing, least_calendar_wear
 from offgrid_sizing.demos import demo
 from offgrid_sizing.economics.design_cost import (
     RunningYear,
@@ -105,7 +105,7 @@ def test_no_bank_outlasts_its_bound(seed, swing, curve):
     ageing = bank_ageing(sketch, soc, 1.0, 20.0)
     fallen = -np.minimum(np.diff(np.concatenate([soc[-1:], soc])), 0).sum()
     out = fallen * 5.0 * unit.discharge_efficiency_frac
-    bound = longest_bank_life_y(unit, out, 5.0, calendar_wear(unit, 20.0))
+    bound = longest_bank_life_y(unit, out, 5.0, least_calendar_wear(unit, 20.0))
     assert ageing.life_y <= bound
 
 

@@ -23,6 +23,8 @@ GROUPS = {
     "test_loads_published": "Loads",
     "test_solar_published": "Sun, sky and light on a plane",
     "test_solar_stations": "The built-in climate against typical years of stations",
+    "test_cold_limit_published": "The coldest air for strings",
+    "test_measured_array": "A measured array",
     "test_solar_array_needed": "The array asked for by synthetic and by real years",
     "test_cell_temperature_published": "Cell temperature, module power and yields",
     "test_practice_published": "Bank and practice",

@@ -14,7 +14,7 @@ def test_keys_and_rows():
     json.dumps(answer)
     for key in ("ghi_kwh_per_m2_day", "temp_air_mean_c"):
         assert len(answer[key]) == 12
-    assert {"temp_air_record_low_c", "provenance", "array_reserve", "caveats"} <= set(answer)
+    assert {"temp_air_design_low_c", "provenance", "array_reserve", "caveats"} <= set(answer)
     assert list(hourly.columns) == ["time", "ghi", "dni", "dhi", "temp_air", "wind_speed"]
     assert len(hourly) == 2 * 8760
     assert hourly["time"].is_monotonic_increasing

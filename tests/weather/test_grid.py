@@ -88,10 +88,10 @@ def test_distances():
 
 
 def test_cold_limit_by_hand():
-    """T_c −1 °C, swing 24 K: −1 − (7.91 + 0.635·24 + 1.32·0.64) = −24.99; less 5 K."""
+    """T_c −1 °C, swing 24 K: −1 − (10.31 + 0.635·24 + 1.32·0.64) = −27.395; less 5 K."""
     months = np.array([-1, 1, 6, 11, 16, 21, 23, 22, 18, 12, 6, 1.0])
-    assert cold_limit_c(months) == pytest.approx(-24.995, abs=0.001)
-    assert record_low_c(months) == -30.0
+    assert cold_limit_c(months) == pytest.approx(-27.395, abs=0.001)
+    assert record_low_c(months) == -32.4
 
 
 def test_well_observed_regions():

@@ -4,6 +4,7 @@ Coefficients as published by Aguiar & Collares-Pereira (Solar Energy 49, 1992) a
 Boland & Lauret (Renewable Energy 35, 2010; from memory), written here once more.
 """
 
+from dataclasses import astuple
 from math import acos, cos, degrees, exp, pi, radians, sqrt, tan
 
 import numpy as np
@@ -12,6 +13,8 @@ import pytest
 from offgrid_sizing.weather.climate import Spot, bare_sky
 from offgrid_sizing.weather.daily import temperature_range
 from offgrid_sizing.weather.synthesis import (
+    RECORDED_HOURS,
+    SYNTHETIC_HOURS,
     _Day,
     _lit_slots,
     _noise,
@@ -124,6 +127,19 @@ def test_diffuse_share_of_each_hour():
     assert got[3] == pytest.approx(diffuse_by_hand(0.6, 0.45, 15, 30, 0.5))
     assert got[0] == pytest.approx(diffuse_by_hand(0, 0.45, 6, -5, 0.3))
     assert got[4] == pytest.approx(diffuse_by_hand(0, 0.45, 19, -5, 0.6))
+
+
+def test_which_hours_are_split_by_which_numbers():
+    """Published ones for recorded hours; for drawn ones the fit of `data/build/fit_diffuse.py`."""
+    assert astuple(RECORDED_HOURS) == (-5.38, 6.63, 0.006, -0.007, 1.75, 1.31)
+    assert astuple(SYNTHETIC_HOURS) == (-3.807, 5.5786, 0.0, -0.022, 1.75, 1.31)
+    sky = bare_sky(Spot(54.1, 12.1, 16, 1)).sky
+    ghi, dni, dhi, _ = synthetic_years(sky, 1, 1)
+    drawn, recorded = (split_beam(sky, ghi, by) for by in (SYNTHETIC_HOURS, RECORDED_HOURS))
+    assert np.array_equal(dni, drawn[0])
+    assert np.array_equal(dhi, drawn[1])
+    assert np.array_equal(split_beam(sky, ghi)[0], recorded[0])
+    assert dni.sum() > 1.1 * recorded[0].sum()
 
 
 def test_the_beam_of_a_day():

@@ -7,6 +7,12 @@ import re
 from offgrid_sizing.electrical.ac_input import one_setting
 from offgrid_sizing.electrical.bank import CASES, BankWiring
 from offgrid_sizing.electrical.design import ElectricalDesign
+from offgrid_sizing.electrical.start_verdicts import (
+    LIMIT_WORDS,
+    SOURCE_WORDS,
+    Starts,
+    verdict_words,
+)
 from offgrid_sizing.electrical.verdict import Verdict
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.model import Block, Cell, Notes, Section, Table
@@ -73,8 +79,9 @@ def _strings(design: ElectricalDesign) -> Table:
         "1.25 × Isc, A", "Fuse each", "Verdict",
     )  # fmt: skip
     note = (
-        f"Cold: {digits(design.record_low_c)} °C on record, by the module's own coefficient; by "
-        f"table: NFPA 70, 690.7(A). Hot: cells at {digits(design.hot_cell_c)} °C."
+        f"Cold: {digits(design.record_low_c)} °C, the coldest air reckoned with, by the module's "
+        "own coefficient; by table: NFPA 70, 690.7(A). "
+        f"Hot: cells at {digits(design.hot_cell_c)} °C."
     )
     return Table("Strings as drawn", head, rows, note)
 
@@ -147,10 +154,46 @@ def _machines(design: ElectricalDesign) -> list[Block]:
     return [*blocks, Notes("", notes)] if notes else blocks
 
 
+VERDICT_WORDS = {"starts": "starts", "alone": "only with nothing else on", "trips": "trips"}
+
+
+def starts_blocks(starts: Starts) -> list[Block]:
+    """Each motor's start on each source, and what would help those that do not simply start."""
+    rows: list[tuple[Cell, ...]] = []
+    for row in starts.rows:
+        for one in row.sources:
+            strain = one.beside
+            worth = strain.limit or one.alone.limit
+            rows.append(
+                (
+                    row.event.name,
+                    SOURCE_WORDS[one.source],
+                    round(row.event.start_va),
+                    round(strain.start_s, 2),
+                    round(row.beside_va),
+                    None if strain.bank_v is None else round(strain.bank_v, 1),
+                    None if strain.dip_frac is None else round(100 * strain.dip_frac, 1),
+                    VERDICT_WORDS[one.verdict],
+                    LIMIT_WORDS[worth] if worth else "–",
+                )
+            )
+    head = (
+        "Motor", "On", "Starting, VA", "For, s", "Beside it, VA", "Bank, V", "Dip, %", "Verdict",
+        "Decided by",
+    )  # fmt: skip
+    note = f"{starts.sentence} {starts.caution}"
+    if not rows:
+        return [Notes("Starts of motors", (note,))]
+    blocks: list[Block] = [Table("Starts of motors", head, tuple(rows), note)]
+    words = tuple(verdict_words(row) for row in starts.rows if row.verdict != "starts")
+    return [*blocks, Notes("What would help", words)] if words else blocks
+
+
 def wires_section(design: ElectricalDesign, diagram_svg: str | None = None) -> Section:
     """Strings, conductors, devices, bank and machines, with the single-line diagram."""
     blocks: list[Block] = []
     blocks += [conductors_table(design), _strings(design), *_bank(design), *_machines(design)]
+    blocks += starts_blocks(design.starts)
     if design.faults:
         blocks.insert(0, Notes("To be put right", design.faults))
     if design.advice:

@@ -11,7 +11,7 @@ from offgrid_sizing.metrics import dark_steps
 from offgrid_sizing.report import charts_svg, charts_year
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.hourly import hourly_frame
-from offgrid_sizing.report.model import Block, Cell, Hourly, Section, Table
+from offgrid_sizing.report.model import Block, Cell, Hourly, Notes, Section, Table
 from offgrid_sizing.report.svg import MONTHS
 from offgrid_sizing.sizing.shedding import who_goes_dark
 from offgrid_sizing.sizing.story import days_of, months_of
@@ -21,6 +21,7 @@ from offgrid_sizing.year_days import DAYS_IN_MONTH, hourly_means
 
 if TYPE_CHECKING:
     from offgrid_sizing.simulation import Simulation
+    from offgrid_sizing.sizing.within_hour import WithinHour
 
 LONG_MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
@@ -175,8 +176,11 @@ def dark_table(simulation: Simulation) -> Table | None:
     )
 
 
-def year_section(simulation: Simulation) -> Section:
-    """The simulated year: where energy went, month by month, and the reliability reached."""
+def year_section(simulation: Simulation, minutes: WithinHour | None = None) -> Section:
+    """The simulated year: where energy went, month by month, and the reliability reached.
+
+    `minutes` says what its steps hide, where that was asked.
+    """
     totals = simulation.metrics
     name = simulation.inputs.weather.year_names[simulation.year]
     rows = (
@@ -202,6 +206,8 @@ def year_section(simulation: Simulation) -> Section:
     dark = dark_table(simulation)
     if dark is not None:
         blocks.append(dark)
+    if minutes is not None:
+        blocks.append(Notes("What the steps of the year hide", (minutes.sentence,)))
     sentence = (
         f"In the weather year '{name}' the system serves "
         f"{percent(1 - totals.unserved_frac)} of {digits(totals.load_kwh)} kWh demanded."

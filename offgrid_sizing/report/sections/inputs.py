@@ -35,8 +35,15 @@ METHODS = (
     "(both from memory); the others common practice, no source.",
     "Hand worksheet: the method of IEEE 1562 and IEEE 1013.",
     "Bank wear: rainflow counting (ASTM E1049), Palmgren–Miner sum on the unit's cycle-life "
-    "curve, added to calendar wear that doubles for each 10 K above 25 °C (common practice, no "
-    "source).",
+    "curve, added to its calendar life. LiFePO4: the calendar changed by temperature and state of "
+    "charge after Naumann et al., J. Energy Storage 17 (2018) 153 (0 to 60 °C), against 25 °C and "
+    "the state of charge at which it is stated; or, where the sketch says so, the whole life of "
+    "the published cell, cycles after Naumann et al., J. Power Sources 451 (2020) 227666. Others: "
+    "the calendar wears twice as much for each 10 K (common practice, no source; 15 to 40 °C), and "
+    "lead-acid cycles more for want of full charges after Schiffer et al., J. Power Sources 168 "
+    "(2007) 66. Cold is credited down to one half, a bank emptier than stated not at all.",
+    "Bank temperature: a room's is constant; outside the bank follows the air, or the air of its "
+    "cupboard, with one time constant (common practice, no source).",
     "Money: NIST Handbook 135 and ASTM E917, in constant money at a real discount rate.",
     "Generator fuel: a straight line of output, coefficients after Skarstein and Uhlen 1989 "
     "unless changed (from memory).",

@@ -211,6 +211,8 @@ def money_section(
         blocks.append(sensitivity_figure(life, bars))
     if ageing is not None:
         blocks += [ageing_figure(sketch, ageing), _ageing_table(ageing)]
+        if ageing.beyond:
+            blocks.append(Notes("The bank's life", tuple(one.words for one in ageing.beyond)))
     blocks.append(Notes("How it was reckoned", life.assumptions))
     first = money(life.first.total, currency=life.currency)
     yearly = money(life.equivalent_annual, currency=life.currency)

@@ -5,6 +5,7 @@ import streamlit as st
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, cached, cautions, figures, layout, state, steps, widgets
 from offgrid_sizing.ui.parts import (
+    starts,
     weather_years,
     year_endure,
     year_flow,
@@ -48,6 +49,8 @@ def _show(sketch: Sketch, run) -> None:
     judged = st.session_state.get(PICKED, JUDGED) == JUDGED
     name = weather_years.named(run, is_judged=judged)
     layout.answer(_sentence(run, name))
+    if judged:
+        starts.hidden(sketch)
     SECTIONS[layout.sections("year", tuple(SECTIONS))](run, name)
 
 

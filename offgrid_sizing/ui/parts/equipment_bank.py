@@ -24,6 +24,12 @@ MORE = (
     ("calendar_life_y", "end_of_life_frac", "fault_current_a", "max_parallel", "mass_kg",
      "height_mm", "width_mm", "depth_mm"),
 )  # fmt: skip
+PLACE = {
+    "indoor": ("indoor_c",),
+    "outdoor": ("time_constant_h",),
+    "cupboard": ("time_constant_h", "sun_rise_k"),
+    "heated": ("time_constant_h", "sun_rise_k", "heated_c"),
+}
 
 
 def unit(sketch: Sketch) -> None:
@@ -45,6 +51,9 @@ def unit(sketch: Sketch) -> None:
             widgets.number(f"{PATH}.torque_max_nm")
             curve_text(f"{PATH}.capacity_vs_temp")
             curve_text(f"{PATH}.cycle_life")
+            if one.chemistry == "lifepo4":
+                widgets.choice(f"{PATH}.life_from", radio=True)
+                widgets.number(f"{PATH}.calendar_soc_frac")
 
 
 def _cycles(one: BatteryUnit) -> None:
@@ -88,7 +97,7 @@ def place(sketch: Sketch) -> None:
     """Where the bank stands decides its temperature."""
     st.caption(t("equipment.place.text"))
     widgets.choice("equipment.bank_place.kind", radio=True)
-    if sketch.equipment.bank_place.kind == "indoor":
-        widgets.number("equipment.bank_place.indoor_c")
+    for name in PLACE[sketch.equipment.bank_place.kind]:
+        widgets.number(f"equipment.bank_place.{name}")
     _cold(sketch.equipment.battery)
     cautions.show("bank")

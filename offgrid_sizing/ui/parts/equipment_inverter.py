@@ -38,6 +38,7 @@ def draw(sketch: Sketch) -> None:
             widgets.toggle(f"{PATH}.can_split_phase")
             widgets.toggle(f"{PATH}.can_three_phase")
             curve_text(f"{PATH}.efficiency_curve")
+            curve_text(f"{PATH}.overload_curve")
 
 
 def _usual_w(sketch: Sketch) -> float | None:

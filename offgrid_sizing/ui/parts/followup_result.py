@@ -10,7 +10,7 @@ from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
-from offgrid_sizing.units import digits, percent
+from offgrid_sizing.units import digits, percent, whole
 
 _THING = {"pv": "pv", "load": "load", "bank_in": "bank", "bank_out": "bank", "grid": "grid",
           "unserved": "unserved"}  # fmt: skip
@@ -44,10 +44,27 @@ def _causes(found) -> None:
         return
     for cause in found.causes:
         with st.container(border=True):
-            st.markdown(
-                f"**{plain(cause.name)}** · {t(f'followup.sure.{cause.sure}')}\n\n"
-                f"{plain(cause.evidence)}\n\n{t('followup.look', what=cause.look)}"
-            )
+            st.markdown(_cause_text(cause))
+
+
+def _cause_text(cause) -> str:
+    """In the reader's language where the screen has words for it."""
+    sure = t(f"followup.sure.{cause.sure}")
+    if cause.code:
+        told = t(f"followup.found_text.{cause.code}", **_facts(cause))
+        return f"**{t(f'followup.found.{cause.code}')}** · {sure}\n\n{told}"
+    look = t("followup.look", what=cause.look)
+    return f"**{plain(cause.name)}** · {sure}\n\n{plain(cause.evidence)}\n\n{look}"
+
+
+def _facts(cause) -> dict[str, str]:
+    """Numbers of a cause as the reader writes them; days stay as they are."""
+    reader = state.reader()
+    shown = {"share": percent, "hours": digits, "watts": digits, "top_watts": digits}
+    return {
+        name: value if isinstance(value, str) else shown.get(name, whole)(value, reader)
+        for name, value in cause.facts
+    }
 
 
 def _pictures(found, compared: list[str]) -> None:

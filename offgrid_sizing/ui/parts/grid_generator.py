@@ -33,7 +33,7 @@ def draw(sketch: Sketch) -> None:
         left, right = st.columns(2)
         fields = (
             ("rated_w", "start_soc_frac", "fuel_per_energy_l_per_kwh", "fuel_price_per_l"),
-            ("min_load_frac", "stop_soc_frac", "fuel_idle_l_per_h_kw"),
+            ("min_load_frac", "stop_soc_frac", "fuel_idle_l_per_h_kw", "start_multiple"),
         )
         for column, names in zip((left, right), fields, strict=True):
             with column:

@@ -33,6 +33,7 @@ def draw(sketch: Sketch) -> None:
         if sketch.grid.kind == "none":
             return
         widgets.number("grid.import_limit_w")
+        widgets.number("grid.line_ohm")
         if sketch.grid.kind in _SCHEDULED:
             st.markdown(f"**{t('grid.supply.cuts')}**")
             week_windows.edit("grid.cuts", WeekWindow)

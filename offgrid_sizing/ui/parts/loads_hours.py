@@ -209,6 +209,8 @@ def _details(at: _At) -> None:
             for field in ("starting_multiple", "standby_w", "priority"):
                 widgets.number(f"{at.path}.{field}")
             widgets.choice(f"{at.path}.leg")
+            widgets.choice(f"{at.path}.motor")
+            widgets.number(f"{at.path}.start_s")
             widgets.toggle(f"{at.path}.soft_starter")
         with right:
             widgets.choice(f"{at.path}.driver")

@@ -6,10 +6,11 @@ import streamlit as st
 
 from offgrid_sizing.loads.peak_story import PeakStory, peak_story
 from offgrid_sizing.loads.year import LoadYear, Peak
-from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui import cached, cautions, charts, explain, layout, state, theme
+from offgrid_sizing.sketch import BadInput, Sketch
+from offgrid_sizing.ui import answers, cached, cautions, charts, explain, layout, state, theme
 from offgrid_sizing.ui.charts import household
 from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.parts import starts
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import apparent
@@ -28,7 +29,19 @@ def draw(sketch: Sketch, year: LoadYear | None) -> None:
         _heap(sketch, year.peak, story)
         st.markdown(plain(story.sentence))
         _ways(story)
+        _starts(sketch)
+    starts.hidden(sketch)
     cautions.show("starts")
+
+
+def _starts(sketch: Sketch) -> None:
+    """Each motor's verdict, as the wiring's design holds it."""
+    try:
+        design = answers.design(sketch)
+    except BadInput:
+        st.caption(t("starts.no_design"))
+        return
+    starts.draw(design)
 
 
 def _figures(peak: Peak) -> None:

@@ -4,13 +4,14 @@ import numpy as np
 import pandas as pd
 import streamlit as st
 
+from offgrid_sizing.ageing import Beyond
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import figures, state
 from offgrid_sizing.ui.charts.money import cycles, health
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
 from offgrid_sizing.ui.words import t, t_raw
-from offgrid_sizing.units import digits, percent
+from offgrid_sizing.units import digits, percent, quantity
 
 
 def draw(sketch: Sketch, outcome) -> None:
@@ -42,6 +43,23 @@ def draw(sketch: Sketch, outcome) -> None:
     st.markdown(
         t("money.wear", cycles=percent(found.cycle_wear, reader),
           calendar=percent(found.calendar_wear, reader))
+    )  # fmt: skip
+    for one in found.beyond:
+        st.warning(beyond_words(one))
+    st.caption(t(f"money.law.{found.law}"))
+
+
+def beyond_words(one: Beyond) -> str:
+    """A warning about the bank's life in this language and this reader's units."""
+    reader = state.reader()
+    limit = {
+        "short": figures.life(one.limit, reader),
+        "seldom_full": quantity(one.limit, "since_h", reader),
+        "fast": "",
+    }.get(one.kind) or quantity(one.limit, "bank_c", reader)
+    return t(
+        f"money.beyond.{one.kind}", share=percent(one.share, reader), limit=limit,
+        years=figures.life(one.share, reader),
     )  # fmt: skip
 
 

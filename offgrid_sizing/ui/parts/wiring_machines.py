@@ -6,6 +6,7 @@ import streamlit as st
 from offgrid_sizing.electrical.ac_input import one_setting
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import state
+from offgrid_sizing.ui.parts import starts
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import apparent, percent, power, quantity, whole
@@ -48,6 +49,7 @@ def draw(sketch: Sketch, design) -> None:
         st.markdown(f"**{t('wiring.rules')}**")
         st.markdown("\n".join(f"- {plain(rule)}" for rule in plan.rules))
         st.caption(t("wiring.rules_source"))
+    starts.draw(design)
 
 
 def _inputs(limits, reader) -> list[str]:
