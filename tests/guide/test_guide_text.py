@@ -6,11 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from offgrid_sizing import ageing, guide, pv_array, string_rules
+from offgrid_sizing import ageing_laws as laws
+from offgrid_sizing import guide, pv_array, string_rules
 from offgrid_sizing.dispatch import kernels
-from offgrid_sizing.electrical import bank, legs, protection
+from offgrid_sizing.electrical import bank, legs, overload, protection
 from offgrid_sizing.loads import drivers, peaks
-from offgrid_sizing.sizing import autonomy, handbook
+from offgrid_sizing.sizing import autonomy, handbook, minute_sun
 from offgrid_sizing.weather import bands, climate, daily, sun, synthesis
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -106,7 +107,7 @@ THEORY = guide.text_of("theory")
         f"max(s, {synthesis.CEILING:g})",
         f"{synthesis.BEAM_CEILING:g}·clear-sky DNI",
         f"Wind is {climate.WIND_M_PER_S:g} m/s",
-        f"record low = Tmin − {bands.COLD_MARGIN_K:g} K",
+        f"design low = Tmin − {bands.COLD_MARGIN_K:g} K",
         f"| built-in climate elsewhere | {bands.ARRAY_ERROR_FRAC['climate_far']:g} |",
         f"| {bands.ARRAY_ERROR_FRAC['climate_near']:g} | {bands.ARRAY_RESERVE['climate_near']:g} |",
         f"| {bands.ARRAY_ERROR_FRAC['climate_far']:g} | {bands.ARRAY_RESERVE['climate_far']:g} |",
@@ -117,7 +118,18 @@ THEORY = guide.text_of("theory")
         f"{protection.FUSE_FACTOR:g} for gG fuses",
         f"advised below {legs.IMBALANCE_LIMIT_FRAC:.2f}",
         f"copper bar at {bank.BAR_A_PER_MM2:g} A/mm²",
-        f"(T − {ageing.REFERENCE_C:g})/{ageing.DOUBLING_K:g}), {ageing.SLOWEST_CALENDAR:g})",
+        f"f = 2^((T − {laws.REFERENCE_C:g})/{laws.DOUBLING_K:g})",
+        f"mean(max(f, {laws.SLOWEST_CALENDAR:g}))",
+        f"exp(−({laws.CALENDAR_J_PER_MOL:g}/{laws.GAS_J_PER_MOL_K:g})",
+        f"·({laws.CALENDAR_SOC[0]:g}·(SOC − 0.5)³ + {laws.CALENDAR_SOC[1]:g})",
+        f"({laws.CYCLE_RATE[0]:.4f}·C + {laws.CYCLE_RATE[1]:g})",
+        f"({laws.CYCLE_DEPTH[0]:g}·(D − {laws.CYCLE_DEPTH[1]:g})³ + {laws.CYCLE_DEPTH[2]:g})",
+        f"hours since the last full charge ({laws.LONGEST_SINCE_FULL_H:g} at most)",
+        f"A dip up to {overload.DIP_LIMIT_FRAC:.2f} is borne",
+        f"(P/Pclear − {minute_sun.CLOUD_FRAC:g})",
+        f"repeat every {minute_sun.PASS_MIN:g} minutes",
+        f"X = −5.38 + {synthesis.RECORDED_HOURS.kt:g}·Kt",
+        f"X = −3.807 + {synthesis.SYNTHETIC_HOURS.kt:g}·Kt",
         f"ratio is {handbook.ARRAY_TO_LOAD_RATIO_MIN['non_critical']:g}, "
         f"for critical loads {handbook.ARRAY_TO_LOAD_RATIO_MIN['critical']:g}",
         f"Followed for {autonomy.ENOUGH_H / 24:g} days",
