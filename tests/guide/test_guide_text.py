@@ -10,7 +10,7 @@ from offgrid_sizing import ageing_laws as laws
 from offgrid_sizing import guide, pv_array, string_rules
 from offgrid_sizing.dispatch import kernels
 from offgrid_sizing.electrical import bank, legs, overload, protection
-from offgrid_sizing.loads import drivers, peaks
+from offgrid_sizing.loads import drivers, motors
 from offgrid_sizing.sizing import autonomy, handbook, minute_sun
 from offgrid_sizing.weather import bands, climate, daily, sun, synthesis
 
@@ -97,7 +97,7 @@ THEORY = guide.text_of("theory")
     "said",
     [
         f"(Troom − {drivers.INSIDE_C:g}) / ({drivers.DUTY_ROOM_C:g} − {drivers.INSIDE_C:g})",
-        f"at most {peaks.SOFT_START_MULTIPLE:g} behind a soft starter",
+        f"at most {motors.SOFT_START_MULTIPLE:g} behind a soft starter",
         f"G0n = {sun.SOLAR_CONSTANT_W_PER_M2:g}·",
         f"below {sun.HORIZON_COS:g} counts as night",
         f"exp(−1/{daily.SLOW_DAYS:g})",

@@ -87,9 +87,11 @@ class Validated:
 
 def report() -> str:
     """The whole report as Markdown."""
-    values = sum(len(row.published) for rows in RECORD.values() for row in rows.values())
-    checks = sum(len(rows) for rows in RECORD.values())
-    head = HEAD.read_text(encoding="utf-8").format(values=values, checks=checks)
+    rows = [row for kept in RECORD.values() for row in kept.values()]
+    told = [row for row in rows if row.published]
+    values = sum(len(row.published) for row in told)
+    counts = {"checks": len(told), "values": values, "errors": len(rows) - len(told)}
+    head = HEAD.read_text(encoding="utf-8").format(**counts)
     groups = [section(module) for module in GROUPS if module in RECORD]
     return "\n".join([head, *groups, TAIL.read_text(encoding="utf-8")])
 
@@ -111,7 +113,7 @@ def _line(row: Row) -> str:
     cells = (
         row.what,
         _values(row.published, 6) if row.published else "–",
-        _values(row.computed, 5),
+        _values(row.computed, 5 if row.published else 3),
         _difference(row) if row.published else "–",
         row.allowed,
         row.unit,
