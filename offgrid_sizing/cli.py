@@ -125,6 +125,16 @@ def _write_text(text: str, output: Path | None) -> None:
 
 
 @main.command()
+@FOLDER
+def guide(folder: Path) -> None:
+    """Write the guide (a tour, the theory, the validation report) as HTML pages."""
+    from offgrid_sizing.guide.build import build_guide
+
+    for path in build_guide(folder):
+        say(f"wrote {path}")
+
+
+@main.command()
 @SKETCH
 @FOLDER
 @PAPER

@@ -35,6 +35,7 @@ STEPS = (
     Step("summary", ":material/description:"),
     Step("followup", ":material/monitoring:"),
     Step("saved", ":material/inventory_2:"),
+    Step("guide", ":material/menu_book:"),
 )
 
 

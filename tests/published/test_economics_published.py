@@ -9,6 +9,10 @@ from offgrid_sizing.economics import factors, fuel
 KHAN = "B. H. Khan, Non-Conventional Energy Resources (TMH 2009), ch. 14, example "
 
 
+def _basis(source: str) -> str:
+    return "formula read, number from memory" if "NIST" in source else "read"
+
+
 def _grown(rate: float, years: int) -> float:
     """What a payment of 1 a year has grown to after the last one."""
     return factors.uniform_present_value(rate, years) / factors.single_present_value(rate, years)
@@ -38,28 +42,32 @@ def _escalating(first: float, rate: float, years: int, escalation: float) -> flo
         ("NIST Handbook 135, UPV", factors.uniform_present_value(0.03, 25), 17.413, 0.001),
     ],
 )
-def test_time_value_of_money(source, got, printed, within):
-    assert got == pytest.approx(printed, abs=within), source
+def test_time_value_of_money(validated, source, got, printed, within):
+    what = f"Time value of money, {source.rpartition(', ')[2]}"
+    validated(what, f"{source} ({_basis(source)})", got, printed, abs=within)
 
 
-def test_levelized_cost_of_a_2_kw_array():
+def test_levelized_cost_of_a_2_kw_array(validated):
     # Khan example 14.8: 200,000 at 10 % over 25 years, 5 % a year for upkeep, 1,825 kWh a year
     capital, rate, years = 200_000, 0.10, 25
     present = capital + 0.05 * capital * factors.uniform_present_value(rate, years)
-    assert factors.levelized_cost(present, 1825, rate, years) == pytest.approx(17.6, abs=0.06)
+    got = factors.levelized_cost(present, 1825, rate, years)
+    validated("Levelized cost of a 2 kW array", KHAN + "14.8 (read)", got, 17.6, "/kWh", abs=0.06)
 
 
-def test_levelized_cost_from_capital_recovery():
+def test_levelized_cost_from_capital_recovery(validated):
     # NREL's simple LCOE; formula read, numbers worked from it (memory)
     crf = factors.capital_recovery(0.07, 20)
-    assert crf == pytest.approx(0.094393, abs=0.0002)
+    source = "NREL, simple levelized cost (formula read, numbers from memory)"
+    validated("Capital recovery, 7 %, 20 years", source, crf, 0.094393, abs=0.0002)
     energy = 8760 * 0.18
     assert (2500 * crf + 25) / energy == pytest.approx(0.16551, abs=0.0002)
     present = 2500 + 25 * factors.uniform_present_value(0.07, 20)
-    assert factors.levelized_cost(present, energy, 0.07, 20) == pytest.approx(0.16551, abs=0.0002)
+    got = factors.levelized_cost(present, energy, 0.07, 20)
+    validated("Levelized cost by capital recovery", source, got, 0.16551, "/kWh", abs=0.0002)
 
 
-def test_equivalent_annual_cost_with_replacement_and_salvage():
+def test_equivalent_annual_cost_with_replacement_and_salvage(validated):
     # Khan example 14.17
     rate, years = 0.11, 20
     flows = np.zeros(years + 1)
@@ -68,7 +76,9 @@ def test_equivalent_annual_cost_with_replacement_and_salvage():
     flows[12] += 3000
     flows[20] -= 1000
     present = factors.net_present_value(rate, flows)
-    assert factors.equivalent_annual(present, rate, years) == pytest.approx(1799, abs=1.5)
+    got = factors.equivalent_annual(present, rate, years)
+    what = "Equal yearly cost with replacement and salvage"
+    validated(what, KHAN + "14.17 (read)", got, 1799, abs=1.5)
 
 
 @pytest.mark.parametrize("rate", [0.01, 0.07, 0.35])
@@ -91,10 +101,12 @@ def test_without_interest_amounts_just_add_up():
     assert factors.net_present_value(0.0, [-100, 60, 60]) == 20
 
 
-def test_diesel_line_recalled_from_the_literature():
+def test_diesel_line_recalled_from_the_literature(validated):
     # Skarstein & Uhlen, Wind Engineering 13 (1989) 72–87 (memory; 0.08145 circulates too)
     got = fuel.fuel_l_per_h([0, 5, 10], 10, 0.246, 0.08415)
-    assert got == pytest.approx([0.8415, 2.0715, 3.3015], abs=0.03)
+    source = "Skarstein & Uhlen, Wind Engineering 13 (1989) 72–87 (from memory)"
+    what = "Diesel of a 10 kW set at 0, 5, 10 kW"
+    validated(what, source, got, [0.8415, 2.0715, 3.3015], "L/h", abs=0.03)
 
 
 def test_small_diesel_chart_is_a_band_round_the_line():

@@ -52,8 +52,10 @@ def _mm2(section):
         (90, [25, 30, 40, 55, 75, 95, 115, 130, 145, 170, 195, 225, 260]),
     ],
 )
-def test_nfpa_raceway(column_c, ampacity_a):
-    assert [base_ampacity_a("nfpa70", _awg(g), "C", column_c) for g in AWG] == ampacity_a
+def test_nfpa_raceway(validated, column_c, ampacity_a):
+    got = [base_ampacity_a("nfpa70", _awg(g), "C", column_c) for g in AWG]
+    source = "NFPA 70, Table 310.16, 2023 edition (read)"
+    validated(f"Copper in raceway, {column_c} °C, 14 AWG to 4/0", source, got, ampacity_a, "A")
 
 
 @pytest.mark.parametrize(
@@ -69,9 +71,11 @@ def test_nfpa_raceway(column_c, ampacity_a):
         ),
     ],
 )
-def test_nfpa_ambient(column_c, upper_c, factors):
+def test_nfpa_ambient(validated, column_c, upper_c, factors):
     for ambient_c, factor in zip(upper_c, factors, strict=True):
-        assert ambient_factor("nfpa70", column_c, ambient_c) == pytest.approx(factor, abs=0.006)
+        got = ambient_factor("nfpa70", column_c, ambient_c)
+        source = "NFPA 70, Table 310.15(B)(1) (read)"
+        validated(f"Correction for the air, {column_c} °C", source, got, factor, abs=0.006)
         assert ambient_factor("nfpa70", column_c, ambient_c - 4) == pytest.approx(factor, abs=0.006)
 
 
@@ -87,28 +91,33 @@ def test_nfpa_bundling():
     ]  # fmt: skip
 
 
-def test_wire_size_guide_example():
+def test_wire_size_guide_example(validated):
     # public wire-size guide (read): 12 AWG, 75 °C, 40 °C air: 25 A × 0.88 = 22 A
     base_a = base_ampacity_a("nfpa70", _awg("12"), "C", 75)
-    assert base_a * ambient_factor("nfpa70", 75, 40) == pytest.approx(22, abs=0.01)
+    got = base_a * ambient_factor("nfpa70", 75, 40)
+    what = "12 AWG, 75 °C, in air of 40 °C"
+    validated(what, "public wire-size guide (read)", got, 22, "A", abs=0.01)
 
 
-def test_690_8_conductor_example():
+def test_690_8_conductor_example(validated):
     # NEC 690.8 course example (read): 10 AWG, 90 °C, 41–45 °C: 40 A × 0.87 = 34.8 A ≥ 14 A
     derated_a = base_ampacity_a("nfpa70", _awg("10"), "C", 90) * ambient_factor("nfpa70", 90, 43)
-    assert derated_a == pytest.approx(34.8, abs=0.001)
+    what = "10 AWG, 90 °C, in air of 41–45 °C"
+    validated(what, "NEC 690.8 course example (read)", derated_a, 34.8, "A", abs=0.001)
     assert derated_a >= 14.0
 
 
-def test_690_8_current_example():
+def test_690_8_current_example(validated):
     # NEC 690.8/690.9 course example (read): 11.2 A
     maximum_a = 11.2 * IRRADIANCE_FACTOR
-    assert maximum_a == pytest.approx(14.0, abs=0.001)
-    assert maximum_a * 1.25 == pytest.approx(17.5, abs=0.001)
-    assert next_rating_a("nfpa70", maximum_a * 1.25) == 20
+    source = "NEC 690.8/690.9 course example (read)"
+    rating_a = next_rating_a("nfpa70", maximum_a * 1.25)
+    got = [maximum_a, maximum_a * 1.25, rating_a]
+    what = "Largest current, design current and device for 11.2 A"
+    validated(what, source, got, [14.0, 17.5, 20], "A", abs=0.001)
 
 
-def test_chapter_9_solid_and_stranded():
+def test_chapter_9_solid_and_stranded(validated):
     # NFPA 70 chapter 9 table 8, uncoated copper, 75 °C (read)
     table = rule_table("nfpa70_ch9_t8")
     sizes = [label.split()[0] for label in table.texts("size")]
@@ -118,7 +127,9 @@ def test_chapter_9_solid_and_stranded():
     stranded = dict(zip(sizes, table.numbers("stranded_ohm_per_kft"), strict=True))
     listed = [7.95, 4.99, 3.14, 1.98, 1.24, 0.778, 0.491, 0.308, 0.245, 0.194, 0.154, 0.122,
               0.0967, 0.0766, 0.0608]  # fmt: skip
-    assert [stranded[g] for g in ["18", "16", *AWG]] == listed
+    source = "NFPA 70, chapter 9, table 8, uncoated copper, 75 °C (read)"
+    got = [stranded[g] for g in ["18", "16", *AWG]]
+    validated("Stranded copper, 18 AWG to 4/0", source, got, listed, "Ω/kft")
 
 
 def test_chapter_9_is_what_copper_does():
@@ -132,41 +143,48 @@ def test_chapter_9_is_what_copper_does():
             assert per_kft == pytest.approx(physics, rel=0.01)
 
 
-def test_chapter_9_temperature_note():
+def test_chapter_9_temperature_note(validated):
     # rule read, number from memory: 1.93 × (1 + 0.00323 × (20 − 75)) = 1.587; the code's own
     # stranded value goes the same way
     size = _awg("12")
     ratio = resistance_ohm_per_m("nfpa70", size, 20) / resistance_ohm_per_m("nfpa70", size, 75)
-    assert 1.93 * ratio == pytest.approx(1.587, abs=0.002)
+    source = "NFPA 70, chapter 9, table 8, note (rule read, number from memory)"
+    validated("12 AWG solid at 20 °C", source, 1.93 * ratio, 1.587, "Ω/kft", abs=0.002)
     assert resistance_ohm_per_m("nfpa70", size, 75) == pytest.approx(1.98 * FT_PER_KM / 1e6)
 
 
-def test_drop_examples():
+def test_drop_examples(validated):
     # voltage-drop worked example (read): 12 AWG solid, 100 ft, 15 A, 120 V
     per_m = 1.93 * FT_PER_KM / 1e6
     drop_v = voltage_drop_v(per_m, 100 * 0.3048, 15)
-    assert drop_v == pytest.approx(5.79, abs=0.001)
+    source = "voltage-drop worked example (read)"
+    validated("Drop of 12 AWG, 100 ft, 15 A", source, drop_v, 5.79, "V", abs=0.001)
     assert drop_v / 120 == pytest.approx(0.04825, abs=0.001)
     # low-voltage wiring worked example (read): 250 ft, 0.5 A, 12 V
     for per_kft, drop, left in ((7.77, 1.9425, 10.0575), (3.07, 0.7675, 11.2325)):
         got = voltage_drop_v(per_kft * FT_PER_KM / 1e6, 250 * 0.3048, 0.5)
-        assert got == pytest.approx(drop, abs=0.004)
+        source = "low-voltage wiring worked example (read)"
+        validated("Drops of 250 ft at 0.5 A", source, got, drop, "V", abs=0.004)
         assert 12 - got == pytest.approx(left, abs=0.004)
 
 
-def test_kapoor_cable():
+def test_kapoor_cable(validated):
     # P. L. Kapoor, Electrical and Electronics Engineering Materials, Ex. 15.1 p. 392 (read):
     # 0.2 Ω in all, 200 A, 240 V, 100 h at 0.8 a kWh
     drop_v = voltage_drop_v(0.1, 1.0, 200)
-    assert 240 - drop_v == pytest.approx(200, abs=0.001)
-    assert drop_v * 200 / 1000 * 100 * 0.8 == pytest.approx(640, abs=0.001)
+    source = "P. L. Kapoor, Electrical and Electronics Engineering Materials, Ex. 15.1 (read)"
+    left_v, cost = 240 - drop_v, drop_v * 200 / 1000 * 100 * 0.8
+    validated("Voltage left at the end of a cable", source, left_v, 200, "V", abs=0.001)
+    validated("Price of its losses", source, cost, 640, abs=0.001)
 
 
-def test_battery_lead_drop():
+def test_battery_lead_drop(validated):
     # from memory, derived from IEC 60228 class 5: 24 V, 50 A, 3 m, 16 mm² at 20 °C
     per_m = resistance_ohm_per_m("iec60364", _mm2(16), 20)
     drop_v = voltage_drop_v(per_m, 3, 50)
-    assert drop_v == pytest.approx(0.363, abs=0.0005)
+    source = "IEC 60228, class 5 (worked by hand, from memory)"
+    what = "Drop of 16 mm², 3 m, 50 A at 20 °C"
+    validated(what, source, drop_v, 0.363, "V", abs=0.0005)
     assert drop_v / 24 == pytest.approx(0.015125, abs=0.0005)
 
 
@@ -202,9 +220,11 @@ def test_small_conductor_devices():
         ("C", 90, 2, [24, 33, 45, 58, 80, 107, 138, 171, 209, 269, 328, 382, 441, 506, 599, 693]),
     ],
 )
-def test_iec_methods(method, insulation_c, loaded, ampacity_a):
+def test_iec_methods(validated, method, insulation_c, loaded, ampacity_a):
     got = [base_ampacity_a("iec60364", _mm2(s), method, insulation_c, loaded) for s in MM2]
-    assert got == ampacity_a
+    what = f"Copper, method {method}, {insulation_c} °C, {loaded} loaded, 1.5 to 300 mm²"
+    source = "IEC 60364-5-52 (HD 60364-5-52:2011), Tables B.52.2 to B.52.4 (read)"
+    validated(what, source, got, ampacity_a, "A")
 
 
 @pytest.mark.parametrize(
@@ -215,10 +235,12 @@ def test_iec_methods(method, insulation_c, loaded, ampacity_a):
         (90, [1.15, 1.12, 1.08, 1.04, 1, 0.96, 0.91, 0.87, 0.82, 0.76, 0.71]),
     ],
 )
-def test_iec_ambient(conductor_c, factors):
+def test_iec_ambient(validated, conductor_c, factors):
     for ambient_c, factor in zip(range(10, 65, 5), factors, strict=True):
         got = ambient_factor("iec60364", conductor_c, ambient_c)
-        assert got == pytest.approx(factor, abs=0.006)
+        source = "IEC 60364-5-52, Table B.52.14 (read)"
+        what = f"Correction for the air, {conductor_c} °C, 10 to 60 °C"
+        validated(what, source, got, factor, abs=0.006)
         law = sqrt((conductor_c - ambient_c) / (conductor_c - 30))
         assert got == pytest.approx(law, abs=0.0075)
 
@@ -244,23 +266,27 @@ def test_iec_60228_is_what_copper_does():
         assert ohm / (17.241 / section) == pytest.approx(1.08, abs=0.05)
 
 
-def test_awg_diameters():
+def test_awg_diameters(validated):
     # Lessons in Electric Circuits, reference tables (read); formula of ASTM B258
     inches = {"4/0": 0.46, "3/0": 0.4096, "2/0": 0.3648, "1/0": 0.3249, "1": 0.2893, "2": 0.2576,
               "4": 0.2043, "6": 0.162, "8": 0.1285, "10": 0.1019, "12": 0.08081, "14": 0.06408,
               "36": 0.005}  # fmt: skip
     for gauge, inch in inches.items():
-        assert awg_diameter_mm(gauge) / 25.4 == pytest.approx(inch, rel=0.001)
+        source = "Lessons in Electric Circuits, reference tables (read)"
+        got = awg_diameter_mm(gauge) / 25.4
+        validated("Diameters of American gauges", source, got, inch, "in", rel=0.001)
 
 
-def test_awg_areas():
+def test_awg_areas(validated):
     # cmil column of the same tables (read), mm² from 1 cmil = 5.067e-4 mm² (from memory)
     area = {"4/0": (211600, 107.2), "3/0": (167800, 85.0), "2/0": (133100, 67.4),
             "1/0": (105500, 53.5), "1": (83690, 42.4), "2": (66370, 33.6), "4": (41740, 21.15),
             "6": (26250, 13.3), "8": (16510, 8.37), "10": (10380, 5.26), "12": (6530, 3.31),
             "14": (4107, 2.08)}  # fmt: skip
     for gauge, (cmil, mm2) in area.items():
-        assert awg_area_mm2(gauge) == pytest.approx(mm2, rel=0.0025)
+        source = "the same tables, sections (cmil read, mm² from memory)"
+        got = awg_area_mm2(gauge)
+        validated("Sections of American gauges", source, got, mm2, "mm²", rel=0.0025)
         assert cmil / 1000 * MM2_PER_KCMIL == pytest.approx(mm2, rel=0.0025)
 
 
@@ -276,11 +302,13 @@ def test_pv_cable():
         assert 0.75 * ampacity_a < used_a < 0.85 * ampacity_a
 
 
-def test_fault_current_ten_times_capacity():
+def test_fault_current_ten_times_capacity(validated):
     # IEC TS 62257-5 9.4.2.3 as quoted (rule read, input from memory): 200 Ah gives 2,000 A;
     # where the unit's own figure is larger, it holds
     plain = BatteryUnit(capacity_ah=200, internal_resistance_ohm=0)
-    assert unit_fault_current(plain).unit_a == pytest.approx(2000, abs=0.1)
+    source = "IEC TS 62257-5, 9.4.2.3 as quoted (rule read, input from memory)"
+    got = unit_fault_current(plain).unit_a
+    validated("Fault current of a unit of 200 Ah", source, got, 2000, "A", abs=0.1)
     strong = BatteryUnit(capacity_ah=200, internal_resistance_ohm=0, fault_current_a=6000)
     assert unit_fault_current(strong).unit_a == 6000
     stiff = BatteryUnit(capacity_ah=200, internal_resistance_ohm=0.01, charge_v=56)

@@ -1,7 +1,5 @@
 """String rules against published tables and worked examples, each with its source."""
 
-import pytest
-
 from offgrid_sizing.rule_tables import rule_table
 from offgrid_sizing.sketch import Controller, Module
 from offgrid_sizing.string_rules import (
@@ -20,43 +18,55 @@ def _module(voc_v, **more):
     return Module(voc_v=voc_v, vmp_v=vmp_v, imp_a=5, isc_a=5.4, power_w=5 * vmp_v, **more)
 
 
-def test_table_690_7a_by_band():
+def test_table_690_7a_by_band(validated):
     # NFPA 70 (NEC) Table 690.7(A), transcriptions (read)
     lower_c = [20, 15, 10, 5, 0, -5, -10, -15, -20, -25, -30, -35, -40]
     factors = [1.02, 1.04, 1.06, 1.08, 1.1, 1.12, 1.14, 1.16, 1.18, 1.2, 1.21, 1.23, 1.25]
-    assert [cold_voc_factor(t) for t in lower_c] == factors
+    got = [cold_voc_factor(t) for t in lower_c]
+    source = "NFPA 70, Table 690.7(A), transcriptions (read)"
+    validated("Cold open-circuit factor by band, 20 to −40 °C", source, got, factors)
     upper_c = rule_table("nfpa70_690_7a").numbers("upper_c")
     assert [cold_voc_factor(t) for t in upper_c] == factors
 
 
-def test_course_example_with_coefficient_in_volts():
+def test_course_example_with_coefficient_in_volts(validated):
     # Worked off-grid course example (12 V LFP cabin, −20 °C) (read): 2 × 47.8 V, −0.065 V/K
     module = _module(47.8, beta_voc_per_k=-0.065 / 47.8)
-    assert cold_voc_v(module, 2, -20) == pytest.approx(101.45, abs=0.01)
+    source = "worked off-grid course example, 12 V cabin (read)"
+    got = cold_voc_v(module, 2, -20)
+    validated("Two in series at −20 °C, by coefficient", source, got, 101.45, "V", abs=0.01)
     # the same example's array design current: 2 strings × 5.4 A × 1.25
-    assert 2 * module.isc_a * IRRADIANCE_FACTOR == pytest.approx(13.5, abs=0.01)
+    got = 2 * module.isc_a * IRRADIANCE_FACTOR
+    validated("Its array design current, two strings", source, got, 13.5, "A", abs=0.01)
 
 
-def test_course_example_by_table():
+def test_course_example_by_table(validated):
     # the same example, factor 1.18 of Table 690.7(A) (read)
-    assert cold_voc_table_v(_module(47.8), 2, -20) == pytest.approx(112.8, abs=0.05)
+    got = cold_voc_table_v(_module(47.8), 2, -20)
+    source = "worked off-grid course example, 12 V cabin (read)"
+    validated("Two in series at −20 °C, by table", source, got, 112.8, "V", abs=0.05)
 
 
-def test_six_hundred_volt_example_by_coefficient():
+def test_six_hundred_volt_example_by_coefficient(validated):
     # NEC 690.7 course example (read): 49.5 V, −0.27 %/K, −10 °C, 600 V inverter
     module = _module(49.5, beta_voc_per_k=-0.0027)
     controller = Controller(max_voc_v=600, mppt_max_v=590, mppt_min_v=60)
-    assert cold_voc_v(module, 1, -10) == pytest.approx(54.18, abs=0.06)
-    assert max(allowed_series(module, controller, -10)) == 11
-    assert cold_voc_v(module, 11, -10) == pytest.approx(596, abs=0.06)
+    source = "NEC 690.7 course example (read)"
+    got = [cold_voc_v(module, 1, -10), cold_voc_v(module, 11, -10)]
+    what = "One and eleven in series at −10 °C, by coefficient"
+    validated(what, source, got, [54.18, 596], "V", abs=0.06)
+    longest = max(allowed_series(module, controller, -10))
+    validated("Most in series under 600 V, by coefficient", source, longest, 11, "modules")
 
 
-def test_six_hundred_volt_example_by_table():
+def test_six_hundred_volt_example_by_table(validated):
     # NEC 690.7 course example (read): factor 1.14 allows ten in series under 600 V
     module = _module(49.5)
-    assert cold_voc_table_v(module, 1, -10) == pytest.approx(56.43, abs=0.01)
+    source = "NEC 690.7 course example (read)"
+    one_v = cold_voc_table_v(module, 1, -10)
+    validated("One module at −10 °C, by table", source, one_v, 56.43, "V", abs=0.01)
     fitting = [n for n in range(1, 20) if cold_voc_table_v(module, n, -10) <= 600]
-    assert max(fitting) == 10
+    validated("Most in series under 600 V, by table", source, max(fitting), 10, "modules")
 
 
 def test_string_fuse_rule():

@@ -48,18 +48,20 @@ def daily_wh(*appliances):
     return year.appliance_w.sum(axis=1) / 365
 
 
-def test_cabin_energy():
+def test_cabin_energy(validated):
     """Worked off-grid course example (12 V cabin): read."""
     energy = daily_wh(
         for_hours("lamp", 18, 1, 4),
         for_hours("fan", 60, 1, 2),
         for_hours("refrigerator", 75, 1, 12),
     )
-    assert energy == pytest.approx([72, 120, 900])
-    assert energy.sum() == pytest.approx(1092)
+    source = "worked off-grid course example, 12 V cabin (read)"
+    got = [*energy, energy.sum()]
+    what = "Cabin: lamp, fan, refrigerator, together a day"
+    validated(what, source, got, [72, 120, 900, 1092], "Wh", rel=1e-6)
 
 
-def test_cabin_power_and_surge():
+def test_cabin_power_and_surge(validated):
     """Same course example: 153 W together; surge 78 W + 4 × 75 W of the motor = 378 W. Read."""
     peak = peak_of(
         sketch_of(
@@ -68,9 +70,10 @@ def test_cabin_power_and_surge():
             for_hours("refrigerator", 75, 1, 12, starting_multiple=4),
         )
     )
-    assert peak.running_w == pytest.approx(153)
     assert 1.3 * peak.running_w == pytest.approx(198.9)
-    assert peak.starting_va == pytest.approx(378)
+    source = "worked off-grid course example, 12 V cabin (read)"
+    got = [peak.running_w, peak.starting_va]
+    validated("Cabin: running together, and the motor's start", source, got, [153, 378], "VA")
     assert peak.starts == "refrigerator"
 
 
@@ -84,7 +87,7 @@ def test_motors_surge_three_to_four_times_and_others_not():
         assert kind_named(kind).starting_multiple == 1
 
 
-def test_clinic_energy():
+def test_clinic_energy(validated):
     """KnowledgePoint humanitarian engineering Q&A, clinic load estimate: read. The refrigerator
     of 1,000 W runs a third of the time, 8 h a day."""
     energy = daily_wh(
@@ -93,23 +96,26 @@ def test_clinic_energy():
         for_hours("laptop", 65, 1, 6),
         Appliance(name="refrigerator", running_w=1000, duty_frac=1 / 3),
     )
-    assert energy == pytest.approx([400, 180, 390, 8000])
+    source = "humanitarian engineering question and answer, clinic load (read)"
+    what = "Clinic: bulbs, fans, laptop, refrigerator a day"
+    validated(what, source, energy, [400, 180, 390, 8000], "Wh", rel=1e-6)
     # The autoclave: 2.7 kW, five minutes, four times a day, "0.9 kWh".
     autoclave = daily_wh(for_hours("autoclave", 2700, 1, 4 * 5 / 60))
     assert autoclave == pytest.approx([900])
     assert (energy.sum() + autoclave.sum()) / 1000 == pytest.approx(10, abs=0.2)
 
 
-def test_doe_computer_and_fan():
+def test_doe_computer_and_fan(validated):
     """US DOE formula examples, livonia.gov/1460 copy: 270 W, 4 h a day: 394 kWh a year, 43.34 USD
     at 0.11; a window fan of 200 W, 4 h on 120 days: 96 kWh, 10.56 USD. Read."""
     computer = daily_wh(for_hours("computer", 120, 1, 4), for_hours("monitor", 150, 1, 4))
     kwh = computer.sum() * 365 / 1000
-    assert kwh == pytest.approx(394, abs=0.3)
+    source = "US DOE formula examples, a municipal copy (read)"
+    validated("Computer and monitor a year", source, kwh, 394, "kWh", abs=0.3)
     assert kwh * 0.11 == pytest.approx(43.34, abs=0.05)
     fan = for_hours("window fan", 200, 1, 4, months=(1, 2, 3, 4))  # 120 days
     kwh = daily_wh(fan).sum() * 365 / 1000
-    assert kwh == pytest.approx(96)
+    validated("Window fan on 120 days", source, kwh, 96, "kWh", abs=1e-6)
     assert kwh * 0.11 == pytest.approx(10.56)
 
 
@@ -163,9 +169,11 @@ FSEC_STANDBY_W = {
 
 
 @pytest.mark.parametrize("kind", FSEC_STANDBY_W)
-def test_standby_of_the_florida_table(kind):
+def test_standby_of_the_florida_table(validated, kind):
     """Florida Solar Energy Center FSEC-PF-344-98, Table 1, average standby, 1998: read."""
-    assert kind_named(kind).standby_w == FSEC_STANDBY_W[kind]
+    source = "Florida Solar Energy Center FSEC-PF-344-98, Table 1 (read)"
+    got = kind_named(kind).standby_w
+    validated("Standby of ten appliances (catalogue rows)", source, got, FSEC_STANDBY_W[kind], "W")
 
 
 def test_standby_of_the_ten_is_added_up_whenever_they_are_off():
@@ -206,19 +214,21 @@ def test_deep_well_pump_inside_the_doe_band():
     assert 250 <= kind_named("well_pump").running_w <= 1100
 
 
-def test_growth_of_a_fifth():
+def test_growth_of_a_fifth(validated):
     """USAID Powering Health, system design page: add 20 % for growth, 10 kWh a day become 12. The
     rule was read, the numbers worked out here (from memory)."""
     load = for_hours("clinic", 1000, 1, 10)
     year = load_year(sketch_of(load, growth_frac=0.2), mild_weather())
-    assert year.daily_kwh == pytest.approx(12)
+    source = "USAID Powering Health, system design (rule read, numbers from memory)"
+    validated("10 kWh a day grown by a fifth", source, year.daily_kwh, 12, "kWh", rel=1e-6)
 
 
-def test_pump_power():
+def test_pump_power(validated):
     """P. L. Kapoor, Electrical and Electronics Engineering Materials, Ex. 15.3 p. 393: 250,000 kg
     of water an hour, 50 m, pump 0.8, motor 0.9, 500 V: 94.62 A. Read."""
     power = pump_power_w(250, 50, pump_efficiency=0.8, motor_efficiency=0.9)
-    assert power / 500 == pytest.approx(94.62, abs=0.01)
+    source = "P. L. Kapoor, Electrical and Electronics Engineering Materials, Ex. 15.3 (read)"
+    validated("Pump of 250 m³/h, 50 m, at 500 V", source, power / 500, 94.62, "A", abs=0.01)
 
 
 @pytest.fixture(scope="module")

@@ -31,9 +31,11 @@ def _facts():
     return {fact.topic: fact for fact in practice_facts(demo("town_house"))}
 
 
-def test_working_space():
+def test_working_space(validated):
     # NFPA 70 (NEC) 110.26 working space, 0–150 V to ground (read): 36 × 30 × 78 in
-    assert [m / 0.0254 for m in WORKING_SPACE_M] == pytest.approx([36, 30, 78], abs=0.1)
+    got = [m / 0.0254 for m in WORKING_SPACE_M]
+    source = "NFPA 70, 110.26, 0–150 V to ground (read)"
+    validated("Working space: depth, width, height", source, got, [36, 30, 78], "in", abs=0.1)
 
 
 def test_spread_before_paralleling():
@@ -70,12 +72,14 @@ def test_yields_of_a_day():
     assert performance_ratio(final, reference) == pytest.approx(0.8, abs=1e-9)
 
 
-def test_capacity_in_the_cold():
+def test_capacity_in_the_cold(validated):
     # worked off-grid course example (read): 330 Ah at 25 °C, 160 Ah at −20 °C: 0.48 (printed);
     # typical LFP cold factors (read, low authority), within 0.15
     degrees, share = np.array(BatteryUnit().capacity_vs_temp).T
-    assert np.interp(-20, degrees, share) == pytest.approx(0.48, abs=0.006)
-    assert np.interp(0, degrees, share) == pytest.approx(260 / 330, abs=0.006)
+    source = "worked off-grid course example, LFP data sheet printed in it (read)"
+    got = np.interp([-20, 0], degrees, share)
+    what = "Capacity left at −20 and 0 °C (the default unit's own points)"
+    validated(what, source, got, [0.48, 260 / 330], abs=0.006)
     for at_c, factor in ((-20, 0.6), (-30, 0.5)):
         assert np.interp(at_c, degrees, share) == pytest.approx(factor, abs=0.15)
     # 0.8 at −10 °C does not lie between the course example's points: the straight line through
@@ -93,15 +97,19 @@ def test_usable_depth():
     assert BatteryUnit().usable_dod_frac == pytest.approx(0.9, abs=0.1)
 
 
-def test_charge_voltage_of_a_cell():
+def test_charge_voltage_of_a_cell(validated):
     # worked off-grid course example (read): 14.0–14.4 V for four cells, 3.50–3.60 V a cell
     unit = BatteryUnit()
     cells = round(unit.nominal_v / CELL_V["lifepo4"])
     assert cells == 16
-    assert 14.0 <= unit.charge_v / cells * 4 <= 14.4
+    source = "worked off-grid course example, 14.0–14.4 V (read)"
+    got = unit.charge_v / cells * 4
+    validated(
+        "Charge voltage of four cells (the middle of a range)", source, got, 14.2, "V", abs=0.2
+    )
 
 
-def test_round_trip_with_its_converters():
+def test_round_trip_with_its_converters(validated):
     # NREL Annual Technology Baseline (read): 0.85 AC to AC, cooling and controls included
     unit, machine = BatteryUnit(), Equipment().inverter
     best = max(efficiency for _, efficiency in machine.efficiency_curve)
@@ -111,7 +119,8 @@ def test_round_trip_with_its_converters():
         * unit.discharge_efficiency_frac
         * best
     )
-    assert chain == pytest.approx(0.85, abs=0.05)
+    source = "NREL Annual Technology Baseline, cooling and controls included (read)"
+    validated("AC to AC through the default bank", source, chain, 0.85, abs=0.05)
 
 
 def test_representative_home_bank_is_within_the_units_limits():

@@ -9,61 +9,74 @@ import pytest
 from offgrid_sizing.sizing import handbook
 
 
-def test_cabin_array():
+def test_cabin_array(validated):
     # Read: worked off-grid course example (12 V LFP cabin, 2 peak sun hours, 1,092 Wh a day).
     with_losses = 1092 * 1.3
     power = handbook.array_power_w(with_losses, 2)
-    assert with_losses == pytest.approx(1419.6, abs=0.01)
-    assert power == pytest.approx(709.8, abs=0.01)
-    assert handbook.whole(power / 200) == 4
+    source = "worked off-grid course example, 12 V cabin (read)"
+    validated("Array of the cabin", source, power, 709.8, "W", abs=0.01)
+    modules = handbook.whole(power / 200)
+    validated("Modules of 200 W for it", source, modules, 4, "modules")
 
 
-def test_array_and_storage_of_a_home_off_the_grid():
+def test_array_and_storage_of_a_home_off_the_grid(validated):
     # Read: Murphy (2021), Ex. 13.6.2.
     lossless_kw = handbook.array_power_w(30_000, 4.8) / 1000
-    assert lossless_kw == pytest.approx(6.25, rel=0.02)
-    assert handbook.array_power_w(30_000 * 1.2, 4.8) / 1000 == pytest.approx(7.5, rel=0.02)
-    assert handbook.bank_unadjusted_kwh(3, 30, 1.0) == pytest.approx(90, rel=0.02)
+    source = "Murphy (2021), Ex. 13.6.2 (read)"
+    lossy_kw = handbook.array_power_w(30_000 * 1.2, 4.8) / 1000
+    what = "Array for 30 kWh a day, without and with losses"
+    validated(what, source, [lossless_kw, lossy_kw], [6.25, 7.5], "kW", rel=0.02)
+    bank_kwh = handbook.bank_unadjusted_kwh(3, 30, 1.0)
+    validated("Bank for three days of it", source, bank_kwh, 90, "kWh", rel=0.02)
 
 
-def test_modules_for_a_pump():
+def test_modules_for_a_pump(validated):
     # Read: B. H. Khan, Non-Conventional Energy Resources (TMH 2009), Ex. 6.3 p.182.
     module_w = 36 * 0.125**2 * 0.12 * 1000
-    assert handbook.whole(735 / 0.85 / module_w) == 13
+    source = "B. H. Khan, Non-Conventional Energy Resources (TMH 2009), Ex. 6.3 p. 182 (read)"
+    got = handbook.whole(735 / 0.85 / module_w)
+    validated("Modules for a pump", source, got, 13, "modules")
 
 
-def test_array_to_load_ratio():
+def test_array_to_load_ratio(validated):
     # Read (secondary): IEEE Std 1562-2021 cl. 9.1, quoted in public engineering notes.
-    assert handbook.ARRAY_TO_LOAD_RATIO_MIN == {"non_critical": 1.1, "critical": 1.3}
+    ratio = handbook.ARRAY_TO_LOAD_RATIO_MIN
+    source = "IEEE Std 1562-2021 cl. 9.1, quoted in public engineering notes (read, secondary)"
+    what = "Least array-to-load ratio, other and critical loads"
+    validated(what, source, [ratio["non_critical"], ratio["critical"]], [1.1, 1.3])
 
 
-def test_bank_by_ieee_1013():
+def test_bank_by_ieee_1013(validated):
     # Formula read (secondary, IEEE Std 1013-2019 6.1-6.3); the numbers are from memory.
     unadjusted = handbook.bank_unadjusted_kwh(2.5, 6.42, 0.95)
-    assert unadjusted == pytest.approx(16.895, abs=0.002)
     adjusted = handbook.bank_adjusted_kwh(unadjusted, 0.8, 0.8, 1.0, 1.15)
-    assert adjusted == pytest.approx(24.286, abs=0.002)
+    source = "IEEE Std 1013-2019 6.1-6.3 (formula read, secondary; numbers from memory)"
+    what = "Bank for 2.5 days, before and after the adjustments"
+    validated(what, source, [unadjusted, adjusted], [16.895, 24.286], "kWh", abs=0.002)
 
 
 @pytest.mark.parametrize(
     ("temperature_c", "multiplier"),
     [(26.7, 1.0), (21.2, 1.04), (15.6, 1.11), (10, 1.19), (4.4, 1.3), (-1.1, 1.4), (-6.7, 1.59)],
 )
-def test_lead_acid_in_the_cold(temperature_c, multiplier):
+def test_lead_acid_in_the_cold(validated, temperature_c, multiplier):
     # Read: stand-alone PV sizing worksheet multipliers (lead-acid).
     found = handbook.lead_acid_temperature_multiplier(temperature_c)
-    assert found == pytest.approx(multiplier, abs=0.001)
+    source = "stand-alone PV sizing worksheet multipliers (read)"
+    validated("Lead-acid bank in the cold, 26.7 to −6.7 °C", source, found, multiplier, abs=0.001)
 
 
-def test_cabin_bank_by_masters():
+def test_cabin_bank_by_masters(validated):
     # From memory: G. M. Masters, Renewable and Efficient Electric Power Systems, cabin example.
     load_ah = handbook.dc_energy_wh(3000, 0.85) / 24
     usable = load_ah * 3
-    assert load_ah == pytest.approx(147, abs=1)
-    assert usable == pytest.approx(441, abs=1)
-    assert usable / (0.8 * 0.97) == pytest.approx(568, abs=1)
+    source = "G. M. Masters, Renewable and Efficient Electric Power Systems (from memory)"
+    got = [load_ah, usable, usable / (0.8 * 0.97)]
+    validated("Cabin bank: a day, usable, nominal", source, got, [147, 441, 568], "Ah", abs=1)
 
 
-def test_ac_load_over_the_inverter():
+def test_ac_load_over_the_inverter(validated):
     # Rule read in the same article, number from memory.
-    assert handbook.dc_energy_wh(1800, 0.9) == pytest.approx(2000, abs=0.001)
+    source = "the same worksheet's rule (rule read, number from memory)"
+    got = handbook.dc_energy_wh(1800, 0.9)
+    validated("DC energy for 1,800 Wh of AC at 0.9", source, got, 2000, "Wh", abs=0.001)

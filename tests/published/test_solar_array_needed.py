@@ -49,10 +49,13 @@ def pairs():
     return made
 
 
-def test_array_at_one_per_cent_unserved_with_two_days_of_bank(measure, pairs):
+def test_array_at_one_per_cent_unserved_with_two_days_of_bank(validated, measure, pairs):
     needed = np.array([[measure.array_needed_kw(weather, 2) for weather in pair] for pair in pairs])
     assert np.isfinite(needed).all()
-    assert np.abs(needed[:, 1] / needed[:, 0] - 1).mean() <= 0.20
+    mean = np.abs(needed[:, 1] / needed[:, 0] - 1).mean()
+    what = "Array needed, mean absolute difference over six places"
+    source = "recorded and typical years that this repository or pvlib carries"
+    validated.error(what, source, 100 * mean, 20, "%")
 
 
 def test_daily_clearness_is_spread_alike(measure, pairs):

@@ -1,0 +1,155 @@
+"""The guide holds together: links lead somewhere, pictures are there and used, numbers are true."""
+
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from offgrid_sizing import ageing_laws as laws
+from offgrid_sizing import guide, pv_array, string_rules
+from offgrid_sizing.dispatch import kernels
+from offgrid_sizing.electrical import bank, legs, overload, protection
+from offgrid_sizing.loads import drivers, motors
+from offgrid_sizing.sizing import autonomy, handbook, minute_sun
+from offgrid_sizing.weather import bands, climate, daily, sun, synthesis
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def headings(part: str) -> list[str]:
+    return re.findall(r"^#+ (.+)$", guide.text_of(part), re.MULTILINE)
+
+
+@pytest.mark.parametrize("part", guide.PARTS)
+def test_every_link_inside_the_guide_leads_to_a_heading(part):
+    for target in guide.links_of(guide.text_of(part)):
+        file, _, anchor = target.partition("#")
+        other = file.removesuffix(".md") or part
+        assert other in guide.PARTS, target
+        assert not anchor or anchor in [guide.slug(title) for title in headings(other)], target
+
+
+@pytest.mark.parametrize("part", guide.PARTS)
+def test_no_link_leads_out_and_no_heading_stands_twice(part):
+    text = guide.text_of(part)
+    assert "://" not in text
+    slugs = [guide.slug(title) for title in headings(part)]
+    assert len(set(slugs)) == len(slugs)
+    assert text.count("](") == len(guide.links_of(text)) + text.count("](pictures/")
+
+
+def test_the_parts_do_link_to_each_other():
+    """Else the first test could not fail."""
+    targets = {target for part in guide.PARTS for target in guide.links_of(guide.text_of(part))}
+    assert {"theory.md#loads", "validation.md", "#strings", "#what-is-not-validated"} <= targets
+
+
+def test_every_picture_exists_is_described_and_used():
+    pictures = [
+        block
+        for part in guide.PARTS
+        for chapter in guide.chapters_of(part)
+        for block in chapter.blocks
+        if isinstance(block, guide.Picture)
+    ]
+    files = sorted(guide.PICTURES.iterdir())
+    assert sorted(picture.path for picture in pictures) == files
+    assert len(files) == 7
+    assert all(len(picture.words) > 40 for picture in pictures)
+    assert all(file.read_bytes()[8:12] == b"WEBP" for file in files)
+    assert sum(file.stat().st_size for file in files) < 600_000
+
+
+def test_chapters_hold_the_whole_text_but_the_title():
+    for part in guide.PARTS:
+        chapters = guide.chapters_of(part)
+        assert [one.title for one in chapters] == re.findall(
+            r"^## (.+)$", guide.text_of(part), re.MULTILINE
+        )
+        assert all(chapter.blocks for chapter in chapters)
+        assert not any("](" in b for c in chapters for b in c.blocks if isinstance(b, str))
+        told = [b for c in chapters for b in c.blocks]
+        words = "".join(
+            getattr(b, "lines", None) or getattr(b, "markdown", None) or getattr(b, "words", b)
+            for b in told
+        )
+        plain = guide.text_of(part)
+        lost = len(re.sub(r"[\s`*]", "", plain)) - len(re.sub(r"[\s`*]", "", words))
+        heads = sum(len(re.sub(r"\s", "", line)) for line in re.findall(r"^#+ .*$", plain, re.M))
+        marks = sum(len(f"[]({target})") for target in guide.links_of(plain))
+        marks += sum(len(f"![](pictures/{b.path.name})") for b in told if hasattr(b, "path"))
+        assert lost == heads + marks
+
+
+def test_the_guide_travels_in_the_wheel():
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    assert project["tool"]["hatch"]["build"]["targets"]["wheel"]["packages"] == ["offgrid_sizing"]
+    assert guide.FOLDER == ROOT / "offgrid_sizing" / "guide"
+    ignored = (ROOT / ".gitignore").read_text(encoding="utf-8").split()
+    assert not {"*.md", "*.webp", "guide/", "build.py"} & set(ignored)
+
+
+THEORY = guide.text_of("theory")
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        f"(Troom − {drivers.INSIDE_C:g}) / ({drivers.DUTY_ROOM_C:g} − {drivers.INSIDE_C:g})",
+        f"at most {motors.SOFT_START_MULTIPLE:g} behind a soft starter",
+        f"G0n = {sun.SOLAR_CONSTANT_W_PER_M2:g}·",
+        f"below {sun.HORIZON_COS:g} counts as night",
+        f"exp(−1/{daily.SLOW_DAYS:g})",
+        f"√{1 - daily.SLOW_SHARE:g}·AR1(ρ) + √{daily.SLOW_SHARE:g}·",
+        f"ρ = {daily.QUICK_FACTOR:g}·clip",
+        f"s = {daily.TOP:g}·(q(x) / {daily.TOP:g})^p",
+        f"max(s, {synthesis.CEILING:g})",
+        f"{synthesis.BEAM_CEILING:g}·clear-sky DNI",
+        f"Wind is {climate.WIND_M_PER_S:g} m/s",
+        f"design low = Tmin − {bands.COLD_MARGIN_K:g} K",
+        f"| built-in climate elsewhere | {bands.ARRAY_ERROR_FRAC['climate_far']:g} |",
+        f"| {bands.ARRAY_ERROR_FRAC['climate_near']:g} | {bands.ARRAY_RESERVE['climate_near']:g} |",
+        f"| {bands.ARRAY_ERROR_FRAC['climate_far']:g} | {bands.ARRAY_RESERVE['climate_far']:g} |",
+        f"| {bands.ARRAY_ERROR_FRAC['monthly']:g} | {bands.ARRAY_RESERVE['monthly']:g} |",
+        f"| {bands.ARRAY_ERROR_FRAC['file']:g} | {bands.ARRAY_RESERVE['file']:g} |",
+        f"{string_rules.IRRADIANCE_FACTOR:g}·Isc·Np",
+        f"I2 ≤ {protection.BREAKER_FACTOR:g}·Iz",
+        f"{protection.FUSE_FACTOR:g} for gG fuses",
+        f"advised below {legs.IMBALANCE_LIMIT_FRAC:.2f}",
+        f"copper bar at {bank.BAR_A_PER_MM2:g} A/mm²",
+        f"f = 2^((T − {laws.REFERENCE_C:g})/{laws.DOUBLING_K:g})",
+        f"mean(max(f, {laws.SLOWEST_CALENDAR:g}))",
+        f"exp(−({laws.CALENDAR_J_PER_MOL:g}/{laws.GAS_J_PER_MOL_K:g})",
+        f"·({laws.CALENDAR_SOC[0]:g}·(SOC − 0.5)³ + {laws.CALENDAR_SOC[1]:g})",
+        f"({laws.CYCLE_RATE[0]:.4f}·C + {laws.CYCLE_RATE[1]:g})",
+        f"({laws.CYCLE_DEPTH[0]:g}·(D − {laws.CYCLE_DEPTH[1]:g})³ + {laws.CYCLE_DEPTH[2]:g})",
+        f"hours since the last full charge ({laws.LONGEST_SINCE_FULL_H:g} at most)",
+        f"A dip up to {overload.DIP_LIMIT_FRAC:.2f} is borne",
+        f"(P/Pclear − {minute_sun.CLOUD_FRAC:g})",
+        f"repeat every {minute_sun.PASS_MIN:g} minutes",
+        f"X = −5.38 + {synthesis.RECORDED_HOURS.kt:g}·Kt",
+        f"X = −3.807 + {synthesis.SYNTHETIC_HOURS.kt:g}·Kt",
+        f"ratio is {handbook.ARRAY_TO_LOAD_RATIO_MIN['non_critical']:g}, "
+        f"for critical loads {handbook.ARRAY_TO_LOAD_RATIO_MIN['critical']:g}",
+        f"Followed for {autonomy.ENOUGH_H / 24:g} days",
+    ],
+)
+def test_the_numbers_of_the_theory_are_those_of_the_code(said):
+    assert said in THEORY
+
+
+def test_the_curve_has_the_bends_the_theory_says():
+    assert kernels.BENDS == 8
+
+
+def test_mountings_stand_in_the_theory_with_their_parameters():
+    from pvlib.temperature import TEMPERATURE_MODEL_PARAMETERS
+
+    names = {"open_rack": "open rack", "close_roof": "close to the roof",
+             "insulated_back": "insulated back"}  # fmt: skip
+    assert set(names) == set(pv_array.SAPM_SET)
+    for mounting, words in names.items():
+        one = TEMPERATURE_MODEL_PARAMETERS["sapm"][pv_array.SAPM_SET[mounting]]
+        row = f"| {words} | {one['a']:g} | {one['b']:g} | {one['deltaT']:g} |"
+        assert row.replace("-", "−") in THEORY
