@@ -107,7 +107,7 @@ def test_every_table_has_as_many_cells_as_heads(demo_summary, sized_summary):
 def test_sections_come_in_the_order_people_read(sized_summary):
     keys = [section.key for section in sized_summary.sections]
     assert keys == [
-        "loads", "weather", "sizing", "years", "year", "money", "wires", "bill",
+        "loads", "weather", "facing", "sizing", "years", "year", "money", "wires", "bill",
         "commissioning", "inputs", "methods", "cautions",
     ]  # fmt: skip
 
