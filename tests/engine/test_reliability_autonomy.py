@@ -218,8 +218,10 @@ def test_the_tuned_blend_is_no_dearer_than_the_three_and_rides_through():
 
 
 def test_using_the_settled_blend_offers_no_other():
-    """Tuned in the year judged now, the town house would be offered three blends one by one."""
+    """Tuned in the year judged now, this town house would be offered one blend after another."""
     sketch = demo("town_house")
+    other_years = sketch.weather.model_copy(update={"seed": 4})
+    sketch = sketch.model_copy(update={"weather": other_years})
     now = drawn_outcome(sketch)
     inputs, judged = now.simulation.inputs, now.reliability.judged
     found = settled_blend(sketch, now.system, inputs, year=judged.year, draw=judged.draw)
