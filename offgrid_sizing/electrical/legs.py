@@ -169,6 +169,6 @@ def _moved(appliances: tuple[Appliance, ...], lines: tuple[str, ...]) -> tuple[s
     if not moved:
         return ()
     return (
-        f"drawn on a line that this arrangement does not have, and put on {' or '.join(lines)}: "
+        f"Drawn on a line that this arrangement does not have, and put on {' or '.join(lines)}: "
         f"{', '.join(moved)}.",
     )

@@ -64,3 +64,11 @@ def test_refused_wiring_leaves_the_peak_standing(page, no_trouble):
     raw["equipment"]["battery"]["cutoff_v"] = 60.0
     test = section(page("loads", Sketch.model_validate(raw)), "peak")
     assert "starts cannot be judged" in texts(test)
+
+
+def test_what_was_moved_to_another_line_is_said_once(page):
+    test = page("wiring", demo("farmhouse"))
+    test.session_state["wiring_section"] = "machines"
+    test.run()
+    said = [one.value for one in test.markdown if "Drawn on a line" in one.value]
+    assert len(said) == 1

@@ -43,7 +43,7 @@ def draw(sketch: Sketch, design) -> None:
             alt=t_raw("wiring.section.machines"),
         )
     st.caption(t("wiring.legs_where"))
-    for sentence in (*plan.notes, *legs.notes):
+    for sentence in plan.notes:
         st.markdown(f"- {plain(sentence)}")
     if plan.rules:
         st.markdown(f"**{t('wiring.rules')}**")
