@@ -56,6 +56,7 @@ def _table(table: Table) -> dict:
         "note": breakable(table.note),
         "lead": breakable(table.lead),
         "columns": list(table.widths) or columns,
+        "numbers": [kind == "number" for kind in columns],
     }
 
 

@@ -135,7 +135,7 @@ def _side_by_side(life: LifeCycle) -> Table:
         "Unserved, kWh a year",
         "Realistic",
     )
-    return Table("What there could be instead", head, rows)
+    return Table("What there could be instead", head, rows, widths=(34, 12, 12, 13, 12, 24))
 
 
 def _results(life: LifeCycle) -> Table:
