@@ -8,6 +8,8 @@ from offgrid_sizing.loads.catalogue import all_kinds
 from offgrid_sizing.loads.motors import (
     MOTOR_KINDS,
     MOTOR_OF_KIND,
+    SOFT_START_MULTIPLE,
+    SOFT_START_S,
     motor_of,
     start_event,
     start_multiple,
@@ -87,3 +89,18 @@ def test_a_low_multiple_is_marked():
 def test_what_draws_no_more_does_not_start():
     assert event() is None
     assert event(running_w=0, starting_multiple=3) is None
+
+
+def test_what_is_usual_for_each_kind_of_motor():
+    """Multiple, its bounds, starting power factor, seconds; see the module for the sources."""
+    usual = {name: astuple(kind) for name, kind in MOTOR_KINDS.items()}
+    assert usual == {
+        "none": (1.0, 1.0, 2.5, 0.95, 0.1),
+        "single_phase": (3.0, 2.0, 6.0, 0.7, 1.0),
+        "capacitor_start": (4.0, 3.0, 6.0, 0.65, 0.6),
+        "three_phase": (7.0, 5.0, 8.0, 0.5, 0.8),
+        "universal": (2.5, 2.0, 4.0, 0.9, 0.4),
+        "compressor": (4.0, 3.0, 7.0, 0.65, 0.5),
+        "inverter_driven": (1.2, 1.0, 2.0, 0.95, 3.0),
+    }
+    assert (SOFT_START_MULTIPLE, SOFT_START_S) == (2.0, 3.0)
