@@ -2,7 +2,7 @@
 
 Run it by hand after a change of the screens, then look at what it wrote:
 
-    .venv/bin/python tests/browser/guide_pictures.py
+    PYTHONPATH=tests .venv/bin/python tests/browser/guide_pictures.py
 """
 
 import io

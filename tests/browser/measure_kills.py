@@ -1,6 +1,6 @@
 """Measure what a crash costs: the whole dashboard killed with signal 9 in the middle of edits.
 
-    python tests/browser/measure_kills.py [--kills 50]
+    PYTHONPATH=tests python tests/browser/measure_kills.py [--kills 50]
 
 Three sessions over the WebSocket (`wire_kit`), each with a sketch of its own, change a field again
 as soon as the page shows the last change. At a moment that differs from round to round the server

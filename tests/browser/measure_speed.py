@@ -1,6 +1,6 @@
 """Measure a first visit and the time from an edit to the redrawn chart, in a real Chromium.
 
-    python tests/browser/measure_speed.py [--edits 20]
+    PYTHONPATH=tests python tests/browser/measure_speed.py [--edits 20]
 
 First visit: a fresh server process, an empty home, an empty cache of compiled kernels and an empty
 browser profile; from the navigation to the first drawn chart (the second frame after its drawing
