@@ -1,6 +1,6 @@
 """Measure many people at once: sessions that edit every few seconds, all on one server.
 
-    PYTHONPATH=tests python tests/browser/measure_crowd.py [--sessions 20] [--minutes 5] [--every 10]
+    PYTHONPATH=tests python tests/browser/measure_crowd.py [--sessions 20] [--minutes 5]
 
 One fresh server process and an empty home. Each session is a real one over the WebSocket
 (`wire_kit`): a browser for each would need more than the two cores the server is measured on, so
