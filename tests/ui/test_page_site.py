@@ -2,6 +2,7 @@
 
 import pandas as pd
 import pytest
+from test_results_pages import finished
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.outcome import drawn_outcome
@@ -42,7 +43,7 @@ def test_the_best_direction_is_that_of_the_outcome(page, measure, no_trouble):
     facing = drawn_outcome(sketch).facing
     test = page("site", sketch)
     test.session_state["site_facing"] = measure
-    no_trouble(section(test, "facing"))
+    no_trouble(finished(section(test, "facing")))
     said = " ".join(one.value for one in test.markdown).replace("\\", "")
     tilt, azimuth = facing.best(measure)
     assert f"{tilt:g}° towards {azimuth:g}°" in said
@@ -52,7 +53,8 @@ def test_the_best_direction_is_that_of_the_outcome(page, measure, no_trouble):
 def test_without_modules_no_direction_is_shown(page, no_trouble):
     sketch = demo()
     bare = tuple(plane.model_copy(update={"strings": 0}) for plane in sketch.roof_planes)
-    test = section(page("site", sketch.model_copy(update={"roof_planes": bare})), "facing")
+    bare_page = page("site", sketch.model_copy(update={"roof_planes": bare}))
+    test = finished(section(bare_page, "facing"))
     no_trouble(test)
     assert test.get("plotly_chart") == []
 
