@@ -1,14 +1,12 @@
 """What to set as the largest current of each machine's alternating-current input, by source."""
 
 from dataclasses import dataclass
-from math import floor
-from typing import Literal
+from math import floor, inf
 
-from offgrid_sizing.electrical.legs import LINES
+from offgrid_sizing.electrical.source_device import AcSource, feeds
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 
-Source = Literal["grid", "generator"]
 SMALLEST_A = 5  # common practice, no source: inputs can seldom be set below about 5 A
 _REMEDY = {
     "grid": "ask for a stronger connection, or take machines that can be set lower",
@@ -33,14 +31,18 @@ class InputLimit:
         Machines on each line.
     transfer_max_a : float
         What one machine's input bears. [A]
+    device_a, device_bears_a : float
+        The source's own device on each line, and what it bears for long by the code. [A]
     """
 
-    source: Source
+    source: AcSource
     source_w: float
     line_v: float
     lines: int
     per_line: int
     transfer_max_a: float
+    device_a: float = inf
+    device_bears_a: float = inf
 
     @property
     def source_line_a(self) -> float:
@@ -48,14 +50,24 @@ class InputLimit:
         return self.source_w / (self.lines * self.line_v)
 
     @property
+    def lasting_a(self) -> float:
+        """What may be drawn on each line for long: what the source gives and its device bears."""
+        return min(self.source_line_a, self.device_bears_a)
+
+    @property
     def by_machine(self) -> bool:
         """Whether the machine's own transfer limit is the smaller."""
-        return self.transfer_max_a <= self.source_line_a / self.per_line
+        return self.transfer_max_a <= self.lasting_a / self.per_line
+
+    @property
+    def by_device(self) -> bool:
+        """Whether the source's own device bears less than the source gives."""
+        return self.lasting_a < self.source_line_a * (1 - 1e-9) and not self.by_machine
 
     @property
     def each_a(self) -> int:
         """The setting of each machine, rounded down. [A]"""
-        most_a = min(self.transfer_max_a, self.source_line_a / self.per_line)
+        most_a = min(self.transfer_max_a, self.lasting_a / self.per_line)
         return floor(most_a + 1e-9)
 
     @property
@@ -87,6 +99,10 @@ class InputLimit:
             )
         if self.by_machine:
             return f"a machine passes {self.transfer_max_a:g} A; the {self.source}'s {gives}"
+        if self.by_device:
+            gives += (
+                f", and its device of {self.device_a:g} A bears {self.lasting_a:.1f} A for long"
+            )
         shared = f", shared by {self.per_line} machines" if self.per_line > 1 else ""
         return f"the {self.source}'s {gives}{shared}, rounded down"
 
@@ -120,24 +136,22 @@ def input_limits(sketch: Sketch, system: System) -> tuple[InputLimit, ...]:
     -----
     The smaller of what a machine passes and its share of what the source gives; a source feeds
     all lines evenly (the load may not, the inputs then draw less). Power factor 1 is the safe
-    side: at any other the same amperes are fewer watts.
+    side: at any other the same amperes are fewer watts. What the source's own device bears for long
+    by the wiring code shown is kept too (`source_device.feeds`).
     """
-    machine, lines = sketch.equipment.inverter, len(LINES[system.arrangement])
-    sources: list[tuple[Source, float]] = []
-    if sketch.grid.kind != "none":
-        sources.append(("grid", sketch.grid.import_limit_w))
-    if sketch.generator is not None:
-        sources.append(("generator", sketch.generator.rated_w))
+    machine = sketch.equipment.inverter
     return tuple(
         InputLimit(
-            source=source,
-            source_w=source_w,
+            source=feed.source,
+            source_w=feed.source_w,
             line_v=machine.output_v,
-            lines=lines,
-            per_line=system.inverters // lines,
+            lines=feed.lines,
+            per_line=system.inverters // feed.lines,
             transfer_max_a=machine.transfer_max_a,
+            device_a=feed.device_a,
+            device_bears_a=feed.device_bears_a,
         )
-        for source, source_w in sources
+        for feed in feeds(sketch, system)
     )
 
 

@@ -12,7 +12,8 @@ from offgrid_sizing.units import conductor, percent, quantity
 
 SHARED = ("ambient_c", "roof_ambient_c", "insulation_c", "terminal_c", "prospective_ac_fault_a")
 RUNS = (
-    "string", "array_feeder", "unit_lead", "bank_to_inverter", "ac_in", "ac_out", "earth",
+    "string", "array_feeder", "unit_lead", "bank_to_inverter", "grid_in", "generator_in", "ac_in",
+    "ac_out", "earth",
 )  # fmt: skip
 
 
