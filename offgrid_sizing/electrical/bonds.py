@@ -147,7 +147,8 @@ def bond_states(sketch: Sketch) -> tuple[BondState, ...]:
     own = _own("inverter", machine.bonds_neutral)
     if not sources:
         return (BondState("islanded", (own, board)),)
-    states, alone = [], []
+    states: list[BondState] = []
+    alone: list[BondState] = []
     it = sketch.earthing.grid_system == "it"
     for place in sources:
         other = next((one for one in sources if one != place), None)

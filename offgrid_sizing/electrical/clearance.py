@@ -202,7 +202,7 @@ def _fields(seen: Seen, feeder: Feeder) -> tuple[str, ...]:
     if feeder == "generator":
         return (_SHORT,)
     earthing = seen.sketch.earthing
-    missing = (_LOOP,) if earthing.grid_loop_ohm is None else ()
+    missing: tuple[str, ...] = (_LOOP,) if earthing.grid_loop_ohm is None else ()
     if earthing.grid_system == "tt" and earthing.electrode_ohm is None:
         missing += (_ELECTRODE,)
     return missing

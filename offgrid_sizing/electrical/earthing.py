@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from offgrid_sizing.electrical.bonds import FIELDS, BondState, bond_states
@@ -67,12 +68,15 @@ class Earthing:
         Equipotential bonding of exposed metal.
     rows : tuple of InspectionRow
         The same as an inspector reads it.
+    systems : mapping of str to str
+        Earthing system of each state by its key, see `system_name`.
     """
 
     states: tuple[BondState, ...]
     changeover: Changeover | None
     bonded: tuple[Bonded, ...]
     rows: tuple[InspectionRow, ...]
+    systems: Mapping[str, str]
 
 
 def system_name(sketch: Sketch, state: BondState) -> str:
@@ -230,4 +234,5 @@ def earthing_of(seen: Seen) -> Earthing:
         _protective_row(seen),
         _bonding_row(seen, bonded),
     )
-    return Earthing(states, switch, bonded, rows)
+    systems = {state.key: system_name(seen.sketch, state) for state in states}
+    return Earthing(states, switch, bonded, rows, systems)

@@ -1,4 +1,4 @@
-"""What inspectors look for, row by row: designed, checked, broken, asked of the user, or not done."""
+"""What inspectors look for, row by row: broken, asked, designed, checked, or not done."""
 
 from dataclasses import dataclass
 
