@@ -2,7 +2,6 @@
 
 from offgrid_sizing.commissioning.layout import Row, Section
 from offgrid_sizing.electrical.ac_input import one_setting
-from offgrid_sizing.electrical.bank import machine_charge_a
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.practice import WAIT_MIN
 from offgrid_sizing.sketch import Generator, Sketch, TimeWindow
@@ -169,14 +168,14 @@ def settings(sketch: Sketch, design: ElectricalDesign) -> Section:
     rows.append(Row("output", f"{machine.output_v:g} V, {machine.frequency_hz} Hz", "ok"))
     if design.bank:
         unit, bank = sketch.equipment.battery, design.bank
-        each_a = machine_charge_a(sketch, design.system)
+        each_a = bank.limits.charge_set_a
         floor = 1 - unit.usable_dod_frac
         rows += [
             Row("battery kind", _CHEMISTRY[unit.chemistry], "ok"),
             Row("charge voltage", f"{bank.highest_v:g} V", "V"),
             Row("charge-current limit, all sources together, each machine",
-                f"{each_a:.0f} A ({each_a * plan.machines:.0f} A in all)", "A",
-                "the leads are sized for this"),
+                f"{each_a} A ({each_a * plan.machines} A in all)", "A",
+                "the leads are sized for this; no unit takes more than it may"),
             Row("low-voltage cut-off", f"{unit.cutoff_v * bank.in_series:g} V", "V"),
             Row("without a grid stop discharging at", f"{floor:.0%}", "%"),
         ]  # fmt: skip

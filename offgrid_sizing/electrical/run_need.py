@@ -45,6 +45,8 @@ class RunNeed:
         Photovoltaic cable (EN 50618), where laid in free air.
     device_kind, poles : str
         Fuse or breaker; an empty kind means none is needed, and `no_device` says why.
+    device_pieces : int
+        Separate fuses of one run: one for each fused pole.
     device_factor : float
         Conventional current of the device over its rating.
     maker_device_a, largest_device_a : float or None
@@ -85,6 +87,7 @@ class RunNeed:
     device_kind: str = ""
     no_device: str = ""
     poles: str = ""
+    device_pieces: int = 1
     device_factor: float = BREAKER_FACTOR
     maker_device_a: float | None = None
     largest_device_a: float | None = None

@@ -22,11 +22,6 @@ from offgrid_sizing.units import counted
 from offgrid_sizing.words import sentence
 
 ARRAY_HABIT_MM2 = 5.26  # common practice, no source: array conductors 10 AWG or larger
-_NO_STRING_FUSE = "no fuse needed: (strings − 1) × Isc stays within what the module bears"
-_NO_FEEDER_DEVICE = (
-    "no overcurrent device needed: the conductors bear all strings together and the controller "
-    "feeds nothing back; a load-break isolator for both poles is"
-)
 
 
 def _common(sketch: Sketch, name: str, *, roof: bool = False) -> dict:
@@ -65,8 +60,11 @@ def _string(sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float, book: Ru
         pv_cable=True,
         habit_mm2=ARRAY_HABIT_MM2,
         device_kind="photovoltaic fuse (gPV)" if fused else "",
-        no_device="" if fused else _NO_STRING_FUSE,
-        poles="both poles" if code.string_fuse_poles > 1 else "one pole, the same of every string",
+        no_device=""
+        if fused
+        else sentence("sources.no_string_fuse", rule=code.string_backfeed_rule),
+        poles=code.string_fuse_poles_rule,
+        device_pieces=code.string_fuse_poles,
         largest_device_a=module.max_fuse_a,
         string_isc_a=module.isc_a,
         **_common(sketch, "string", roof=True),
@@ -88,7 +86,7 @@ def _array_feeder(sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float) ->
         highest_v=cold_voc_v(module, max(plan.in_series for plan in plans), low_c),
         fault_a=IRRADIANCE_FACTOR * module.isc_a * widest.in_parallel,
         count=sum(plan.inputs for plan in plans),
-        no_device=_NO_FEEDER_DEVICE,
+        no_device=sentence("sources.no_feeder_device"),
         habit_mm2=ARRAY_HABIT_MM2,
         **_common(sketch, "array_feeder"),
     )

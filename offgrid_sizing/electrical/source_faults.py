@@ -46,7 +46,7 @@ def source_faults(
 
 
 def neutral_faults(plan: ArrangementPlan, common: RunDesign) -> list[Sentence]:
-    """A sentence where the common neutral may carry more than it bears, unseen by any line's device.
+    """A sentence where the common neutral may carry more than it bears, unseen by the devices.
 
     Notes
     -----

@@ -14,13 +14,14 @@ from offgrid_sizing.report.sections.electrical import (
 )
 from offgrid_sizing.report.sections.facing import facing_section
 from offgrid_sizing.report.sections.handover import commissioning_section
-from offgrid_sizing.report.sections.priorities import priorities_section
 from offgrid_sizing.report.sections.inspection import inspection_table
+from offgrid_sizing.report.sections.priorities import priorities_section
 from offgrid_sizing.report.sections.sizing import (
     frontier_table,
     sizing_section,
     years_section,
 )
+from offgrid_sizing.report.sections.sources import sources_table
 from offgrid_sizing.report.summary import summary_of
 from offgrid_sizing.simulation import simulate
 from offgrid_sizing.sizing.story import bridge, deciding_stretch
@@ -97,6 +98,7 @@ def summary_of_outcome(
         wiring=outcome.wiring,
         conductors=conductors_table(outcome.design) if outcome.design else None,
         input_limits=input_limits_table(outcome.design) if outcome.design else None,
+        sources=sources_table(outcome.design) if outcome.design else None,
         inspection=inspection_table(outcome.design) if outcome.design else None,
         autonomy=outcome.autonomy,
         reliability=outcome.reliability,

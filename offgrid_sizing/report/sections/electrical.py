@@ -17,6 +17,7 @@ from offgrid_sizing.electrical.verdict import Verdict
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.model import Block, Cell, Notes, Section, Table
 from offgrid_sizing.report.sections.inspection import circuits_table, inspection_table
+from offgrid_sizing.report.sections.sources import sources_table
 from offgrid_sizing.report.svg import FONT
 from offgrid_sizing.units import digits
 
@@ -194,7 +195,8 @@ def starts_blocks(starts: Starts) -> list[Block]:
 def wires_section(design: ElectricalDesign, diagram_svg: str | None = None) -> Section:
     """Strings, conductors, devices, bank and machines, with the single-line diagram."""
     blocks: list[Block] = []
-    blocks += [conductors_table(design), _strings(design), *_bank(design), *_machines(design)]
+    blocks += [conductors_table(design), sources_table(design), _strings(design)]
+    blocks += [*_bank(design), *_machines(design)]
     blocks += starts_blocks(design.starts)
     blocks.append(inspection_table(design))
     circuits = circuits_table(design)
@@ -215,7 +217,10 @@ def wires_section(design: ElectricalDesign, diagram_svg: str | None = None) -> S
         if not count
         else f"{count} limit{'s are' if count > 1 else ' is'} broken, named below"
     )
-    sentence = f"By {design.rule_book_name}, {verdict}. {design.inspection.sentence} Local code and a licensed electrician decide."
+    sentence = (
+        f"By {design.rule_book_name}, {verdict}. {design.inspection.sentence} "
+        "Local code and a licensed electrician decide."
+    )
     return Section("wires", WIRES, sentence, tuple(blocks))
 
 
