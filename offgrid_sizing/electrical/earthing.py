@@ -234,5 +234,5 @@ def earthing_of(seen: Seen) -> Earthing:
         _protective_row(seen),
         _bonding_row(seen, bonded),
     )
-    systems = {state.key: system_name(seen.sketch, state) for state in states}
+    systems: dict[str, str] = {state.key: system_name(seen.sketch, state) for state in states}
     return Earthing(states, switch, bonded, rows, systems)
