@@ -290,8 +290,8 @@ def electrical_design(
     bank = _bank(sketch, system, lead_ohm, peak, low_c)
     leads = Leads(lead_ohm, _both_leads_ohm(sketch, runs, "bank_to_inverter"))
     plan, limits = arrangement_plan(sketch, system, peak), input_limits(sketch, system)
-    sources = sources_of(sketch, system, plans, runs, bank)
     shown = [(run.need, run.shown) for run in runs]
+    sources = sources_of(sketch, system, plans, shown, bank)
     strings = tuple(c for r in runs if r.need.key == "string" for c in r.by_code.values())
     voltage_faults = (fault for choice in drawn for fault in choice.refused)
     faults = (
@@ -301,7 +301,7 @@ def electrical_design(
         *earths[book].faults,
         *(bank.faults if bank else ()),
         *plan.faults,
-        *source_faults(runs, bank, plan, feeds(sketch, system)),
+        *source_faults(shown, bank, plan, feeds(sketch, system)),
     )
     return ElectricalDesign(
         system=system,
