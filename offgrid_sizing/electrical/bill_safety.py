@@ -12,7 +12,7 @@ from offgrid_sizing.electrical.protection import rated_dc_v
 from offgrid_sizing.sketch import Sketch
 
 if TYPE_CHECKING:
-    from offgrid_sizing.electrical.design import RunDesign
+    from offgrid_sizing.electrical.run_design import RunDesign
 
 _SURGE_TYPES = {
     "no": "type 2",

@@ -12,7 +12,7 @@ from offgrid_sizing.electrical.sizes import Size
 from offgrid_sizing.words import Said, said
 
 if TYPE_CHECKING:
-    from offgrid_sizing.electrical.design import RunDesign
+    from offgrid_sizing.electrical.run_design import RunDesign
 
 Feeder = Literal["grid", "generator", "islanded"]
 Verdict = Literal["trips", "too_weak", "unknown", "no_device"]

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cached_property
 
 from offgrid_sizing.electrical.ac_input import InputLimit, input_limits
 from offgrid_sizing.electrical.ampacity import resistance_ohm_per_m
@@ -18,8 +17,7 @@ from offgrid_sizing.electrical.earthing import Earthing
 from offgrid_sizing.electrical.inspection import Inspection, inspection_of
 from offgrid_sizing.electrical.inspection_row import Seen
 from offgrid_sizing.electrical.practice import PracticeFact, practice_facts
-from offgrid_sizing.electrical.protective import ProtectiveConductor, protective_conductor
-from offgrid_sizing.electrical.run_need import Choice, RunNeed
+from offgrid_sizing.electrical.run_design import RunDesign
 from offgrid_sizing.electrical.runs import run_needs
 from offgrid_sizing.electrical.sizes import RuleBook, code_of
 from offgrid_sizing.electrical.source_device import feeds
@@ -41,47 +39,6 @@ from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.wiring_code import WIRING_CODES
-
-
-@dataclass(frozen=True)
-class RunDesign:
-    """One run by the code shown and the one beside it; `shown` is the one the sketch chose.
-
-    Parameters
-    ----------
-    need : RunNeed
-    by_code : mapping of str to Choice
-    rule_book : str
-    """
-
-    need: RunNeed
-    by_code: Mapping[str, Choice]
-    rule_book: RuleBook
-
-    @property
-    def shown(self) -> Choice:
-        """The choice in the sketch's rule book."""
-        return self.by_code[self.rule_book]
-
-    @property
-    def other(self) -> Choice:
-        """The choice in the other rule book."""
-        return self.by_code[code_of(self.rule_book).beside]
-
-    @cached_property
-    def protective_by_code(self) -> Mapping[str, ProtectiveConductor]:
-        """Its protective conductor by each code."""
-        return {name: protective_conductor(choice) for name, choice in self.by_code.items()}
-
-    @property
-    def protective(self) -> ProtectiveConductor:
-        """Its protective conductor in the sketch's rule book."""
-        return self.protective_by_code[self.rule_book]
-
-    @property
-    def other_label(self) -> str:
-        """The size the other rule book itself chooses, also where the user's own is in use."""
-        return self.other.rule_label
 
 
 @dataclass(frozen=True)
@@ -320,8 +277,8 @@ def electrical_design(
     bank = _bank(sketch, system, lead_ohm, peak, low_c)
     leads = Leads(lead_ohm, _both_leads_ohm(sketch, runs, "bank_to_inverter"))
     plan, limits = arrangement_plan(sketch, system, peak), input_limits(sketch, system)
-    sources = sources_of(sketch, system, plans, runs, bank)
     shown = [(run.need, run.shown) for run in runs]
+    sources = sources_of(sketch, system, plans, shown, bank)
     inspection = inspection_of(Seen(sketch, system, code_of(book), runs, plans, drawn, bank, plan))
     strings = tuple(c for r in runs if r.need.key == "string" for c in r.by_code.values())
     voltage_faults = (fault for choice in drawn for fault in choice.refused)
@@ -332,7 +289,7 @@ def electrical_design(
         *earths[book].faults,
         *(bank.faults if bank else ()),
         *plan.faults,
-        *source_faults(runs, bank, plan, feeds(sketch, system)),
+        *source_faults(shown, bank, plan, feeds(sketch, system)),
         *inspection.faults,
     )
     return ElectricalDesign(

@@ -13,7 +13,7 @@ from offgrid_sizing.words import Said, Sentence, catalogue, said, sentence
 if TYPE_CHECKING:
     from offgrid_sizing.electrical.arrangement import ArrangementPlan
     from offgrid_sizing.electrical.bank import BankWiring
-    from offgrid_sizing.electrical.design import RunDesign
+    from offgrid_sizing.electrical.run_design import RunDesign
     from offgrid_sizing.electrical.run_need import RunNeed
     from offgrid_sizing.electrical.strings import InputPlan, StringChoice
 

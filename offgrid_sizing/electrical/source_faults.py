@@ -3,22 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from offgrid_sizing.electrical.arrangement import ArrangementPlan
 from offgrid_sizing.electrical.bank import CASES, BankWiring
 from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.electrical.source_device import Feed
-from offgrid_sizing.electrical.sources import Source
+from offgrid_sizing.electrical.sources import Sized, Source
 from offgrid_sizing.electrical.unit_limits import fuse_faults
 from offgrid_sizing.words import Sentence, sentence
 
-if TYPE_CHECKING:
-    from offgrid_sizing.electrical.design import RunDesign
-
 
 def source_faults(
-    runs: Sequence[RunDesign],
+    runs: Sequence[Sized],
     bank: BankWiring | None,
     plan: ArrangementPlan,
     found: Sequence[Feed],
@@ -27,15 +23,16 @@ def source_faults(
 
     Parameters
     ----------
-    runs : sequence of RunDesign
+    runs : sequence of (RunNeed, Choice)
+        In the rule book shown.
     bank : BankWiring or None
     plan : ArrangementPlan
     found : sequence of Feed
     """
-    by_key = {run.need.key: run for run in runs}
+    by_key = {need.key: (need, choice) for need, choice in runs}
     faults = [fault for feed in found for fault in feed.faults]
     if bank is not None:
-        lead = by_key["unit_lead"].shown
+        _, lead = by_key["unit_lead"]
         factor = code_of(lead.book).continuous_factor
         worst_a = max(bank.worst_lasting_a(case) for case in CASES)
         faults += fuse_faults(worst_a, bank.sharing.worst_unit, lead.device, factor)
@@ -45,7 +42,7 @@ def source_faults(
     return tuple(faults)
 
 
-def neutral_faults(plan: ArrangementPlan, common: RunDesign) -> list[Sentence]:
+def neutral_faults(plan: ArrangementPlan, common: Sized) -> list[Sentence]:
     """A sentence where the common neutral may carry more than it bears, unseen by the devices.
 
     Notes
@@ -58,17 +55,17 @@ def neutral_faults(plan: ArrangementPlan, common: RunDesign) -> list[Sentence]:
         sum(one.va for one in plan.legs.placed if one.line == line) / plan.line_v
         for line in plan.lines
     ]
-    line_a, device = max(lines_a), common.shown.device
+    line_a, device = max(lines_a), common[1].device
     if line_a <= 0 or device is None:
         return []
     held = min(1.0, device.rating_a / line_a)  # the line's device stops more than its rating
     worst_a = plan.legs.neutral_worst_a * held
-    bears_a = common.shown.judged.usable_a
+    bears_a = common[1].judged.usable_a
     if worst_a <= bears_a * (1 + 1e-9):
         return []
     return [
         sentence("sources.neutral", worst_a=round(worst_a, 1), bears_a=round(bears_a, 1),
-                 size=common.shown.label)
+                 size=common[1].label)
     ]  # fmt: skip
 
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from offgrid_sizing.electrical.bank import BankWiring
 from offgrid_sizing.electrical.protection import Device
+from offgrid_sizing.electrical.run_need import Choice, RunNeed
 from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.electrical.source_device import Feed, feeds
 from offgrid_sizing.electrical.strings import InputPlan
@@ -16,9 +17,7 @@ from offgrid_sizing.string_rules import IRRADIANCE_FACTOR
 from offgrid_sizing.system import System
 from offgrid_sizing.words import Said, said
 
-if TYPE_CHECKING:
-    from offgrid_sizing.electrical.design import RunDesign
-
+Sized = tuple[RunNeed, Choice]
 SourceKind = Literal["grid", "generator", "inverter", "array", "unit"]
 
 
@@ -71,19 +70,19 @@ class Source:
         return self.short_circuit_a is not None
 
 
-def _common(kind: SourceKind, run: RunDesign) -> dict:
-    shown = run.shown
+def _common(kind: SourceKind, run: Sized) -> dict:
+    need, shown = run
     return {
         "kind": kind,
         "disconnect": said(f"sources.disconnect.{kind}"),
-        "run": run.need.key,
+        "run": need.key,
         "device": shown.device,
-        "no_device": "" if shown.device else run.need.no_device,
+        "no_device": "" if shown.device else need.no_device,
         "usable_a": shown.judged.usable_a,
     }
 
 
-def _feed(sketch: Sketch, feed: Feed, run: RunDesign) -> Source:
+def _feed(sketch: Sketch, feed: Feed, run: Sized) -> Source:
     own = sketch.generator
     multiple, short_a = 1.0, None
     if feed.source == "grid":
@@ -106,7 +105,7 @@ def _feed(sketch: Sketch, feed: Feed, run: RunDesign) -> Source:
     )
 
 
-def _inverters(sketch: Sketch, system: System, run: RunDesign) -> list[Source]:
+def _inverters(sketch: Sketch, system: System, run: Sized) -> list[Source]:
     machine = sketch.equipment.inverter
     one = Source(
         name=said("sources.kind.inverter"),
@@ -129,7 +128,7 @@ def _numbered(one: Source, count: int) -> list[Source]:
     ]
 
 
-def _arrays(sketch: Sketch, plans: Sequence[InputPlan], string: RunDesign) -> list[Source]:
+def _arrays(sketch: Sketch, plans: Sequence[InputPlan], string: Sized) -> list[Source]:
     module, found = sketch.equipment.module, []
     poles = code_of(sketch.wiring.rule_book).string_fuse_poles_rule
     for plan in plans:
@@ -142,7 +141,7 @@ def _arrays(sketch: Sketch, plans: Sequence[InputPlan], string: RunDesign) -> li
             largest_a=bright_a,
             short_circuit_a=bright_a,
             isolated=None,
-            notes=(said("sources.array_poles", why=poles),) if string.shown.device else (),
+            notes=(said("sources.array_poles", why=poles),) if string[1].device else (),
             **_common("array", string),
         )
         found += [
@@ -152,7 +151,7 @@ def _arrays(sketch: Sketch, plans: Sequence[InputPlan], string: RunDesign) -> li
     return found
 
 
-def _units(sketch: Sketch, system: System, bank: BankWiring, run: RunDesign) -> list[Source]:
+def _units(sketch: Sketch, system: System, bank: BankWiring, run: Sized) -> list[Source]:
     unit = sketch.equipment.battery
     one = Source(
         name=said("sources.kind.unit"),
@@ -171,7 +170,7 @@ def sources_of(
     sketch: Sketch,
     system: System,
     plans: Sequence[InputPlan],
-    runs: Sequence[RunDesign],
+    runs: Sequence[Sized],
     bank: BankWiring | None,
 ) -> tuple[Source, ...]:
     """Every source of a system with the device of the rule book shown, in the order of the runs.
@@ -181,11 +180,11 @@ def sources_of(
     sketch, system : Sketch, System
     plans : sequence of InputPlan
         The strings as drawn.
-    runs : sequence of RunDesign
-        Sized; a source's device and conductors are those of its own run.
+    runs : sequence of (RunNeed, Choice)
+        In the rule book shown; a source's device and conductors are those of its own run.
     bank : BankWiring or None
     """
-    by_key = {run.need.key: run for run in runs}
+    by_key = {run[0].key: run for run in runs}
     found = [_feed(sketch, feed, by_key[f"{feed.source}_in"]) for feed in feeds(sketch, system)]
     found += _inverters(sketch, system, by_key["ac_out"])
     if plans:
