@@ -82,15 +82,17 @@ def _changeover(inspection: Inspection) -> list[BillItem]:
     return [BillItem("device", 1, "pcs", "transfer switch between grid and generator", words)]
 
 
-def _residual(inspection: Inspection) -> list[BillItem]:
+def _residual(runs: Sequence[RunDesign], inspection: Inspection) -> list[BillItem]:
     clearance = inspection.clearance
     if not clearance.residual_ma:
         return []
     kind = clearance.residual_type
     words = "type not settled" if kind == "unknown" else f"type {kind.upper()}"
+    titles = {run.need.key: run.need.title for run in runs}
     return [
-        BillItem("device", 1, "set", "residual-current devices behind the machines",
-                 f"{clearance.residual_ma:g} mA, {words}; one for each group of outlets")
+        BillItem("device", 1, "set", "residual-current devices",
+                 f"{titles[key]}: {clearance.residual_ma:g} mA, {words}")
+        for key in clearance.residual_at
     ]  # fmt: skip
 
 
@@ -103,5 +105,5 @@ def safety_items(
         *_bank_switch(runs),
         *_surge(sketch, runs, inspection),
         *_changeover(inspection),
-        *_residual(inspection),
+        *_residual(runs, inspection),
     )

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
 Feeder = Literal["grid", "generator", "islanded"]
 Verdict = Literal["trips", "too_weak", "unknown", "no_device"]
+_SYSTEM = "earthing.grid_system"
 _LOOP, _SHORT = "earthing.grid_loop_ohm", "generator.short_circuit_a"
 _ELECTRODE, _TYPE = "earthing.electrode_ohm", "equipment.inverter.residual_type"
 _STOPS = "equipment.inverter.fault_shutdown_s"
@@ -58,7 +59,10 @@ class Clearance:
     ----------
     circuits : tuple of Circuit
     residual_ma : float
-        Residual-current device behind the machines; 0: none designed. [mA]
+        Residual-current devices; 0: none designed. [mA]
+    residual_at : tuple of str
+        Runs at whose head they stand: the outputs always, and in each state the first run whose
+        fault is too weak for its device.
     residual_type : str
         "ac", "a", "f", "b", or "unknown".
     rows : tuple of InspectionRow
@@ -66,6 +70,7 @@ class Clearance:
 
     circuits: tuple[Circuit, ...]
     residual_ma: float
+    residual_at: tuple[str, ...]
     residual_type: str
     rows: tuple[InspectionRow, ...]
 
@@ -103,6 +108,8 @@ def _source_a(seen: Seen, feeder: Feeder, key: str) -> float | None:
     if feeder == "generator":
         return sketch.generator.short_circuit_a if sketch.generator else None
     loop = sketch.earthing.grid_loop_ohm
+    if sketch.earthing.grid_system in ("unknown", "it"):  # what the loop is made of is not known
+        return None
     if sketch.earthing.grid_system == "tt":
         electrode = sketch.earthing.electrode_ohm
         loop = None if loop is None or electrode is None else loop + electrode
@@ -170,6 +177,8 @@ def _row(seen: Seen, feeder: Feeder, circuits: tuple[Circuit, ...]) -> Inspectio
         default=None,
     )
     times = _times(seen, feeder)
+    if feeder == "grid" and seen.sketch.earthing.grid_system == "it":
+        return InspectionRow(key, "not_done", clauses, said("clearance.it"))
     if "unknown" in verdicts or weakest is None:
         fields = _fields(seen, feeder)
         words = said(f"clearance.unknown.{feeder}", times=times)
@@ -203,18 +212,29 @@ def _fields(seen: Seen, feeder: Feeder) -> tuple[str, ...]:
         return (_SHORT,)
     earthing = seen.sketch.earthing
     missing: tuple[str, ...] = (_LOOP,) if earthing.grid_loop_ohm is None else ()
+    if earthing.grid_system == "unknown":
+        missing = (_SYSTEM, *missing)
     if earthing.grid_system == "tt" and earthing.electrode_ohm is None:
         missing += (_ELECTRODE,)
     return missing
 
 
-def _residual_row(seen: Seen, wanted: bool) -> InspectionRow:
+def _heads(seen: Seen, circuits: tuple[Circuit, ...]) -> tuple[str, ...]:
+    """Where residual-current devices stand: a device sees only what is fed through it."""
+    weak = [one for one in circuits if one.verdict == "too_weak"]
+    first = {one.feeder: one.run for one in reversed(weak)}
+    wanted = {*first.values(), "ac_out"}
+    return tuple(run.need.key for run in seen.runs if run.need.key in wanted)
+
+
+def _residual_row(seen: Seen, heads: tuple[str, ...], wanted: bool) -> InspectionRow:
     """The residual-current device: where, which current, which type, and the electrode it needs."""
     rule, key = seen.code.inspection.clearance, "residual"
     kind, earthing = seen.sketch.equipment.inverter.residual_type, seen.sketch.earthing
     if not rule.residual_ma:
         return InspectionRow(key, "not_done", rule.clauses, said("clearance.residual.none"))
-    values = {"residual_ma": rule.residual_ma}
+    at = tuple(said(f"wiring.run.{key}") for key in heads)
+    values = {"residual_ma": rule.residual_ma, "at": at}
     name = "needed" if wanted else "outlets"
     words = said(f"clearance.residual.{name}", **values)
     if seen.sketch.grid.kind != "none" and earthing.grid_system == "tt":
@@ -249,6 +269,7 @@ def clearance_of(seen: Seen) -> Clearance:
         rows.append(_row(seen, feeder, circuits))
     tt = seen.sketch.grid.kind != "none" and seen.sketch.earthing.grid_system == "tt"
     wanted = tt or any(one.verdict == "too_weak" for one in found)
-    rows.append(_residual_row(seen, wanted))
+    heads = _heads(seen, found) if rule.residual_ma else ()
+    rows.append(_residual_row(seen, heads, wanted))
     kind = seen.sketch.equipment.inverter.residual_type
-    return Clearance(found, rule.residual_ma, kind, tuple(rows))
+    return Clearance(found, rule.residual_ma, heads, kind, tuple(rows))

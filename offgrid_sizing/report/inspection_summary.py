@@ -54,6 +54,7 @@ def clearance_part(design: ElectricalDesign) -> dict:
     clearance = design.clearance
     return {
         "residual_device_ma": clearance.residual_ma or None,
+        "residual_devices_at": clearance.residual_at,
         "residual_device_type": clearance.residual_type,
         "circuits": [
             {
