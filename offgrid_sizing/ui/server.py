@@ -23,7 +23,8 @@ if TYPE_CHECKING:
     from starlette.middleware import Middleware
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-SCRIPT = Path(__file__).with_name("script.py")
+# not in ui/: Streamlit would take the folder pages/ beside its script for pages of its own
+SCRIPT = Path(__file__).parents[1] / "dashboard.py"
 _MARK = b"</head>"
 _DRAWS_CHARTS = "PlotlyChart.*.js"
 

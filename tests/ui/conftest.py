@@ -56,7 +56,7 @@ def app(store):
 
     def run(sketch: Sketch | None = None, **query: str) -> AppTest:
         test = AppTest.from_file(
-            str(ROOT / "offgrid_sizing" / "ui" / "script.py"), default_timeout=TIMEOUT_S
+            str(ROOT / "offgrid_sizing" / "dashboard.py"), default_timeout=TIMEOUT_S
         )
         if sketch is not None:
             test.query_params["sketch"] = address_for(store, sketch)

@@ -114,6 +114,7 @@ def test_the_app_object_is_what_streamlit_runs():
     assert found.is_asgi_app
     assert found.app_name == "app"
     assert server.SCRIPT.is_file()
+    assert not (server.SCRIPT.parent / "pages").exists()  # else Streamlit takes it for its own
 
 
 def lived(headless: bool, monkeypatch, **options) -> None:
