@@ -117,5 +117,5 @@ class Watched:
 
     def no_complaints(self) -> None:
         """Fail when the console has an error or something asked the outside world."""
-        assert self.faults == []
+        assert self.faults == [], self.faults
         assert self.outside == []
