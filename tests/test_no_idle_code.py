@@ -15,7 +15,7 @@ ELSEWHERE = {
     "run_alone",  # one page without its frame
     "links_of",  # the guide's links, which a test follows
     "step_back",  # in the process that compiles
-    "apply", "in_order",  # the dashboard's script
+    "apply", "in_order", "SCRIPT", "middleware",  # app.py and the dashboard's script
     "cold_voc_table_v",  # NFPA 70 Table 690.7(A), held against the handbook's example
     "sheet_to_markdown", "all_to_words",
 }  # fmt: skip
