@@ -4,7 +4,7 @@ from sqlalchemy.exc import DatabaseError, SQLAlchemyError
 
 from offgrid_sizing.sketch import BadInput
 
-# Kind -> the sentence; `ui/words/<language>/saving.toml` says the same on screen.
+# Kind -> the sentence; `words/<language>/saving.toml` says the same on screen.
 SENTENCES = {
     "busy": "the saved sketches are held by another program ({reason}): nothing is saved "
     "meanwhile; wait until it has finished, or close it.",
