@@ -7,16 +7,18 @@ from pathlib import Path
 import pytest
 
 from offgrid_sizing import ageing_laws as laws
-from offgrid_sizing import guide, pv_array, string_rules
+from offgrid_sizing import guide, pv_array
 from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.dispatch import kernels
 from offgrid_sizing.electrical import bank, legs, overload, protection
 from offgrid_sizing.loads import drivers, motors
 from offgrid_sizing.sizing import autonomy, handbook, minute_sun
 from offgrid_sizing.weather import bands, climate, daily, sun, synthesis
+from offgrid_sizing.wiring_code import WIRING_CODES
 
 ROOT = Path(__file__).resolve().parents[2]
 CELL = CHEMISTRIES["lifepo4"].ageing.cell
+STRINGS = WIRING_CODES["nfpa70"].strings
 LEAD = CHEMISTRIES["lead_acid_flooded"].ageing
 
 
@@ -116,7 +118,7 @@ THEORY = guide.text_of("theory")
         f"| {bands.ARRAY_ERROR_FRAC['climate_far']:g} | {bands.ARRAY_RESERVE['climate_far']:g} |",
         f"| {bands.ARRAY_ERROR_FRAC['monthly']:g} | {bands.ARRAY_RESERVE['monthly']:g} |",
         f"| {bands.ARRAY_ERROR_FRAC['file']:g} | {bands.ARRAY_RESERVE['file']:g} |",
-        f"{string_rules.IRRADIANCE_FACTOR:g}·Isc·Np",
+        f"{STRINGS.bright_sky_factor:g}·Isc·Np",
         f"I2 ≤ {protection.BREAKER_FACTOR:g}·Iz",
         f"{protection.FUSE_FACTOR:g} for gG fuses",
         f"advised below {legs.IMBALANCE_LIMIT_FRAC:.2f}",
