@@ -161,7 +161,7 @@ def size(sketch_file: Path, folder: Path, paper: str) -> None:
 @FOLDER
 @PAPER
 def compare(sketch_file: Path, folder: Path, paper: str) -> None:
-    """Run the system as drawn under PV-first, grid-first and blended priority."""
+    """Run the system as drawn under each charge priority."""
     from offgrid_sizing.outcome import compared_outcome
 
     _answer(compared_outcome, sketch_file, folder, paper)
