@@ -33,7 +33,7 @@ from offgrid_sizing.electrical.strings import (
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.system import System
-from offgrid_sizing.wiring_code import WIRING_CODES
+from offgrid_sizing.wiring_code import WIRING_CODES, Strings
 
 
 @dataclass(frozen=True)
@@ -139,6 +139,11 @@ class ElectricalDesign:
     def earth_other(self) -> EarthChoice:
         """The earth conductor in the code set beside it."""
         return self.earth_by_code[code_of(self.rule_book).beside]
+
+    @property
+    def string_rules(self) -> Strings:
+        """What the wiring code holds a string against."""
+        return code_of(self.rule_book).strings
 
     @property
     def best_string(self) -> StringChoice | None:
