@@ -7,7 +7,7 @@ asks for a published cell.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import numpy as np
 import rainflow
@@ -23,9 +23,8 @@ if TYPE_CHECKING:
 NEVER_Y = 1e6
 SHORT_LIFE_Y = 3.0
 MOST_BEYOND = 0.01  # of the year, or of the energy moved: less is not worth a warning
-ROOT, STRAIGHT = 0.5, 1.0  # how capacity falls with the share of life used up
+STRAIGHT = 1.0  # how capacity falls with the share of life used up, unless the law says so
 
-Law = Literal["lfp_sheet", "lfp_published", "lead_acid", "other"]
 LN_CYCLES = (-14.0, 700.0)  # a sheet without sense must leave numbers that can be counted with
 
 
@@ -91,9 +90,9 @@ class Ageing:
     replacement_years : tuple of float
         When it is replaced within the horizon. [years]
     law : str
-        "lfp_sheet": the sheet's lives, temperature and state of charge by the published law;
-        "lfp_published": all of it published; "lead_acid": the sheet's, temperature by a rule,
-        missing full charges by the published factor; "other": the sheet's, temperature by a rule.
+        One of `chemistry.AgeingLaw.names`: where a cell is published "<law>_sheet" (the sheet's
+        lives, temperature and state of charge by the published law) or "<law>_published" (all of
+        it published), else the law's own name (the sheet's lives, temperature by a rule).
     beyond : tuple of Beyond
         Warnings.
     """
@@ -106,7 +105,7 @@ class Ageing:
     cycles: np.ndarray
     health_frac: np.ndarray
     replacement_years: tuple[float, ...]
-    law: Law = "other"
+    law: str
     beyond: tuple[Beyond, ...] = ()
 
     @property
@@ -186,11 +185,10 @@ def least_calendar_wear(unit: BatteryUnit, bank_temp_c) -> float:
     return calendar_wear(unit, bank_temp_c, 1.0 - unit.usable_dod_frac)
 
 
-def law_of(unit: BatteryUnit) -> Law:
+def law_name(unit: BatteryUnit) -> str:
     """How the unit's life is reckoned."""
-    if laws.is_lfp(unit):
-        return "lfp_published" if laws.is_published(unit) else "lfp_sheet"
-    return "lead_acid" if unit.chemistry.startswith("lead_acid") else "other"
+    names = laws.law_of(unit).names()
+    return names[-1] if laws.is_published(unit) else names[0]
 
 
 def cycling_wear(unit: BatteryUnit, soc_frac: np.ndarray, depth, counts, step_h: float) -> float:
@@ -199,8 +197,9 @@ def cycling_wear(unit: BatteryUnit, soc_frac: np.ndarray, depth, counts, step_h:
         rate = laws.moving_rate(soc_frac, step_h)[0]
         return laws.published_cycles(unit, depth, counts, rate)
     wear = cycle_wear(unit, depth, counts)
-    if law_of(unit) == "lead_acid":
-        wear *= laws.part_charge_factor(soc_frac, step_h)
+    part_charge = laws.law_of(unit).part_charge
+    if part_charge is not None:
+        wear *= laws.part_charge_factor(part_charge, soc_frac, step_h)
     return wear
 
 
@@ -209,8 +208,8 @@ def health_by_year(
 ) -> np.ndarray:
     """Capacity left at the end of years 0..horizon, down to the end of life and anew.
 
-    `shape` is the power of the share of life used up: straight, or the root of the LFP law, which
-    takes most at first.
+    `shape` is the power of the share of life used up: straight, or a published law's
+    root, which takes most at first.
     """
     years = np.arange(horizon_y + 1, dtype=float)
     used = np.mod(years, life_y) / life_y
@@ -222,24 +221,26 @@ def beyond_of(
 ) -> tuple[Beyond, ...]:
     """Warnings: where the year leaves the law's range, and a short life; arrays of one shape."""
     moved = np.abs(np.diff(soc_frac, prepend=soc_frac[:1]))
-    low, high = laws.temperature_range_c(unit)
+    law = laws.law_of(unit)
+    low, high = law.range_c
     found = [
         Beyond("cold", float(np.mean(temp_c < low)), low),
         Beyond("hot", float(np.mean(temp_c > high)), high),
     ]
-    if laws.is_published(unit):
-        low, high = laws.LFP_CYCLING_C
-        charge, discharge = laws.LFP_RATES
+    if law.cell is not None and laws.is_published(unit):
+        low, high = law.cell.cycling_c
+        charge, discharge = law.cell.rates_per_h
         change = np.diff(soc_frac, prepend=soc_frac[:1]) / step_h
         found += [
             Beyond("cycled_cold", _share(moved, temp_c < low), low),
             Beyond("cycled_hot", _share(moved, temp_c > high), high),
             Beyond("fast", _share(moved, (change > charge) | (-change > discharge)), charge),
         ]
-    if law_of(unit) == "lead_acid":
+    if law.part_charge is not None:
+        longest_h = law.part_charge.longest_h
         down = np.maximum(-np.diff(soc_frac, prepend=soc_frac[:1]), 0)
-        late = laws.since_full(soc_frac, step_h)[0] > laws.LONGEST_SINCE_FULL_H
-        found.append(Beyond("seldom_full", _share(down, late), laws.LONGEST_SINCE_FULL_H))
+        late = laws.since_full(law.part_charge, soc_frac, step_h)[0] > longest_h
+        found.append(Beyond("seldom_full", _share(down, late), longest_h))
     warnings = [one for one in found if one.share > MOST_BEYOND]
     if life_y < SHORT_LIFE_Y:
         warnings.insert(0, Beyond("short", life_y, SHORT_LIFE_Y))
@@ -285,7 +286,7 @@ def bank_ageing(sketch: Sketch, soc_frac, step_h: float, bank_temp_c) -> Ageing:
     edges = np.linspace(0, 1, 11)
     histogram, _ = np.histogram(np.clip(depth - 1e-9, 0, 1), bins=edges, weights=counts)
     replacements = np.arange(1, np.ceil(horizon_y / life_y)) * life_y
-    shape = ROOT if laws.is_lfp(unit) else STRAIGHT
+    shape = laws.law_of(unit).shape
     return Ageing(
         cycle_wear=float(by_cycles),
         calendar_wear=float(by_time),
@@ -295,7 +296,7 @@ def bank_ageing(sketch: Sketch, soc_frac, step_h: float, bank_temp_c) -> Ageing:
         cycles=histogram / years,
         health_frac=health_by_year(life_y, unit.end_of_life_frac, horizon_y, shape),
         replacement_years=tuple(float(year) for year in replacements),
-        law=law_of(unit),
+        law=law_name(unit),
         beyond=beyond_of(unit, temp, soc, step_h, life_y),
     )
 

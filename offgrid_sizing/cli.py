@@ -161,7 +161,7 @@ def size(sketch_file: Path, folder: Path, paper: str) -> None:
 @FOLDER
 @PAPER
 def compare(sketch_file: Path, folder: Path, paper: str) -> None:
-    """Run the system as drawn under PV-first, grid-first and blended priority."""
+    """Run the system as drawn under each charge priority."""
     from offgrid_sizing.outcome import compared_outcome
 
     _answer(compared_outcome, sketch_file, folder, paper)
@@ -288,7 +288,7 @@ def dashboard(port: int, address: str, browser: bool) -> None:
     package = Path(__file__).resolve().parent
     home = next(p for p in (package, package.parent) if (p / "app.py").is_file())
     command = [
-        sys.executable, "-m", "offgrid_sizing.ui.serve", str(home / "app.py"),
+        sys.executable, "-m", "streamlit", "run", str(home / "app.py"),
         "--server.port", str(port), "--server.address", address,
         "--server.headless", "false" if browser else "true",
         "--logger.hideWelcomeMessage", "true",  # Streamlit's own, with its advertisement

@@ -14,6 +14,7 @@ from offgrid_sizing.economics.priced import PricedYear, priced_year
 from offgrid_sizing.electrical.design import ElectricalDesign, electrical_design
 from offgrid_sizing.electrical.verdict import Verdict, verdict_of
 from offgrid_sizing.foresight import Foresight, NoForesight, foresight_cost
+from offgrid_sizing.priority import PRIORITIES
 from offgrid_sizing.simulation import Inputs, Simulation, inputs_of
 from offgrid_sizing.sizing.autonomy import Autonomy, autonomy_of, ride_through_h
 from offgrid_sizing.sizing.judge import within_hours, within_share, year_words
@@ -27,7 +28,6 @@ from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.strategy import of_kind
 from offgrid_sizing.system import System, drawn_system, with_system
 
-STRATEGIES = ("pv_first", "grid_first", "blended")
 Say = Callable[[str], None]
 
 
@@ -230,7 +230,7 @@ def compared_outcome(
     outcome = outcome_of(sketch, inputs, progress=progress)
     judged, instead = outcome.reliability.judged, outcome.priced.flows.instead
     years = []
-    for kind in STRATEGIES:
+    for kind in PRIORITIES:
         if progress:
             progress(f"a year {kind.replace('_', ' ')}")
         year, draw = judged.year, judged.draw

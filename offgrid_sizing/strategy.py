@@ -2,7 +2,7 @@
 
 A strategy is not a class and the energy balance knows none by name: whatever a person chooses
 becomes, for every step, who serves the load first, how far the bank may be drawn down, when the
-grid may charge it and up to where. A fourth strategy is another row in `numbers_of`.
+grid may charge it and up to where. What each priority says stands in `priority`.
 """
 
 from dataclasses import dataclass, fields
@@ -11,6 +11,7 @@ from functools import lru_cache
 import numpy as np
 import pandas as pd
 
+from offgrid_sizing.priority import PRIORITIES, Home
 from offgrid_sizing.sketch import Sketch, Strategy, Tariff, TimeWindow, WeekWindow
 from offgrid_sizing.weather.series import clock
 
@@ -104,63 +105,45 @@ def numbers_of(sketch: Sketch) -> StrategyNumbers:
 
     Notes
     -----
-    Defaults count in the usable part of the bank: u(x) = floor + x × depth of discharge.
-
-    ==================  ===========  ===========  =====================================
-    number              PV-first     grid-first   blended
-    ==================  ===========  ===========  =====================================
-    grid share          0            1            0
-    hold                u(0.2)       floor        u(0.5)
-    resume              u(0.5)       floor        hold + 0.05
-    grid-charge target  0 (never)    1 (full)     u(0.9); with one price all year: hold
-    charging hours      none         any          cheaper than the year's mean price
-    rescue, until       u(0.1), 0.2  0 (off)      u(0.1), u(0.2)
-    dear price          0 (always)   0            the year's mean price
-    shed level          floor        floor        floor
-    helps below hold    yes          yes          yes
-    ==================  ===========  ===========  =====================================
-
-    Common practice, no source: the levels are where inverter-chargers are usually set, and each
-    is a field of the sketch.
+    Each default is a field of the sketch. The shed level is the floor under every priority, and
+    the bank helps below hold unless the sketch says otherwise.
     """
-    chosen, tariff = sketch.strategy, sketch.grid.tariff
+    chosen = sketch.strategy
     dod = sketch.equipment.battery.usable_dod_frac
-    low = 1.0 - dod
-    one_price = all(band.price_per_kwh == tariff.price_per_kwh for band in tariff.bands)
-    mean_price = tariff.price_per_kwh if one_price else _mean_price(tariff, sketch.targets.step_h)
-    blended_hold = low + 0.5 * dod if chosen.hold_soc_frac is None else chosen.hold_soc_frac
-    rescue = low + 0.1 * dod
-    share, hold, resume, target, hours, rescue, dear = {
-        "pv_first": (0.0, low + 0.2 * dod, low + 0.5 * dod, 0.0, EVERY_HOUR, rescue, 0.0),
-        "grid_first": (1.0, low, low, 1.0, EVERY_HOUR, 0.0, 0.0),
-        "blended": (
-            0.0,
-            blended_hold,
-            min(blended_hold + 0.05, 1.0),
-            blended_hold if one_price else max(low + 0.9 * dod, blended_hold),
-            EVERY_HOUR if one_price else None,
-            rescue,
-            mean_price,
-        ),
-    }[chosen.kind]
+    usual = PRIORITIES[chosen.kind].defaults(_home(sketch))
 
     def given(value, default):
         return default if value is None else value
 
-    hold = given(chosen.hold_soc_frac, hold)
-    rescue = given(chosen.rescue_soc_frac, rescue)
+    hold = given(chosen.hold_soc_frac, usual.hold_soc_frac)
+    rescue = given(chosen.rescue_soc_frac, usual.rescue_soc_frac)
     return StrategyNumbers(
         kind=chosen.kind,
-        grid_share_frac=given(chosen.grid_share_frac, share),
+        grid_share_frac=given(chosen.grid_share_frac, usual.grid_share_frac),
         hold_soc_frac=hold,
-        resume_soc_frac=max(given(chosen.resume_soc_frac, resume), hold),
-        grid_charge_target_frac=given(chosen.grid_charge_target_frac, target),
-        grid_charge_hours=given(chosen.grid_charge_hours, hours),
+        resume_soc_frac=max(given(chosen.resume_soc_frac, usual.resume_soc_frac), hold),
+        grid_charge_target_frac=given(
+            chosen.grid_charge_target_frac, usual.grid_charge_target_frac
+        ),
+        grid_charge_hours=given(chosen.grid_charge_hours, usual.grid_charge_hours),
         rescue_soc_frac=rescue,
         rescue_until_frac=min(rescue + 0.1 * dod, 1.0) if rescue > 0 else 0.0,
-        dear_price_per_kwh=given(chosen.dear_price_per_kwh, dear),
+        dear_price_per_kwh=given(chosen.dear_price_per_kwh, usual.dear_price_per_kwh),
         shed_soc_frac=given(chosen.shed_soc_frac, 0.0),
         bank_helps_below_hold=chosen.bank_helps_below_hold,
+    )
+
+
+def _home(sketch: Sketch) -> Home:
+    tariff = sketch.grid.tariff
+    one_price = all(band.price_per_kwh == tariff.price_per_kwh for band in tariff.bands)
+    return Home(
+        usable_dod_frac=sketch.equipment.battery.usable_dod_frac,
+        one_price=one_price,
+        mean_price_per_kwh=tariff.price_per_kwh
+        if one_price
+        else _mean_price(tariff, sketch.targets.step_h),
+        hold_soc_frac=sketch.strategy.hold_soc_frac,
     )
 
 

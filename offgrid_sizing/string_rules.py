@@ -2,11 +2,10 @@
 
 from math import floor
 
-from offgrid_sizing.rule_tables import rule_table
 from offgrid_sizing.sketch import BadInput, Controller, Module
+from offgrid_sizing.wiring_code import WiringCode
 
 STC_CELL_C = 25.0
-IRRADIANCE_FACTOR = 1.25  # NFPA 70 690.8(A)(1): sun brighter than 1,000 W/m²
 _MANY_IN_SERIES = 200
 
 
@@ -26,23 +25,21 @@ def cold_voc_v(module: Module, in_series: int, cell_c: float) -> float:
     float
         [V]
 
-    References
-    ----------
-    NFPA 70, 690.7(A)(2): voltage from the maker's coefficient at the lowest expected temperature.
-
     >>> round(cold_voc_v(Module(voc_v=49.5, beta_voc_per_k=-0.0027), 11, -10.0))
     596
     """
     return in_series * module.voc_v * (1 + module.beta_voc_per_k * (cell_c - STC_CELL_C))
 
 
-def cold_voc_factor(min_c: float) -> float:
+def cold_voc_factor(min_c: float, code: WiringCode) -> float:
     """Tabulated factor on the open-circuit voltage at the lowest expected temperature.
 
     Parameters
     ----------
     min_c : float
         Lowest expected ambient temperature. [°C]
+    code : WiringCode
+        Whose table is meant.
 
     Returns
     -------
@@ -52,33 +49,38 @@ def cold_voc_factor(min_c: float) -> float:
     Raises
     ------
     BadInput
-        Below −40 °C, where the table ends.
+        Colder than the table goes, or the code has none.
 
-    References
-    ----------
-    NFPA 70, Table 690.7(A); crystalline silicon only.
+    Notes
+    -----
+    Such tables hold for crystalline silicon only; the code's data name theirs.
     """
+    if not code.strings.cold_table:
+        raise BadInput(f"{code.short} has no table of the cold: use the module's own coefficient.")
     if min_c >= STC_CELL_C:
         return 1.0
-    table = rule_table("nfpa70_690_7a")
+    table = code.table(code.strings.cold_table)
     rows = zip(table.numbers("lower_c"), table.numbers("voc_factor"), strict=True)
     for lower_c, factor in rows:
         if min_c >= lower_c:
             return factor
     raise BadInput(
-        f"Table 690.7(A) ends at −40 °C (got {min_c:g} °C): use the module's own coefficient."
+        f"{code.strings.cold_rule} ends at {min(table.numbers('lower_c')):g} °C "
+        f"(got {min_c:g} °C): use the module's own coefficient."
     )
 
 
-def cold_voc_table_v(module: Module, in_series: int, min_c: float) -> float:
-    """Open-circuit voltage of a string by the table, to set beside `cold_voc_v`. [V]
+def cold_voc_table_v(
+    module: Module, in_series: int, min_c: float, code: WiringCode
+) -> float | None:
+    """Open-circuit voltage of a string by the code's table, to set beside `cold_voc_v`. [V]
 
-    Raises
-    ------
-    BadInput
-        Below −40 °C, where the table ends.
+    None where the code has no table, or it ends before that cold.
     """
-    return in_series * module.voc_v * cold_voc_factor(min_c)
+    try:
+        return in_series * module.voc_v * cold_voc_factor(min_c, code)
+    except BadInput:
+        return None
 
 
 def hot_vmp_v(module: Module, in_series: int, cell_c: float) -> float:
@@ -146,13 +148,14 @@ def allowed_series(
     )
 
 
-def strings_per_input_max(module: Module, controller: Controller) -> int:
+def strings_per_input_max(module: Module, controller: Controller, code: WiringCode) -> int:
     """Strings that one tracker input bears in parallel; 0 when even one is too much.
 
-    The input's short-circuit rating is held against 1.25 × Isc a string, the largest current
-    under a bright sky (NFPA 70, 690.8(A)(1)).
+    The input's short-circuit rating is held against the largest current of a string under a
+    bright sky, by the code's factor on Isc.
     """
-    return floor(controller.max_input_a / (IRRADIANCE_FACTOR * module.isc_a) + 1e-9)
+    most_a = code.strings.bright_sky_factor * module.isc_a
+    return floor(controller.max_input_a / most_a + 1e-9)
 
 
 def fuse_required(

@@ -102,6 +102,25 @@ class SourceDevice:
 
 
 @dataclass(frozen=True)
+class Strings:
+    """What a string of modules is held against.
+
+    Parameters
+    ----------
+    bright_sky_factor, bright_sky_rule : float, str
+        On the short-circuit current, for a sun above 1,000 W/m², and its clause.
+    cold_table, cold_rule : str
+        Table of the open-circuit voltage in the cold, to set beside the module's own coefficient,
+        and its clause; empty where the code has none.
+    """
+
+    bright_sky_factor: float
+    bright_sky_rule: str
+    cold_table: str
+    cold_rule: str
+
+
+@dataclass(frozen=True)
 class WiringCode:
     """All that sizing asks of a wiring code.
 
@@ -134,6 +153,8 @@ class WiringCode:
     parallel_from_mm2, parallel_from, parallel_rule : float, str, str
         Smallest section laid in parallel, its name, and the clause; no clause: no fault. [mm²]
     device_table, device_rule : str
+    bank_current_rule : str
+        Why a machine draws most current at the lowest bank voltage.
     rules, rules_array, rules_else : tuple of str
         Clauses of every run, of array runs, and of all others.
     """
@@ -162,6 +183,7 @@ class WiringCode:
     small_conductor_table: str
     device_table: str
     device_rule: str
+    bank_current_rule: str
     rules: tuple[str, ...]
     rules_array: tuple[str, ...]
     rules_else: tuple[str, ...]
@@ -171,6 +193,7 @@ class WiringCode:
     resistance: Resistance
     earth: Earth
     sources: SourceDevice
+    strings: Strings
     protective: Protective
     inspection: InspectionRules
 
@@ -205,6 +228,7 @@ def read_code(folder: Path) -> WiringCode:
         "resistance": Resistance(**raw.pop("resistance")),
         "earth": Earth(**raw.pop("earth")),
         "sources": SourceDevice(**raw.pop("sources")),
+        "strings": Strings(**raw.pop("strings")),
         "protective": Protective(**raw.pop("protective")),
         "inspection": read_inspection(folder),
     }

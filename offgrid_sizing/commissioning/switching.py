@@ -1,25 +1,16 @@
 """Order of switching on and off with its waits, and the settings in plain words."""
 
+from offgrid_sizing.chemistry import CHEMISTRIES, Chemistry
 from offgrid_sizing.commissioning.layout import Row, Section
 from offgrid_sizing.electrical.ac_input import one_setting
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.practice import WAIT_MIN
+from offgrid_sizing.priority import PRIORITIES
 from offgrid_sizing.sketch import Generator, Sketch, TimeWindow
 from offgrid_sizing.strategy import StrategyNumbers, numbers_of
+from offgrid_sizing.words import said
 
 GENERATOR_BAND = (0.5, 0.8)  # IEC TS 62257-7-3, 5.2.2, as quoted
-_STRATEGY_WORDS = {
-    "pv_first": "sun first: loads from the array, then the bank, the grid last",
-    "grid_first": "grid first: loads from the grid, the bank kept full for cuts",
-    "blended": "blended: sun first, the grid makes up the rest, the bank held for dear hours",
-}
-
-_CHEMISTRY = {
-    "lifepo4": "LiFePO4",
-    "lead_acid_flooded": "lead-acid, flooded",
-    "lead_acid_sealed": "lead-acid, sealed",
-    "sodium_ion": "sodium-ion",
-}
 
 
 def switch_on(sketch: Sketch, design: ElectricalDesign) -> Section:
@@ -158,6 +149,13 @@ def _sentence(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def _equalising(chemistry: Chemistry) -> Row:
+    """Whether the machine may give the bank an equalising charge, and what goes with it."""
+    held = said(f"commissioning.sheet.equalise_{'as_told' if chemistry.equalised else 'off'}")
+    note = said(f"commissioning.sheet.equalise_{'vented' if chemistry.vented else 'note'}")
+    return Row(str(said("commissioning.sheet.equalise")), str(held), "ok", str(note))
+
+
 def settings(sketch: Sketch, design: ElectricalDesign) -> Section:
     """What to enter, in plain words, as the strategy of the sketch wants it."""
     machine, plan = sketch.equipment.inverter, design.arrangement
@@ -168,10 +166,12 @@ def settings(sketch: Sketch, design: ElectricalDesign) -> Section:
     rows.append(Row("output", f"{machine.output_v:g} V, {machine.frequency_hz} Hz", "ok"))
     if design.bank:
         unit, bank = sketch.equipment.battery, design.bank
+        chemistry = CHEMISTRIES[unit.chemistry]
         each_a = bank.limits.charge_set_a
         floor = 1 - unit.usable_dod_frac
         rows += [
-            Row("battery kind", _CHEMISTRY[unit.chemistry], "ok"),
+            Row("battery kind", str(said(chemistry.short_key)), "ok"),
+            _equalising(chemistry),
             Row("charge voltage", f"{bank.highest_v:g} V", "V"),
             Row("charge-current limit, all sources together, each machine",
                 f"{each_a} A ({each_a * plan.machines} A in all)", "A",
@@ -179,7 +179,7 @@ def settings(sketch: Sketch, design: ElectricalDesign) -> Section:
             Row("low-voltage cut-off", f"{unit.cutoff_v * bank.in_series:g} V", "V"),
             Row("without a grid stop discharging at", f"{floor:.0%}", "%"),
         ]  # fmt: skip
-        rows.append(Row("priority", _STRATEGY_WORDS[numbers.kind], "ok"))
+        rows.append(Row("priority", str(said(PRIORITIES[numbers.kind].key("setting"))), "ok"))
         if sketch.grid.kind != "none":
             rows += _grid_rows(sketch, numbers)
         if sketch.generator:

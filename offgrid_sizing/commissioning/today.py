@@ -1,9 +1,11 @@
 """Expected readings for today, acceptance readings with blanks, faults and their first causes."""
 
+from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.commissioning.layout import Row, Section
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.readings import rest_voltage_v, string_isc_a, string_voc_v
 from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.words import said
 
 VOC_SPREAD, ISC_SPREAD = 0.05, 0.10  # common practice, no source
 # IEC 62446-1, insulation of the array by system voltage: (up to V, test V, least MΩ), from memory
@@ -38,8 +40,9 @@ def expected_today(
     if design.bank:
         rest = rest_voltage_v(unit, design.bank.in_series, soc_frac)
         note = ""
-        if unit.chemistry == "lifepo4" and 0.2 <= soc_frac <= 0.9:
-            note = "LiFePO4 hardly moves here: read the state of charge from the unit"
+        chemistry = CHEMISTRIES[unit.chemistry]
+        if chemistry.rest.is_flat(soc_frac):
+            note = str(said("commissioning.sheet.flat", chemistry=said(chemistry.short_key)))
         rows.append(
             Row(f"bank at rest, {soc_frac:.0%} charged", _span(rest, 0.01, "V", 1), "V", note)
         )

@@ -11,6 +11,7 @@ import numpy as np
 from offgrid_sizing.ageing import ageing_of
 from offgrid_sizing.economics.flows import Instead
 from offgrid_sizing.economics.fuel import fuel_l_per_h
+from offgrid_sizing.priority import GRID_FIRST
 from offgrid_sizing.simulation import simulate
 from offgrid_sizing.sizing.candidates import inverters_for, units_in_series
 from offgrid_sizing.sizing.least import units_for_current
@@ -200,7 +201,7 @@ def _on_grid(
         return [alone]
     generator = sketch.generator or Generator()
     in_cuts = generator_alone(generator, load_w * ~up, steps.gen_allowed, step_h)
-    held = sketch.model_copy(update={"generator": None, "strategy": Strategy(kind="grid_first")})
+    held = sketch.model_copy(update={"generator": None, "strategy": Strategy(kind=GRID_FIRST.name)})
     banks = banks_tried("grid_with_bank", held, inputs, year, draw)
     return [alone, grid_with_generator(alone, in_cuts), *banks]
 

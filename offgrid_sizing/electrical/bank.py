@@ -150,7 +150,7 @@ def discharge_a(sketch: Sketch, power_w: float, bank_v: float) -> float:
 def machine_discharge_a(sketch: Sketch, system: System) -> float:
     """Direct current of one machine at full power and the lowest bank voltage. [A]
 
-    NFPA 70, 706.30(A) (from memory): inverter input current at its lowest input voltage.
+    Inverter input current at its lowest input voltage; the code's data name their clause.
     """
     lowest_v = lowest_bank_v(sketch, system)
     return discharge_a(sketch, sketch.equipment.inverter.rated_w, lowest_v)

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.words import Sentence, said, sentence
@@ -70,15 +71,15 @@ def charge_voltage(sketch: Sketch, system: System, record_low_c: float) -> Charg
 
 
 def _unknown(sketch: Sketch) -> tuple[Sentence, ...]:
-    """Lead-acid is charged higher in the cold and equalised: say where its sheet is not entered."""
+    """Where the chemistry is charged higher in the cold or equalised and nobody said how high."""
     unit = sketch.equipment.battery
-    if not unit.chemistry.startswith("lead_acid"):
-        return ()
-    asked = [("charge_v_per_k", unit.charge_v_per_k)]
-    if unit.chemistry == "lead_acid_flooded":
-        asked.append(("equalise_v", unit.equalise_v))
+    chemistry = CHEMISTRIES[unit.chemistry]
+    asked = (
+        ("charge_v_per_k", chemistry.charge_follows_warmth, unit.charge_v_per_k),
+        ("equalise_v", chemistry.equalised, unit.equalise_v),
+    )
     return tuple(
         sentence(f"sources.unknown_{name}", field=f"equipment.battery.{name}")
-        for name, value in asked
-        if value is None
+        for name, matters, value in asked
+        if matters and value is None
     )

@@ -38,7 +38,7 @@ from offgrid_sizing.electrical.strings import (
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.system import System
-from offgrid_sizing.wiring_code import WIRING_CODES
+from offgrid_sizing.wiring_code import WIRING_CODES, Strings
 
 
 @dataclass(frozen=True)
@@ -126,6 +126,11 @@ class ElectricalDesign:
     def clearance(self) -> Clearance:
         """Whether faults to earth open their devices, circuit by circuit."""
         return self.inspection.clearance
+
+    @property
+    def string_rules(self) -> Strings:
+        """What the wiring code holds a string against."""
+        return code_of(self.rule_book).strings
 
     @property
     def best_string(self) -> StringChoice | None:

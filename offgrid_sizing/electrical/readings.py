@@ -1,14 +1,12 @@
 """What a voltmeter should show today: strings at a cell temperature and light, bank at rest."""
 
-from itertools import pairwise
 from math import log
 
-from offgrid_sizing.rule_tables import rule_table
+from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.sketch import BadInput, BatteryUnit, Module
 
 BOLTZMANN_OVER_CHARGE = 8.617333e-5  # V/K
 IDEALITY = 1.1  # crystalline silicon, from memory
-CELL_V = {"lifepo4": 3.2, "lead_acid_flooded": 2.0, "lead_acid_sealed": 2.0, "sodium_ion": 3.1}
 
 
 def check_today(cell_temp_c: float, irradiance_w_per_m2: float, soc_frac: float) -> None:
@@ -70,16 +68,11 @@ def string_isc_a(module: Module, cell_temp_c: float, irradiance_w_per_m2: float)
 def rest_voltage_v(unit: BatteryUnit, in_series: int, soc_frac: float) -> float:
     """Voltage of a bank at rest at a state of charge, by its chemistry. [V]
 
-    Common practice, no source: see the table's head.
+    Common practice, no source: see the chemistry's file.
 
     >>> round(rest_voltage_v(BatteryUnit(), 1, 0.5), 1)
     52.6
     """
-    table = rule_table("rest_voltage")
-    cells = round(unit.nominal_v / CELL_V[unit.chemistry])
-    points = list(zip(table.numbers("soc_frac"), table.numbers(unit.chemistry), strict=True))
-    for (low, low_v), (high, high_v) in pairwise(points):
-        if soc_frac <= high:
-            share = (soc_frac - low) / (high - low)
-            return in_series * cells * (low_v + share * (high_v - low_v))
-    return in_series * cells * points[-1][1]
+    chemistry = CHEMISTRIES[unit.chemistry]
+    cells = round(unit.nominal_v / chemistry.cell_v)
+    return in_series * cells * chemistry.rest.at(soc_frac)

@@ -31,8 +31,8 @@ class RunNeed:
         Length, method, company, drop limit and own size.
     ambient_c, box_c, insulation_c, terminal_c : float
         Air on the way and at the terminals; limits of insulation and terminals. [°C]
-    factor : float
-        1.25 where the sun may exceed 1,000 W/m², else 1.
+    bright_sky : bool
+        The sun may exceed 1,000 W/m²: the code's factor counts.
     continuous : bool
         Lasts three hours or more.
     count : int
@@ -76,7 +76,7 @@ class RunNeed:
     box_c: float
     insulation_c: float
     terminal_c: float
-    factor: float = 1.0
+    bright_sky: bool = False
     continuous: bool = True
     count: int = 1
     loaded: int = 2
@@ -103,8 +103,10 @@ class RunNeed:
 
     def design_a(self, book: RuleBook) -> float:
         """Current the rule book asks conductor and device to bear. [A]"""
-        lasting = code_of(book).continuous_factor if self.continuous else 1.0
-        return self.current_a * self.factor * lasting
+        code = code_of(book)
+        lasting = code.continuous_factor if self.continuous else 1.0
+        bright = code.strings.bright_sky_factor if self.bright_sky else 1.0
+        return self.current_a * bright * lasting
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from offgrid_sizing.electrical.sizes import RuleBook, code_of
 from offgrid_sizing.electrical.source_device import Feed, feeds
 from offgrid_sizing.electrical.strings import InputPlan
 from offgrid_sizing.sketch import BatteryUnit, Sketch
-from offgrid_sizing.string_rules import IRRADIANCE_FACTOR, cold_voc_v, fuse_required
+from offgrid_sizing.string_rules import cold_voc_v, fuse_required
 from offgrid_sizing.system import System
 from offgrid_sizing.units import counted
 from offgrid_sizing.words import sentence
@@ -44,18 +44,21 @@ def _string(sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float, book: Ru
     shortest = min(plan.in_series for plan in plans)
     fused = fuse_required(most, module.isc_a, module.max_fuse_a, code.string_backfeed_factor)
     feeding = 1 if fused else max(1, most - 1)
-    why = f"1.25 × Isc {module.isc_a:g} A" + (f" × {feeding} other strings" if feeding > 1 else "")
+    rules = code.strings
+    why = f"{rules.bright_sky_factor:g} × Isc {module.isc_a:g} A" + (
+        f" × {feeding} other strings" if feeding > 1 else ""
+    )
     return RunNeed(
         key="string",
         title="String",
         side="array",
         current_a=module.isc_a * feeding,
-        factor=IRRADIANCE_FACTOR,
-        why=why + ", the brightest sky (NFPA 70, 690.8(A)(1))",
+        bright_sky=True,
+        why=f"{why}, the brightest sky ({rules.bright_sky_rule})",
         drop_current_a=module.imp_a,
         drop_base_v=module.vmp_v * shortest,
         highest_v=cold_voc_v(module, longest, low_c),
-        fault_a=IRRADIANCE_FACTOR * module.isc_a * max(1, most - 1),
+        fault_a=rules.bright_sky_factor * module.isc_a * max(1, most - 1),
         count=sum(plan.strings for plan in plans),
         pv_cable=True,
         habit_mm2=ARRAY_HABIT_MM2,
@@ -73,18 +76,19 @@ def _string(sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float, book: Ru
 
 def _array_feeder(sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float) -> RunNeed:
     module = sketch.equipment.module
+    rules = code_of(sketch.wiring.rule_book).strings
     widest = max(plans, key=lambda plan: plan.in_parallel)
     return RunNeed(
         key="array_feeder",
         title="Array feeder",
         side="array",
         current_a=module.isc_a * widest.in_parallel,
-        factor=IRRADIANCE_FACTOR,
-        why=f"1.25 × Isc × {widest.in_parallel} strings on one input",
+        bright_sky=True,
+        why=f"{rules.bright_sky_factor:g} × Isc × {widest.in_parallel} strings on one input",
         drop_current_a=module.imp_a * widest.in_parallel,
         drop_base_v=module.vmp_v * min(plan.in_series for plan in plans),
         highest_v=cold_voc_v(module, max(plan.in_series for plan in plans), low_c),
-        fault_a=IRRADIANCE_FACTOR * module.isc_a * widest.in_parallel,
+        fault_a=rules.bright_sky_factor * module.isc_a * widest.in_parallel,
         count=sum(plan.inputs for plan in plans),
         no_device=sentence("sources.no_feeder_device"),
         habit_mm2=ARRAY_HABIT_MM2,
@@ -100,10 +104,11 @@ def _bank_current(sketch: Sketch, system: System) -> tuple[Case, float, str]:
     if case == "charge":
         both = " and the AC input together" if has_ac_source(sketch) else ""
         return case, charge_a, f"charging from the array{both}, within the charge-current setting"
+    rule = code_of(sketch.wiring.rule_book).bank_current_rule
     rated_w, lowest_v = sketch.equipment.inverter.rated_w, lowest_bank_v(sketch, system)
     why = (
         f"discharging: {rated_w:g} W at {lowest_v:g} V, the lowest bank voltage, and the "
-        "inverter's efficiency (NFPA 70, 706.30(A), from memory)"
+        f"inverter's efficiency ({rule})"
     )
     return case, discharge_a, why
 

@@ -13,7 +13,6 @@ from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.electrical.source_device import Feed, feeds
 from offgrid_sizing.electrical.strings import InputPlan
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.string_rules import IRRADIANCE_FACTOR
 from offgrid_sizing.system import System
 from offgrid_sizing.words import Said, said
 
@@ -130,10 +129,10 @@ def _numbered(one: Source, count: int) -> list[Source]:
 
 def _arrays(sketch: Sketch, plans: Sequence[InputPlan], string: Sized) -> list[Source]:
     module, found = sketch.equipment.module, []
-    poles = code_of(sketch.wiring.rule_book).string_fuse_poles_rule
+    code = code_of(sketch.wiring.rule_book)
     for plan in plans:
         isc_a = module.isc_a * plan.in_parallel
-        bright_a = IRRADIANCE_FACTOR * isc_a
+        bright_a = code.strings.bright_sky_factor * isc_a
         one = Source(
             name=said("sources.kind.array"),
             rated_w=module.power_w * plan.in_series * plan.in_parallel,
@@ -141,7 +140,9 @@ def _arrays(sketch: Sketch, plans: Sequence[InputPlan], string: Sized) -> list[S
             largest_a=bright_a,
             short_circuit_a=bright_a,
             isolated=None,
-            notes=(said("sources.array_poles", why=poles),) if string[1].device else (),
+            notes=(said("sources.array_poles", why=code.string_fuse_poles_rule),)
+            if string[1].device
+            else (),
             **_common("array", string),
         )
         found += [

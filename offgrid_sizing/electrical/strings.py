@@ -6,8 +6,7 @@ from math import ceil
 from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.string_rules import (
-    IRRADIANCE_FACTOR,
-    cold_voc_factor,
+    cold_voc_table_v,
     cold_voc_v,
     fuse_required,
     hot_vmp_v,
@@ -28,10 +27,10 @@ class StringChoice:
     modules : int
         On this input.
     cold_voc_v, table_voc_v, hot_vmp_v : float or None
-        Open circuit in the coldest air by coefficient and by Table 690.7(A) (None below −40 °C),
-        and working voltage with hot cells. [V]
+        Open circuit in the coldest air by coefficient and by the code's table (None where it has
+        none for that cold), and working voltage with hot cells. [V]
     max_current_a : float
-        1.25 × Isc of all its strings. [A]
+        Isc of all its strings under a bright sky. [A]
     power_w : float
         [W]
     fuse_required : bool
@@ -72,7 +71,7 @@ class StringLimits:
     working_min_v, working_max_v : float
         Tracking window of the controller. [V]
     input_max_a : float
-        What one controller input bears, against 1.25 × Isc of its strings. [A]
+        What one controller input bears, against Isc of its strings under a bright sky. [A]
     """
 
     open_circuit_max_v: float
@@ -138,20 +137,15 @@ class InputPlan:
     in_parallel: int
 
 
-def _table_voc_v(sketch: Sketch, in_series: int, record_low_c: float) -> float | None:
-    if record_low_c < -40:
-        return None
-    return in_series * sketch.equipment.module.voc_v * cold_voc_factor(record_low_c)
-
-
 def judge_string(
     sketch: Sketch, in_series: int, in_parallel: int, *, record_low_c: float, hot_cell_c: float
 ) -> StringChoice:
     """All figures and broken limits of one series × parallel on one input."""
     module, controller = sketch.equipment.module, sketch.equipment.controller
     refused = list(series_faults(module, controller, in_series, record_low_c, hot_cell_c))
-    most = strings_per_input_max(module, controller)
-    max_current_a = IRRADIANCE_FACTOR * module.isc_a * in_parallel
+    code = code_of(sketch.wiring.rule_book)
+    most = strings_per_input_max(module, controller, code)
+    max_current_a = code.strings.bright_sky_factor * module.isc_a * in_parallel
     if in_parallel > most:
         refused.append(
             f"{in_parallel} in parallel give up to {max_current_a:.1f} A; "
@@ -169,7 +163,7 @@ def judge_string(
         in_parallel=in_parallel,
         modules=in_series * in_parallel,
         cold_voc_v=cold_voc_v(module, in_series, record_low_c),
-        table_voc_v=_table_voc_v(sketch, in_series, record_low_c),
+        table_voc_v=cold_voc_table_v(module, in_series, record_low_c, code),
         hot_vmp_v=hot_vmp_v(module, in_series, hot_cell_c),
         max_current_a=max_current_a,
         power_w=power_w,
@@ -211,7 +205,8 @@ def string_table(
     module, controller = sketch.equipment.module, sketch.equipment.controller
     ceiling_v = string_limits(sketch).open_circuit_max_v
     longest = max(1, ceil(ceiling_v / max(1e-9, cold_voc_v(module, 1, record_low_c)))) + 1
-    widest = strings_per_input_max(module, controller) + 1
+    code = code_of(sketch.wiring.rule_book)
+    widest = strings_per_input_max(module, controller, code) + 1
     choices = [
         judge_string(sketch, series, parallel, record_low_c=record_low_c, hot_cell_c=hot_cell_c)
         for parallel in range(1, min(widest, 12) + 1)
@@ -269,7 +264,8 @@ def _plan_faults(
             f"{len(plans)} roof planes need an input each, the machines have {total}: "
             "use another machine or fewer planes."
         )
-    most = strings_per_input_max(sketch.equipment.module, sketch.equipment.controller)
+    code = code_of(sketch.wiring.rule_book)
+    most = strings_per_input_max(sketch.equipment.module, sketch.equipment.controller, code)
     faults += [
         f"{plan.plane}: {plan.in_parallel} strings on one input, it bears {most}: use longer "
         "strings, another machine, or a controller for more current."

@@ -1,4 +1,4 @@
-"""Pictures of the three charge priorities: what each costs, and one week under each."""
+"""Pictures of the charge priorities: what each costs, and one week under each."""
 
 import numpy as np
 

@@ -3,7 +3,8 @@
 from offgrid_sizing.commissioning import sheet_of
 from offgrid_sizing.economics.sensitivity import rerun_with, sensitivity
 from offgrid_sizing.electrical.diagram import single_line_svg
-from offgrid_sizing.outcome import STRATEGIES, Outcome, StrategyYear, strategy_year
+from offgrid_sizing.outcome import Outcome, StrategyYear, strategy_year
+from offgrid_sizing.priority import PRIORITIES
 from offgrid_sizing.report.model import Section, Summary
 from offgrid_sizing.report.sections.electrical import (
     bill_section,
@@ -50,7 +51,7 @@ def _compared(outcome: Outcome) -> tuple[StrategyYear, ...]:
         return outcome.strategies
     inputs, judged = outcome.simulation.inputs, outcome.reliability.judged
     return tuple(
-        strategy_year(outcome.sketch, kind, inputs, judged.year, judged.draw) for kind in STRATEGIES
+        strategy_year(outcome.sketch, kind, inputs, judged.year, judged.draw) for kind in PRIORITIES
     )
 
 

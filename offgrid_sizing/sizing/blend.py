@@ -9,6 +9,7 @@ import numpy as np
 
 from offgrid_sizing.balance import dispatch_year
 from offgrid_sizing.dispatch import Stopped, Trace, cpu_count
+from offgrid_sizing.priority import BLENDED, PRIORITIES
 from offgrid_sizing.pv_array import one_year, pv_power_w
 from offgrid_sizing.simulation import Inputs
 from offgrid_sizing.sizing.autonomy import one_in_20, ride_through_h, ride_through_hours
@@ -26,7 +27,6 @@ from offgrid_sizing.system import System
 LEVELS = (0.0, 0.25, 0.5, 0.75, 1.0)  # of the usable bank
 SHARES = (0.0, 1.0)
 FINER = 0.125
-KINDS = ("pv_first", "grid_first", "blended")
 
 
 @dataclass(frozen=True)
@@ -41,7 +41,7 @@ class TunedBlend:
         Energy cost as in `metrics.energy_cost` without the grid's fixed charges, share of the
         load unserved, hours that 19 of 20 cuts are bridged.
     pure_cost_per_year : dict of float
-        The same cost of the three strategies with their defaults.
+        The same cost of every priority with its defaults.
     met : bool
         Whether the wanted ride-through is reached; if not, this is the longest found.
     tried : int
@@ -98,16 +98,16 @@ def tuned_blend(
     Notes
     -----
     A grid of levels is run, then levels half way round the best. Cost decides among those that
-    leave no more unserved than the targets allow (or than the best of the three pure strategies)
+    leave no more unserved than the targets allow (or than the best of the pure priorities)
     and ride through `targets.ride_through_h`.
     """
     year_of = _Year(sketch, system, inputs, year, draw, should_stop)
-    pure = {kind: numbers_of(_with(sketch, of_kind(sketch.strategy, kind))) for kind in KINDS}
+    pure = {kind: numbers_of(_with(sketch, of_kind(sketch.strategy, kind))) for kind in PRIORITIES}
     tried = year_of.run([*pure.values(), *_grid(sketch)])
     best = year_of.best(tried)
     tried += year_of.run(_round(sketch, best.numbers))
     best = year_of.best(tried)
-    costs = {kind: one.cost for kind, one in zip(KINDS, tried, strict=False)}
+    costs = {kind: one.cost for kind, one in zip(PRIORITIES, tried, strict=False)}
     wanted = sketch.targets.ride_through_h
     reached = year_of.ride_through(best)
     return TunedBlend(
@@ -234,7 +234,7 @@ def _with(sketch: Sketch, strategy: Strategy) -> Sketch:
 
 def _numbers(sketch: Sketch, share, hold, target, hours) -> StrategyNumbers:
     dod = sketch.equipment.battery.usable_dod_frac
-    blended = numbers_of(_with(sketch, of_kind(sketch.strategy, "blended")))
+    blended = numbers_of(_with(sketch, of_kind(sketch.strategy, BLENDED.name)))
 
     def level(x):
         return float(min(1 - dod + x * dod, 1.0))
@@ -254,7 +254,7 @@ def _grid(sketch: Sketch) -> list[StrategyNumbers]:
     prices = {band.price_per_kwh for band in sketch.grid.tariff.bands}
     varies = bool(prices - {sketch.grid.tariff.price_per_kwh})
     choices = [EVERY_HOUR, None] if varies else [EVERY_HOUR]
-    dear = numbers_of(_with(sketch, of_kind(sketch.strategy, "blended"))).dear_price_per_kwh
+    dear = numbers_of(_with(sketch, of_kind(sketch.strategy, BLENDED.name))).dear_price_per_kwh
     found = []
     for share, hold, target, hours in product(SHARES, LEVELS, LEVELS, choices):
         if target == 0 and hours is None:
@@ -289,7 +289,7 @@ def _round(sketch: Sketch, best: StrategyNumbers) -> list[StrategyNumbers]:
 def _strategy(numbers: StrategyNumbers) -> Strategy:
     """Numbers as a blended strategy that gives the same schedule."""
     return Strategy(
-        kind="blended",
+        kind=BLENDED.name,
         hold_soc_frac=numbers.hold_soc_frac,
         resume_soc_frac=numbers.resume_soc_frac,
         grid_charge_target_frac=numbers.grid_charge_target_frac,

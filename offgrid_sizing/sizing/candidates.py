@@ -5,6 +5,7 @@ from math import ceil, prod
 
 import numpy as np
 
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.electrical.strings import building_limit_v
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.pv_array import loss_factors
@@ -177,8 +178,9 @@ def _on_one_plane(sketch: Sketch, usable: tuple[int, ...], plane: int):
 
 def _strings_per_machine(sketch: Sketch) -> int:
     """Strings that one inverter-charger's inputs take."""
-    controller = sketch.equipment.controller
-    return controller.inputs * max(1, strings_per_input_max(sketch.equipment.module, controller))
+    module, controller = sketch.equipment.module, sketch.equipment.controller
+    code = code_of(sketch.wiring.rule_book)
+    return controller.inputs * max(1, strings_per_input_max(module, controller, code))
 
 
 def _on_many_planes(sketch: Sketch, usable: tuple[int, ...]):

@@ -2,16 +2,10 @@
 
 import math
 
-# Stand-alone worksheet multipliers for lead-acid banks at the given temperatures.
-LEAD_ACID_MULTIPLIER = (
-    (-6.7, 1.59),
-    (-1.1, 1.40),
-    (4.4, 1.30),
-    (10.0, 1.19),
-    (15.6, 1.11),
-    (21.2, 1.04),
-    (26.7, 1.00),
-)
+import numpy as np
+
+from offgrid_sizing.rule_tables import rule_table
+
 # IEEE Std 1562-2021 cl. 9.1 as quoted in public engineering notes: lower ends of 1.1-1.2, 1.3-1.4.
 ARRAY_TO_LOAD_RATIO_MIN = {"non_critical": 1.1, "critical": 1.3}
 
@@ -54,9 +48,12 @@ def bank_adjusted_kwh(
     return base * temperature_factor * design_margin
 
 
-def lead_acid_temperature_multiplier(temperature_c: float) -> float:
-    """Capacity multiplier for a cold lead-acid bank (stand-alone PV sizing worksheet)."""
-    import numpy as np
+def cold_multiplier(table_name: str, temperature_c: float) -> float:
+    """Capacity multiplier of a cold bank by a worksheet's table, flat beyond its ends.
 
-    temperatures, factors = zip(*LEAD_ACID_MULTIPLIER, strict=True)
-    return float(np.interp(temperature_c, temperatures, factors))
+    >>> cold_multiplier("worksheet_lead_acid_cold", 10.0)
+    1.19
+    """
+    table = rule_table(table_name)
+    temps_c, factors = table.numbers("temp_c"), table.numbers("multiplier")
+    return float(np.interp(temperature_c, temps_c, factors))

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.simulation import Inputs
 from offgrid_sizing.sizing import handbook
 from offgrid_sizing.sketch import Sketch
@@ -84,14 +85,15 @@ def _curve_at(curve, x: float) -> float:
 
 
 def bank_temperature_factor(sketch: Sketch, coldest_month_c: float) -> float:
-    """How much larger the bank must be for its cold: by maker's curve, or the lead-acid table."""
+    """How much larger the bank must be for its cold: by maker's curve, or the worksheet's table."""
     place = sketch.equipment.bank_place
     temperature = place.indoor_c if place.kind == "indoor" else coldest_month_c
     if place.kind == "heated":
         temperature = max(temperature, place.heated_c)
     battery = sketch.equipment.battery
-    if battery.chemistry.startswith("lead_acid"):
-        return handbook.lead_acid_temperature_multiplier(temperature)
+    table = CHEMISTRIES[battery.chemistry].worksheet_cold_table
+    if table:
+        return handbook.cold_multiplier(table, temperature)
     return 1 / max(_curve_at(battery.capacity_vs_temp, temperature), 0.05)
 
 

@@ -7,19 +7,18 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from offgrid_sizing.priority import PRIORITIES
 from offgrid_sizing.sketch.base import Frac, NotNegative, Part, Positive, TimeWindow
 from offgrid_sizing.wiring_code import WIRING_CODES
-
-StrategyKind = Literal["pv_first", "grid_first", "blended"]
 
 
 class Strategy(Part):
     """Charge priority and its numbers; every number is the user's to move.
 
-    Empty numbers take the kind's own default, which `strategy.numbers_of` states.
+    Empty numbers take the kind's own default, which `priority` states.
     """
 
-    kind: StrategyKind = "pv_first"
+    kind: Literal[tuple(PRIORITIES)] = "pv_first"  # type: ignore[valid-type] # the registry
     hold_soc_frac: Frac | None = Field(
         None, description="while the grid is up the bank is not discharged below this"
     )

@@ -9,6 +9,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.sketch.base import Frac, Name, NotNegative, Part, Positive, TwelveFrac
 from offgrid_sizing.sketch.building import Known
 
@@ -78,7 +79,7 @@ class BatteryUnit(Part):
     """One battery unit as bought. Curves are (x, y) points, interpolated, flat beyond the ends."""
 
     name: Name = "Generic 48 V 100 Ah LiFePO4 unit"
-    chemistry: Literal["lifepo4", "lead_acid_flooded", "lead_acid_sealed", "sodium_ion"] = "lifepo4"
+    chemistry: Literal[tuple(CHEMISTRIES)] = "lifepo4"  # type: ignore[valid-type] # the registry
     nominal_v: Positive = Field(51.2, le=1000)
     capacity_ah: Positive = Field(100, le=20_000)
     usable_dod_frac: float = Field(0.9, gt=0, le=1, description="depth of discharge allowed")

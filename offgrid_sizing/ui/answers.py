@@ -258,7 +258,8 @@ def wordless(progress):
 
 def strategies(sketch: Sketch) -> Found:
     """The judged year under every priority, in the background (`outcome.StrategyYear`)."""
-    from offgrid_sizing.outcome import STRATEGIES, strategy_year
+    from offgrid_sizing.outcome import strategy_year
+    from offgrid_sizing.priority import PRIORITIES
 
     found = outcome(sketch)
     if not found.fresh:
@@ -267,8 +268,8 @@ def strategies(sketch: Sketch) -> Found:
 
     def compute(progress):
         years = []
-        for number, kind in enumerate(STRATEGIES):
-            progress(0.1 + 0.3 * number, "")
+        for number, kind in enumerate(PRIORITIES):
+            progress(0.1 + 0.9 * number / len(PRIORITIES), "")
             years.append(strategy_year(sketch, kind, given, judged.year, judged.draw))
         return tuple(years)
 

@@ -4,6 +4,7 @@ import streamlit as st
 
 from offgrid_sizing.ui.words import DEFAULT, LANGUAGES
 from offgrid_sizing.units import METRIC, US, Reader
+from offgrid_sizing.words import text_of
 
 # name in the address -> allowed values, the first is the default
 CHOICES = {"lang": tuple(LANGUAGES), "units": ("metric", "us"), "clock": ("24", "12")}
@@ -47,12 +48,12 @@ def address() -> dict[str, str]:
 def reader(currency: str) -> Reader:
     """The reader for `offgrid_sizing.units`."""
     base = US if chosen("units") == "us" else METRIC
-    spanish = chosen("lang") == "es"
+    mark = text_of("common.decimal_mark", chosen("lang"))
     return Reader(
         system=base.system,
         conductor=base.conductor,
         clock=chosen("clock"),  # type: ignore[arg-type] # `choose` lets only "24" and "12" in
-        decimal="," if spanish else ".",
-        thousands=METRIC.thousands if spanish else base.thousands,
+        decimal=mark,
+        thousands=METRIC.thousands if mark == "," else base.thousands,
         currency=currency,
     )

@@ -2,7 +2,14 @@
 
 from itertools import product
 
-from conftest import varied
+from offgrid_sizing.demos import demo
+from offgrid_sizing.sketch import Sketch
+
+
+def varied(name="farmhouse", **parts):
+    """A demo sketch with some of its parts replaced, validated anew."""
+    return Sketch.model_validate({**demo(name).model_dump(), **parts})
+
 
 SUPPLIES = {
     "no supply": {"grid": {"kind": "none"}, "generator": None},

@@ -174,7 +174,7 @@ def test_photovoltaic_cable_in_hot_air():
     """EN 50618: 2.5 mm² 33 A at 60 °C; at 70 °C × √(50 / 60) = 30.12 A; design 20 × 1.25 = 25 A.
     The terminals: 70 °C column in free air (E2), 30 A at 2.5 mm² × 0.94 at 35 °C = 28.2 A."""
     string = need(
-        {"method": "free_air"}, pv_cable=True, current_a=20.0, factor=1.25, ambient_c=70.0,
+        {"method": "free_air"}, pv_cable=True, current_a=20.0, bright_sky=True, ambient_c=70.0,
         box_c=35.0, drop_current_a=1.0, side="array", device_kind="",
     )  # fmt: skip
     choice = size_run(string, "iec60364")

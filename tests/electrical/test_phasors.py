@@ -4,9 +4,9 @@ from itertools import chain, combinations
 
 import numpy as np
 import pytest
-from conftest import varied
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from systems_kit import varied
 
 from offgrid_sizing.electrical.design import electrical_design
 from offgrid_sizing.electrical.legs import legs_of

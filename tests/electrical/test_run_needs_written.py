@@ -63,10 +63,11 @@ def test_fused_strings():
     its own current only. Coldest: 8 × 50 V × (1 + 0.004 × 50) = 480 V; drop on the shorter string,
     6 × 40 V. Fault from two others: 1.25 × 8 A × 2."""
     need = needs(plans=PLANS)["string"]
-    assert (need.current_a, need.factor) == (8, 1.25)
+    assert (need.current_a, need.bright_sky) == (8, True)
+    assert need.design_a("iec60364") == 10
     assert need.design_a("iec60364") == pytest.approx(10)
     assert need.design_a("nfpa70") == pytest.approx(12.5)
-    assert need.why == "1.25 × Isc 8 A, the brightest sky (NFPA 70, 690.8(A)(1))"
+    assert need.why == "1.25 × Isc 8 A, the brightest sky (IEC 62548, from memory)"
     assert (need.drop_current_a, need.drop_base_v) == (7.5, 240)
     assert need.highest_v == pytest.approx(480)
     assert need.fault_a == pytest.approx(20)
@@ -100,7 +101,7 @@ def test_a_string_alone_or_with_one_other(strings, fault_a):
 def test_the_array_feeder():
     """The widest input joins 3 strings: 24 A, by 1.25 30 A; three inputs in all."""
     need = needs(plans=PLANS)["array_feeder"]
-    assert (need.current_a, need.factor, need.fault_a) == (24, 1.25, 30)
+    assert (need.current_a, need.bright_sky, need.fault_a) == (24, True, 30)
     assert need.why == "1.25 × Isc × 3 strings on one input"
     assert (need.drop_current_a, need.drop_base_v) == (22.5, 240)
     assert need.highest_v == pytest.approx(480)
@@ -121,7 +122,7 @@ def test_one_machine_on_two_units():
     assert (main.fault_a, main.count) == (5600, 1)
     for need in (lead, main):
         assert need.drop_base_v == pytest.approx(51.2)
-        assert (need.highest_v, need.device_factor, need.factor) == (56, 1.6, 1)
+        assert (need.highest_v, need.device_factor, need.bright_sky) == (56, 1.6, False)
         assert need.device_kind == "direct-current fuse or breaker for batteries"
         assert need.poles.startswith("plus pole")
         assert need.maker_device_a is None

@@ -1,10 +1,9 @@
 """Every source has its own device and disconnection, and no device is above a named rating."""
 
 import pytest
-from conftest import varied
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from systems_kit import systems
+from systems_kit import systems, varied
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.electrical.design import electrical_design

@@ -15,13 +15,16 @@ from offgrid_sizing.string_rules import (
     series_faults,
     strings_per_input_max,
 )
+from offgrid_sizing.wiring_code import WIRING_CODES
+
+NFPA = WIRING_CODES["nfpa70"]
 
 
 def test_at_25_c_the_nameplate_holds():
     module = Module()
     assert cold_voc_v(module, 3, 25) == pytest.approx(3 * module.voc_v)
     assert hot_vmp_v(module, 3, 25) == pytest.approx(3 * module.vmp_v)
-    assert cold_voc_table_v(module, 3, 25) == pytest.approx(3 * module.voc_v)
+    assert cold_voc_table_v(module, 3, 25, NFPA) == pytest.approx(3 * module.voc_v)
 
 
 def test_hot_voltage_follows_power_over_current():
@@ -38,12 +41,12 @@ def test_hot_voltage_follows_power_over_current():
     ("min_c", "factor"), [(24.9, 1.02), (4.5, 1.10), (-0.5, 1.12), (-40, 1.25), (30, 1.0)]
 )
 def test_a_temperature_between_bands_takes_the_colder_one(min_c, factor):
-    assert cold_voc_factor(min_c) == factor
+    assert cold_voc_factor(min_c, NFPA) == factor
 
 
 def test_below_the_table_says_what_to_do():
-    with pytest.raises(BadInput, match=r"ends at −40 °C \(got -41 °C\): use the module's own"):
-        cold_voc_factor(-41)
+    with pytest.raises(BadInput, match=r"ends at -40 °C \(got -41 °C\): use the module's own"):
+        cold_voc_factor(-41, NFPA)
 
 
 @settings(max_examples=60, deadline=None)
@@ -91,9 +94,9 @@ def test_no_length_fits_an_impossible_window():
 
 def test_strings_per_input_counts_bright_sky():
     # 1.25 × 11.5 A = 14.375 A a string
-    assert strings_per_input_max(Module(), Controller(max_input_a=22)) == 1
-    assert strings_per_input_max(Module(), Controller(max_input_a=28.75)) == 2
-    assert strings_per_input_max(Module(), Controller(max_input_a=14.3)) == 0
+    assert strings_per_input_max(Module(), Controller(max_input_a=22), NFPA) == 1
+    assert strings_per_input_max(Module(), Controller(max_input_a=28.75), NFPA) == 2
+    assert strings_per_input_max(Module(), Controller(max_input_a=14.3), NFPA) == 0
 
 
 @given(n=st.integers(1, 20), isc_a=st.floats(1, 20), fuse_a=st.floats(1, 60))

@@ -1,5 +1,7 @@
 """Strings: every limit at its very edge, numbers written out by hand."""
 
+from dataclasses import replace
+
 import pytest
 
 from offgrid_sizing.sketch import BadInput, Controller, Module
@@ -13,6 +15,9 @@ from offgrid_sizing.string_rules import (
     series_faults,
     strings_per_input_max,
 )
+from offgrid_sizing.wiring_code import WIRING_CODES
+
+NFPA = WIRING_CODES["nfpa70"]
 
 MODULE = Module(
     voc_v=50.0, vmp_v=40.0, isc_a=8.0, imp_a=7.5, power_w=300, max_system_v=1000,
@@ -40,14 +45,30 @@ def test_working_voltage_in_the_heat():
     [(25.0, 1.0), (24.99, 1.02), (20.0, 1.02), (19.99, 1.04), (0.0, 1.10), (-40.0, 1.25)],
 )
 def test_factor_of_the_table_at_the_edges_of_its_bands(min_c, factor):
-    assert cold_voc_factor(min_c) == factor
+    assert cold_voc_factor(min_c, NFPA) == factor
 
 
 def test_voltage_by_the_table():
     # NFPA 70, Table 690.7(A): 1.10 from 0 to 4 °C; 10 × 50 V × 1.10 = 550 V
-    assert cold_voc_table_v(MODULE, 10, 2.0) == pytest.approx(550)
-    with pytest.raises(BadInput, match=r"got -40\.1"):
-        cold_voc_table_v(MODULE, 10, -40.1)
+    assert cold_voc_table_v(MODULE, 10, 2.0, NFPA) == pytest.approx(550)
+    assert cold_voc_table_v(MODULE, 10, -40.0, NFPA) == pytest.approx(625)
+    assert cold_voc_table_v(MODULE, 10, -40.1, NFPA) is None
+    with pytest.raises(BadInput, match=r"690\.7\(A\) ends at -40 °C \(got -40\.1"):
+        cold_voc_factor(-40.1, NFPA)
+
+
+def test_a_code_without_a_table_has_no_factor_not_another_codes():
+    bare = replace(NFPA, short="Island", strings=replace(NFPA.strings, cold_table=""))
+    assert cold_voc_table_v(MODULE, 10, 25.0, bare) is None
+    with pytest.raises(BadInput, match=r"^Island has no table of the cold: use the module's own"):
+        cold_voc_factor(25.0, bare)
+
+
+@pytest.mark.parametrize(("factor", "strings"), [(1.25, 2), (1.5, 1), (1.0, 2)])
+def test_the_brightest_sky_is_the_codes(factor, strings):
+    """20 A an input: 8 A × 1.25 = 10 A a string, × 1.5 = 12 A, × 1 = 8 A."""
+    code = replace(NFPA, strings=replace(NFPA.strings, bright_sky_factor=factor))
+    assert strings_per_input_max(MODULE, Controller(max_input_a=20), code) == strings
 
 
 @pytest.mark.parametrize(
@@ -111,7 +132,7 @@ def test_no_length_beyond_two_hundred_is_tried():
 )
 def test_strings_of_an_input(max_input_a, strings):
     # NFPA 70, 690.8(A)(1): 1.25 × 8 A = 10 A a string
-    assert strings_per_input_max(MODULE, Controller(max_input_a=max_input_a)) == strings
+    assert strings_per_input_max(MODULE, Controller(max_input_a=max_input_a), NFPA) == strings
 
 
 def test_a_rating_reached_to_the_last_bit_counts():
@@ -120,7 +141,7 @@ def test_a_rating_reached_to_the_last_bit_counts():
         module = MODULE.model_copy(update={"isc_a": isc_a})
         for strings in (1, 2, 3, 6, 7):
             controller = Controller(max_input_a=round(strings * 1.25 * isc_a, 6))
-            assert strings_per_input_max(module, controller) == strings
+            assert strings_per_input_max(module, controller, NFPA) == strings
 
 
 @pytest.mark.parametrize(

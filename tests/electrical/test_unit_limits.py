@@ -1,9 +1,9 @@
 """The hardest-working unit against its limit and its fuse, and the highest charge voltage."""
 
 import pytest
-from conftest import varied
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from systems_kit import varied
 
 from offgrid_sizing.commissioning import sheet_of
 from offgrid_sizing.electrical.charge_voltage import charge_voltage

@@ -7,14 +7,19 @@ from pathlib import Path
 import pytest
 
 from offgrid_sizing import ageing_laws as laws
-from offgrid_sizing import guide, pv_array, string_rules
+from offgrid_sizing import guide, pv_array
+from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.dispatch import kernels
 from offgrid_sizing.electrical import bank, legs, overload, protection
 from offgrid_sizing.loads import drivers, motors
 from offgrid_sizing.sizing import autonomy, handbook, minute_sun
 from offgrid_sizing.weather import bands, climate, daily, sun, synthesis
+from offgrid_sizing.wiring_code import WIRING_CODES
 
 ROOT = Path(__file__).resolve().parents[2]
+CELL = CHEMISTRIES["lifepo4"].ageing.cell
+STRINGS = WIRING_CODES["nfpa70"].strings
+LEAD = CHEMISTRIES["lead_acid_flooded"].ageing
 
 
 def headings(part: str) -> list[str]:
@@ -113,18 +118,18 @@ THEORY = guide.text_of("theory")
         f"| {bands.ARRAY_ERROR_FRAC['climate_far']:g} | {bands.ARRAY_RESERVE['climate_far']:g} |",
         f"| {bands.ARRAY_ERROR_FRAC['monthly']:g} | {bands.ARRAY_RESERVE['monthly']:g} |",
         f"| {bands.ARRAY_ERROR_FRAC['file']:g} | {bands.ARRAY_RESERVE['file']:g} |",
-        f"{string_rules.IRRADIANCE_FACTOR:g}·Isc·Np",
+        f"{STRINGS.bright_sky_factor:g}·Isc·Np",
         f"I2 ≤ {protection.BREAKER_FACTOR:g}·Iz",
         f"{protection.FUSE_FACTOR:g} for gG fuses",
         f"advised below {legs.IMBALANCE_LIMIT_FRAC:.2f}",
         f"copper bar at {bank.BAR_A_PER_MM2:g} A/mm²",
-        f"f = 2^((T − {laws.REFERENCE_C:g})/{laws.DOUBLING_K:g})",
+        f"f = 2^((T − {laws.REFERENCE_C:g})/{LEAD.doubling.per_k:g})",
         f"mean(max(f, {laws.SLOWEST_CALENDAR:g}))",
-        f"exp(−({laws.CALENDAR_J_PER_MOL:g}/{laws.GAS_J_PER_MOL_K:g})",
-        f"·({laws.CALENDAR_SOC[0]:g}·(SOC − 0.5)³ + {laws.CALENDAR_SOC[1]:g})",
-        f"({laws.CYCLE_RATE[0]:.4f}·C + {laws.CYCLE_RATE[1]:g})",
-        f"({laws.CYCLE_DEPTH[0]:g}·(D − {laws.CYCLE_DEPTH[1]:g})³ + {laws.CYCLE_DEPTH[2]:g})",
-        f"hours since the last full charge ({laws.LONGEST_SINCE_FULL_H:g} at most)",
+        f"exp(−({CELL.calendar_j_per_mol:g}/{laws.GAS_J_PER_MOL_K:g})",
+        f"·({CELL.calendar_soc[0]:g}·(SOC − 0.5)³ + {CELL.calendar_soc[1]:g})",
+        f"({CELL.cycle_rate[0]:.4f}·C + {CELL.cycle_rate[1]:g})",
+        f"({CELL.cycle_depth[0]:g}·(D − {CELL.cycle_depth[1]:g})³ + {CELL.cycle_depth[2]:g})",
+        f"hours since the last full charge ({LEAD.part_charge.longest_h:g} at most)",
         f"A dip up to {overload.DIP_LIMIT_FRAC:.2f} is borne",
         f"(P/Pclear − {minute_sun.CLOUD_FRAC:g})",
         f"repeat every {minute_sun.PASS_MIN:g} minutes",

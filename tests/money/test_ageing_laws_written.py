@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from offgrid_sizing import ageing
 from offgrid_sizing import ageing_laws as laws
+from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.economics.design_cost import least_wear_per_cycle, longest_bank_life_y
 from offgrid_sizing.sketch import BatteryUnit, Equipment, Site, Sketch
 
@@ -14,6 +15,8 @@ LFP = BatteryUnit()
 PUBLISHED = BatteryUnit(life_from="published")
 SEALED = BatteryUnit(chemistry="lead_acid_sealed", calendar_life_y=8)
 SODIUM = BatteryUnit(chemistry="sodium_ion")
+CELL = CHEMISTRIES["lifepo4"].ageing.cell
+LEAD = CHEMISTRIES["lead_acid_sealed"].ageing.part_charge
 
 
 def aged(unit, soc, temp_c=25.0, step_h=1.0):
@@ -41,13 +44,13 @@ def test_calendar_factors_of_lfp_by_hand():
 
 
 def test_the_published_cells_rates_by_hand():
-    assert float(laws.lfp_calendar_rate(25.0, 0.5)) == pytest.approx(7.570885e-6, rel=1e-6)
+    assert float(laws.calendar_rate(CELL, 25.0, 0.5)) == pytest.approx(7.570885e-6, rel=1e-6)
     # e^(−2059.78 × (1/313.15 − 1/298.15)) = e^0.330924 = 1.392254
-    assert float(laws.lfp_calendar_rate(40.0, 1.0)) == pytest.approx(1.679206e-5, rel=1e-4)
-    assert float(laws.lfp_calendar_rate(-20.0, 0.5)) == laws.lfp_calendar_rate(0.0, 0.5)
+    assert float(laws.calendar_rate(CELL, 40.0, 1.0)) == pytest.approx(1.679206e-5, rel=1e-4)
+    assert float(laws.calendar_rate(CELL, -20.0, 0.5)) == laws.calendar_rate(CELL, 0.0, 0.5)
     # (0.0630 × 0.2 + 0.0971) × (4.0253 × 0.2³ + 1.0923) = 0.1097 × 1.1245024
-    assert float(laws.lfp_cycle_rate(0.8, 0.2)) == pytest.approx(0.001233579, rel=1e-6)
-    assert float(laws.lfp_cycle_rate(0.1, 0.0)) == pytest.approx(0.0971 * 0.5891375 / 100)
+    assert float(laws.cycle_rate(CELL, 0.8, 0.2)) == pytest.approx(0.001233579, rel=1e-6)
+    assert float(laws.cycle_rate(CELL, 0.1, 0.0)) == pytest.approx(0.0971 * 0.5891375 / 100)
 
 
 def test_a_published_bank_at_rest():
@@ -62,7 +65,7 @@ def test_cycles_and_time_of_a_published_bank_add_as_losses():
     """One cycle of 80 % a day at 0.0667 C, half of the time above 60 %: the roots add."""
     soc = daily(0.8)
     got = aged(PUBLISHED, soc)
-    by_time = np.mean(laws.lfp_calendar_rate(25.0, soc) ** 2) * 8760 * 3600 / 0.2**2
+    by_time = np.mean(laws.calendar_rate(CELL, 25.0, soc) ** 2) * 8760 * 3600 / 0.2**2
     # (0.063 × 0.8 / 12 + 0.0971) × 1.1245024 / 100 = 0.00113911; × √(365 × 0.8) / 0.2 squared
     by_cycles = (0.00113911 * np.sqrt(292) / 0.2) ** 2
     assert got.wear == pytest.approx((np.sqrt(by_time) + np.sqrt(by_cycles)) ** 2, rel=2e-3)
@@ -90,7 +93,7 @@ def test_lead_acid_and_sodium_double_for_each_10_k_and_know_no_charge():
 
 def test_hours_since_full_and_the_lowest_since():
     soc = np.array([0.7, 1.0, 0.8, 0.6, 0.9, 0.99, 0.95, 0.5])
-    hours, lowest = laws.since_full(soc, 0.5)
+    hours, lowest = laws.since_full(LEAD, soc, 0.5)
     assert list(hours) == [1.5, 0, 0.5, 1.0, 1.5, 0, 0.5, 1.0]
     assert list(lowest) == pytest.approx([0.5, 1.0, 0.8, 0.6, 0.6, 0.99, 0.95, 0.5])
 
@@ -102,15 +105,17 @@ def test_want_of_full_charges_by_hand():
     """
     soc = np.tile([1.0, 0.9, 0.8], 100)
     expected = 1 + (0.00039684 + 0.00072754 * 2) / 2
-    assert laws.part_charge_factor(soc, 1.0) == pytest.approx(expected, rel=1e-6)
+    assert laws.part_charge_factor(LEAD, soc, 1.0) == pytest.approx(expected, rel=1e-6)
     # a quarter of the current doubles what is on top, and so do twice the hours
     slow = np.repeat([1.0, 0.9, 0.8, 1.0], 1)
-    assert laws.part_charge_factor(slow, 4.0) - 1 == pytest.approx(8 * (expected - 1), rel=1e-6)
-    assert laws.part_charge_factor(np.ones(10), 1.0) == 1.0
+    assert laws.part_charge_factor(LEAD, slow, 4.0) - 1 == pytest.approx(
+        8 * (expected - 1), rel=1e-6
+    )
+    assert laws.part_charge_factor(LEAD, np.ones(10), 1.0) == 1.0
     # never full: as after 720 h
     never = np.tile([0.6, 0.5], 4380)
     top = 720 * (6.614e-5 + 3.307e-3 * 0.5)
-    assert laws.part_charge_factor(never, 1.0) == pytest.approx(1 + top, rel=0.03)
+    assert laws.part_charge_factor(LEAD, never, 1.0) == pytest.approx(1 + top, rel=0.03)
 
 
 def test_want_of_full_charges_wears_lead_acid_cycles_only():

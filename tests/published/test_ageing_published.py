@@ -4,8 +4,11 @@ import numpy as np
 import pytest
 
 from offgrid_sizing import ageing, ageing_laws
+from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.metrics import equivalent_full_cycles
 from offgrid_sizing.sketch import BatteryUnit
+
+CELL = CHEMISTRIES["lifepo4"].ageing.cell
 
 
 def test_rainflow_on_the_standards_example(validated):
@@ -50,7 +53,7 @@ def test_calendar_loss_of_the_published_lfp_cell(validated):
     # 2.8575 (SOC - 0.5)^3 + 0.60225 (read in two open implementations): after 885 days, the length
     # of the tests (from memory), 6.6 % at 25 °C half full and 14.7 % at 40 °C full
     seconds = 885 * 86400
-    got = [ageing_laws.lfp_calendar_rate(*at) * seconds**0.5 for at in ((25.0, 0.5), (40.0, 1.0))]
+    got = [ageing_laws.calendar_rate(CELL, *at) * seconds**0.5 for at in ((25.0, 0.5), (40.0, 1.0))]
     source = "Naumann et al., J. Energy Storage 17 (2018) 153 (law read secondary, worked by hand)"
     what = "LFP cell's loss in 885 days: 25 °C half full, 40 °C full"
     validated(what, source, got, [0.0662, 0.1468], abs=5e-5)
@@ -59,7 +62,7 @@ def test_calendar_loss_of_the_published_lfp_cell(validated):
 def test_cycle_loss_of_the_published_lfp_cell(validated):
     # Naumann et al., J. Power Sources 451 (2020) 227666: (0.0630 C + 0.0971)
     # (4.0253 (DOD - 0.6)^3 + 1.0923) √cycles in per cent (read in two open implementations)
-    got = [ageing_laws.lfp_cycle_rate(*at) * 2000**0.5 for at in ((0.8, 0.5), (0.2, 1.0))]
+    got = [ageing_laws.cycle_rate(CELL, *at) * 2000**0.5 for at in ((0.8, 0.5), (0.2, 1.0))]
     source = "Naumann et al., J. Power Sources 451 (2020) 227666 (law read secondary, by hand)"
     what = "LFP cell's loss in 2,000 cycles: depth 0.8 at C/2, 0.2 at 1 C"
     validated(what, source, got, [0.064672, 0.059764], abs=5e-6)
@@ -90,12 +93,14 @@ def test_another_published_fit_of_the_same_cells_agrees_on_storage():
 
     for temp_c in (25.0, 40.0):
         for years in (1, 5):
-            own = ageing_laws.lfp_calendar_rate(temp_c, 0.5) * (years * ageing_laws.YEAR_S) ** 0.5
+            own = ageing_laws.calendar_rate(CELL, temp_c, 0.5) * (years * ageing_laws.YEAR_S) ** 0.5
             assert own == pytest.approx(blast(temp_c, years), rel=0.17)
 
 
 def test_want_of_full_charges_has_the_published_weights():
     # Schiffer et al., J. Power Sources 168 (2007) 66: c_SOC,0 6.614e-5 /h, c_SOC,min 3.307e-3 /h,
     # reference current I10 (read in two open implementations of the paper)
-    assert (ageing_laws.SINCE_FULL_PER_H, ageing_laws.LOWEST_PER_H) == (6.614e-5, 3.307e-3)
-    assert ageing_laws.REFERENCE_RATE == 0.1
+    for name in ("lead_acid_flooded", "lead_acid_sealed"):
+        rule = CHEMISTRIES[name].ageing.part_charge
+        assert (rule.since_full_per_h, rule.lowest_per_h) == (6.614e-5, 3.307e-3)
+        assert rule.reference_rate_per_h == 0.1

@@ -28,7 +28,7 @@ from offgrid_sizing.electrical.sizes import (
 )
 from offgrid_sizing.rule_tables import rule_table
 from offgrid_sizing.sketch import BatteryUnit, Wiring
-from offgrid_sizing.string_rules import IRRADIANCE_FACTOR
+from offgrid_sizing.wiring_code import WIRING_CODES
 
 AWG = ["14", "12", "10", "8", "6", "4", "3", "2", "1", "1/0", "2/0", "3/0", "4/0"]
 MM2 = [1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 70, 95, 120, 150, 185, 240, 300]
@@ -109,7 +109,7 @@ def test_690_8_conductor_example(validated):
 
 def test_690_8_current_example(validated):
     # NEC 690.8/690.9 course example (read): 11.2 A
-    maximum_a = 11.2 * IRRADIANCE_FACTOR
+    maximum_a = 11.2 * WIRING_CODES["nfpa70"].strings.bright_sky_factor
     source = "NEC 690.8/690.9 course example (read)"
     rating_a = next_rating_a("nfpa70", maximum_a * 1.25)
     got = [maximum_a, maximum_a * 1.25, rating_a]

@@ -5,6 +5,7 @@ from functools import cache
 import numpy as np
 import pytest
 
+from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.commissioning.assembly import MAX_SPREAD_V, RESISTOR_ABOVE_V, WORKING_SPACE_M
 from offgrid_sizing.commissioning.switching import GENERATOR_BAND
 from offgrid_sizing.demos import demo
@@ -20,7 +21,6 @@ from offgrid_sizing.electrical.practice import (
     battery_lead_fact,
     practice_facts,
 )
-from offgrid_sizing.electrical.readings import CELL_V
 from offgrid_sizing.metrics import performance_ratio, yields_h
 from offgrid_sizing.simulation import simulate
 from offgrid_sizing.sketch import BatteryUnit, Equipment, Sketch
@@ -100,7 +100,7 @@ def test_usable_depth():
 def test_charge_voltage_of_a_cell(validated):
     # worked off-grid course example (read): 14.0–14.4 V for four cells, 3.50–3.60 V a cell
     unit = BatteryUnit()
-    cells = round(unit.nominal_v / CELL_V["lifepo4"])
+    cells = round(unit.nominal_v / CHEMISTRIES["lifepo4"].cell_v)
     assert cells == 16
     source = "worked off-grid course example, 14.0–14.4 V (read)"
     got = unit.charge_v / cells * 4

@@ -61,7 +61,7 @@ def test_bank_by_ieee_1013(validated):
 )
 def test_lead_acid_in_the_cold(validated, temperature_c, multiplier):
     # Read: stand-alone PV sizing worksheet multipliers (lead-acid).
-    found = handbook.lead_acid_temperature_multiplier(temperature_c)
+    found = handbook.cold_multiplier("worksheet_lead_acid_cold", temperature_c)
     source = "stand-alone PV sizing worksheet multipliers (read)"
     validated("Lead-acid bank in the cold, 26.7 to −6.7 °C", source, found, multiplier, abs=0.001)
 

@@ -9,7 +9,8 @@ from test_strip import popovers, settled
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.loads.presets import with_preset
-from offgrid_sizing.outcome import STRATEGIES, Outcome, drawn_outcome, strategy_year
+from offgrid_sizing.outcome import Outcome, drawn_outcome, strategy_year
+from offgrid_sizing.priority import PRIORITIES
 from offgrid_sizing.sketch import BatteryUnit, Generator, Grid, Sketch, Strategy
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
 from offgrid_sizing.ui.parts import strategies_year
@@ -369,7 +370,7 @@ def test_priorities_compare_the_judged_year(opened, outcome):
         "year"
     ].startswith(judged_words(outcome))
     judged, inputs = outcome.reliability.judged, outcome.simulation.inputs
-    own = STRATEGIES.index(outcome.sketch.strategy.kind)
+    own = list(PRIORITIES).index(outcome.sketch.strategy.kind)
     bars = [trace["text"] for trace in charts(test)[0]["data"]]
     in_use = [plainly(row[own]).removeprefix("★ ") for row in bars]
     totals = outcome.simulation.metrics
@@ -379,7 +380,7 @@ def test_priorities_compare_the_judged_year(opened, outcome):
     assert in_use[3] == plainly(kwh(1000 * judged.unserved_kwh))
     assert in_use[4] == hours(judged.unserved_h)
     assert in_use[6] == share(outcome.ageing.wear)
-    for number, kind in enumerate(STRATEGIES):
+    for number, kind in enumerate(PRIORITIES):
         year = strategy_year(outcome.sketch, kind, inputs, judged.year, judged.draw)
         assert plainly(bars[4][number]).removeprefix("★ ") == hours(
             year.simulation.metrics.unserved_h

@@ -79,11 +79,11 @@ def _strings(design: ElectricalDesign) -> Table:
     )
     head = (
         "Plane", "Series × strings", "Inputs", "Cold open, V", "By table, V", "Hot working, V",
-        "1.25 × Isc, A", "Fuse each", "Verdict",
+        f"{design.string_rules.bright_sky_factor:g} × Isc, A", "Fuse each", "Verdict",
     )  # fmt: skip
     note = (
         f"Cold: {digits(design.record_low_c)} °C, the coldest air reckoned with, by the module's "
-        "own coefficient; by table: NFPA 70, 690.7(A). "
+        f"own coefficient; by table: {design.string_rules.cold_rule or 'the code has none'}. "
         f"Hot: cells at {digits(design.hot_cell_c)} °C."
     )
     return Table("Strings as drawn", head, rows, note)

@@ -1,14 +1,16 @@
-"""The three charge priorities on one system and one year, beside perfect foresight."""
+"""The charge priorities on one system and one year, beside perfect foresight."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from offgrid_sizing.priority import PRIORITIES
 from offgrid_sizing.report import charts_priorities
 from offgrid_sizing.report.model import Block, Cell, Notes, Section, Table
 from offgrid_sizing.report.svg import MONTHS
 from offgrid_sizing.sizing.worst import telling_week
 from offgrid_sizing.units import digits, money
+from offgrid_sizing.words import said
 
 if TYPE_CHECKING:
     from offgrid_sizing.foresight import Foresight
@@ -21,7 +23,10 @@ RESERVE = {
     False: "As chosen, the reserve a priority holds for cuts is kept even where the grid's limit "
     "leaves load unserved.",
 }
-WORDS = {"pv_first": "PV-first", "grid_first": "grid-first", "blended": "blended"}
+
+
+def _named(kind: str) -> str:
+    return str(said(PRIORITIES[kind].key("paper")))
 
 
 def _wear_cost(year: StrategyYear) -> float:
@@ -47,7 +52,7 @@ def _table(years: tuple[StrategyYear, ...], foresight: Foresight | None) -> Tabl
         regret = None if foresight is None else year.energy_cost_per_year - foresight.cost_per_year
         rows.append(
             (
-                WORDS[year.kind],
+                _named(year.kind),
                 round(year.energy_cost_per_year, 2),
                 None if regret is None else round(regret, 2),
                 round(totals.grid_import_kwh, 1),
@@ -84,11 +89,11 @@ def priorities_section(
         title = "All priorities cost the same here"
     else:
         title = (
-            f"{WORDS[cheapest]} costs least: {money(costs[cheapest], currency=currency)} a year "
+            f"{_named(cheapest)} costs least: {money(costs[cheapest], currency=currency)} a year "
             f"with the bank's wear"
         )
         title = title[0].upper() + title[1:]
-    rows = [(WORDS[year.kind], _parts(year)) for year in years]
+    rows = [(_named(year.kind), _parts(year)) for year in years]
     blocks: list[Block] = [charts_priorities.priorities(title, rows, f"{currency} a year")]
     first = telling_week([year.simulation.trace for year in years])
     blocks.append(_table(years, foresight))
@@ -116,7 +121,7 @@ def _week(years: tuple[StrategyYear, ...], first: int):
     words = tuple(f"{day.day} {MONTHS[day.month - 1]}" for day in days)
     rows = [
         (
-            WORDS[year.kind],
+            _named(year.kind),
             {name: values[steps] for name, values in year.simulation.trace.columns.items()},
         )
         for year in years

@@ -2,6 +2,7 @@
 
 import streamlit as st
 
+from offgrid_sizing.priority import PRIORITIES
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import cautions, layout, state
 from offgrid_sizing.ui.parts import grid_generator, grid_supply, grid_tariff, strategy_numbers
@@ -29,5 +30,5 @@ def _sentence(sketch: Sketch) -> str:
     return t(
         "grid.answer", grid=t(f"grid.kind.{sketch.grid.kind}"),
         generator=t(f"grid.generator.{machine}"),
-        strategy=t(f"grid.priority.{sketch.strategy.kind}"),
+        strategy=t(PRIORITIES[sketch.strategy.kind].key("clause")),
     )  # fmt: skip

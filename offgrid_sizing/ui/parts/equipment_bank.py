@@ -5,6 +5,7 @@ import pandas as pd
 import streamlit as st
 
 from offgrid_sizing.ageing import cycles_to_end
+from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.sketch import BatteryUnit, Sketch
 from offgrid_sizing.ui import cautions, charts, layout, state, theme, widgets
 from offgrid_sizing.ui.charts import boxes
@@ -43,6 +44,7 @@ def unit(sketch: Sketch) -> None:
     with controls:
         widgets.text(f"{PATH}.name")
         widgets.choice(f"{PATH}.chemistry")
+        _usual(one)
         widgets.number(f"{PATH}.usable_dod_frac")
         widgets.numbers(PATH, MAIN)
         with st.expander(t("equipment.more")):
@@ -51,9 +53,20 @@ def unit(sketch: Sketch) -> None:
             widgets.number(f"{PATH}.torque_max_nm")
             curve_text(f"{PATH}.capacity_vs_temp")
             curve_text(f"{PATH}.cycle_life")
-            if one.chemistry == "lifepo4":
+            if CHEMISTRIES[one.chemistry].ageing.cell is not None:
                 widgets.choice(f"{PATH}.life_from", radio=True)
                 widgets.number(f"{PATH}.calendar_soc_frac")
+
+
+def _usual(one: BatteryUnit) -> None:
+    """What is usual for the chemistry, to hold the unit's sheet against."""
+    usual, reader = CHEMISTRIES[one.chemistry], state.reader()
+    st.caption(
+        t(
+            "equipment.battery.usual", depth=percent(usual.usual_dod_frac, reader),
+            cold=quantity(usual.usual_min_charge_c, "min_charge_c", reader),
+        )
+    )  # fmt: skip
 
 
 def _cycles(one: BatteryUnit) -> None:

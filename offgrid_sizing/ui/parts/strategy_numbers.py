@@ -5,6 +5,7 @@ import pandas as pd
 import streamlit as st
 
 from offgrid_sizing import strategy
+from offgrid_sizing.priority import PRIORITIES
 from offgrid_sizing.sketch import Sketch, TimeWindow
 from offgrid_sizing.ui import charts, explain, layout, state, theme, widgets
 from offgrid_sizing.ui.charts import supply as pictures
@@ -33,7 +34,7 @@ def draw(sketch: Sketch) -> None:
             _figures(numbers)
     with controls:
         widgets.choice("strategy.kind", radio=True)
-        st.caption(t(f"grid.strategy.text_{sketch.strategy.kind}"))
+        st.caption(t(PRIORITIES[sketch.strategy.kind].key("text")))
         st.caption(t("grid.strategy.empty_means"))
         for name in FIELDS:
             widgets.number(f"strategy.{name}")

@@ -8,7 +8,7 @@ from offgrid_sizing.ui import state, widgets
 from offgrid_sizing.ui.parts.warnings import with_cautions
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
-from offgrid_sizing.units import power, quantity
+from offgrid_sizing.units import digits, power, quantity
 
 
 def draw(sketch: Sketch, design) -> None:
@@ -41,7 +41,7 @@ def _c(value: float) -> str:
 
 
 def _table(design) -> None:
-    reader = state.reader()
+    reader, rules = state.reader(), design.string_rules
     rows = []
     for choice in design.string_table:
         verdict = "best" if choice.best else "allowed" if choice.allowed else "refused"
@@ -52,9 +52,11 @@ def _table(design) -> None:
                 t_raw("wiring.str_parallel"): choice.in_parallel,
                 t_raw("wiring.str_verdict"): t_raw(f"wiring.verdict_{verdict}"),
                 t_raw("wiring.str_cold"): quantity(choice.cold_voc_v, "_v", reader),
-                t_raw("wiring.str_table"): table_v,
+                t_raw("wiring.str_table", rule=rules.cold_rule or "–"): table_v,
                 t_raw("wiring.str_hot"): quantity(choice.hot_vmp_v, "_v", reader),
-                t_raw("wiring.str_current"): quantity(choice.max_current_a, "_a", reader),
+                t_raw(
+                    "wiring.str_current", factor=digits(rules.bright_sky_factor, reader)
+                ): quantity(choice.max_current_a, "_a", reader),
                 t_raw("wiring.str_power"): power(choice.power_w, reader),
                 t_raw("wiring.str_fuse"): t_raw(
                     f"wiring.fuse_{'yes' if choice.fuse_required else 'no'}"
