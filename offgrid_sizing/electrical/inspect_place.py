@@ -6,7 +6,6 @@ from offgrid_sizing.words import Said, said
 
 CONDITIONS = ("nothing", "earthed", "live")
 ONE_120_V = (100, 130)  # a supply of about 120 V
-DC_RUNS = ("string", "array_feeder", "unit_lead", "bank_to_inverter")
 
 
 def depth_m(rule: WorkingSpace, to_earth_v: float, opposite: str) -> float | None:
