@@ -92,6 +92,24 @@ def system_name(sketch: Sketch, state: BondState) -> str:
     return sketch.earthing.grid_system if state.places == ("grid",) else "tn_s"
 
 
+def drawn_bonds(states: tuple[BondState, ...]) -> tuple[Said, ...]:
+    """A short line for each way of being fed, for the drawing: where neutral meets earth.
+
+    Running alone is one line; with the changeover at either source it is drawn where both agree.
+    """
+    found: dict[str, list[str]] = {}
+    for state in states:
+        place = state.places[0] if state.verdict == "one" else state.verdict
+        found.setdefault(state.key.removesuffix("_generator"), []).append(place)
+    return tuple(
+        said(
+            f"earthing.drawn.{key}",
+            place=said(f"earthing.drawn_at.{places[0] if len(set(places)) == 1 else 'open'}"),
+        )
+        for key, places in found.items()
+    )
+
+
 def _switched_by(sketch: Sketch, state: BondState) -> Said:
     """What opens and closes the one bond."""
     place = state.places[0]

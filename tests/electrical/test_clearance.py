@@ -1,7 +1,7 @@
 """Earth faults against what opens at once, worked by hand."""
 
 import pytest
-from conftest import varied
+from systems_kit import varied
 
 from offgrid_sizing.electrical.clearance import fault_current_a
 from offgrid_sizing.electrical.design import electrical_design

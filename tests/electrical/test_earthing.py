@@ -3,10 +3,9 @@
 from itertools import product
 
 import pytest
-from conftest import varied
 from hypothesis import given
 from hypothesis import strategies as st
-from systems_kit import systems
+from systems_kit import systems, varied
 
 from offgrid_sizing.electrical.bonds import bond_states
 from offgrid_sizing.electrical.design import electrical_design
@@ -20,7 +19,6 @@ ANSWERS = {
     "bonds_neutral": KNOWN, "switches_neutral": KNOWN,
     "changeover": ("lines", "lines_and_neutral"),
 }  # fmt: skip
-BASE = varied()
 SUPPLIES = {
     (grid, own): varied(grid={"kind": grid}, generator={} if own else None)
     for grid, own in product(("none", "steady"), (False, True))
