@@ -136,7 +136,7 @@ def _state_row(seen: Seen, state: BondState) -> InspectionRow:
             "switched": _switched_by(seen.sketch, state),
         }
     elif verdict == "several":
-        values = {"places": places or open_places}
+        values = {"places": places}
     elif verdict == "open":
         values = {"places": open_places, "certain": len(places)}
     words = said(f"earthing.state.{verdict}", **values)

@@ -34,7 +34,7 @@ class ProtectiveConductor:
     area_mm2: float
     because: Said
     rules: tuple[str, ...]
-    enlarged: float = 1.0
+    enlarged: float
 
 
 def line_mm2(choice: Choice) -> float:
@@ -50,12 +50,8 @@ def enlargement(choice: Choice) -> float:
     NFPA 70, 250.122(B): in proportion to the section, where ungrounded conductors are larger than
     their ampacity asks for.
     """
-    least_mm2 = 0.0
-    for criterion, label in choice.smallest:
-        if criterion in _BY_CURRENT:
-            sets, area_mm2, _ = parse_size(label)
-            least_mm2 = max(least_mm2, sets * area_mm2)
-    return max(1.0, line_mm2(choice) / least_mm2) if least_mm2 else 1.0
+    parsed = [parse_size(label) for name, label in choice.smallest if name in _BY_CURRENT]
+    return max(1.0, line_mm2(choice) / max(sets * area_mm2 for sets, area_mm2, _ in parsed))
 
 
 def _by_device(code: WiringCode, choice: Choice) -> tuple[float, Said]:

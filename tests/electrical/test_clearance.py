@@ -3,7 +3,7 @@
 import pytest
 from systems_kit import varied
 
-from offgrid_sizing.electrical.clearance import fault_current_a
+from offgrid_sizing.electrical.clearance import _verdict, fault_current_a
 from offgrid_sizing.electrical.design import electrical_design
 from offgrid_sizing.system import drawn_system
 from offgrid_sizing.wiring_code import WIRING_CODES
@@ -122,7 +122,9 @@ def test_the_electrode_of_a_tt_grid():
 
 
 def test_an_unearthed_grid_is_not_judged():
-    found = _design(earthing={"grid_system": "it"}, **GRID)
+    own = {"rated_w": 5000, "short_circuit_a": 150}
+    found = _design(earthing={"grid_system": "it"}, generator=own, **GRID)
+    assert found.inspection.row("clearance_generator").state == "designed"
     assert found.inspection.row("clearance_grid").state == "not_done"
     assert found.inspection.row("bond_grid").state == "asked"
 
@@ -134,7 +136,7 @@ def test_the_weakest_is_the_one_farthest_from_its_trip():
     assert (row.state, row.fields) == ("designed", ())
     assert str(row.said).startswith(
         "The weakest fault, at the far end of this run: AC out, each inverter-charger, gives "
-        "129 A, its device opens at once only from 500 A: a residual-current device of 30 mA ahead of it"
+        "129 A, its device opens at once only from 500 A: a residual-current device of 30 mA"
     )
     assert row.clauses == (
         "IEC 60364-4-41, Table 41.1 and 411.3.2", "IEC 60898-1, type C: 10 × rating",
@@ -169,3 +171,7 @@ def test_machines_of_one_line_give_together():
     # 3 × 10,000 VA / 230 V
     assert _circuit(found, "ac_out_common", "islanded").fault_a == pytest.approx(130.43, abs=0.01)
     assert _circuit(found, "ac_out", "islanded").fault_a == pytest.approx(43.48, abs=0.01)
+
+
+def test_the_trip_current_itself_trips():
+    assert [_verdict(a, 250.0) for a in (249.9, 250.0, None)] == ["too_weak", "trips", "unknown"]

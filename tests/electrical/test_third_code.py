@@ -54,6 +54,9 @@ def island(tmp_path, monkeypatch):
     rules = (data_dir() / "rules" / "iec60364" / "inspection.toml").read_text(encoding="utf-8")
     rules = re.sub(r"IEC (?=[\w-]*\d)", "Island ", rules)
     rules = rules.replace("dwelling_v = 1000", "dwelling_v = 300")
+    head = "[ground_fault]\n"
+    before, after = rules.split(head)
+    rules = before + head + after.replace("asked = true", "asked = false", 1)
     (folder / "inspection.toml").write_text(rules, encoding="utf-8")
     monkeypatch.setitem(WIRING_CODES, "island", read_code(folder))
 
@@ -77,6 +80,7 @@ def test_a_design_follows_the_third_code_alone(island):
     assert design.earth.rules[-1] == "Island rule 7"
     # the third code's own limit: 6 × 49.5 V × 1.108 = 329 V on a dwelling allowed 300 V
     assert design.inspection.row("dc_limit").state == "fault"
+    assert design.inspection.row("ground_fault").state == "checked"  # it asks for none
     clauses = {clause for row in design.inspection.rows for clause in row.clauses}
     assert not [c for c in clauses if re.match(r"(IEC|NFPA) .*(60364-[47]|62485|62548)", c)]
     for run, by_iec in zip(design.runs, iec.runs, strict=True):
