@@ -7,13 +7,10 @@ from typing import Literal
 from offgrid_sizing.electrical.legs import LINES
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
+from offgrid_sizing.words import Said, said
 
 Source = Literal["grid", "generator"]
 SMALLEST_A = 5  # common practice, no source: inputs can seldom be set below about 5 A
-_REMEDY = {
-    "grid": "ask for a stronger connection, or take machines that can be set lower",
-    "generator": "take a larger generator, or machines that can be set lower",
-}
 
 
 @dataclass(frozen=True)
@@ -66,40 +63,58 @@ class InputLimit:
     @property
     def words(self) -> str:
         """The setting with its sum, e.g. "10 A each, 20 A together"."""
+        return str(self.words_said)
+
+    @property
+    def words_said(self) -> Said:
+        """The setting with its sum, in any language."""
         if self.lines * self.per_line == 1:
-            return f"{self.each_a} A"
-        if self.lines == 1:
-            return f"{self.each_a} A each, {self.line_a} A together"
-        if self.per_line == 1:
-            return f"{self.each_a} A each, one machine on each line"
-        return f"{self.each_a} A each, {self.line_a} A together on each line"
+            kind = "one"
+        elif self.lines == 1:
+            kind = "together"
+        else:
+            kind = "each_line" if self.per_line == 1 else "together_each_line"
+        return said(f"input.set.{kind}", each=self.each_a, total=self.line_a)
 
     @property
     def because(self) -> str:
         """How the setting comes about."""
-        power, amperes = f"{self.source_w:.0f} W", f"{self.source_line_a:.1f} A"
-        if self.lines == 1:
-            gives = f"{power} at {self.line_v:g} V are {amperes}"
-        else:
-            gives = (
-                f"{power} shared evenly by {self.lines} lines of {self.line_v:g} V are "
-                f"{amperes} on each"
-            )
+        return str(self.because_said)
+
+    @property
+    def because_said(self) -> Said:
+        """How the setting comes about, in any language."""
+        shared = "of_lines" if self.lines > 1 else "of_one"
+        gives = said(
+            f"input.gives.{shared}",
+            watts=round(self.source_w),
+            volts=self.line_v,
+            lines=self.lines,
+            amperes=self.source_line_a,
+        )
+        source = said(f"input.of.{self.source}", gives=gives)
         if self.by_machine:
-            return f"a machine passes {self.transfer_max_a:g} A; the {self.source}'s {gives}"
-        shared = f", shared by {self.per_line} machines" if self.per_line > 1 else ""
-        return f"the {self.source}'s {gives}{shared}, rounded down"
+            return said("input.because.machine", most=self.transfer_max_a, source=source)
+        if self.per_line > 1:
+            return said("input.because.shared", source=source, machines=self.per_line)
+        return said("input.because.source", source=source)
 
     @property
     def too_small(self) -> str:
         """A sentence where the setting is lower than inputs can commonly be set; else empty."""
+        return "" if self.too_small_said is None else str(self.too_small_said)
+
+    @property
+    def too_small_said(self) -> Said | None:
+        """The same in any language, None where the setting is large enough."""
         if self.each_a >= SMALLEST_A:
-            return ""
-        remedy = "take machines that pass more" if self.by_machine else _REMEDY[self.source]
-        return (
-            f"the {self.source} leaves each machine {self.each_a} A at its input, below the "
-            f"{SMALLEST_A} A from which inputs can commonly be set (common practice, no source): "
-            f"{remedy}."
+            return None
+        kind = "machine" if self.by_machine else self.source
+        return said(
+            f"input.small.{self.source}",
+            each=self.each_a,
+            smallest=SMALLEST_A,
+            remedy=said(f"input.remedy.{kind}"),
         )
 
 

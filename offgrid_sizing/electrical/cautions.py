@@ -1,44 +1,22 @@
 """Short warnings for the screen and every export: what kills, who decides, what is not checked."""
 
+from functools import reduce
+
 from offgrid_sizing.electrical.sizes import RuleBook, code_of
+from offgrid_sizing.words import Said, said
 
-LICENSED = (
-    "This is a plan, not a permit. Local code and a licensed electrician decide; have the work "
-    "done or checked by one."
-)
-BANK_KILLS = (
-    "A battery bank cannot be switched off. A dropped tool across its busbars draws thousands of "
-    "amperes: burns, molten metal, fire. Insulated tools, no rings or watches, covers on."
-)
-ARRAY_KILLS = (
-    "Modules are live whenever there is light. A string's direct voltage can kill, and its arc "
-    "does not go out by itself. Open the load-break isolator before any connector."
-)
-BACKFEED_KILLS = (
-    "An inverter can feed wires that look dead. Lock the grid and generator switches open and "
-    "prove every conductor dead with a tester before touching it."
-)
-WAIT = (
-    "Capacitors hold their charge after shutdown. Wait the time on the box's own label, then "
-    "measure, then touch."
-)
-CAN_KILL = (
-    "Bank and array can kill even when all is switched off, and an inverter-charger can feed wires "
-    "that look dead."
-)
+LICENSED = said("cautions.licensed")
+CAN_KILL = said("cautions.can_kill")
+# what a page shows beside the hand is what every paper carries: the same keys
+KILLS = tuple(said(f"cautions.{what}") for what in ("bank", "array", "backfeed", "wait"))
 
-NOT_CHECKED = (
-    "let-through energy of devices and short-circuit heating of conductors",
-    "selectivity between devices in series, and tripping by inrush",
-    "touch voltage, earth-fault loop impedance and residual-current devices",
-    "lightning protection and the choice of surge protection devices",
-    "arc-fault detection and rapid shutdown of the array",
-    "strength of roof, walls and fixings; wind and snow load",
-    "ventilation, gas and fire separation of the battery room",
-    "conduit fill, bending radius and mechanical protection",
-    "reactance of long alternating-current runs, harmonics in the neutral",
-    "grid connection rules, metering and permits",
-)
+NOT_CHECKED = tuple(
+    said(f"cautions.not_checked.{what}")
+    for what in (
+        "let_through", "selectivity", "touch", "lightning", "arc", "roof", "room", "conduit",
+        "reactance", "connection",
+    )
+)  # fmt: skip
 
 # direct voltage, training text on stand-alone systems quoting the IET Code of Practice
 BASIC_PROTECTION_ABOVE_V = 30.0
@@ -47,20 +25,26 @@ EXTRA_LOW_UP_TO_V = 120.0
 QUOTED_DROP_FRAC = {"ac": 0.06, "array": 0.05}
 
 
+def high_voltage(volts: float) -> Said | None:
+    """The caution of a bank beyond extra-low voltage, None up to it. [V]
+
+    >>> high_voltage(56.0) is None, "448 V" in str(high_voltage(448.0))
+    (True, True)
+    """
+    if volts <= EXTRA_LOW_UP_TO_V:
+        return None
+    return said("cautions.high_voltage", volts=float(f"{volts:.0f}"), limit=EXTRA_LOW_UP_TO_V)
+
+
 def voltage_notes(array_v: float, bank_v: float) -> tuple[str, ...]:
     """What the direct voltages mean for touching: covers above 30 V, beyond 120 V can kill. [V]"""
     notes = []
     for name, volts in (("array", array_v), ("bank", bank_v)):
-        if volts > EXTRA_LOW_UP_TO_V:
-            notes.append(
-                f"the {name} reaches {volts:.0f} V, beyond extra-low voltage "
-                f"({EXTRA_LOW_UP_TO_V:g} V): touching it can kill."
-            )
-        elif volts > BASIC_PROTECTION_ABOVE_V:
-            notes.append(
-                f"the {name} reaches {volts:.0f} V, above {BASIC_PROTECTION_ABOVE_V:g} V: "
-                "cover every bare part."
-            )
+        if volts > BASIC_PROTECTION_ABOVE_V:
+            beyond = volts > EXTRA_LOW_UP_TO_V
+            limit = EXTRA_LOW_UP_TO_V if beyond else BASIC_PROTECTION_ABOVE_V
+            key = f"cautions.{'beyond' if beyond else 'covers'}_{name}"
+            notes.append(str(said(key, volts=float(f"{volts:.0f}"), limit=limit)))
     return tuple(notes)
 
 
@@ -69,13 +53,15 @@ def drop_note(title: str, side: str, max_drop_frac: float) -> str | None:
     quoted = QUOTED_DROP_FRAC.get(side)
     if quoted is None or max_drop_frac <= quoted:
         return None
-    return (
-        f"{title}: {max_drop_frac:.0%} drop is allowed; IEC TS 62257 as quoted advises "
-        f"{quoted:.0%} at most."
-    )
+    shares = {"allowed": f"{max_drop_frac:.0%}", "quoted": f"{quoted:.0%}"}
+    return str(said("cautions.drop", run=title, **shares))
 
 
-def cautions(book: RuleBook) -> tuple[str, ...]:
+def _and(first: Said, more: Said) -> Said:
+    return said("cautions.and", first=first, more=more)
+
+
+def cautions(book: RuleBook) -> tuple[Said, ...]:
     """The cautions every page and export carries, with the rule book used.
 
     Parameters
@@ -86,12 +72,7 @@ def cautions(book: RuleBook) -> tuple[str, ...]:
     code = code_of(book)
     return (
         LICENSED,
-        BANK_KILLS,
-        ARRAY_KILLS,
-        BACKFEED_KILLS,
-        WAIT,
-        f"Sizes shown follow {code.title}; {code_of(code.beside).title} is set beside "
-        "them. Tables were copied by hand, some from memory: compare with the edition in force "
-        "where you live.",
-        "Not checked here: " + "; ".join(NOT_CHECKED) + ".",
+        *KILLS,
+        said("cautions.rules", code=code.title, beside=code_of(code.beside).title),
+        said("cautions.unchecked", what=reduce(_and, NOT_CHECKED)),
     )

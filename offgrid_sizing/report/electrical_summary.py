@@ -31,6 +31,7 @@ from offgrid_sizing.electrical.design import ElectricalDesign, RunDesign
 from offgrid_sizing.electrical.start_verdicts import Starts, verdict_words
 from offgrid_sizing.electrical.starts import MotorStart, Strain
 from offgrid_sizing.electrical.verdict import Verdict
+from offgrid_sizing.words import all_to_words
 
 PARTS = (
     "temp_air_design_low_c", "temp_cell_hot_c", "string_limits", "strings", "runs", "earth",
@@ -257,6 +258,6 @@ def electrical_summary(verdict: Verdict, design: ElectricalDesign | None) -> dic
         "refused_because": verdict.refused,
         "faults": verdict.faults,
         "advice": () if design is None else design.advice,
-        "not_checked": NOT_CHECKED,
+        "not_checked": all_to_words(NOT_CHECKED),
         **parts,
     }

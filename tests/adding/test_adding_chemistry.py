@@ -10,6 +10,7 @@ usual_dod_frac = 0.65
 usual_min_charge_c = -5.0
 vented = true
 equalised = true
+managed = false
 ageing = "other"
 worksheet_cold_table = "worksheet_lead_acid_cold"
 
