@@ -1,5 +1,7 @@
 """Before the first test: place, order of work, earth, terminals."""
 
+from math import ceil
+
 from offgrid_sizing.chemistry import CHEMISTRIES, Chemistry
 from offgrid_sizing.commissioning.layout import HABIT, Row, Section, line, note, value
 from offgrid_sizing.commissioning.manual import BLANK, by_manual, typed
@@ -54,7 +56,7 @@ def _working_space(design: ElectricalDesign) -> Row:
     volts = max((choice.cold_voc_v for choice in design.drawn_strings), default=0.0)
     volts = max(volts, design.bank.highest_v if design.bank else 0.0, design.arrangement.line_v)
     if volts > WORKING_SPACE_UP_TO_V:
-        return line("mounting.space", f"{BLANK} m", "m", note("space_above", volts=round(volts)))
+        return line("mounting.space", f"{BLANK} m", "m", note("space_above", volts=ceil(volts)))
     depth, width, height = WORKING_SPACE_M
     room = value("room", depth=depth, width=width, height=height)
     return line("mounting.space", room, "ok", note("space"))

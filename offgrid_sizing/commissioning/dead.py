@@ -1,5 +1,7 @@
 """Dead tests, in the order of IEC 60364-6 and IEC 62446-1: nothing is joined before they pass."""
 
+from math import ceil
+
 from offgrid_sizing.chemistry import Chemistry
 from offgrid_sizing.commissioning.assembly import chemistry_of, part
 from offgrid_sizing.commissioning.layout import HABIT, Row, Section, line, note, value
@@ -27,7 +29,7 @@ def highest_v(design: ElectricalDesign) -> float:
 
 def ready(sketch: Sketch, design: ElectricalDesign) -> Section:
     """People, protection by the bank's chemistry, lock-out, and the tester proved."""
-    volts = round(highest_v(design))
+    volts = ceil(highest_v(design))
     rows = [
         line("ready.people", blank="ok", note=HABIT),
         line("ready.tools", blank="ok", note=HABIT, volts=volts),
@@ -60,10 +62,10 @@ def bank_dangers(sketch: Sketch, design: ElectricalDesign, chemistry: Chemistry)
     if bank.highest_v > EXTRA_LOW_UP_TO_V:
         rows = [
             line("ready.high_voltage", blank="ok", note=note("high_voltage"),
-                 volts=round(bank.highest_v), limit=EXTRA_LOW_UP_TO_V, current=current)
+                 volts=ceil(bank.highest_v), limit=EXTRA_LOW_UP_TO_V, current=current)
         ]  # fmt: skip
     else:
-        rows = [line("ready.short", blank="ok", volts=round(bank.highest_v), current=current)]
+        rows = [line("ready.short", blank="ok", volts=ceil(bank.highest_v), current=current)]
     if chemistry.vented:
         rows += [line(f"ready.{key}", blank="ok", note=HABIT) for key in ("gas", "acid", "wash")]
     elif chemistry.managed:
@@ -80,7 +82,7 @@ def visual(design: ElectricalDesign) -> Section:
     """Looking, before the first instrument."""
     rows = [line("visual.drawing", blank="ok"), line("visual.cables", blank="ok")]
     if design.input_plans:
-        volts = round(max(choice.cold_voc_v for choice in design.drawn_strings))
+        volts = ceil(max(choice.cold_voc_v for choice in design.drawn_strings))
         rows += [
             line("visual.array", blank="ok"),
             line("visual.isolators", f"≥ {volts} V", "ok", note("cold_voc")),

@@ -1,8 +1,9 @@
 """Insulation tests: at which voltage, and the least resistance, by the voltage of the circuit."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from offgrid_sizing.rule_tables import rule_table
+from offgrid_sizing.rule_tables import RuleTable, rule_table
 from offgrid_sizing.sketch import BadInput, Module
 
 ARRAY_FACTOR = 1.25  # IEC 62446-1: open circuit at standard test conditions × 1.25 (from memory)
@@ -46,7 +47,7 @@ def array_insulation(module: Module, in_series: int) -> InsulationTest:
     [250, 500, 1000]
     """
     table = rule_table("iec62446_1_insulation")
-    return _band(table.name, ARRAY_FACTOR * module.voc_v * in_series, {})
+    return _band(table, ARRAY_FACTOR * module.voc_v * in_series, range(len(table.rows)))
 
 
 def circuit_insulation(nominal_v: float, *, separated: bool) -> InsulationTest:
@@ -65,19 +66,17 @@ def circuit_insulation(nominal_v: float, *, separated: bool) -> InsulationTest:
     >>> [round(circuit_insulation(v, separated=s).test_v) for v, s in ((51, 1), (51, 0), (560, 0))]
     [250, 500, 1000]
     """
-    return _band("iec60364_6_table_6a", nominal_v, {"separated": "yes" if separated else "no"})
+    table = rule_table("iec60364_6_table_6a")
+    kinds = enumerate(table.texts("separated"))
+    return _band(table, nominal_v, [place for place, kind in kinds if separated or kind == "no"])
 
 
-def _band(name: str, volts: float, where: dict[str, str]) -> InsulationTest:
-    table = rule_table(name)
-    columns = [table.numbers(column) for column in ("up_to_v", "test_v", "least_mohm")]
-    keep = [
-        all(table.texts(column)[place] == want for column, want in where.items())
-        for place in range(len(table.rows))
-    ]
-    for place, (up_to_v, test_v, least) in enumerate(zip(*columns, strict=True)):
-        if keep[place] and volts <= up_to_v:
-            return InsulationTest(volts, test_v, least, table.source)
+def _band(table: RuleTable, volts: float, places: Iterable[int]) -> InsulationTest:
+    """The first row, of those that may hold, that reaches up to the voltage."""
+    up_to_v, test_v, least = (table.numbers(c) for c in ("up_to_v", "test_v", "least_mohm"))
+    for place in places:
+        if volts <= up_to_v[place]:
+            return InsulationTest(volts, test_v[place], least[place], table.source)
     raise BadInput(
         f"{table.source} names no insulation test for {volts:.0f} V: ask a specialist, or use "
         "shorter strings or another bank voltage."

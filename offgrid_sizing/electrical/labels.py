@@ -71,6 +71,7 @@ def label_values(sketch: Sketch, design: ElectricalDesign) -> dict[str, object]:
         "wait": waits,
         "grid_fault": BLANK if asked else round(fault_a / 1000, 1),
         "sources": sources_of(sketch, design),
+        "steps": _shutdown(sketch, design),
     }
     if drawn:
         values["max_dc"] = ceil(max(choice.cold_voc_v for choice in drawn))
@@ -94,6 +95,21 @@ def sources_of(sketch: Sketch, design: ElectricalDesign) -> tuple[Said, ...]:
     names: list[str] = [name for name in ("array", "bank", "grid") if name in held]
     names += ["generator"] if sketch.generator is not None else []
     return tuple(said(f"labels.source.{name}") for name in names)
+
+
+def _shutdown(sketch: Sketch, design: ElectricalDesign) -> tuple[Said, ...]:
+    """The order of switching off, as on the commissioning sheet."""
+    held = conditions(sketch, design)
+    wanted = (
+        ("loads", True),
+        ("grid", "grid" in held),
+        ("generator", sketch.generator is not None),
+        ("output", True),
+        ("array", "array" in held),
+        ("inverter", True),
+        ("bank", "bank" in held),
+    )
+    return tuple(said(f"labels.step.{name}") for name, holds in wanted if holds)
 
 
 def labels_of(sketch: Sketch, design: ElectricalDesign) -> tuple[Label, ...]:

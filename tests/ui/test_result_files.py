@@ -61,4 +61,4 @@ def test_a_table_to_take_along_ends_with_the_cautions(outcome):
     said = outcome.design.cautions
     lines = list(csv.reader(with_cautions(frame, said).decode().splitlines()))
     assert lines[:2] == [["run", "count"], ["String", "2"]]
-    assert lines[2:] == [[sentence, ""] for sentence in said]
+    assert lines[2:] == [[str(sentence), ""] for sentence in said]
