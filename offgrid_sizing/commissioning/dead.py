@@ -4,7 +4,7 @@ from math import ceil
 
 from offgrid_sizing.chemistry import Chemistry
 from offgrid_sizing.commissioning.assembly import chemistry_of, part
-from offgrid_sizing.commissioning.layout import HABIT, Row, Section, line, note, value
+from offgrid_sizing.commissioning.layout import HABIT, Row, Section, Words, line, note, value
 from offgrid_sizing.electrical.cautions import EXTRA_LOW_UP_TO_V
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.insulation import (
@@ -45,11 +45,11 @@ def ready(sketch: Sketch, design: ElectricalDesign) -> Section:
     return part("ready", rows, ordered=True)
 
 
-def proved_dead(where: str) -> list[Row]:
+def proved_dead(where: str, because: Words | None = None) -> list[Row]:
     """The tester on a known source, the conductors dead, the tester again."""
     return [
         line("prove.before", value("known"), "V"),
-        line(f"{where}.dead", "0 V", "V", note("stay_live")),
+        line(f"{where}.dead", "0 V", "V", because or note("stay_live")),
         line("prove.after", value("known"), "V", note("after")),
     ]
 

@@ -41,7 +41,7 @@ def live(sketch: Sketch, design: ElectricalDesign) -> Section:
         rows.append(line("live.open_input", blank="ok"))
         if sketch.generator is not None:
             rows.append(line("live.unplug", blank="ok"))
-        rows += proved_dead("live")
+        rows += proved_dead("live", note("backfeed"))
     rows.append(line("live.surge", blank="ok"))
     return part("live", rows, ordered=True)
 
