@@ -1,12 +1,7 @@
-"""Entry of the dashboard: page set-up and navigation, nothing else."""
+"""Entry of the dashboard: `streamlit run app.py`, as `offgrid-sizing dashboard` does."""
 
 import streamlit as st
 
-from offgrid_sizing.ui import handover, navigation, theme, warm
+from offgrid_sizing.ui import server
 
-st.set_page_config(page_title="Off-grid sizing", page_icon=theme.icon(), layout="wide")
-theme.apply()
-handover.install()  # both were done before the first visit, unless Streamlit was started by itself
-warm.begin_late()
-handover.in_order()
-navigation.run()
+app = st.App(server.SCRIPT, lifespan=server.lifespan, middleware=server.middleware())

@@ -298,7 +298,7 @@ def dashboard(port: int, address: str, browser: bool) -> None:
     package = Path(__file__).resolve().parent
     home = next(p for p in (package, package.parent) if (p / "app.py").is_file())
     command = [
-        sys.executable, "-m", "offgrid_sizing.ui.serve", str(home / "app.py"),
+        sys.executable, "-m", "streamlit", "run", str(home / "app.py"),
         "--server.port", str(port), "--server.address", address,
         "--server.headless", "false" if browser else "true",
         "--logger.hideWelcomeMessage", "true",  # Streamlit's own, with its advertisement

@@ -79,8 +79,3 @@ def read_table(path: Path) -> RuleTable:
         columns=tuple(table[0]),
         rows=tuple(tuple(row) for row in table[1:]),
     )
-
-
-def rule_table_names() -> tuple[str, ...]:
-    """Names of all shipped rule tables."""
-    return tuple(sorted(path.stem for path in (data_dir() / "rules").rglob("*.csv")))

@@ -3,7 +3,7 @@
 import numpy as np
 import pandas as pd
 
-from offgrid_sizing.followup.case import HIGH, LOW, Case, Cause
+from offgrid_sizing.followup.case import HIGH, LOW, Case, Cause, cause
 from offgrid_sizing.followup.marks import FULL
 
 
@@ -24,12 +24,12 @@ def bank_full(case: Case) -> Cause | None:
     usual = _full_at_noon(case.simulation.trace["soc_frac"], expected_time, same_months)
     if share - usual < 0.15:
         return None
-    return Cause(
-        "the bank was full and nothing asked for the sun",
+    return cause(
+        "bank_full",
         "high" if share - usual > 0.3 else "medium",
-        f"bank at {FULL:.0%} or more in {share:.0%} of the hours from 10 to 15, "
-        f"{usual:.0%} expected; array at {ratio:.0%}",
-        "no fault: more use at noon or a larger bank would take it",
+        full_share=share,
+        usual_share=usual,
+        share=ratio,
     )
 
 
@@ -60,12 +60,15 @@ def string_out(case: Case) -> Cause | None:
     if abs(1 - missing / strings - ratio) > 0.04:
         return None
     steady = spread < 0.1
-    return Cause(
-        f"{missing} of {strings} strings out",
+    return cause(
+        "string_out",
         "high" if steady and case.corrected else "medium" if steady else "low",
-        f"array at {ratio:.0%} on {len(free)} days, {strings - missing} of {strings} strings "
-        f"would give {1 - missing / strings:.0%}; day to day it varies by {spread:.0%}",
-        "string isolators, fuses and connectors; compare string currents",
+        missing=missing,
+        strings=strings,
+        share=ratio,
+        days=len(free),
+        left_share=1 - missing / strings,
+        spread_share=spread,
     )
 
 
@@ -82,12 +85,7 @@ def soiling(case: Case) -> Cause | None:
     fall = float(np.corrcoef(days, daily.to_numpy())[0, 1])
     if slope > -0.0008 or fall > -0.5:
         return None
-    return Cause(
-        "dirt on the modules",
-        "medium",
-        f"the ratio at 25 °C falls by {-slope * 30:.1%} a month, correlation {fall:.2f}",
-        "look at the glass; wash one string and compare",
-    )
+    return cause("soiling", "medium", month_share=-slope * 30, correlation=f"{fall:.2f}")
 
 
 def _hourly(case: Case) -> pd.DataFrame | None:
@@ -137,13 +135,7 @@ def clock_shift(case: Case) -> Cause | None:
     early, late = (edge["measured"] - edge["expected"] for edge in (first, last))
     if early != late or abs(early) < 1:
         return None
-    direction = "late" if early > 0 else "early"
-    return Cause(
-        f"the logger's clock is {abs(early)} h {direction}",
-        "high",
-        f"sun rises and sets in the record {abs(early)} h {direction}",
-        "daylight saving or time zone of the logger; read the file with its zone",
-    )
+    return cause("clock_late" if early > 0 else "clock_early", "high", hours=abs(early))
 
 
 def new_shade(case: Case) -> Cause | None:
@@ -154,13 +146,11 @@ def new_shade(case: Case) -> Cause | None:
     measured, expected = _shift(profile)
     if abs(measured - expected) < 0.4:
         return None
-    half = "morning" if measured > expected else "afternoon"
-    return Cause(
-        f"shade in the {half} that the sketch does not know",
+    return cause(
+        "shade_morning" if measured > expected else "shade_afternoon",
         "medium" if case.corrected else "low",
-        f"the middle of the sun's day lies at {measured:.1f} h, expected {expected:.1f} h",
-        f"trees, chimneys, neighbours towards the {'east' if half == 'morning' else 'west'}; or "
-        "a string of a plane looking that way is out",
+        middle_h=measured,
+        promised_h=expected,
     )
 
 
@@ -173,11 +163,11 @@ def heat(case: Case) -> Cause | None:
     cool = float(judged["array_yield_h"].sum() / judged["reference_yield_25c_h"].sum())
     if cool - raw < 0.05:
         return None
-    return Cause(
+    return cause(
         "heat",
         "high" if "cell" in case.logger.values else "medium",
-        f"performance ratio {raw:.2f}, with cells at 25 °C {cool:.2f}",
-        "air behind the modules; no fault if the second figure is as promised",
+        ratio=f"{raw:.2f}",
+        ratio_25c=f"{cool:.2f}",
     )
 
 
@@ -186,19 +176,7 @@ def low_for_no_named_reason(case: Case) -> Cause | None:
     ratio = case.ratio("pv")
     if ratio is None or ratio > LOW:
         return None
-    if case.corrected:
-        return Cause(
-            "losses larger than the sketch assumes (dirt, mismatch, wiring, ageing)",
-            "low",
-            f"array at {ratio:.0%} of expected for the light measured",
-            "clean, compare strings, check the irradiance sensor",
-        )
-    return Cause(
-        "duller weather than the sketch's year, or larger losses",
-        "low",
-        f"array at {ratio:.0%} of the sketch's usual year; no irradiance was logged",
-        "log irradiance on the modules, or wait for more months",
-    )
+    return cause("low_in_light" if case.corrected else "low_unmeasured", "low", share=ratio)
 
 
 def more_than_promised(case: Case) -> Cause | None:
@@ -206,10 +184,6 @@ def more_than_promised(case: Case) -> Cause | None:
     ratio = case.ratio("pv")
     if ratio is None or ratio < HIGH:
         return None
-    why = "the irradiance sensor is dirty or tilted" if case.corrected else "brighter weather"
-    return Cause(
-        f"more than promised: {why}, or losses smaller than assumed",
-        "medium" if case.corrected else "low",
-        f"array at {ratio:.0%} of expected",
-        "the sensor's plane and glass" if case.corrected else "nothing",
-    )
+    if case.corrected:
+        return cause("more_in_light", "medium", share=ratio)
+    return cause("more_unmeasured", "low", share=ratio)

@@ -14,28 +14,31 @@ SURE = ("high", "medium", "low")
 
 @dataclass(frozen=True)
 class Cause:
-    """One likely cause.
+    """One likely cause, in no language yet.
 
     Parameters
     ----------
-    name : str
-    sure : {"high", "medium", "low"}
-    evidence : str
-        The numbers it rests on.
-    look : str
-        What to check.
     code : str
-        Under which the screen has its own words; empty where it shows the three texts.
+        `followup.found.<code>` names it, `followup.found_text.<code>` says what it rests on and
+        what to look at.
+    sure : {"high", "medium", "low"}
     facts : tuple of (str, value)
-        The numbers of those words: shares 0 to 1, hours, W, counts, days as ISO text.
+        What those words hold: shares 0 to 1, hours, W, kWh, counts, days as ISO text.
     """
 
-    name: str
+    code: str
     sure: str
-    evidence: str
-    look: str
-    code: str = ""
     facts: tuple[tuple[str, float | int | str], ...] = ()
+
+    @property
+    def told(self) -> dict[str, float | int | str]:
+        """The facts by name."""
+        return dict(self.facts)
+
+
+def cause(code: str, sure: str, /, **facts: float | int | str) -> Cause:
+    """A cause with its facts by name."""
+    return Cause(code, sure, tuple(facts.items()))
 
 
 @dataclass(frozen=True, eq=False)

@@ -4,7 +4,7 @@ import pandas as pd
 
 from offgrid_sizing.followup import array_causes as array
 from offgrid_sizing.followup import reading_causes as reading
-from offgrid_sizing.followup.case import HIGH, LOW, SURE, Case, Cause
+from offgrid_sizing.followup.case import HIGH, LOW, SURE, Case, Cause, cause
 from offgrid_sizing.followup.logger import Logger
 from offgrid_sizing.followup.marks import Marks
 from offgrid_sizing.simulation import Simulation
@@ -16,12 +16,11 @@ def _load(case: Case) -> Cause | None:
     ratio = case.ratio("load")
     if ratio is None or LOW <= ratio <= HIGH:
         return None
-    more = ratio > 1
-    return Cause(
-        f"the home uses {'more' if more else 'less'} than the sketch says",
+    return cause(
+        "load_more" if ratio > 1 else "load_less",
         "high" if len(case.judged) >= 14 else "medium",
-        f"loads at {ratio:.0%} of expected over {len(case.judged)} days",
-        "the appliance table; a new or forgotten appliance" if more else "the appliance table",
+        share=ratio,
+        days=len(case.judged),
     )
 
 
@@ -35,12 +34,8 @@ def _bank_losses(case: Case) -> Cause | None:
     found = out / into if into > 0 else 1.0
     if found > promised - 0.07:
         return None
-    return Cause(
-        "the bank gives back less than it takes",
-        "medium" if len(judged) >= 30 else "low",
-        f"{found:.0%} came back, {promised:.0%} expected",
-        "sensor offsets first, then unit by unit: a weak or warm one",
-    )
+    sure = "medium" if len(judged) >= 30 else "low"
+    return cause("bank_losses", sure, share=found, promised_share=promised)
 
 
 def _unserved(case: Case) -> Cause | None:
@@ -50,12 +45,7 @@ def _unserved(case: Case) -> Cause | None:
     found, promised = (float(judged[f"unserved_{k}"].sum()) for k in ("kwh", "expected_kwh"))
     if found <= promised * 1.2 + 0.1:
         return None
-    return Cause(
-        "loads went unserved more than promised",
-        "high",
-        f"{found:.1f} kWh unserved, {promised:.1f} kWh expected on these days",
-        "see the causes named with it: array, loads or bank",
-    )
+    return cause("unserved", "high", kwh=found, promised_kwh=promised)
 
 
 def _gaps(case: Case) -> Cause | None:
@@ -63,12 +53,7 @@ def _gaps(case: Case) -> Cause | None:
     missing = 1 - len(case.judged) / max(span, 1)
     if missing < 0.1:
         return None
-    return Cause(
-        "readings are missing",
-        "high",
-        f"{missing:.0%} of the days lack readings",
-        "the logger's power and memory; sums are of the days that have them",
-    )
+    return cause("gaps", "high", share=missing)
 
 
 _RULES = (
@@ -117,7 +102,7 @@ def likely_causes(
     Each rule is a simple test with its numbers in the evidence; thresholds are our own choice.
     """
     case = Case(logger, judged, expected, simulation, corrected, marks)
-    found = {rule: cause for rule in _RULES if (cause := rule(case))}
+    found = {rule: one for rule in _RULES if (one := rule(case))}
     if set(found) & set(_EXPLAIN):
         found.pop(array.low_for_no_named_reason, None)
-    return tuple(sorted(found.values(), key=lambda cause: SURE.index(cause.sure)))
+    return tuple(sorted(found.values(), key=lambda one: SURE.index(one.sure)))

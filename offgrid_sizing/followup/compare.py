@@ -41,8 +41,6 @@ class FollowUp:
     causes : tuple of Cause
         Most likely first.
     notes : tuple of str
-    sentence : str
-        The answer in one sentence.
     """
 
     daily: pd.DataFrame
@@ -55,7 +53,6 @@ class FollowUp:
     ratio: dict[str, float]
     causes: tuple[Cause, ...]
     notes: tuple[str, ...]
-    sentence: str
 
 
 def cell_from_air_c(module: Module, air_c, poa_w_per_m2):
@@ -206,18 +203,6 @@ def _ratios(judged: pd.DataFrame) -> dict[str, float]:
     return found
 
 
-def _sentence(judged: pd.DataFrame, ratio: dict[str, float], corrected: bool) -> str:
-    name = "pv" if "pv" in ratio else next(iter(ratio), None)
-    if name is None:
-        return f"{len(judged)} days were read, but the sketch expects nothing to compare with."
-    thing = {"pv": "The array", "load": "The loads", "grid": "The grid"}.get(name, "The bank")
-    verb = {"pv": "gave", "load": "took", "grid": "gave"}.get(name, "moved")
-    light = "for the light that came" if corrected else "for the sketch's usual weather"
-    return (
-        f"{thing} {verb} {ratio[name]:.0%} of what was expected {light}, over {len(judged)} days."
-    )
-
-
 def compare(logger: Logger, simulation: Simulation) -> FollowUp:
     """Hold a logger's record against the simulated year of the sketch.
 
@@ -274,7 +259,6 @@ def compare(logger: Logger, simulation: Simulation) -> FollowUp:
         ratio=ratio,
         causes=causes,
         notes=notes,
-        sentence=_sentence(judged, ratio, corrected),
     )
 
 
@@ -282,9 +266,9 @@ def _with_new_share(days: pd.DataFrame, causes: tuple[Cause, ...]) -> pd.DataFra
     """With the share that begins on a day, where a step was found: `pv_new_share_frac`."""
     for cause in causes:
         if cause.code == "level_shift":
-            facts = dict(cause.facts)
             days["pv_new_share_frac"] = np.nan
-            days.loc[pd.Timestamp(str(facts["since"])), "pv_new_share_frac"] = facts["share"]
+            since = pd.Timestamp(str(cause.told["since"]))
+            days.loc[since, "pv_new_share_frac"] = cause.told["share"]
     return days
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pandas as pd
 
-from offgrid_sizing.followup.case import Case, Cause
+from offgrid_sizing.followup.case import Case, Cause, cause
 from offgrid_sizing.followup.marks import FULL
 from offgrid_sizing.followup.shifts import Shift, shares_of, shifts_in
 
@@ -32,14 +32,13 @@ def limit(case: Case) -> Cause | None:
     expected_top = float(case.expected["available"].max())
     if level > 0.95 * expected_top:
         return None
-    return Cause(
-        "a limit cuts the array",
-        "high" if hours >= 10 else "medium",
-        f"{hours:.0f} h since {since} stand at {level:.0f} W; the array could reach "
-        f"{expected_top:.0f} W",
-        "charge-current setting, controller's rating, voltage at the bank",
+    return cause(
         "limit",
-        (("hours", hours), ("since", since), ("watts", level), ("top_watts", expected_top)),
+        "high" if hours >= 10 else "medium",
+        hours=hours,
+        since=since,
+        watts=level,
+        top_watts=expected_top,
     )
 
 
@@ -49,15 +48,7 @@ def stuck(case: Case) -> Cause | None:
     if mask is None:
         return None
     count, hours, since = _told(case, mask)
-    return Cause(
-        "the logger repeats its array reading",
-        "high",
-        f"{count} readings ({hours:.0f} h) since {since} repeat one value to the last digit; "
-        "they are left out",
-        "the logger's link to the controller, its memory and its clock",
-        "stuck",
-        (("count", count), ("hours", hours), ("since", since)),
-    )
+    return cause("stuck", "high", count=count, hours=hours, since=since)
 
 
 def leaping(case: Case) -> Cause | None:
@@ -66,15 +57,7 @@ def leaping(case: Case) -> Cause | None:
     if mask is None:
         return None
     count, _, since = _told(case, mask)
-    return Cause(
-        "array readings that no sun gives",
-        "high",
-        f"since {since} readings stand far below zero, above all others or alone off their "
-        f"neighbours (so many: {count}); they are left out",
-        "the sensor's wiring and earthing, and how the logger sums its interval",
-        "leaping",
-        (("count", count), ("since", since)),
-    )
+    return cause("leaping", "high", count=count, since=since)
 
 
 def snow(case: Case) -> Cause | None:
@@ -84,16 +67,7 @@ def snow(case: Case) -> Cause | None:
         return None
     _, hours, since = _told(case, mask)
     days = case.logger.time[mask].normalize().nunique()
-    return Cause(
-        "snow on the modules",
-        "medium",
-        f"{hours:.0f} h of light on {days} days of frost since {since} gave less than 60% of "
-        "the usual power",
-        "nothing if it melts within days; clear it from the ground with a soft tool, never climb "
-        "an icy roof",
-        "snow",
-        (("hours", hours), ("days", days), ("since", since)),
-    )
+    return cause("snow", "medium", hours=hours, days=days, since=since)
 
 
 def _shifts(case: Case) -> tuple[Shift, ...]:
@@ -137,12 +111,5 @@ def level_shift(case: Case) -> Cause | None:
         return None
     most = max(shifts, key=lambda shift: abs(np.log(shift.factor)))
     since = f"{most.day:%Y-%m-%d}"
-    more = "" if len(shifts) == 1 else f"; {len(shifts)} such steps in all"
-    return Cause(
-        "the array's share changed from one day to the next",
-        "high" if case.corrected else "medium",
-        f"{most.factor:.0%} of what it gave before, since {since}{more}",
-        "what changed that day: a string, isolator or fuse, the logger's scale, new modules",
-        "level_shift",
-        (("share", most.factor), ("since", since), ("count", len(shifts))),
-    )
+    sure = "high" if case.corrected else "medium"
+    return cause("level_shift", sure, share=most.factor, since=since, count=len(shifts))

@@ -76,16 +76,3 @@ def all_night(year: LoadYear) -> Night:
     lowest = float(day[(hours >= NIGHT[0]) & (hours < NIGHT[1])].min())
     mean = float(day.mean())
     return Night(lowest, lowest / mean if mean > 0 else 0.0)
-
-
-def night_loads(year: LoadYear, smallest_w: float = 0.5) -> tuple[tuple[str, float], ...]:
-    """Who draws the load that never sleeps: name and mean power between midnight and five. [W]
-
-    Appliances of less than `smallest_w` are left out; largest first.
-    """
-    day = mean_day(year)
-    hours = np.arange(day.shape[1]) * year.step_h
-    means = day[:, (hours >= NIGHT[0]) & (hours < NIGHT[1])].mean(axis=1)
-    names = year.appliance_names or ("Metered load",)
-    found = [(name, float(mean)) for name, mean in zip(names, means, strict=True)]
-    return tuple(sorted((pair for pair in found if pair[1] >= smallest_w), key=lambda p: -p[1]))

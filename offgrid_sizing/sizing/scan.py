@@ -18,7 +18,6 @@ from offgrid_sizing.sizing.least import LeastBanks
 
 MOST_RUNS = 400_000  # systems × years of a scan that leaves nothing out
 MOST_UNITS, MOST_ARRAYS = 61, 121  # of a larger field: coarse first, then all near the best
-NONE = -1
 
 
 @dataclass(frozen=True, eq=False)

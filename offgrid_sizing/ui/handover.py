@@ -120,7 +120,7 @@ if (!window.offgridInOrder) {
 def in_order() -> None:
     """Let the field that a click on a page link leaves send its value before the page turns.
 
-    `ui/early.py` has put the same into the head of the page: a window tells of a step in its
+    `ui/server.py` has put the same into the head of the page: a window tells of a step in its
     history in the order in which it was asked to, and Streamlit must not hear of it first.
     """
     st.html(IN_ORDER, unsafe_allow_javascript=True)

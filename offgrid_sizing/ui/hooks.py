@@ -12,7 +12,7 @@ from collections.abc import Callable
 from functools import cache, wraps
 from importlib import import_module
 from pathlib import Path
-from types import ModuleType, SimpleNamespace
+from types import SimpleNamespace
 from typing import Any
 
 import streamlit as st
@@ -114,40 +114,13 @@ def _are_properties(owner: type, *names: str) -> None:
             raise _UnlikeError(f"{owner.__name__}.{name} is no property")
 
 
-# --- the head of the page (`ui/early.py`) ----------------------------------------------------
+# --- the head of the page (`ui/server.py`) ---------------------------------------------------
 
 
 @_all_or_nothing("the script that draws charts is not asked for early")
-def web_app() -> tuple[ModuleType, Path] | None:
-    """The module that makes the web application, and the folder of what it serves."""
-    module = import_module("streamlit.web.server.starlette.starlette_app")
-    _takes(module.create_streamlit_middleware)
-    for name in ("starlette.middleware", "starlette.datastructures"):
-        import_module(name)
-    return module, Path(import_module("streamlit.file_util").get_static_dir())
-
-
-# --- the server ------------------------------------------------------------------------------
-
-
-@_all_or_nothing("a server started by Streamlit itself is not prepared")
-def runtime() -> SimpleNamespace | None:
-    """Streamlit's runtime: its class, whether one runs, and which."""
-    module = import_module("streamlit.runtime")
-    _takes(module.exists)
-    _takes(module.get_instance)
-    return SimpleNamespace(
-        kind=module.Runtime, exists=module.exists, get_instance=module.get_instance
-    )
-
-
-@_all_or_nothing("the server is started as `python -m streamlit run` starts it")
-def command() -> Callable | None:
-    """Streamlit's own command line, to be run in this process."""
-    main = import_module("streamlit.web.cli").main
-    if not callable(main):
-        raise _UnlikeError("streamlit.web.cli.main cannot be called")
-    return main
+def static_folder() -> Path | None:
+    """The folder of the scripts that Streamlit serves."""
+    return Path(import_module("streamlit.file_util").get_static_dir())
 
 
 # --- the run that is under way ---------------------------------------------------------------

@@ -55,7 +55,7 @@ def address() -> dict[str, str]:
 
 
 def begin() -> None:
-    """Called by app.py before each page: what was asked, then where the reader turned to.
+    """Called by the script before each page: what was asked, then where the reader turned to.
 
     The edits of the same request are saved by now: they belong to the sketch before.
     """

@@ -11,7 +11,7 @@ from importlib import import_module
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.dispatch import warm_kernels, warm_kernels_in_subprocess
-from offgrid_sizing.ui import compiled, hooks
+from offgrid_sizing.ui import compiled
 
 # What the first page imports where it is used, the slowest first.
 _LIBRARIES = (
@@ -20,30 +20,22 @@ _LIBRARIES = (
 )  # fmt: skip
 
 
-def begin(*, late: bool = False) -> None:
-    """Start beside the server, once a process; `late` leaves the first page to who asked for it."""
+def begin() -> None:
+    """Start beside the server, once a process."""
     if not compiled.begun.is_set():
         compiled.begun.set()
-        threading.Thread(target=_work, args=(late,), name="offgrid-warm", daemon=True).start()
+        threading.Thread(target=_work, name="offgrid-warm", daemon=True).start()
 
 
-def begin_late() -> None:
-    """The same from the first page of a Streamlit that was started by itself, not in a test."""
-    runtime = hooks.runtime()
-    if runtime and runtime.exists() and type(runtime.get_instance()) is runtime.kind:
-        begin(late=True)
-
-
-def _work(late: bool) -> None:
+def _work() -> None:
     from offgrid_sizing.ui import cached
 
     try:
-        if not late:
-            for name in _LIBRARIES:
-                import_module(name)
-            cached.simulation(demo())
-            _first_page()
-            _keep()
+        for name in _LIBRARIES:
+            import_module(name)
+        cached.simulation(demo())
+        _first_page()
+        _keep()
         aside = warm_kernels_in_subprocess()
         if aside is not None:
             aside.wait()

@@ -46,7 +46,7 @@ def started(
     with log.open("wb") as sink:
         server = subprocess.Popen(
             [
-                sys.executable, "-m", "offgrid_sizing.ui.serve", str(script),
+                sys.executable, "-m", "streamlit", "run", str(script),
                 "--server.headless=true", f"--server.port={port}", "--server.address=127.0.0.1",
                 "--browser.gatherUsageStats=false",
             ],
@@ -117,5 +117,5 @@ class Watched:
 
     def no_complaints(self) -> None:
         """Fail when the console has an error or something asked the outside world."""
-        assert self.faults == []
+        assert self.faults == [], self.faults
         assert self.outside == []

@@ -16,7 +16,6 @@ from offgrid_sizing.loads.compare import average_day, correlation
 from offgrid_sizing.loads.peaks import peak_of
 from offgrid_sizing.loads.presets import preset
 from offgrid_sizing.loads.profile import load_year
-from offgrid_sizing.loads.pumping import pump_power_w
 from offgrid_sizing.sketch import Appliance, Loads, Site, Sketch, TimeWindow, WeatherChoice
 from offgrid_sizing.weather.build import weather_of
 from offgrid_sizing.weather.series import Weather, clock
@@ -221,14 +220,6 @@ def test_growth_of_a_fifth(validated):
     year = load_year(sketch_of(load, growth_frac=0.2), mild_weather())
     source = "USAID Powering Health, system design (rule read, numbers from memory)"
     validated("10 kWh a day grown by a fifth", source, year.daily_kwh, 12, "kWh", rel=1e-6)
-
-
-def test_pump_power(validated):
-    """P. L. Kapoor, Electrical and Electronics Engineering Materials, Ex. 15.3 p. 393: 250,000 kg
-    of water an hour, 50 m, pump 0.8, motor 0.9, 500 V: 94.62 A. Read."""
-    power = pump_power_w(250, 50, pump_efficiency=0.8, motor_efficiency=0.9)
-    source = "P. L. Kapoor, Electrical and Electronics Engineering Materials, Ex. 15.3 (read)"
-    validated("Pump of 250 m³/h, 50 m, at 500 V", source, power / 500, 94.62, "A", abs=0.01)
 
 
 @pytest.fixture(scope="module")

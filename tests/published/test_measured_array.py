@@ -163,4 +163,5 @@ def test_nothing_is_made_out_in_a_record_without_these_faults(followed):
     assert found.days_judged == 932
     hours = found.daily[["pv_leaping_h", "pv_stuck_h", "pv_cut_off_h"]].to_numpy()
     assert np.nansum(hours) == 0
-    assert {cause.code for cause in found.causes} <= {""}
+    in_readings = {"limit", "stuck", "leaping", "snow", "level_shift"}
+    assert {cause.code for cause in found.causes} & in_readings == set()

@@ -55,7 +55,9 @@ def app(store):
     """`app(sketch=None, **query)`: the whole dashboard, run once, at its front page."""
 
     def run(sketch: Sketch | None = None, **query: str) -> AppTest:
-        test = AppTest.from_file(str(ROOT / "app.py"), default_timeout=TIMEOUT_S)
+        test = AppTest.from_file(
+            str(ROOT / "offgrid_sizing" / "dashboard.py"), default_timeout=TIMEOUT_S
+        )
         if sketch is not None:
             test.query_params["sketch"] = address_for(store, sketch)
         for name, value in query.items():

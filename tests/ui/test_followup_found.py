@@ -1,7 +1,11 @@
 """What Follow-up finds in single readings stands on its page in both languages, numbers and all."""
 
+import re
+from pathlib import Path
+
 import pytest
 
+from offgrid_sizing.followup import case
 from offgrid_sizing.followup.case import Cause
 from offgrid_sizing.ui.parts import followup_result
 from offgrid_sizing.ui.words import catalogue
@@ -29,7 +33,7 @@ NUMBERS = {
 def test_each_finding_says_what_since_when_and_what_to_do(code, language, monkeypatch):
     monkeypatch.setattr("offgrid_sizing.ui.words.DEFAULT", language)
     monkeypatch.setattr(followup_result.state, "reader", lambda: METRIC)
-    cause = Cause("name", "high", "evidence", "look", code, FOUND[code])
+    cause = Cause(code, "high", FOUND[code])
     text = followup_result._cause_text(cause)
     words = catalogue(language)
     assert text.startswith(f"**{words[f'followup.found.{code}']}** · ")
@@ -38,13 +42,20 @@ def test_each_finding_says_what_since_when_and_what_to_do(code, language, monkey
     for number in NUMBERS[code]:
         assert number in text, text
     assert {"en": "ook at", "es": "mire"}[language] in text or code == "snow"
-    assert "evidence" not in text
 
 
-def test_a_cause_without_words_of_its_own_is_shown_as_it_came(monkeypatch):
-    monkeypatch.setattr("offgrid_sizing.ui.words.DEFAULT", "en")
-    cause = Cause("dirt on the modules", "medium", "falls by 3%", "the glass")
-    text = followup_result._cause_text(cause)
-    assert text.startswith("**dirt on the modules** · ")
-    assert "falls by 3%" in text
-    assert "Look at: the glass" in text
+CODES = re.compile(r'\bcause\(\s*"([a-z_]+)"(?: if .*? else "([a-z_]+)")?')
+
+
+def codes_in_the_engine() -> set[str]:
+    folder = Path(case.__file__).parent
+    found = {one for f in folder.glob("*causes.py") for one in CODES.findall(f.read_text("utf-8"))}
+    return {code for pair in found for code in pair if code}
+
+
+def test_every_cause_has_words_and_every_words_a_cause():
+    words = catalogue("en")
+    named = {key.split(".")[2] for key in words if key.startswith("followup.found.")}
+    told = {key.split(".")[2] for key in words if key.startswith("followup.found_text.")}
+    assert len(named) == 22
+    assert named == told == codes_in_the_engine()

@@ -9,10 +9,8 @@ import pytest
 import streamlit as st
 from streamlit.runtime import app_session, pages_manager, scriptrunner
 from streamlit.runtime.state import SessionState, safe_session_state
-from streamlit.web import cli
-from streamlit.web.server.starlette import starlette_app
 
-from offgrid_sizing.ui import handover, hooks, serve, warm
+from offgrid_sizing.ui import handover, hooks, server
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -25,9 +23,8 @@ CHANGED = (
     (PagesManager, "set_script_intent"),
     (PagesManager, "intended_page_script_hash"),
     (PagesManager, "intended_page_name"),
-    (starlette_app, "create_streamlit_middleware"),
 )
-LOOK_UPS = ("handover", "web_app", "runtime", "command", "_context_of_run")
+LOOK_UPS = ("handover", "static_folder", "_context_of_run")
 
 
 @pytest.fixture(autouse=True)
@@ -70,12 +67,6 @@ def otherwise(function):
     return unlike
 
 
-def plain_runs(monkeypatch) -> None:
-    """What the server would run, in place of running it."""
-    monkeypatch.setattr(cli, "main", lambda arguments: None)
-    monkeypatch.setattr(warm, "begin", lambda: None)
-
-
 # what is taken away, and which feature goes with it
 GONE = [
     pytest.param("delattr", AppSession, "request_rerun", "page turns", id="request_rerun"),
@@ -100,15 +91,7 @@ GONE = [
     pytest.param(
         "module", "streamlit.runtime.state.safe_session_state", "", "page turns", id="safe_module"
     ),
-    pytest.param(
-        "delattr", starlette_app, "create_streamlit_middleware", "early", id="middleware"
-    ),
-    pytest.param(
-        "module", "streamlit.web.server.starlette.starlette_app", "", "early", id="starlette_app"
-    ),
     pytest.param("module", "streamlit.file_util", "", "early", id="file_util"),
-    pytest.param("module", "starlette.middleware", "", "early", id="starlette"),
-    pytest.param("module", "streamlit.runtime", "", "prepared", id="runtime"),
     pytest.param("delattr", scriptrunner, "get_script_run_ctx", "other threads", id="run_ctx"),
 ]  # fmt: skip
 
@@ -117,15 +100,14 @@ GONE = [
 def test_what_is_gone_is_left_out_with_one_line_and_the_server_starts(
     monkeypatch, caplog, how, owner, name, feature
 ):
-    plain_runs(monkeypatch)
     if how == "module":
         monkeypatch.setitem(sys.modules, owner, None)
     else:
         monkeypatch.delattr(owner, name)
     with caplog.at_level(logging.WARNING):
         for _ in range(2):
-            serve.main(["app.py"])
-            warm.begin_late()
+            handover.install()
+            assert server.middleware()
             hooks.in_session()
             hooks.session_id()
             hooks.went_back()
@@ -168,15 +150,15 @@ def test_a_state_that_keeps_its_values_elsewhere_changes_nothing(monkeypatch, ca
 
 
 def test_as_it_is_everything_is_found_and_nothing_is_said(monkeypatch, caplog):
-    plain_runs(monkeypatch)
     with caplog.at_level(logging.WARNING):
-        serve.main(["app.py"])
-        assert hooks.runtime() is not None
+        handover.install()
+        assert server.middleware()
+        assert hooks.static_folder().is_dir()
         assert not hooks.in_session()
         assert hooks.session_id() == "none"
         assert not hooks.went_back()
     assert lines(caplog) == []
-    for owner, name in (*CHANGED[:4], CHANGED[6]):
+    for owner, name in CHANGED[:4]:
         assert hasattr(owner.__dict__[name], "__wrapped__"), name
 
 
@@ -225,20 +207,6 @@ def test_a_run_that_knows_no_step_back_draws_the_page_and_sets_the_address(
     assert test.query_params["lang"] in ("es", ["es"])
     (line,) = lines(caplog)
     assert "is_history_navigation" in line
-
-
-def test_without_its_command_the_server_is_started_as_a_module(monkeypatch, caplog):
-    ran = []
-    monkeypatch.setattr(warm, "begin", lambda: None)
-    monkeypatch.delattr(cli, "main")
-    monkeypatch.setattr(sys, "argv", ["serve"])
-    monkeypatch.setattr(
-        serve.runpy, "run_module", lambda name, **_how: ran.append((name, list(sys.argv)))
-    )
-    with caplog.at_level(logging.WARNING):
-        serve.main(["app.py", "--server.headless=true"])
-    assert ran == [("streamlit", ["streamlit", "run", "app.py", "--server.headless=true"])]
-    assert len(lines(caplog)) == 1
 
 
 INNER = re.compile(r"^(?:from|import) streamlit\.", re.MULTILINE)

@@ -7,10 +7,11 @@ from test_results_pages import finished
 from offgrid_sizing.demos import demo
 from offgrid_sizing.outcome import drawn_outcome
 from offgrid_sizing.sizing.orientation import MEASURES
-from offgrid_sizing.sketch import Sketch, WeatherChoice
+from offgrid_sizing.sketch import BadInput, HorizonPoint, Sketch, WeatherChoice
 from offgrid_sizing.system import drawn_system
 from offgrid_sizing.ui import fields
 from offgrid_sizing.ui.pages.site import SECTIONS
+from offgrid_sizing.ui.parts import site_skyline
 from offgrid_sizing.weather.report import climate_report
 
 
@@ -276,3 +277,29 @@ def test_made_up_weather_has_no_findings_to_tell(page, no_trouble):
     no_trouble(test)
     assert not test.warning
     assert not any("passed" in expander.label for expander in test.expander)
+
+
+def test_the_terrains_skyline_is_asked_for_and_taken(page, monkeypatch):
+    asked = []
+
+    def answered(latitude_deg, longitude_deg):
+        asked.append((latitude_deg, longitude_deg))
+        return (HorizonPoint(azimuth_deg=0, elevation_deg=12),)
+
+    monkeypatch.setattr(site_skyline, "horizon_online", answered)
+    test = section(page("site", demo()), "skyline")
+    test.button(key="site_horizon_ask").click().run()
+    assert asked == [(demo().site.latitude_deg, demo().site.longitude_deg)]
+    assert [point.elevation_deg for point in sketch_of(test).horizon] == [12]
+
+
+def test_a_skyline_that_does_not_come_is_said_and_nothing_is_lost(page, monkeypatch, no_trouble):
+    def silent(_latitude_deg, _longitude_deg):
+        raise BadInput("PVGIS gave no skyline: draw it by hand.")
+
+    monkeypatch.setattr(site_skyline, "horizon_online", silent)
+    test = section(page("site", demo()), "skyline")
+    test.button(key="site_horizon_ask").click().run()
+    no_trouble(test)
+    assert any("draw it by hand" in one.value for one in test.error)
+    assert sketch_of(test).horizon == demo().horizon

@@ -3,7 +3,7 @@
 GUIDE FOR PAGES
 ===============
 A page is one file `ui/pages/<name>.py` with `def draw() -> None`, listed in `ui/navigation.py`
-(its address is its name). `app.py` runs it inside `guard.page`, so a page lets every exception
+(its address is its name). The script runs it inside `guard.page`, so a page lets every exception
 fly: `BadInput` becomes its sentences, anything else one sentence and a saved diagnostic file.
 
 Read::

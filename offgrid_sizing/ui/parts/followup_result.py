@@ -48,23 +48,23 @@ def _causes(found) -> None:
 
 
 def _cause_text(cause) -> str:
-    """In the reader's language where the screen has words for it."""
-    sure = t(f"followup.sure.{cause.sure}")
-    if cause.code:
-        told = t(f"followup.found_text.{cause.code}", **_facts(cause))
-        return f"**{t(f'followup.found.{cause.code}')}** · {sure}\n\n{told}"
-    look = t("followup.look", what=cause.look)
-    return f"**{plain(cause.name)}** · {sure}\n\n{plain(cause.evidence)}\n\n{look}"
+    name, sure = t(f"followup.found.{cause.code}", **_facts(cause)), cause.sure
+    told = t(f"followup.found_text.{cause.code}", **_facts(cause))
+    return f"**{name}** · {t(f'followup.sure.{sure}')}\n\n{told}"
 
 
 def _facts(cause) -> dict[str, str]:
-    """Numbers of a cause as the reader writes them; days stay as they are."""
+    """Numbers of a cause as the reader writes them; days and ratios stay as they are."""
     reader = state.reader()
-    shown = {"share": percent, "hours": digits, "watts": digits, "top_watts": digits}
-    return {
-        name: value if isinstance(value, str) else shown.get(name, whole)(value, reader)
-        for name, value in cause.facts
-    }
+
+    def shown(name: str, value) -> str:
+        if isinstance(value, str):
+            return value
+        if name.endswith("share"):
+            return percent(value, reader)
+        return (whole if isinstance(value, int) else digits)(value, reader)
+
+    return {name: shown(name, value) for name, value in cause.facts}
 
 
 def _pictures(found, compared: list[str]) -> None:

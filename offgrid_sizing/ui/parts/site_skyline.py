@@ -1,16 +1,19 @@
 """Site page, the skyline: what hides the sun, and the sun's way over it."""
 
+from collections.abc import Callable
+
 import numpy as np
 import pandas as pd
 import streamlit as st
 
-from offgrid_sizing.sketch import BadInput, HorizonPoint, Obstacle, Sketch
+from offgrid_sizing.sketch import BadInput, HorizonPoint, Obstacle, Site, Sketch
 from offgrid_sizing.ui import charts, layout, state, tables, theme
 from offgrid_sizing.ui.charts import climate as pictures
 from offgrid_sizing.ui.charts.marks import month_names, told
 from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import digits
 from offgrid_sizing.weather.horizon import horizon_elevation_deg, read_horizon
+from offgrid_sizing.weather.online import horizon_online
 from offgrid_sizing.weather.picture import sun_tracks
 from offgrid_sizing.weather.series import Weather
 
@@ -27,6 +30,11 @@ def draw(sketch: Sketch, weather: Weather | None) -> None:
         st.file_uploader(
             t("site.skyline.file"), type=("csv", "txt", "hor"), key="site_horizon_file",
             on_change=_read_file, disabled=not state.may_edit(), help=t("site.skyline.file_help"),
+        )  # fmt: skip
+        st.button(
+            t("site.skyline.ask"), key="site_horizon_ask", icon=":material/landscape:",
+            on_click=_ask, args=(sketch.site,), disabled=not state.may_edit(),
+            help=t("site.skyline.ask_help"), width="stretch",
         )  # fmt: skip
     st.markdown(f"**{t('site.skyline.obstacles')}**")  # six columns: as wide as the page
     tables.rows(
@@ -72,8 +80,17 @@ def _read_file() -> None:
     dropped = st.session_state["site_horizon_file"]
     if dropped is None:
         return
+    _take(lambda: read_horizon(dropped.getvalue()))
+
+
+def _ask(site: Site) -> None:
+    _take(lambda: horizon_online(site.latitude_deg, site.longitude_deg))
+
+
+def _take(find: Callable[[], tuple[HorizonPoint, ...]]) -> None:
+    """What was found becomes the sketch's skyline; what was not is said."""
     try:
-        points = read_horizon(dropped.getvalue())
+        points = find()
     except BadInput as fault:
         state.notice("fault", sentences=fault.sentences)
         return
