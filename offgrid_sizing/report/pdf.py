@@ -94,6 +94,7 @@ def _pairs(pairs) -> list[list[str]]:
 def as_data(summary: Summary, paper: str, language: str = DEFAULT) -> dict:
     """The summary as the template takes it: strings, lists and nothing else."""
     invented = text_of("paper.invented", language) if summary.sketch.invented else ""
+    where = "paper.caution" if summary.front else "paper.caution_below"
     values = {"id": printable(summary.sketch_id), "date": summary.date, "version": summary.version}
     return {
         "paper": paper,
@@ -106,7 +107,7 @@ def as_data(summary: Summary, paper: str, language: str = DEFAULT) -> dict:
         "year": breakable(summary.year),
         "front": [_figure(figure) for figure in summary.front],
         "price": _pairs(summary.price),
-        "caution": breakable(f"{summary.cautions[0]} {text_of('paper.caution', language)}"),
+        "caution": breakable(f"{summary.cautions[0]} {text_of(where, language)}"),
         "sections": [_section(section) for section in summary.sections],
         "sketch_id": printable(summary.sketch_id),
         "footer": filled("paper.footer", language, values),

@@ -31,7 +31,7 @@ def sheet_pdf(found, today_sheet, size: str, language: str = "en") -> bytes:
         whole,
         sentence=part.sentence,
         year="",
-        sections=(replace(part, sentence=""), *cautions),
+        sections=(*cautions, replace(part, sentence="")),
         front=(),
         facts=(),
         price=(),

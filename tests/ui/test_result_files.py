@@ -48,6 +48,25 @@ def test_the_sheet_alone_carries_its_cautions(outcome):
     assert "Expected readings today" in text
 
 
+def test_the_sheet_alone_speaks_the_readers_language(outcome):
+    sheet = sheet_of(outcome.sketch, outcome.design)
+    read = pypdf.PdfReader(BytesIO(papers.sheet_pdf(outcome, sheet, "a4", "es")))
+    first = " ".join(read.pages[0].extract_text().split())
+    text = " ".join("".join(page.extract_text() for page in read.pages).split())
+    assert "Un banco de baterías no se puede apagar." in first
+    assert "Lecturas esperadas hoy" in text
+    assert "Sin tensión: aislamiento" in text
+    for english in ("licensed electrician", "Expected", "common practice", "from the manual"):
+        assert english not in text
+
+
+def test_the_labels_are_a_pdf_in_the_readers_language(outcome):
+    made = papers.labels_pdf(outcome.sketch, outcome.design, "letter", "es")
+    read = pypdf.PdfReader(BytesIO(made))
+    assert float(read.pages[0].mediabox.width) == pytest.approx(612, abs=1)
+    assert "BANCO DE BATERÍAS" in read.pages[0].extract_text()
+
+
 def test_the_workbook_opens_and_the_hours_are_all_there(outcome):
     book = openpyxl.load_workbook(BytesIO(papers.workbook(outcome, None)))
     assert len(book.sheetnames) > 3
