@@ -261,7 +261,9 @@ def _draw_lines(pen: _Pen, sketch, design: ElectricalDesign, right: float) -> No
     for one in ("grid", "generator"):
         own = design.run(f"{one}_in")
         if own:  # each behind a device of its own, ahead of the change-over
-            rows.append(f"own device, {one}: {', '.join(_device_words(own))}, {_run_words(own)}")
+            device = own.shown.device
+            words = f"{device.rating_a:g} A, {device.breaking_ka:g} kA, " if device else ""
+            rows.append(f"own device, {one}: {words}{_run_words(own)}")
     rows += [f"set for the {one.source}: {one.words}" for one in design.input_limits]
     _rows(pen, (0, Y_IN + 0.5 + ROW * (len(rows) - 1)), rows)
 
