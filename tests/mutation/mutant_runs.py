@@ -19,6 +19,7 @@ PACKAGE = "offgrid_sizing"
 COPIED = (PACKAGE, "tests", "data", ".streamlit", "app.py", "pyproject.toml")
 LOADED = "ignore::pytest.PytestAssertRewriteWarning"  # hypothesis is there before pytest starts
 LEFT_OUT = ("browser", "ui", "mutation", "benchmarks", ".git")
+DASHBOARD = tuple(f"{PACKAGE}.{name}" for name in ("ui", "app", "dashboard", "__main__"))
 PASSED, FAILED, TIMEOUT = "survived", "killed", "timeout"
 
 
@@ -66,7 +67,7 @@ def free_of(root: Path, module: str) -> list[str]:
     asked = {}
     for path in sorted((root / PACKAGE).rglob("*.py")):
         name = _dotted(path, root)
-        if not name.startswith((f"{PACKAGE}.ui", f"{PACKAGE}.app", f"{PACKAGE}.__main__")):
+        if not name.startswith(DASHBOARD):
             parents = {name.rsplit(".", at)[0] for at in range(1, name.count(".") + 1)}
             asked[name] = _asked(ast.parse(path.read_text())) | parents
     bound = {_dotted(root / PACKAGE / module, root)}
