@@ -156,6 +156,8 @@ class Chemistry:
         Gives off hydrogen whenever it is charged; is given an equalising charge.
     managed : bool
         Its units carry electronics of their own (BMS): they are woken, addressed and report.
+    charge_follows_warmth : bool
+        Its charge voltage is usually raised in the cold.
     ageing : AgeingLaw
     worksheet_cold_table : str
         Table of the hand worksheet's multiplier in the cold; empty: by the unit's own curve.
@@ -170,6 +172,7 @@ class Chemistry:
     vented: bool
     equalised: bool
     managed: bool
+    charge_follows_warmth: bool
     ageing: AgeingLaw
     worksheet_cold_table: str
     rest: RestCurve

@@ -158,10 +158,13 @@ def strings_per_input_max(module: Module, controller: Controller, code: WiringCo
     return floor(controller.max_input_a / most_a + 1e-9)
 
 
-def fuse_required(parallel_strings: int, isc_a: float, max_fuse_a: float) -> bool:
+def fuse_required(
+    parallel_strings: int, isc_a: float, max_fuse_a: float, backfeed_factor: float = 1.0
+) -> bool:
     """Whether each string needs its own fuse.
 
-    A faulty string is fed by all others: (N − 1) × Isc must not pass what the module bears.
+    A faulty string is fed by all others: (N − 1) × Isc, with the code's own factor, must not pass
+    what the module bears.
 
     Parameters
     ----------
@@ -169,12 +172,15 @@ def fuse_required(parallel_strings: int, isc_a: float, max_fuse_a: float) -> boo
         Strings joined in parallel.
     isc_a, max_fuse_a : float
         Module's short-circuit current and maximum overcurrent protection rating. [A]
+    backfeed_factor : float
+        `WiringCode.string_backfeed_factor`: 1.25 where the code reckons with the brightest sky.
 
     References
     ----------
-    IEC 62548 and IEC TS 62257-7-1 as quoted in public texts.
+    IEC 62548 and IEC TS 62257-7-1 as quoted in public texts; NFPA 70, 690.9(A), with the currents
+    of 690.8(A)(1).
 
-    >>> [fuse_required(n, 10, 20) for n in (2, 3, 4)]
-    [False, False, True]
+    >>> [fuse_required(n, 10, 20) for n in (2, 3, 4)], fuse_required(3, 9.8, 20, 1.25)
+    ([False, False, True], True)
     """
-    return (parallel_strings - 1) * isc_a > max_fuse_a
+    return (parallel_strings - 1) * isc_a * backfeed_factor > max_fuse_a * (1 + 1e-9)

@@ -68,6 +68,24 @@ class Earth:
 
 
 @dataclass(frozen=True)
+class SourceDevice:
+    """A generator's conductors and device, over its rated current, and the clauses.
+
+    Parameters
+    ----------
+    conductor_factor : float
+        Least capacity of its conductors.
+    device_most_factor : float
+        Largest device that still protects it.
+    device_rule : str
+    """
+
+    conductor_factor: float
+    device_most_factor: float
+    device_rule: str
+
+
+@dataclass(frozen=True)
 class Strings:
     """What a string of modules is held against.
 
@@ -110,6 +128,12 @@ class WiringCode:
         Whether I2 ≤ 1.45 Iz is asked for.
     string_fuse_factor : float
         Smallest string fuse over Isc; 0: none asked.
+    string_fuse_most_factor : float
+        Largest string fuse over Isc; 0: none asked.
+    string_backfeed_factor, string_backfeed_rule : float, str
+        On the current other strings feed back, before it is held against the module's rating.
+    string_fuse_poles, string_fuse_poles_rule : int, str
+        Poles of a string that get a fuse, and why.
     parallel_from_mm2, parallel_from, parallel_rule : float, str, str
         Smallest section laid in parallel, its name, and the clause; no clause: no fault. [mm²]
     device_table, device_rule : str
@@ -132,6 +156,11 @@ class WiringCode:
     pv_cable_table: str
     coordination: bool
     string_fuse_factor: float
+    string_fuse_most_factor: float
+    string_backfeed_factor: float
+    string_backfeed_rule: str
+    string_fuse_poles: int
+    string_fuse_poles_rule: str
     parallel_from_mm2: float
     parallel_from: str
     parallel_rule: str
@@ -147,6 +176,7 @@ class WiringCode:
     grouping: Grouping
     resistance: Resistance
     earth: Earth
+    sources: SourceDevice
     strings: Strings
 
     def table(self, name: str) -> RuleTable:
@@ -179,6 +209,7 @@ def read_code(folder: Path) -> WiringCode:
         "grouping": Grouping(**raw.pop("grouping")),
         "resistance": Resistance(**raw.pop("resistance")),
         "earth": Earth(**raw.pop("earth")),
+        "sources": SourceDevice(**raw.pop("sources")),
         "strings": Strings(**raw.pop("strings")),
     }
     return WiringCode(name=folder.name, folder=folder, **_tuples(raw), **parts)

@@ -45,6 +45,8 @@ LOOKED_UP = {
     "wiring.array_feeder.size": "wiring.array_feeder.size",
     "wiring.unit_lead.size": "wiring.unit_lead.size",
     "wiring.bank_to_inverter.size": "wiring.bank_to_inverter.size",
+    "wiring.grid_in.size": "wiring.grid_in.size",
+    "wiring.generator_in.size": "wiring.generator_in.size",
     "wiring.ac_in.size": "wiring.ac_in.size",
     "wiring.ac_out.size": "wiring.ac_out.size",
     "wiring.earth.size": "wiring.earth.size",

@@ -112,7 +112,7 @@ def _bank_sections(
 def _cautions(design: ElectricalDesign) -> tuple[Said, ...]:
     """The design's own, and second among them what a bank of high voltage does."""
     first, *rest = design.cautions
-    high = high_voltage(design.bank.highest_v) if design.bank else None
+    high = high_voltage(design.bank.charging.highest_v) if design.bank else None
     return (first, *([high] if high else []), *rest)
 
 
@@ -120,4 +120,7 @@ def _stop(verdict: Verdict) -> Words:
     """Everything that is broken, for a sheet that may lie alone on the building site."""
     if verdict.ok:
         return ""
-    return said("sheet.stop", headline=verdict.headline, faults=" ".join(verdict.sentences))
+    faults: Words = ""
+    for fault in verdict.sentences:
+        faults = said("sheet.more", first=faults, more=fault) if faults else fault
+    return said("sheet.stop", headline=verdict.headline, faults=faults)

@@ -54,7 +54,9 @@ def mounting(sketch: Sketch, design: ElectricalDesign) -> Section:
 def _working_space(design: ElectricalDesign) -> Row:
     """The smallest working space, which holds up to 150 V to earth only."""
     volts = max((choice.cold_voc_v for choice in design.drawn_strings), default=0.0)
-    volts = max(volts, design.bank.highest_v if design.bank else 0.0, design.arrangement.line_v)
+    volts = max(
+        volts, design.bank.charging.highest_v if design.bank else 0.0, design.arrangement.line_v
+    )
     if volts > WORKING_SPACE_UP_TO_V:
         return line("mounting.space", f"{BLANK} m", "m", note("space_above", volts=ceil(volts)))
     depth, width, height = WORKING_SPACE_M

@@ -101,7 +101,7 @@ def _joined(bank: BankWiring) -> Row:
     if bank.in_parallel == 1:
         return line("bank.join_one", blank="ok")
     share = bank.sharing.worst_ratio - 1
-    feed = said(f"choices.bank_feed.{bank.sharing.feed}")
+    feed = said(f"sources.feed.{bank.sharing.feed}")
     return line("bank.join", value("share", share=share), "ok", note("feed", feed=feed))
 
 

@@ -23,7 +23,7 @@ CONTINUITY_A, CONTINUITY_OHM = 0.2, 0.2
 def highest_v(design: ElectricalDesign) -> float:
     """Highest voltage anybody meets here: strings in the cold, the bank when full, the output."""
     volts = [choice.cold_voc_v for choice in design.drawn_strings]
-    volts += [design.bank.highest_v] if design.bank else []
+    volts += [design.bank.charging.highest_v] if design.bank else []
     return max(*volts, design.arrangement.line_v, design.arrangement.between_lines_v, 0.0)
 
 
@@ -59,13 +59,14 @@ def bank_dangers(sketch: Sketch, design: ElectricalDesign, chemistry: Chemistry)
     bank = design.bank
     assert bank is not None  # asked for with a bank only
     current = round(bank.fault_a / 1000, 1)
-    if bank.highest_v > EXTRA_LOW_UP_TO_V:
+    reached_v = bank.charging.highest_v
+    if reached_v > EXTRA_LOW_UP_TO_V:
         rows = [
             line("ready.high_voltage", blank="ok", note=note("high_voltage"),
-                 volts=ceil(bank.highest_v), limit=EXTRA_LOW_UP_TO_V, current=current)
+                 volts=ceil(reached_v), limit=EXTRA_LOW_UP_TO_V, current=current)
         ]  # fmt: skip
     else:
-        rows = [line("ready.short", blank="ok", volts=ceil(bank.highest_v), current=current)]
+        rows = [line("ready.short", blank="ok", volts=ceil(reached_v), current=current)]
     if chemistry.vented:
         rows += [line(f"ready.{key}", blank="ok", note=HABIT) for key in ("gas", "acid", "wash")]
     elif chemistry.managed:
@@ -135,7 +136,7 @@ def insulation(sketch: Sketch, design: ElectricalDesign) -> Section:
     )
     rows.append(_tested("ac", ac, note("source", source=ac.source)))
     if design.bank:
-        rows += _bank_rows(design.bank.highest_v)
+        rows += _bank_rows(design.bank.charging.highest_v)
     rows += [line("insulation.discharge", "0 V", "V"), line("insulation.back", blank="ok")]
     return part("insulation", rows, ordered=True)
 

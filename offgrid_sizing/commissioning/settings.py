@@ -4,7 +4,6 @@ from offgrid_sizing.chemistry import Chemistry
 from offgrid_sizing.commissioning.assembly import chemistry_of, part
 from offgrid_sizing.commissioning.layout import Row, Section, Words, line, note, value
 from offgrid_sizing.electrical.ac_input import InputLimit, one_setting
-from offgrid_sizing.electrical.bank import machine_charge_a
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.priority import PRIORITIES
 from offgrid_sizing.sketch import Generator, Sketch, TimeWindow
@@ -81,7 +80,7 @@ def _generator_rows(generator: Generator) -> list[Row]:
 def _input_rows(design: ElectricalDesign) -> list[Row]:
     """Input limits by source, and the smaller where one setting must serve both."""
     rows = [
-        line("set.input", limit.words_said, "A", _why(limit),
+        line("set.input", limit.words, "A", _why(limit),
              source=said(f"input.source.{limit.source}"))
         for limit in design.input_limits
     ]  # fmt: skip
@@ -90,14 +89,14 @@ def _input_rows(design: ElectricalDesign) -> list[Row]:
         small, large = sorted(design.input_limits, key=lambda limit: limit.each_a)
         alike = small.each_a == large.each_a
         because = said("input.alike") if alike else said(f"input.smaller.{small.source}")
-        rows.append(line("set.one_input", both[0].words_said, "A", because))
+        rows.append(line("set.one_input", both[0].words, "A", because))
     return rows
 
 
 def _why(limit: InputLimit) -> Words:
-    if limit.too_small_said is None:
-        return said("input.sentence", because=limit.because_said)
-    return said("input.sentences", because=limit.because_said, small=limit.too_small_said)
+    if not limit.too_small:
+        return said("input.sentence", because=limit.because)
+    return said("input.sentences", because=limit.because, small=limit.too_small)
 
 
 def _equalising(chemistry: Chemistry) -> Row:
@@ -111,8 +110,8 @@ def _bank_rows(sketch: Sketch, design: ElectricalDesign) -> list[Row]:
     unit, bank, plan = sketch.equipment.battery, design.bank, design.arrangement
     assert bank is not None  # asked for with a bank only
     chemistry = chemistry_of(sketch)
-    each_a = machine_charge_a(sketch, design.system)
-    current = value("each_in_all", each=round(each_a), total=round(each_a * plan.machines))
+    each_a = bank.limits.charge_set_a
+    current = value("each_in_all", each=each_a, total=each_a * plan.machines)
     return [
         line("set.kind", said(chemistry.short_key), "ok"),
         _equalising(chemistry),

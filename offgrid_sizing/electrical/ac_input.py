@@ -1,15 +1,13 @@
 """What to set as the largest current of each machine's alternating-current input, by source."""
 
 from dataclasses import dataclass
-from math import floor
-from typing import Literal
+from math import floor, inf
 
-from offgrid_sizing.electrical.legs import LINES
+from offgrid_sizing.electrical.source_device import AcSource, feeds
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
-from offgrid_sizing.words import Said, said
+from offgrid_sizing.words import Sentence, said, sentence
 
-Source = Literal["grid", "generator"]
 SMALLEST_A = 5  # common practice, no source: inputs can seldom be set below about 5 A
 
 
@@ -30,14 +28,18 @@ class InputLimit:
         Machines on each line.
     transfer_max_a : float
         What one machine's input bears. [A]
+    device_a, device_bears_a : float
+        The source's own device on each line, and what it bears for long by the code. [A]
     """
 
-    source: Source
+    source: AcSource
     source_w: float
     line_v: float
     lines: int
     per_line: int
     transfer_max_a: float
+    device_a: float = inf
+    device_bears_a: float = inf
 
     @property
     def source_line_a(self) -> float:
@@ -45,14 +47,24 @@ class InputLimit:
         return self.source_w / (self.lines * self.line_v)
 
     @property
+    def lasting_a(self) -> float:
+        """What may be drawn on each line for long: what the source gives and its device bears."""
+        return min(self.source_line_a, self.device_bears_a)
+
+    @property
     def by_machine(self) -> bool:
         """Whether the machine's own transfer limit is the smaller."""
-        return self.transfer_max_a <= self.source_line_a / self.per_line
+        return self.transfer_max_a <= self.lasting_a / self.per_line
+
+    @property
+    def by_device(self) -> bool:
+        """Whether the source's own device bears less than the source gives."""
+        return self.lasting_a < self.source_line_a * (1 - 1e-9) and not self.by_machine
 
     @property
     def each_a(self) -> int:
         """The setting of each machine, rounded down. [A]"""
-        most_a = min(self.transfer_max_a, self.source_line_a / self.per_line)
+        most_a = min(self.transfer_max_a, self.lasting_a / self.per_line)
         return floor(most_a + 1e-9)
 
     @property
@@ -61,32 +73,21 @@ class InputLimit:
         return self.each_a * self.per_line
 
     @property
-    def words(self) -> str:
+    def words(self) -> Sentence:
         """The setting with its sum, e.g. "10 A each, 20 A together"."""
-        return str(self.words_said)
-
-    @property
-    def words_said(self) -> Said:
-        """The setting with its sum, in any language."""
         if self.lines * self.per_line == 1:
             kind = "one"
         elif self.lines == 1:
             kind = "together"
         else:
             kind = "each_line" if self.per_line == 1 else "together_each_line"
-        return said(f"input.set.{kind}", each=self.each_a, total=self.line_a)
+        return sentence(f"input.set.{kind}", each=self.each_a, total=self.line_a)
 
     @property
-    def because(self) -> str:
+    def because(self) -> Sentence:
         """How the setting comes about."""
-        return str(self.because_said)
-
-    @property
-    def because_said(self) -> Said:
-        """How the setting comes about, in any language."""
-        shared = "of_lines" if self.lines > 1 else "of_one"
         gives = said(
-            f"input.gives.{shared}",
+            f"input.gives.{'of_lines' if self.lines > 1 else 'of_one'}",
             watts=round(self.source_w),
             volts=self.line_v,
             lines=self.lines,
@@ -94,23 +95,25 @@ class InputLimit:
         )
         source = said(f"input.of.{self.source}", gives=gives)
         if self.by_machine:
-            return said("input.because.machine", most=self.transfer_max_a, source=source)
+            return sentence("input.because.machine", most=self.transfer_max_a, source=source)
+        if self.by_device:
+            source = said(
+                "input.because.device",
+                source=source,
+                device=self.device_a,
+                bears=self.lasting_a,
+            )
         if self.per_line > 1:
-            return said("input.because.shared", source=source, machines=self.per_line)
-        return said("input.because.source", source=source)
+            return sentence("input.because.shared", source=source, machines=self.per_line)
+        return sentence("input.because.source", source=source)
 
     @property
     def too_small(self) -> str:
         """A sentence where the setting is lower than inputs can commonly be set; else empty."""
-        return "" if self.too_small_said is None else str(self.too_small_said)
-
-    @property
-    def too_small_said(self) -> Said | None:
-        """The same in any language, None where the setting is large enough."""
         if self.each_a >= SMALLEST_A:
-            return None
+            return ""
         kind = "machine" if self.by_machine else self.source
-        return said(
+        return sentence(
             f"input.small.{self.source}",
             each=self.each_a,
             smallest=SMALLEST_A,
@@ -135,24 +138,22 @@ def input_limits(sketch: Sketch, system: System) -> tuple[InputLimit, ...]:
     -----
     The smaller of what a machine passes and its share of what the source gives; a source feeds
     all lines evenly (the load may not, the inputs then draw less). Power factor 1 is the safe
-    side: at any other the same amperes are fewer watts.
+    side: at any other the same amperes are fewer watts. What the source's own device bears for long
+    by the wiring code shown is kept too (`source_device.feeds`).
     """
-    machine, lines = sketch.equipment.inverter, len(LINES[system.arrangement])
-    sources: list[tuple[Source, float]] = []
-    if sketch.grid.kind != "none":
-        sources.append(("grid", sketch.grid.import_limit_w))
-    if sketch.generator is not None:
-        sources.append(("generator", sketch.generator.rated_w))
+    machine = sketch.equipment.inverter
     return tuple(
         InputLimit(
-            source=source,
-            source_w=source_w,
+            source=feed.source,
+            source_w=feed.source_w,
             line_v=machine.output_v,
-            lines=lines,
-            per_line=system.inverters // lines,
+            lines=feed.lines,
+            per_line=system.inverters // feed.lines,
             transfer_max_a=machine.transfer_max_a,
+            device_a=feed.device_a,
+            device_bears_a=feed.device_bears_a,
         )
-        for source, source_w in sources
+        for feed in feeds(sketch, system)
     )
 
 

@@ -3,8 +3,10 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from offgrid_sizing.electrical.charge_voltage import ChargeVoltage, charge_voltage
 from offgrid_sizing.electrical.protection import FaultCurrent, unit_fault_current
 from offgrid_sizing.electrical.sharing import Sharing, all_feeds, current_shares
+from offgrid_sizing.electrical.unit_limits import UnitLimits, unit_limits
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.rule_tables import rule_table
 from offgrid_sizing.sketch import BadInput, Sketch
@@ -65,6 +67,10 @@ class BankWiring:
         Of the whole bank at its busbar. [A]
     addresses : tuple of (int, str)
         Address and unit, in the order of the communication cable, lead unit first.
+    charging : ChargeVoltage
+        How high it is charged, equalising and cold included.
+    limits : UnitLimits
+        What it gives and takes as joined, and what to set at the machines.
     faults, advice : tuple of str
         What is broken, and what is recommended.
     """
@@ -85,6 +91,8 @@ class BankWiring:
     fault: FaultCurrent
     fault_a: float
     addresses: tuple[tuple[int, str], ...]
+    charging: ChargeVoltage
+    limits: UnitLimits
     faults: tuple[str, ...]
     advice: tuple[str, ...]
 
@@ -105,6 +113,12 @@ class BankWiring:
     def worst_unit_a(self, case: Case) -> float:
         """Current of the unit that works hardest in one case. [A]"""
         return max(self.unit_a(case))
+
+    def worst_lasting_a(self, case: Case) -> float:
+        """The same with the machines set as told, where there is something to set. [A]"""
+        worst_a = self.worst_unit_a(case)
+        is_set = case == "charge" or self.limits.discharge_set_a is not None
+        return min(worst_a, self.unit_max_a(case)) if is_set else worst_a
 
 
 def governing_case(discharge_a: float, charge_a: float) -> Case:
@@ -190,30 +204,6 @@ def peak_discharge_a(sketch: Sketch, system: System, peak: Peak) -> float:
     return discharge_a(sketch, peak.running_w, lowest_bank_v(sketch, system))
 
 
-def _current_words(
-    sketch: Sketch, system: System, peak: Peak | None
-) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """What the bank's continuous current breaks, and what the machines must be set to.
-
-    The machines may be rated for more than the bank gives, as long as the home's own peak is
-    carried and their discharge limit is set to the bank's.
-    """
-    bank_a = sketch.equipment.battery.max_discharge_a * system.units_in_parallel
-    need_a = machine_discharge_a(sketch, system) * system.inverters
-    if need_a <= bank_a:
-        return (), ()
-    if peak is not None and peak_discharge_a(sketch, system, peak) <= bank_a:
-        each = bank_a / system.inverters
-        return (), (
-            f"the machines could draw {need_a:.0f} A, the bank gives {bank_a:g} A for long: set "
-            f"the discharge limit of each machine to {each:.0f} A.",
-        )
-    return (
-        f"the machines draw up to {need_a:.0f} A, the bank gives {bank_a:g} A for long: "
-        "add units in parallel or limit the machines.",
-    ), ()
-
-
 def _faults(sketch: Sketch, system: System) -> tuple[str, ...]:
     unit, inverter = sketch.equipment.battery, sketch.equipment.inverter
     series, parallel = system.units_in_series, system.units_in_parallel
@@ -267,7 +257,12 @@ def _advice(feeds: tuple[Sharing, ...], drawn: Sharing, parallel: int) -> tuple[
 
 
 def bank_wiring(
-    sketch: Sketch, system: System, lead_ohm: float, peak: Peak | None = None
+    sketch: Sketch,
+    system: System,
+    lead_ohm: float,
+    peak: Peak | None = None,
+    *,
+    record_low_c: float,
 ) -> BankWiring:
     """Join the bank and say how its units share the work.
 
@@ -277,6 +272,9 @@ def bank_wiring(
     system : System
     lead_ohm : float
         Both leads of one unit (or series group) to the busbar. [Ω]
+    peak : Peak, optional
+    record_low_c : float
+        Coldest air, for a bank outdoors. [°C]
 
     Raises
     ------
@@ -296,7 +294,16 @@ def bank_wiring(
     drawn = current_shares(parallel, group_ohm, segment_ohm, sketch.wiring.bank_feed)
     feeds = all_feeds(parallel, group_ohm, segment_ohm)
     fault = unit_fault_current(unit)
-    faults, advice = _current_words(sketch, system, peak)
+    charging = charge_voltage(sketch, system, record_low_c)
+    limits = unit_limits(
+        unit,
+        drawn,
+        feeds[0],
+        machines=system.inverters,
+        discharge_a=total_discharge_a,
+        charge_a=charge_a,
+        home_a=None if peak is None else peak_discharge_a(sketch, system, peak),
+    )
     return BankWiring(
         in_series=series,
         in_parallel=parallel,
@@ -314,6 +321,8 @@ def bank_wiring(
         fault=fault,
         fault_a=fault.unit_a * parallel,
         addresses=_addresses(system),
-        faults=(*_faults(sketch, system), *faults),
-        advice=(*_advice(feeds, drawn, parallel), *advice),
+        charging=charging,
+        limits=limits,
+        faults=(*_faults(sketch, system), *charging.faults, *limits.faults),
+        advice=(*_advice(feeds, drawn, parallel), *limits.advice, *charging.unknown),
     )

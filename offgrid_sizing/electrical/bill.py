@@ -72,7 +72,7 @@ def _run_rows(need: RunNeed, choice: Choice) -> list[BillItem]:
     if choice.device:
         device = choice.device
         rows.append(
-            BillItem("device", need.count, "pcs", device.kind,
+            BillItem("device", need.count * need.device_pieces, "pcs", device.kind,
                      f"{need.title}: {device.label}, {device.poles}")
         )  # fmt: skip
     elif need.key == "array_feeder":

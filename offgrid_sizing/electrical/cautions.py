@@ -3,7 +3,7 @@
 from functools import reduce
 
 from offgrid_sizing.electrical.sizes import RuleBook, code_of
-from offgrid_sizing.words import Said, said
+from offgrid_sizing.words import Said, said, sentence
 
 LICENSED = said("cautions.licensed")
 CAN_KILL = said("cautions.can_kill")
@@ -44,7 +44,7 @@ def voltage_notes(array_v: float, bank_v: float) -> tuple[str, ...]:
             beyond = volts > EXTRA_LOW_UP_TO_V
             limit = EXTRA_LOW_UP_TO_V if beyond else BASIC_PROTECTION_ABOVE_V
             key = f"cautions.{'beyond' if beyond else 'covers'}_{name}"
-            notes.append(str(said(key, volts=float(f"{volts:.0f}"), limit=limit)))
+            notes.append(sentence(key, volts=float(f"{volts:.0f}"), limit=limit))
     return tuple(notes)
 
 
@@ -54,7 +54,7 @@ def drop_note(title: str, side: str, max_drop_frac: float) -> str | None:
     if quoted is None or max_drop_frac <= quoted:
         return None
     shares = {"allowed": f"{max_drop_frac:.0%}", "quoted": f"{quoted:.0%}"}
-    return str(said("cautions.drop", run=title, **shares))
+    return sentence("cautions.drop", run=title, **shares)
 
 
 def _and(first: Said, more: Said) -> Said:

@@ -13,14 +13,8 @@ from offgrid_sizing.electrical.ampacity import (
     voltage_drop_v,
 )
 from offgrid_sizing.electrical.code_rules import terminal_a
-from offgrid_sizing.electrical.protection import (
-    Device,
-    breaking_ka,
-    coordinated,
-    next_rating_a,
-    rated_ac_v,
-    rated_dc_v,
-)
+from offgrid_sizing.electrical.devices import device_faults, device_of
+from offgrid_sizing.electrical.protection import Device, coordinated
 from offgrid_sizing.electrical.run_need import Choice, Judged, RunNeed
 from offgrid_sizing.electrical.sizes import (
     RuleBook,
@@ -46,7 +40,7 @@ class _Case:
 
     @cached_property
     def carry_a(self) -> float:
-        return self.device.rating_a if self.device else self.need.design_a(self.book)
+        return self.device.rating_a if self.device else self.need.conductor_a(self.book)
 
     def judge(self, size: Size, parallel: int) -> Judged:
         """All figures of a size laid `parallel` times."""
@@ -97,8 +91,8 @@ class _Case:
                 design_a, self.device.rating_a, judged.corrected_a, need.device_factor
             )
         return {
-            "ampacity": judged.corrected_a * slack >= design_a,
-            "terminal": judged.terminal_a * slack >= design_a,
+            "ampacity": judged.corrected_a * slack >= need.conductor_a(self.book),
+            "terminal": judged.terminal_a * slack >= need.conductor_a(self.book),
             "device": fits_device,
             "drop": judged.drop_frac <= need.run.max_drop_frac * slack,
             "practice": judged.size.area_mm2 * judged.parallel >= need.habit_mm2 * 0.999,
@@ -112,36 +106,6 @@ class _Case:
         table = code.table(code.small_conductor_table)
         caps = dict(zip(table.texts("size"), table.numbers("max_device_a"), strict=True))
         return self.device.rating_a <= caps.get(judged.size.label, float("inf"))
-
-
-def device_of(need: RunNeed, book: RuleBook) -> Device | None:
-    """The fuse or breaker of a run, or None where none is needed.
-
-    Raises
-    ------
-    BadInput
-        When current, voltage or fault current are beyond what devices are made for.
-    """
-    if not need.device_kind:
-        return None
-    design_a = need.design_a(book)
-    named = need.maker_device_a
-    from_maker = named is not None and named >= design_a
-    code = code_of(book)
-    least_a = max(design_a, code.string_fuse_factor * need.string_isc_a)
-    rating_a = named if named is not None and from_maker else next_rating_a(book, least_a)
-    volts = rated_ac_v(need.highest_v) if need.side == "ac" else rated_dc_v(need.highest_v)
-    return Device(
-        kind=need.device_kind,
-        rating_a=rating_a,
-        works_at_v=need.highest_v,
-        rated_v=volts,
-        fault_a=need.fault_a,
-        breaking_ka=breaking_ka(need.fault_a),
-        poles=need.poles,
-        from_maker=from_maker,
-        rule="named by the maker" if from_maker else code.device_rule,
-    )
 
 
 def _candidates(book: RuleBook, parallel: int) -> tuple[Size, ...]:
@@ -184,7 +148,7 @@ def _faults(case: _Case, judged: Judged) -> tuple[str, ...]:
         "corrected": judged.corrected_a,
         "terminal": judged.terminal_a,
         "usable": judged.usable_a,
-        "design": case.need.design_a(case.book),
+        "design": case.need.conductor_a(case.book),
         "device": case.carry_a,
         "drop": judged.drop_frac,
         "limit": case.need.run.max_drop_frac,
@@ -242,24 +206,11 @@ def size_run(need: RunNeed, book: RuleBook) -> Choice:
             f"{need.title}, {used.label}: conductors below {code.parallel_from} are not laid in "
             f"parallel ({code.parallel_rule}): take one larger conductor."
         )
-    device = case.device
-    if device and need.maker_device_a and device.rating_a > need.maker_device_a:
-        faults.append(
-            f"{need.title}: the maker names a device of {need.maker_device_a:g} A, and "
-            f"{need.design_a(book):.3g} A need one of {device.rating_a:g} A: a device above the "
-            "maker's does not protect the machine. Take a machine whose own device fits, share "
-            "the load between more machines, or mend the number if it was typed wrong."
-        )
-    if device and need.largest_device_a and device.rating_a > need.largest_device_a:
-        faults.append(
-            f"{need.title}: the next standard fuse, {device.rating_a:g} A, is above the "
-            f"{need.largest_device_a:g} A the module allows: choose another module or fewer "
-            "strings."
-        )
+    faults += device_faults(need, book, case.device)
     return Choice(
         book=book,
         design_a=need.design_a(book),
-        device=device,
+        device=case.device,
         judged=used,
         smallest=smallest,
         governs=governs,

@@ -15,6 +15,9 @@ from offgrid_sizing.electrical.practice import PracticeFact, practice_facts
 from offgrid_sizing.electrical.run_need import Choice, RunNeed
 from offgrid_sizing.electrical.runs import run_needs
 from offgrid_sizing.electrical.sizes import RuleBook, code_of
+from offgrid_sizing.electrical.source_device import feeds
+from offgrid_sizing.electrical.source_faults import source_advice, source_faults
+from offgrid_sizing.electrical.sources import Source, sources_of
 from offgrid_sizing.electrical.start_verdicts import Starts, starts_of
 from offgrid_sizing.electrical.starts import Leads
 from offgrid_sizing.electrical.strings import (
@@ -93,6 +96,8 @@ class ElectricalDesign:
     arrangement : ArrangementPlan
     input_limits : tuple of InputLimit
         What to set at the machines' alternating-current inputs, one for each source.
+    sources : tuple of Source
+        Everything that gives current, each with its own device.
     practice : tuple of PracticeFact
     bill_of_materials : tuple of BillItem
     faults : tuple of str
@@ -118,6 +123,7 @@ class ElectricalDesign:
     bank: BankWiring | None
     arrangement: ArrangementPlan
     input_limits: tuple[InputLimit, ...]
+    sources: tuple[Source, ...]
     practice: tuple[PracticeFact, ...]
     bill_of_materials: tuple[BillItem, ...]
     faults: tuple[str, ...]
@@ -180,6 +186,25 @@ def _check_voltages(sketch: Sketch) -> None:
         raise BadInput(*faults)
 
 
+def _runs(
+    sketch: Sketch,
+    system: System,
+    plans: tuple[InputPlan, ...],
+    names: list[RuleBook],
+    low_c: float,
+) -> tuple[RunDesign, ...]:
+    """Every run by each code: what a run needs may differ, such as a string's fuse."""
+    book = sketch.wiring.rule_book
+    by_code = {
+        name: run_needs(sketch, system, plans, record_low_c=low_c, book=name) for name in names
+    }
+    sized = {name: [size_run(need, name) for need in by_code[name]] for name in names}
+    return tuple(
+        RunDesign(need, {name: sized[name][place] for name in names}, book)
+        for place, need in enumerate(by_code[book])
+    )
+
+
 def _both_leads_ohm(sketch: Sketch, runs: tuple[RunDesign, ...], key: str) -> float:
     """Both leads of one unit or machine, as chosen in the rule book shown; 0 without any. [Ω]"""
     run = next((run for run in runs if run.need.key == key), None)
@@ -189,6 +214,14 @@ def _both_leads_ohm(sketch: Sketch, runs: tuple[RunDesign, ...], key: str) -> fl
     size, sets = lead.judged.size, lead.judged.parallel
     per_m = resistance_ohm_per_m(lead.book, size, sketch.wiring.insulation_c)
     return 2 * per_m * run.need.run.length_m / sets
+
+
+def _bank(
+    sketch: Sketch, system: System, lead_ohm: float, peak: Peak | None, low_c: float
+) -> BankWiring | None:
+    if not system.units:
+        return None
+    return bank_wiring(sketch, system, lead_ohm, peak, record_low_c=low_c)
 
 
 def _drawn(
@@ -212,7 +245,7 @@ def _safety_notes(
         for run in runs
         if run.shown.judged.size.area_mm2 * run.shown.judged.parallel < run.need.habit_mm2 * 0.999
     )
-    volts = voltage_notes(array_v, bank.highest_v if bank else 0.0)
+    volts = voltage_notes(array_v, bank.charging.highest_v if bank else 0.0)
     return (*volts, *filter(None, drops), *thin)
 
 
@@ -255,18 +288,16 @@ def electrical_design(
     names = [n for n in WIRING_CODES if n in (book, code_of(book).beside)]
     plans, plan_faults = input_plans(sketch, system)
     drawn = _drawn(sketch, plans, low_c, hot_cell_c)
-    runs = tuple(
-        RunDesign(need, {name: size_run(need, name) for name in names}, book)
-        for need in run_needs(sketch, system, plans, record_low_c=low_c)
-    )
+    runs = _runs(sketch, system, plans, names, low_c)
     earths = {
         name: earth_choice(sketch, [run.by_code[name] for run in runs], name) for name in names
     }
     lead_ohm = _both_leads_ohm(sketch, runs, "unit_lead")
-    bank = bank_wiring(sketch, system, lead_ohm, peak) if system.units else None
+    bank = _bank(sketch, system, lead_ohm, peak, low_c)
     leads = Leads(lead_ohm, _both_leads_ohm(sketch, runs, "bank_to_inverter"))
     plan, limits = arrangement_plan(sketch, system, peak), input_limits(sketch, system)
     shown = [(run.need, run.shown) for run in runs]
+    sources = sources_of(sketch, system, plans, shown, bank)
     strings = tuple(c for r in runs if r.need.key == "string" for c in r.by_code.values())
     voltage_faults = (fault for choice in drawn for fault in choice.refused)
     faults = (
@@ -276,6 +307,7 @@ def electrical_design(
         *earths[book].faults,
         *(bank.faults if bank else ()),
         *plan.faults,
+        *source_faults(shown, bank, plan, feeds(sketch, system)),
     )
     return ElectricalDesign(
         system=system,
@@ -293,6 +325,7 @@ def electrical_design(
         bank=bank,
         arrangement=plan,
         input_limits=limits,
+        sources=sources,
         practice=practice_facts(sketch, strings),
         bill_of_materials=bill_of_materials(sketch, system, shown, bank, plan, earths[book]),
         faults=tuple(dict.fromkeys(faults)),
@@ -300,6 +333,7 @@ def electrical_design(
             *(bank.advice if bank else ()),
             *plan.notes,
             *filter(None, (limit.too_small for limit in limits)),
+            *source_advice(sources),
             *_safety_notes(runs, drawn, bank),
         ),
         cautions=cautions(book),

@@ -26,7 +26,7 @@ from offgrid_sizing.system import System
 INK, BANK = palette.INK.light, palette.LOOKS["bank"].light
 ARRAY, GRID, DANGER = palette.ARRAY_LINE, palette.GRID_LINE, palette.DANGER
 PITCH, BOX_X, BOX_W, BOX_H = 10.5, 6.0, 2.8, 2.2
-Y_BAR, Y_BOX, Y_IN, Y_OUT, Y_TITLE = 4.4, 9.4, 15.0, 17.7, 19.7
+Y_BAR, Y_BOX, Y_IN, Y_OUT, Y_TITLE = 4.4, 9.4, 14.4, 17.7, 19.7
 ROW = 0.46
 FONTS = "Source Sans Pro, Arial, Helvetica, sans-serif"
 SMALL, NORMAL, LARGE = 10, 11, 14
@@ -258,6 +258,12 @@ def _draw_lines(pen: _Pen, sketch, design: ElectricalDesign, right: float) -> No
     if feed:
         pen.part(CircuitBreaker(), (0, Y_IN), (1.5, Y_IN), GRID)
         rows.append(f"{_run_words(feed)}, {', '.join(_device_words(feed))}")
+    for one in ("grid", "generator"):
+        own = design.run(f"{one}_in")
+        if own:  # each behind a device of its own, ahead of the change-over
+            device = own.shown.device
+            words = f"{device.rating_a:g} A, {device.breaking_ka:g} kA, " if device else ""
+            rows.append(f"own device, {one}: {words}{_run_words(own)}")
     rows += [f"set for the {one.source}: {one.words}" for one in design.input_limits]
     _rows(pen, (0, Y_IN + 0.5 + ROW * (len(rows) - 1)), rows)
 

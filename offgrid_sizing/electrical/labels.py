@@ -8,7 +8,7 @@ from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.practice import WAIT_MIN
 from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.site_rules import LabelRule, Signal, site_rules
-from offgrid_sizing.sketch import Sketch, Wiring
+from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.words import Said, said
 
 SINGLE_120_UP_TO_V = 127.0  # nominal 120 V and its upper limit, common practice, no source
@@ -64,12 +64,11 @@ def label_values(sketch: Sketch, design: ElectricalDesign) -> dict[str, object]:
     """
     drawn, bank = design.drawn_strings, design.bank
     waits = max(WAIT_MIN, sketch.equipment.inverter.wait_after_shutdown_min)
-    fault_a = sketch.wiring.prospective_ac_fault_a
-    asked = fault_a == Wiring.model_fields["prospective_ac_fault_a"].default
+    grid_a = next((one.short_circuit_a for one in design.sources if one.kind == "grid"), None)
     values: dict[str, object] = {
         "blank": BLANK,
         "wait": waits,
-        "grid_fault": BLANK if asked else round(fault_a / 1000, 1),
+        "grid_fault": BLANK if grid_a is None else round(grid_a / 1000, 1),
         "sources": sources_of(sketch, design),
         "steps": _shutdown(sketch, design),
     }
@@ -80,7 +79,7 @@ def label_values(sketch: Sketch, design: ElectricalDesign) -> dict[str, object]:
         unit = sketch.equipment.battery
         values |= {
             "bank_nominal": round(bank.nominal_v, 1),
-            "bank_highest": ceil(bank.highest_v),
+            "bank_highest": ceil(bank.charging.highest_v),
             "bank_fault": round(bank.fault_a / 1000, 1),
             "bank_energy": round(bank.nominal_wh / 1000, 1),
             "chemistry": said(CHEMISTRIES[unit.chemistry].short_key),

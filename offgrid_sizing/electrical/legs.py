@@ -4,6 +4,12 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import Literal
 
+from offgrid_sizing.electrical.phasors import (
+    Load,
+    largest_sum,
+    line_currents_a,
+    neutral_currents_a,
+)
 from offgrid_sizing.sketch import Appliance
 
 Arrangement = Literal["single", "parallel", "split_phase", "three_phase"]
@@ -29,12 +35,15 @@ class Placed:
         "L1", "L2", "L3" or two joined by a dash.
     by : str
         "sketch" where the sketch says so, "balance" where it was put to even the lines.
+    power_factor : float
+        Lagging.
     """
 
     name: str
     va: float
     line: str
     by: str
+    power_factor: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -45,13 +54,17 @@ class Legs:
     ----------
     placed : tuple of Placed
     va : dict of str to float
-        Running VA on each line; a load across two lines counts half on each. [VA]
+        What the machine of each line gives while all runs: the line's current times its voltage to
+        neutral. A load across two lines counts half on each in split phase and 1/√3 on each, 30°
+        off, on three phases. [VA]
     imbalance_frac : float
         Largest departure from the mean, over the mean; 0 with one line or no load.
     limit_frac : float
         What is accepted.
     neutral_a : float
         Current of the common neutral when everything runs at once. [A]
+    neutral_worst_a : float
+        The largest over all ways of switching the appliances, one or two lines off included. [A]
     across : tuple of str
         Appliances across two lines.
     faults : tuple of str
@@ -64,6 +77,7 @@ class Legs:
     imbalance_frac: float
     limit_frac: float
     neutral_a: float
+    neutral_worst_a: float
     across: tuple[str, ...]
     faults: tuple[str, ...]
     notes: tuple[str, ...]
@@ -128,9 +142,10 @@ def legs_of(appliances: tuple[Appliance, ...], arrangement: Arrangement, output_
 
     Notes
     -----
-    Connected running VA, everything on at once: the worst the neutral can see, and a fair
-    weight for balancing. The greedy rule is the longest-processing-time rule, within 7/6 of
-    the best for two lines (Graham, 1969).
+    Connected running VA, everything on at once: a fair weight for balancing. On three phases
+    currents are added as vectors, each load lagging by its power factor; elsewhere as numbers,
+    which is the safe side. The greedy rule is the longest-processing-time rule, within 7/6 of the
+    best for two lines (Graham, 1969).
     """
     lines = LINES[arrangement]
     va = dict.fromkeys(lines, 0.0)
@@ -141,26 +156,46 @@ def legs_of(appliances: tuple[Appliance, ...], arrangement: Arrangement, output_
         own_va = _running_va(appliance)
         for part in line.split("-"):
             va[part] += own_va / len(line.split("-"))
-        placed.append(Placed(appliance.name, own_va, line, by))
+        placed.append(Placed(appliance.name, own_va, line, by, appliance.power_factor))
         faults += [fault] if fault else []
+    loads = [Load(one.line, one.va, one.power_factor) for one in placed]
+    if arrangement == "three_phase":
+        amperes = line_currents_a(loads, arrangement, output_v)
+        va = {line: abs(amperes[line]) * output_v for line in lines}
     mean = sum(va.values()) / len(lines)
     imbalance = max(abs(x - mean) for x in va.values()) / mean if mean > 0 else 0.0
     across = tuple(p.name for p in placed if "-" in p.line)
-    across_va = {
-        line: sum(p.va / 2 for p in placed if line in p.line.split("-") and "-" in p.line)
-        for line in lines
-    }
-    to_neutral = tuple((va[line] - across_va[line]) / output_v for line in lines)
     return Legs(
         placed=tuple(placed),
         va=va,
         imbalance_frac=imbalance,
         limit_frac=IMBALANCE_LIMIT_FRAC,
-        neutral_a=neutral_current_a(arrangement, to_neutral),
+        neutral_a=_all_on_a(arrangement, loads, output_v),
+        neutral_worst_a=_worst_a(arrangement, loads, output_v),
         across=across,
         faults=tuple(faults),
         notes=_moved(appliances, lines),
     )
+
+
+def _to_neutral_a(loads: list[Load], line: str, output_v: float) -> float:
+    return sum(load.va for load in loads if load.line == line) / output_v
+
+
+def _all_on_a(arrangement: Arrangement, loads: list[Load], output_v: float) -> float:
+    """Neutral current with everything on. [A]"""
+    if arrangement == "three_phase":
+        return abs(sum(neutral_currents_a(loads, arrangement, output_v)))
+    amperes = (_to_neutral_a(loads, line, output_v) for line in LINES[arrangement])
+    return neutral_current_a(arrangement, tuple(amperes))
+
+
+def _worst_a(arrangement: Arrangement, loads: list[Load], output_v: float) -> float:
+    """Largest neutral current over all ways of switching the loads. [A]"""
+    if arrangement == "three_phase":
+        return largest_sum(neutral_currents_a(loads, arrangement, output_v))
+    # In split phase the other line's loads only take away, so the worst is that line switched off.
+    return max(_to_neutral_a(loads, line, output_v) for line in LINES[arrangement])
 
 
 def _moved(appliances: tuple[Appliance, ...], lines: tuple[str, ...]) -> tuple[str, ...]:

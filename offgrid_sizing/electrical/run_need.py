@@ -45,10 +45,18 @@ class RunNeed:
         Photovoltaic cable (EN 50618), where laid in free air.
     device_kind, poles : str
         Fuse or breaker; an empty kind means none is needed, and `no_device` says why.
+    device_pieces : int
+        Separate fuses of one run: one for each fused pole.
     device_factor : float
         Conventional current of the device over its rating.
     maker_device_a, largest_device_a : float or None
         A rating the maker names; the largest rating allowed. [A]
+    largest_of : str
+        Whose the largest rating is: a key below `sources.bound`.
+    set_device_a, device_rule : float or None, str
+        A rating worked out for the source in front, and where it comes from; else by the code.
+    least_conductor_a : float
+        What the code asks the conductors to carry, whatever the current. [A]
     string_isc_a : float
         A module's short-circuit current, from which a code may set the least fuse; else 0. [A]
     """
@@ -79,10 +87,19 @@ class RunNeed:
     device_kind: str = ""
     no_device: str = ""
     poles: str = ""
+    device_pieces: int = 1
     device_factor: float = BREAKER_FACTOR
     maker_device_a: float | None = None
     largest_device_a: float | None = None
+    largest_of: str = "module"
+    set_device_a: float | None = None
+    device_rule: str = ""
+    least_conductor_a: float = 0.0
     string_isc_a: float = 0.0
+
+    def conductor_a(self, book: RuleBook) -> float:
+        """Current the rule book asks the conductors to bear. [A]"""
+        return max(self.design_a(book), self.least_conductor_a)
 
     def design_a(self, book: RuleBook) -> float:
         """Current the rule book asks conductor and device to bear. [A]"""

@@ -8,22 +8,20 @@ from offgrid_sizing.electrical.bank import (
     machine_charge_a,
     machine_discharge_a,
 )
+from offgrid_sizing.electrical.charge_voltage import charge_voltage
 from offgrid_sizing.electrical.legs import LINES
 from offgrid_sizing.electrical.protection import FUSE_FACTOR, unit_fault_current
 from offgrid_sizing.electrical.run_need import RunNeed
-from offgrid_sizing.electrical.sizes import code_of
+from offgrid_sizing.electrical.sizes import RuleBook, code_of
+from offgrid_sizing.electrical.source_device import Feed, feeds
 from offgrid_sizing.electrical.strings import InputPlan
 from offgrid_sizing.sketch import BatteryUnit, Sketch
 from offgrid_sizing.string_rules import cold_voc_v, fuse_required
 from offgrid_sizing.system import System
 from offgrid_sizing.units import counted
+from offgrid_sizing.words import sentence
 
 ARRAY_HABIT_MM2 = 5.26  # common practice, no source: array conductors 10 AWG or larger
-_NO_STRING_FUSE = "no fuse needed: (strings − 1) × Isc stays within what the module bears"
-_NO_FEEDER_DEVICE = (
-    "no overcurrent device needed: the conductors bear all strings together and the controller "
-    "feeds nothing back; a load-break isolator for both poles is"
-)
 
 
 def _common(sketch: Sketch, name: str, *, roof: bool = False) -> dict:
@@ -39,14 +37,14 @@ def _common(sketch: Sketch, name: str, *, roof: bool = False) -> dict:
     }
 
 
-def _string(sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float) -> RunNeed:
-    module = sketch.equipment.module
+def _string(sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float, book: RuleBook) -> RunNeed:
+    module, code = sketch.equipment.module, code_of(book)
     most = max(plan.in_parallel for plan in plans)
     longest = max(plan.in_series for plan in plans)
     shortest = min(plan.in_series for plan in plans)
-    fused = fuse_required(most, module.isc_a, module.max_fuse_a)
+    fused = fuse_required(most, module.isc_a, module.max_fuse_a, code.string_backfeed_factor)
     feeding = 1 if fused else max(1, most - 1)
-    rules = code_of(sketch.wiring.rule_book).strings
+    rules = code.strings
     why = f"{rules.bright_sky_factor:g} × Isc {module.isc_a:g} A" + (
         f" × {feeding} other strings" if feeding > 1 else ""
     )
@@ -65,8 +63,11 @@ def _string(sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float) -> RunNe
         pv_cable=True,
         habit_mm2=ARRAY_HABIT_MM2,
         device_kind="photovoltaic fuse (gPV)" if fused else "",
-        no_device="" if fused else _NO_STRING_FUSE,
-        poles="both poles",
+        no_device=""
+        if fused
+        else sentence("sources.no_string_fuse", rule=code.string_backfeed_rule),
+        poles=code.string_fuse_poles_rule,
+        device_pieces=code.string_fuse_poles,
         largest_device_a=module.max_fuse_a,
         string_isc_a=module.isc_a,
         **_common(sketch, "string", roof=True),
@@ -89,7 +90,7 @@ def _array_feeder(sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float) ->
         highest_v=cold_voc_v(module, max(plan.in_series for plan in plans), low_c),
         fault_a=rules.bright_sky_factor * module.isc_a * widest.in_parallel,
         count=sum(plan.inputs for plan in plans),
-        no_device=_NO_FEEDER_DEVICE,
+        no_device=sentence("sources.no_feeder_device"),
         habit_mm2=ARRAY_HABIT_MM2,
         **_common(sketch, "array_feeder"),
     )
@@ -112,12 +113,12 @@ def _bank_current(sketch: Sketch, system: System) -> tuple[Case, float, str]:
     return case, discharge_a, why
 
 
-def _bank_common(sketch: Sketch, system: System) -> dict:
-    unit = sketch.equipment.battery
+def _bank_common(sketch: Sketch, system: System, low_c: float) -> dict:
+    unit, charging = sketch.equipment.battery, charge_voltage(sketch, system, low_c)
     return {
         "side": "bank",
         "drop_base_v": unit.nominal_v * system.units_in_series,
-        "highest_v": max(unit.charge_v * system.units_in_series, sketch.equipment.inverter.bank_v),
+        "highest_v": max(charging.highest_v, sketch.equipment.inverter.bank_v),
         "device_factor": FUSE_FACTOR,
         "poles": "plus pole; both poles where the bank is not earthed",
     }
@@ -138,7 +139,7 @@ def _unit_current(unit: BatteryUnit, case: Case, total_a: float) -> tuple[float,
     return limit_a, f"what one unit may {'give' if gives else 'take'} for long"
 
 
-def _unit_lead(sketch: Sketch, system: System) -> RunNeed:
+def _unit_lead(sketch: Sketch, system: System, low_c: float) -> RunNeed:
     unit = sketch.equipment.battery
     case, per_machine, _ = _bank_current(sketch, system)
     total_a = per_machine * system.inverters
@@ -153,12 +154,14 @@ def _unit_lead(sketch: Sketch, system: System) -> RunNeed:
         fault_a=one_a * max(1, system.units_in_parallel - 1),
         count=system.units_in_parallel,
         device_kind="direct-current fuse or breaker for batteries",
-        **_bank_common(sketch, system),
+        largest_device_a=unit.max_fuse_a,
+        largest_of="unit",
+        **_bank_common(sketch, system, low_c),
         **_common(sketch, "unit_lead"),
     )
 
 
-def _bank_to_inverter(sketch: Sketch, system: System) -> RunNeed:
+def _bank_to_inverter(sketch: Sketch, system: System, low_c: float) -> RunNeed:
     _, current_a, why = _bank_current(sketch, system)
     return RunNeed(
         key="bank_to_inverter",
@@ -169,9 +172,22 @@ def _bank_to_inverter(sketch: Sketch, system: System) -> RunNeed:
         fault_a=unit_fault_current(sketch.equipment.battery).unit_a * system.units_in_parallel,
         count=system.inverters,
         device_kind="direct-current fuse or breaker for batteries",
-        **_bank_common(sketch, system),
+        largest_device_a=sketch.equipment.inverter.bank_fuse_a,
+        largest_of="machine",
+        **_bank_common(sketch, system, low_c),
         **_common(sketch, "bank_to_inverter"),
     )
+
+
+def ac_fault_a(sketch: Sketch) -> float:
+    """Prospective fault current on the alternating-current side. [A]
+
+    The largest of what is named: the grid's own value stands for the one assumed under wiring.
+    """
+    grid, generator = sketch.grid, sketch.generator
+    known_ka = grid.prospective_short_circuit_ka if grid.kind != "none" else None
+    found_a = sketch.wiring.prospective_ac_fault_a if known_ka is None else 1000 * known_ka
+    return max(found_a, generator.short_circuit_a or 0.0) if generator else found_a
 
 
 def _ac(sketch: Sketch, key: str, title: str, current_a: float, why: str, **more) -> RunNeed:
@@ -184,7 +200,7 @@ def _ac(sketch: Sketch, key: str, title: str, current_a: float, why: str, **more
         why=why,
         drop_current_a=current_a,
         drop_base_v=machine.output_v,
-        fault_a=sketch.wiring.prospective_ac_fault_a,
+        fault_a=ac_fault_a(sketch),
         device_kind="circuit breaker",
         **{
             "highest_v": machine.output_v,
@@ -226,26 +242,53 @@ def _ac_runs(sketch: Sketch, system: System) -> tuple[RunNeed, ...]:
     return tuple(runs)
 
 
-def _ac_common(sketch: Sketch, system: System, name: str, title: str, each_a: float) -> RunNeed:
-    machine, lines = sketch.equipment.inverter, LINES[system.arrangement]
-    per_line = system.inverters // len(lines)
+def _all_lines(sketch: Sketch, system: System) -> dict:
+    """What a run of all lines together has of its own."""
+    lines = LINES[system.arrangement]
     between = {"split_phase": 2.0, "three_phase": 3**0.5}.get(system.arrangement, 1.0)
-    return _ac(
-        sketch,
-        f"{name}_common",
-        title,
-        each_a * per_line,
-        f"{counted(per_line, 'machine')} a line",
-        highest_v=machine.output_v * between,
-        poles="all lines together" if len(lines) > 1 else "line, and neutral where the rules ask",
-        conductors=len(lines) + 1,
-        loaded=3 if system.arrangement == "three_phase" else 2,
-        maker_device_a=None,
-    )
+    one = "line, and neutral where the rules ask"
+    return {
+        "highest_v": sketch.equipment.inverter.output_v * between,
+        "poles": "all lines together" if len(lines) > 1 else one,
+        "conductors": len(lines) + 1,
+        "loaded": 3 if system.arrangement == "three_phase" else 2,
+        "maker_device_a": None,
+    }
+
+
+def _ac_common(sketch: Sketch, system: System, name: str, title: str, each_a: float) -> RunNeed:
+    per_line = system.inverters // len(LINES[system.arrangement])
+    why = f"{counted(per_line, 'machine')} a line"
+    more = _all_lines(sketch, system)
+    return _ac(sketch, f"{name}_common", title, each_a * per_line, why, **more)
+
+
+_FEED_TITLES = {"grid": "Grid to AC in", "generator": "Generator to AC in"}
+
+
+def _source(sketch: Sketch, system: System, feed: Feed) -> RunNeed:
+    """The run of a grid or generator up to the machines, behind its own device."""
+    why = sentence(
+        "sources.run_why", rated_a=round(feed.rated_a, 1), device_a=feed.device_a,
+        lasting_a=round(feed.lasting_a, 1), passes_a=feed.passes_a,
+    )  # fmt: skip
+    more = _all_lines(sketch, system) | {
+        "set_device_a": feed.device_a,
+        "device_rule": feed.rule,
+        "least_conductor_a": feed.least_conductor_a,
+        "largest_device_a": feed.named_a,
+        "largest_of": feed.source,
+    }
+    return _ac(sketch, f"{feed.source}_in", _FEED_TITLES[feed.source], feed.drawn_a, why, **more)
 
 
 def run_needs(
-    sketch: Sketch, system: System, plans: tuple[InputPlan, ...], *, record_low_c: float
+    sketch: Sketch,
+    system: System,
+    plans: tuple[InputPlan, ...],
+    *,
+    record_low_c: float,
+    book: RuleBook | None = None,
 ) -> tuple[RunNeed, ...]:
     """Every run of the system but the earth, in the order the energy takes.
 
@@ -260,6 +303,8 @@ def run_needs(
         From `strings.input_plans`.
     record_low_c : float
         [°C]
+    book : str, optional
+        The code whose rules decide on string fuses and sources' devices; else the sketch's own.
 
     Notes
     -----
@@ -267,8 +312,16 @@ def run_needs(
     line alone were loaded: the worst case of an uneven home.
     """
     needs: list[RunNeed] = []
+    book = book or sketch.wiring.rule_book
     if plans:
-        needs += [_string(sketch, plans, record_low_c), _array_feeder(sketch, plans, record_low_c)]
+        needs += [
+            _string(sketch, plans, record_low_c, book),
+            _array_feeder(sketch, plans, record_low_c),
+        ]
     if system.units_in_parallel:
-        needs += [_unit_lead(sketch, system), _bank_to_inverter(sketch, system)]
+        needs += [
+            _unit_lead(sketch, system, record_low_c),
+            _bank_to_inverter(sketch, system, record_low_c),
+        ]
+    needs += [_source(sketch, system, feed) for feed in feeds(sketch, system, book)]
     return (*needs, *_ac_runs(sketch, system))

@@ -140,7 +140,12 @@ def judge_string(
         hot_vmp_v=hot_vmp_v(module, in_series, hot_cell_c),
         max_current_a=max_current_a,
         power_w=power_w,
-        fuse_required=fuse_required(in_parallel, module.isc_a, module.max_fuse_a),
+        fuse_required=fuse_required(
+            in_parallel,
+            module.isc_a,
+            module.max_fuse_a,
+            code_of(sketch.wiring.rule_book).string_backfeed_factor,
+        ),
         refused=tuple(refused),
     )
 

@@ -21,6 +21,7 @@ from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.sketch import Appliance, Occupancy, Sketch
 
 SLOTS = 96
+ACROSS_THREE = 1 / 3**0.5  # a load across two of three lines, on each of them
 _LEGS = {"single": 1, "parallel": 1, "split_phase": 2, "three_phase": 3}
 
 
@@ -109,7 +110,11 @@ def worst_season(sketch: Sketch) -> Moments:
 
 
 def leg_shares(moments: Moments, legs: int) -> np.ndarray:
-    """Share of each appliance's VA on each leg, shape (A, legs); 'auto' units fill the lightest."""
+    """Share of each appliance's VA on each leg, shape (A, legs); 'auto' units fill the lightest.
+
+    Across two of three lines a load draws S / (√3 U0), so that each line's machine gives S / √3;
+    across the two of split phase it gives half.
+    """
     shares = np.zeros((len(moments.appliances), legs))
     if legs == 1:
         return shares + 1.0
@@ -120,8 +125,9 @@ def leg_shares(moments: Moments, legs: int) -> np.ndarray:
     for row, appliance in enumerate(moments.appliances):
         if appliance.leg in fixed:
             on = list(fixed[appliance.leg])
-            shares[row, on] = 1 / len(on)
-            filled[on] += moments.running_va[row] * busiest[row] / len(on)
+            part = ACROSS_THREE if len(on) == 2 and legs == 3 else 1 / len(on)
+            shares[row, on] = part
+            filled[on] += moments.running_va[row] * busiest[row] * part
         else:
             free.append(row)
     for row in sorted(free, key=lambda r: (-busiest[r], -moments.running_va[r])):
@@ -176,7 +182,8 @@ def peak_of(sketch: Sketch) -> Peak:
     -------
     Peak
         VA of different appliances are added arithmetically, which is the safe side. On legs,
-        appliances across L1-L2 put half on each; 'auto' ones are spread to balance.
+        appliances across L1-L2 put half on each, on three phases 1/√3 on each; 'auto' ones are
+        spread to balance.
 
     Raises
     ------

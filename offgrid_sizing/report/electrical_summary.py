@@ -16,6 +16,8 @@ Keys, units in their names; shares are 0–1:
 - `bank`: voltages, currents, fault current; null without a unit.
 - `machines`: arrangement, ratings, load by line.
 - `ac_input_limits`: what to set at the machines' inputs, one for each source.
+- `sources`: everything that gives current, alike ones together, with limits, means of disconnection
+  and its own device; a null short-circuit current is not known.
 - `starts`: each motor's verdict on bank, generator and grid.
 """
 
@@ -28,6 +30,7 @@ from offgrid_sizing.electrical.arrangement import ArrangementPlan
 from offgrid_sizing.electrical.bank import CASES, BankWiring
 from offgrid_sizing.electrical.cautions import NOT_CHECKED
 from offgrid_sizing.electrical.design import ElectricalDesign, RunDesign
+from offgrid_sizing.electrical.sources import Source, grouped
 from offgrid_sizing.electrical.start_verdicts import Starts, verdict_words
 from offgrid_sizing.electrical.starts import MotorStart, Strain
 from offgrid_sizing.electrical.verdict import Verdict
@@ -35,7 +38,8 @@ from offgrid_sizing.words import all_to_words
 
 PARTS = (
     "temp_air_design_low_c", "temp_cell_hot_c", "string_limits", "strings", "runs", "earth",
-    "devices", "bank", "machines", "ac_input_limits", "starts",
+    "devices", "bank", "machines", "ac_input_limits", "sources",
+    "starts",
 )  # fmt: skip
 
 
@@ -95,6 +99,7 @@ def _devices(design: ElectricalDesign) -> list[dict]:
             "where": run.need.title,
             "run": run.need.key,
             "count": run.need.count,
+            "pieces": run.need.count * run.need.device_pieces,
             "kind": device.kind,
             "rating_a": device.rating_a,
             "poles": device.poles,
@@ -117,6 +122,7 @@ def _bank(bank: BankWiring | None) -> dict | None:
         "units_in_parallel": bank.in_parallel,
         "nominal_v": bank.nominal_v,
         "highest_v": bank.highest_v,
+        "highest_charge_v": bank.charging.highest_v,
         "lowest_v": bank.lowest_v,
         "discharge_a": bank.discharge_a,
         "charge_a": bank.charge_a,
@@ -124,6 +130,9 @@ def _bank(bank: BankWiring | None) -> dict | None:
         "hardest_unit": bank.sharing.worst_unit,
         **{f"hardest_unit_{case}_a": bank.worst_unit_a(case) for case in CASES},
         **{f"unit_{case}_limit_a": bank.unit_max_a(case) for case in CASES},
+        "joined_discharge_limit_a": bank.limits.joined_discharge_a,
+        "joined_charge_limit_a": bank.limits.joined_charge_a,
+        "charge_current_set_each_machine_a": bank.limits.charge_set_a,
         "tapped": bank.sharing.feed,
         "busbar": bank.busbar.label if bank.busbar else None,
         "busbar_ampacity_a": bank.busbar.bears_a if bank.busbar else None,
@@ -151,6 +160,7 @@ def _machines(plan: ArrangementPlan) -> dict:
         "imbalance_frac": plan.legs.imbalance_frac,
         "imbalance_limit_frac": plan.legs.limit_frac,
         "neutral_a": plan.legs.neutral_a,
+        "neutral_worst_a": plan.legs.neutral_worst_a,
     }
 
 
@@ -160,9 +170,31 @@ def _input_limit(limit: InputLimit) -> dict:
         "source_w": limit.source_w,
         "source_on_a_line_a": limit.source_line_a,
         "machine_passes_a": limit.transfer_max_a,
+        "device_rating_a": limit.device_a,
+        "device_bears_a": limit.device_bears_a,
         "set_each_machine_a": limit.each_a,
         "together_on_a_line_a": limit.line_a,
         "why": limit.because,
+    }
+
+
+def _source(one: Source, count: int) -> dict:
+    return {
+        "source": one.kind,
+        "name": str(one.name),
+        "count": count,
+        "rated_w": one.rated_w,
+        "rated_a": one.rated_a,
+        "largest_a": one.largest_a,
+        "short_circuit_a": one.short_circuit_a,
+        "isolated": one.isolated,
+        "disconnected_by": str(one.disconnect),
+        "run": one.run,
+        "device_rating_a": one.device.rating_a if one.device else None,
+        "device_clause": one.device.rule if one.device else None,
+        "no_device_because": one.no_device or None,
+        "conductors_carry_a": one.usable_a,
+        "notes": [str(note) for note in one.notes],
     }
 
 
@@ -233,6 +265,7 @@ def _design(design: ElectricalDesign) -> dict:
         "bank": _bank(design.bank),
         "machines": _machines(design.arrangement),
         "ac_input_limits": [_input_limit(limit) for limit in design.input_limits],
+        "sources": [_source(one, count) for one, count in grouped(design.sources)],
         "starts": _starts(design.starts),
     }
 

@@ -91,5 +91,6 @@ class Summary:
     wiring: Verdict | None = None
     conductors: Table | None = None
     input_limits: Table | None = None
+    sources: Table | None = None
     life: LifeCycle | None = None
     hourly: Hourly | None = None

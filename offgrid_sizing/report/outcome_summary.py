@@ -21,6 +21,7 @@ from offgrid_sizing.report.sections.sizing import (
     sizing_section,
     years_section,
 )
+from offgrid_sizing.report.sections.sources import sources_table
 from offgrid_sizing.report.summary import summary_of
 from offgrid_sizing.simulation import simulate
 from offgrid_sizing.sizing.story import bridge, deciding_stretch
@@ -105,6 +106,7 @@ def summary_of_outcome(
         wiring=outcome.wiring,
         conductors=conductors_table(outcome.design) if outcome.design else None,
         input_limits=input_limits_table(outcome.design) if outcome.design else None,
+        sources=sources_table(outcome.design) if outcome.design else None,
         autonomy=outcome.autonomy,
         reliability=outcome.reliability,
         minutes=outcome.minutes,

@@ -102,6 +102,7 @@ def summary_of(
     wiring: Verdict | None = None,
     conductors: Table | None = None,
     input_limits: Table | None = None,
+    sources: Table | None = None,
     autonomy: Autonomy | None = None,
     reliability: Reliability | None = None,
     minutes: WithinHour | None = None,
@@ -171,6 +172,7 @@ def summary_of(
         wiring=wiring,
         conductors=conductors,
         input_limits=input_limits,
+        sources=sources,
         life=life_cycle,
         hourly=energy.hourly_of(simulation),
     )

@@ -173,8 +173,9 @@ def _electrical(book, formats, summary: Summary) -> None:
     if table is not None:
         page.sheet.freeze_panes(page.row + 2, 1)
         page.table(table)
-    if summary.input_limits is not None:
-        page.table(summary.input_limits)
+    for more in (summary.sources, summary.input_limits):
+        if more is not None:
+            page.table(more)
 
 
 def _hourly(book, formats, hourly: Hourly, link: str) -> None:

@@ -113,6 +113,8 @@ class Wiring(Part):
     array_feeder: Run = Run(length_m=10)
     unit_lead: Run = Run(length_m=1.0, method="free_air", max_drop_frac=0.01)
     bank_to_inverter: Run = Run(length_m=1.5, method="free_air", max_drop_frac=0.01)
+    grid_in: Run = Run(length_m=10)
+    generator_in: Run = Run(length_m=10)
     ac_in: Run = Run(length_m=10)
     ac_out: Run = Run(length_m=10)
     earth: Run = Run(length_m=15)

@@ -105,8 +105,17 @@ class BatteryUnit(Part):
     )
     internal_resistance_ohm: NotNegative = Field(0.02, le=10)
     fault_current_a: float | None = Field(None, gt=0, description="maker's prospective value")
+    max_fuse_a: float | None = Field(
+        None, gt=0, le=20_000, description="largest fuse or breaker the maker names"
+    )
     max_parallel: int = Field(16, ge=1, le=200)
     charge_v: Positive = Field(56.0, le=1200, description="absorption voltage")
+    equalise_v: float | None = Field(
+        None, gt=0, le=1500, description="equalising voltage at 25 °C; empty: not known"
+    )
+    charge_v_per_k: float | None = Field(
+        None, ge=-2, le=0, description="charge voltage by warmth, from 25 °C; empty: not known"
+    )
     cutoff_v: Positive = Field(44.8, le=1200, description="low-voltage disconnect")
     mass_kg: Positive = Field(45, le=5000)
     height_mm: Positive = Field(440, le=10_000)
@@ -180,6 +189,9 @@ class InverterCharger(Part):
     charger_efficiency_frac: float = Field(0.93, gt=0.3, le=1)
     transfer_max_a: Positive = Field(50, le=5000, description="AC input and bypass")
     ac_breaker_a: float | None = Field(None, gt=0, description="breaker the maker names")
+    bank_fuse_a: float | None = Field(
+        None, gt=0, le=20_000, description="largest fuse or breaker at the bank the maker names"
+    )
     parallel_max: int = Field(6, ge=1, le=32)
     can_split_phase: bool = True
     can_three_phase: bool = True

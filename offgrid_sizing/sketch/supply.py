@@ -34,6 +34,12 @@ class Grid(Part):
     line_ohm: float | None = Field(
         None, ge=0, le=20, description="impedance of the line up to the home; empty: reference"
     )
+    prospective_short_circuit_ka: float | None = Field(
+        None, gt=0, le=200, description="at the connection, from the supplier; empty: not known"
+    )
+    breaker_a: float | None = Field(
+        None, gt=0, le=10_000, description="device at the connection; empty: not known"
+    )
     cuts: Annotated[tuple[WeekWindow, ...], Field(max_length=100)] = Field(
         (), description="weekly timetable of cuts"
     )
@@ -61,6 +67,12 @@ class Generator(Part):
     min_load_frac: Frac = Field(0.3, description="never run below")
     start_multiple: Positive = Field(
         1.5, le=10, description="largest VA while a motor starts, for each W of rating"
+    )
+    breaker_a: float | None = Field(
+        None, gt=0, le=10_000, description="largest device its maker names; empty: not known"
+    )
+    short_circuit_a: float | None = Field(
+        None, gt=0, le=200_000, description="what it gives into a short circuit; empty: not known"
     )
     fuel_per_energy_l_per_kwh: NotNegative = Field(0.246, le=5)
     fuel_idle_l_per_h_kw: NotNegative = Field(0.08415, le=5)

@@ -14,6 +14,7 @@ from offgrid_sizing.words import (
     catalogue,
     filled,
     placeholders,
+    to_words,
 )
 
 __all__ = [
@@ -52,7 +53,7 @@ def t_raw(key: str, **values) -> str:
 
 def said_here(one: Said | str) -> str:
     """What the engine says, in this session's language, escaped for markdown."""
-    return plain(one.to(language()) if isinstance(one, Said) else one)
+    return plain(to_words(one, language()))
 
 
 def has(key: str) -> bool:

@@ -126,8 +126,8 @@ class Said:
 
 
 def _worded(value: Any, language: str, mark: str) -> Any:
-    if isinstance(value, Said):
-        return value.to(language)
+    if isinstance(value, (Said, Sentence)):
+        return to_words(value, language)
     if isinstance(value, tuple):
         return ", ".join(str(_worded(one, language, mark)) for one in value)
     number = isinstance(value, (int, float)) and not isinstance(value, bool)
@@ -139,8 +139,31 @@ def said(key: str, /, **values: Any) -> Said:
     return Said(key, tuple(values.items()))
 
 
+class Sentence(str):
+    """English words that know what they say, so that another language can still be asked for.
+
+    For places that join, search and store plain texts; see `sentence`.
+    """
+
+    origin: Said
+
+    def __new__(cls, text: str) -> Sentence:
+        """The words; `sentence` adds what they say."""
+        return super().__new__(cls, text)
+
+
+def sentence(key: str, /, **values: Any) -> Sentence:
+    """A saying as English words that keep its key and values."""
+    one = said(key, **values)
+    words = Sentence(str(one))
+    words.origin = one
+    return words
+
+
 def to_words(one: Said | str, language: str = DEFAULT) -> str:
     """A saying in a language; a text that is already in words stays as it is."""
+    if isinstance(one, Sentence):
+        return one.origin.to(language)
     return one.to(language) if isinstance(one, Said) else one
 
 

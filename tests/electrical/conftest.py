@@ -1,15 +1,9 @@
 """Sketches the electrical tests share."""
 
 import pytest
+from systems_kit import varied
 
 from offgrid_sizing.demos import demo
-from offgrid_sizing.sketch import Sketch
-
-
-def varied(name="farmhouse", **parts):
-    """A demo sketch with some of its parts replaced, validated anew."""
-    return Sketch.model_validate({**demo(name).model_dump(), **parts})
-
 
 PLANES = (
     {"name": "Barn roof, south", "modules_in_series": 6, "strings": 3},

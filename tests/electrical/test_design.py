@@ -222,14 +222,17 @@ def test_override_shows_at_once_what_breaks(town_house):
 
 
 def test_strings_without_fuses_bear_what_the_others_feed_back():
-    # three strings of 11.5 A on one input, module bears 25 A: no fuse, 2 × 11.5 × 1.25 = 28.75 A
+    # three strings of 11.5 A on one input, module bears 25 A. IEC 62548: 2 × 11.5 = 23 A, no fuse,
+    # the cable bears 2 × 11.5 × 1.25 = 28.75 A. NFPA 70: 28.75 A is above 25 A, so each string has
+    # a fuse for 1.25 × 1.25 × 11.5 = 17.97 A: 20 A
     sketch = _equipment(demo("farmhouse"), "controller", inputs=1, max_input_a=60)
     sketch = _equipment(sketch, "module", max_fuse_a=25)
     sketch = _changed(sketch, roof_planes=[{"name": "r", "modules_in_series": 6, "strings": 3}])
     run = _design(sketch).run("string")
     assert run.shown.device is None
     assert run.by_code["iec60364"].design_a == pytest.approx(28.75)
-    assert run.by_code["nfpa70"].design_a == pytest.approx(28.75 * 1.25)
+    assert run.by_code["nfpa70"].design_a == pytest.approx(17.96875)
+    assert run.by_code["nfpa70"].device.rating_a == 20
 
 
 def test_a_units_device_breaks_what_the_others_feed_into_it():

@@ -45,7 +45,7 @@ def test_nfpa_labels_of_a_home_on_the_grid():
     assert _lines(labels["max_dc"]) == [f"Highest voltage: {highest} V DC"]
     bank = design.bank
     assert _lines(labels["bank_disconnect"])[:2] == [
-        f"{bank.nominal_v:.1f} V DC nominal, {ceil(bank.highest_v)} V at most",
+        f"{bank.nominal_v:.1f} V DC nominal, {ceil(bank.charging.highest_v)} V at most",
         f"Short-circuit current about {bank.fault_a / 1000:.1f} kA",
     ]
     assert _lines(labels["directory"])[0] == "Sources: solar array, battery bank, grid"
@@ -98,7 +98,9 @@ def test_what_nobody_typed_is_a_line_to_fill_in():
     open_line = _lines(_labels(_sketch("town_house", wiring__rule_book="nfpa70"))[1][
         "available_fault"])[0]  # fmt: skip
     assert open_line == "Available fault current: ____________ kA"
-    typed = _sketch("town_house", wiring__rule_book="nfpa70", wiring__prospective_ac_fault_a=8400)
+    typed = _sketch(
+        "town_house", wiring__rule_book="nfpa70", grid__prospective_short_circuit_ka=8.4
+    )
     told = _lines(_labels(typed)[1]["available_fault"])[0]
     assert told == "Available fault current: 8.4 kA"
 

@@ -159,7 +159,8 @@ def test_without_array_and_bank_only_the_output_is_left():
 def test_the_order_follows_the_energy():
     keys = list(needs(home("steady"), system(4, 2, "parallel"), PLANS))
     assert keys == [
-        "string", "array_feeder", "unit_lead", "bank_to_inverter", "ac_in", "ac_out",
+        "string", "array_feeder", "unit_lead", "bank_to_inverter", "grid_in", "ac_in",
+        "ac_out",
         "ac_in_common", "ac_out_common",
     ]  # fmt: skip
 

@@ -16,6 +16,7 @@ from offgrid_sizing.electrical.start_verdicts import (
 from offgrid_sizing.electrical.verdict import Verdict
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.model import Block, Cell, Notes, Section, Table
+from offgrid_sizing.report.sections.sources import sources_table
 from offgrid_sizing.report.svg import FONT
 from offgrid_sizing.units import digits
 
@@ -192,7 +193,8 @@ def starts_blocks(starts: Starts) -> list[Block]:
 def wires_section(design: ElectricalDesign, diagram_svg: str | None = None) -> Section:
     """Strings, conductors, devices, bank and machines, with the single-line diagram."""
     blocks: list[Block] = []
-    blocks += [conductors_table(design), _strings(design), *_bank(design), *_machines(design)]
+    blocks += [conductors_table(design), sources_table(design), _strings(design)]
+    blocks += [*_bank(design), *_machines(design)]
     blocks += starts_blocks(design.starts)
     if design.faults:
         blocks.insert(0, Notes("To be put right", design.faults))

@@ -9,15 +9,16 @@ from offgrid_sizing.ui.parts import (
     wiring_diagram,
     wiring_machines,
     wiring_runs,
+    wiring_sources,
     wiring_strings,
 )
 from offgrid_sizing.ui.parts.warnings import electrical as electrical_cautions
-from offgrid_sizing.ui.plain import plain
-from offgrid_sizing.ui.words import t
+from offgrid_sizing.ui.words import said_here, t
 
 SECTIONS = {
     "diagram": wiring_diagram.draw,
     "runs": wiring_runs.draw,
+    "sources": wiring_sources.draw,
     "strings": wiring_strings.draw,
     "bank": wiring_bank.draw,
     "machines": wiring_machines.draw,
@@ -33,7 +34,8 @@ def draw() -> None:
     if design is not None:
         layout.answer(_sentence(design))
         for fault in design.faults:
-            st.error(plain(fault[:1].upper() + fault[1:]), icon=":material/error:")
+            words = said_here(fault)
+            st.error(words[:1].upper() + words[1:], icon=":material/error:")
     section = layout.sections("wiring", tuple(SECTIONS))
     if design is not None:
         SECTIONS[section](sketch, design)

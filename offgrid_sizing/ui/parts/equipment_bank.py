@@ -22,8 +22,8 @@ MAIN = (
 MORE = (
     ("peak_discharge_a", "self_discharge_per_month_frac", "standby_w", "min_charge_c",
      "max_charge_c", "min_discharge_c", "max_discharge_c", "internal_resistance_ohm"),
-    ("calendar_life_y", "end_of_life_frac", "fault_current_a", "max_parallel", "mass_kg",
-     "height_mm", "width_mm", "depth_mm"),
+    ("calendar_life_y", "end_of_life_frac", "fault_current_a", "max_fuse_a", "equalise_v",
+     "charge_v_per_k", "max_parallel", "mass_kg", "height_mm", "width_mm", "depth_mm"),
 )  # fmt: skip
 PLACE = {
     "indoor": ("indoor_c",),

@@ -18,7 +18,7 @@ MAIN = (
     ("rated_va", "surge_s", "bank_v", "transfer_max_a", "charger_efficiency_frac"),
 )
 MORE = (
-    ("bank_min_v", "bank_max_v", "ac_breaker_a", "parallel_max", "mass_kg"),
+    ("bank_min_v", "bank_max_v", "ac_breaker_a", "bank_fuse_a", "parallel_max", "mass_kg"),
     ("side_clearance_mm", "vertical_clearance_mm", "wait_after_shutdown_min"),
 )
 

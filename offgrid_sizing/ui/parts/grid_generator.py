@@ -32,9 +32,15 @@ def draw(sketch: Sketch) -> None:
     with controls:
         left, right = st.columns(2)
         fields = (
-            ("rated_w", "start_soc_frac", "fuel_per_energy_l_per_kwh", "fuel_price_per_l"),
-            ("min_load_frac", "stop_soc_frac", "fuel_idle_l_per_h_kw", "start_multiple"),
-        )
+            (
+                "rated_w", "start_soc_frac", "fuel_per_energy_l_per_kwh", "fuel_price_per_l",
+                "breaker_a",
+            ),
+            (
+                "min_load_frac", "stop_soc_frac", "fuel_idle_l_per_h_kw", "start_multiple",
+                "short_circuit_a",
+            ),
+        )  # fmt: skip
         for column, names in zip((left, right), fields, strict=True):
             with column:
                 for name in names:

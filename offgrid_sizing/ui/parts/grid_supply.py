@@ -33,7 +33,8 @@ def draw(sketch: Sketch) -> None:
         if sketch.grid.kind == "none":
             return
         widgets.number("grid.import_limit_w")
-        widgets.number("grid.line_ohm")
+        for name in ("line_ohm", "prospective_short_circuit_ka", "breaker_a"):
+            widgets.number(f"grid.{name}")
         if sketch.grid.kind in _SCHEDULED:
             st.markdown(f"**{t('grid.supply.cuts')}**")
             week_windows.edit("grid.cuts", WeekWindow)

@@ -10,8 +10,7 @@ from offgrid_sizing.ui import state, widgets
 from offgrid_sizing.ui.charts.bank import sharing
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
-from offgrid_sizing.ui.plain import plain
-from offgrid_sizing.ui.words import t, t_raw
+from offgrid_sizing.ui.words import said_here, t, t_raw
 from offgrid_sizing.units import digits, energy, percent, quantity
 
 
@@ -38,7 +37,7 @@ def draw(sketch: Sketch, design) -> None:
         st.markdown(_feeds(bank, reader))
     st.markdown(_facts(bank, reader))
     for sentence in bank.advice:
-        st.markdown(f"- {plain(sentence)}")
+        st.markdown(f"- {said_here(sentence)}")
     addresses = [(number, words) for number, words in bank.addresses]
     st.markdown(f"**{t('wiring.addresses')}**")
     st.dataframe(

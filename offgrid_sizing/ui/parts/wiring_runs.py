@@ -7,12 +7,14 @@ from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import state, widgets
 from offgrid_sizing.ui.parts.warnings import with_cautions
 from offgrid_sizing.ui.plain import plain
-from offgrid_sizing.ui.words import has, t, t_raw
+from offgrid_sizing.ui.words import has, language, said_here, t, t_raw
 from offgrid_sizing.units import conductor, percent, quantity
+from offgrid_sizing.words import to_words
 
 SHARED = ("ambient_c", "roof_ambient_c", "insulation_c", "terminal_c", "prospective_ac_fault_a")
 RUNS = (
-    "string", "array_feeder", "unit_lead", "bank_to_inverter", "ac_in", "ac_out", "earth",
+    "string", "array_feeder", "unit_lead", "bank_to_inverter", "grid_in", "generator_in", "ac_in",
+    "ac_out", "earth",
 )  # fmt: skip
 
 
@@ -112,7 +114,7 @@ def _fold(run, *, inputs: bool) -> None:
     label = f"{plain(title_of(run.need))} · **{plain(size_words(run.shown))}**"
     with st.expander(label, icon=mark, expanded=bool(run.shown.faults)):
         for fault in run.shown.faults:
-            st.error(plain(fault))
+            st.error(said_here(fault))
         st.markdown(_steps(run))
         if inputs:
             _inputs(run.need.field)
@@ -123,8 +125,9 @@ def _fold(run, *, inputs: bool) -> None:
 def _steps(run) -> str:
     """The calculation, line by line."""
     need, choice, judged, reader = run.need, run.shown, run.shown.judged, state.reader()
+    why = to_words(need.why, language())
     lines = [
-        t("wiring.step_current", current=quantity(need.current_a, "_a", reader), why=need.why),
+        t("wiring.step_current", current=quantity(need.current_a, "_a", reader), why=why),
         t("wiring.step_design", design=quantity(choice.design_a, "_a", reader)),
         _device_line(choice, need),
         t(
@@ -149,7 +152,7 @@ def _steps(run) -> str:
 
 def _device_line(choice, need) -> str:
     if choice.device is None:
-        return t("wiring.step_no_device", why=need.no_device or "–")
+        return t("wiring.step_no_device", why=to_words(need.no_device, language()) or "–")
     device, reader = choice.device, state.reader()
     return t(
         "wiring.step_device", kind=device.kind, rating=quantity(device.rating_a, "_a", reader),
@@ -180,7 +183,7 @@ def _earth(design) -> None:
     mark = ":material/error:" if earth.faults else ":material/cable:"
     with st.expander(f"{t('wiring.run.earth')} · **{plain(earth.label)}**", icon=mark):
         for fault in earth.faults:
-            st.error(plain(fault))
+            st.error(said_here(fault))
         st.markdown(
             f"- {t('wiring.earth_because', why=earth.because)}\n"
             f"- {t('wiring.step_rules', rules='; '.join(earth.rules))}"

@@ -1,0 +1,127 @@
+"""What a bank gives and takes for long as it is joined: no unit beyond its own limit or fuse."""
+
+from dataclasses import dataclass
+from math import floor
+
+from offgrid_sizing.electrical.protection import Device
+from offgrid_sizing.electrical.sharing import Sharing
+from offgrid_sizing.sketch import BatteryUnit
+from offgrid_sizing.words import Sentence, said, sentence
+
+UNEVEN_FRAC = 0.10  # own choice: the year's balance reckons with even shares
+_SLACK = 1 + 1e-6
+
+
+@dataclass(frozen=True)
+class UnitLimits:
+    """Limits of the whole bank that keep its hardest-working unit within its own.
+
+    Parameters
+    ----------
+    joined_discharge_a, joined_charge_a : float
+        What the bank as joined may give and take for long. [A]
+    discharge_set_a, charge_set_a : int or None, int
+        What to set at each machine, rounded down; None where nothing has to be set. [A]
+    faults, advice : tuple of str
+    """
+
+    joined_discharge_a: float
+    joined_charge_a: float
+    discharge_set_a: int | None
+    charge_set_a: int
+    faults: tuple[str, ...]
+    advice: tuple[str, ...]
+
+
+def unit_limits(
+    unit: BatteryUnit,
+    drawn: Sharing,
+    best: Sharing,
+    *,
+    machines: int,
+    discharge_a: float,
+    charge_a: float,
+    home_a: float | None,
+) -> UnitLimits:
+    """Judge the share of the hardest-working unit against what one unit bears.
+
+    Parameters
+    ----------
+    unit : BatteryUnit
+    drawn, best : Sharing
+        As tapped, and the most even way of tapping.
+    machines : int
+    discharge_a, charge_a : float
+        Largest lasting currents of all machines. [A]
+    home_a : float or None
+        The home's own peak on the bank's side, where known. [A]
+
+    Notes
+    -----
+    The machines may be rated for more than the bank gives, as long as the home's own peak is
+    carried and their discharge limit is set to what the bank gives as joined. The charge-current
+    setting is lowered to what the hardest-working unit takes; by more than a tenth is a fault,
+    since the year was reckoned with even shares.
+    """
+    count, share = len(drawn.shares), max(drawn.shares)
+    gives_a, takes_a = unit.max_discharge_a / share, unit.max_charge_a / share
+    faults: list[str] = []
+    advice: list[str] = []
+    set_a = None
+    if discharge_a > gives_a * _SLACK:
+        if home_a is not None and home_a <= gives_a:
+            set_a = floor(gives_a / machines + 1e-9)
+            advice.append(
+                f"the machines could draw {discharge_a:.0f} A, the bank gives {gives_a:.4g} A for "
+                f"long: set the discharge limit of each machine to {set_a} A."
+            )
+        elif discharge_a > unit.max_discharge_a * count * _SLACK:
+            faults.append(
+                f"the machines draw up to {discharge_a:.0f} A, the bank gives "
+                f"{unit.max_discharge_a * count:g} A for long: add units in parallel or limit the "
+                "machines."
+            )
+        else:
+            faults.append(_uneven("uneven_discharge", drawn, best, discharge_a,
+                                  unit.max_discharge_a))  # fmt: skip
+    if takes_a < charge_a * (1 - UNEVEN_FRAC):
+        faults.append(_uneven("uneven_charge", drawn, best, charge_a, unit.max_charge_a))
+    charge_set_a = floor(min(charge_a, takes_a) / machines + 1e-9)
+    return UnitLimits(gives_a, takes_a, set_a, charge_set_a, tuple(faults), tuple(advice))
+
+
+def _uneven(key: str, drawn: Sharing, best: Sharing, total_a: float, limit_a: float) -> Sentence:
+    """One unit beyond its limit while the bank as a whole is not."""
+    return sentence(
+        f"sources.{key}",
+        feed=said(f"sources.feed.{drawn.feed}"),
+        unit=drawn.worst_unit,
+        worst_a=round(max(drawn.shares) * total_a, 1),
+        total_a=round(total_a, 1),
+        limit_a=limit_a,
+        best=said(f"sources.feed.{best.feed}"),
+        best_a=round(max(best.shares) * total_a, 1),
+    )
+
+
+def fuse_faults(
+    worst_a: float, unit: int, device: Device | None, continuous_factor: float
+) -> tuple[Sentence, ...]:
+    """A sentence where the hardest-working unit's own device does not bear its current for long.
+
+    Parameters
+    ----------
+    worst_a : float
+        Lasting current of that unit. [A]
+    unit : int
+        Its number.
+    device : Device or None
+    continuous_factor : float
+        Of the wiring code.
+    """
+    if device is None or worst_a * continuous_factor <= device.rating_a * _SLACK:
+        return ()
+    return (
+        sentence("sources.unit_fuse", unit=unit, worst_a=round(worst_a, 1),
+                 rating_a=device.rating_a, bears_a=round(device.rating_a / continuous_factor, 1)),
+    )  # fmt: skip

@@ -1,0 +1,22 @@
+"""Every source of current: what it gives, how it is cut off, and the device that is its own."""
+
+import pandas as pd
+import streamlit as st
+
+from offgrid_sizing.report.sections.sources import sources_table
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.ui.parts.warnings import with_cautions
+from offgrid_sizing.ui.words import language, t, t_raw
+
+
+def draw(sketch: Sketch, design) -> None:
+    """The table of sources and its file."""
+    table = sources_table(design, language())
+    frame = pd.DataFrame([dict(zip(table.head, map(str, row), strict=True)) for row in table.rows])
+    st.dataframe(frame, hide_index=True, height="content", alt=t_raw("wiring.section.sources"))
+    st.caption(t("sources.note"))
+    st.download_button(
+        t("common.download_data"), with_cautions(frame, design.cautions),
+        file_name="sources.csv", mime="text/csv", key="wiring_sources_data", type="tertiary",
+        icon=":material/download:", on_click="ignore",
+    )  # fmt: skip
