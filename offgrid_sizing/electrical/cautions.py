@@ -1,5 +1,6 @@
 """Short warnings for the screen and every export: what kills, who decides, what is not checked."""
 
+from offgrid_sizing.electrical.not_done import NOT_DONE, not_done_words
 from offgrid_sizing.electrical.sizes import RuleBook, code_of
 
 LICENSED = (
@@ -27,18 +28,7 @@ CAN_KILL = (
     "that look dead."
 )
 
-NOT_CHECKED = (
-    "let-through energy of devices and short-circuit heating of conductors",
-    "selectivity between devices in series, and tripping by inrush",
-    "touch voltage, earth-fault loop impedance and residual-current devices",
-    "lightning protection and the choice of surge protection devices",
-    "arc-fault detection and rapid shutdown of the array",
-    "strength of roof, walls and fixings; wind and snow load",
-    "ventilation, gas and fire separation of the battery room",
-    "conduit fill, bending radius and mechanical protection",
-    "reactance of long alternating-current runs, harmonics in the neutral",
-    "grid connection rules, metering and permits",
-)
+NOT_CHECKED = tuple(str(not_done_words(key)) for key in NOT_DONE)
 
 # direct voltage, training text on stand-alone systems quoting the IET Code of Practice
 BASIC_PROTECTION_ABOVE_V = 30.0
