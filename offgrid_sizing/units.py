@@ -74,6 +74,7 @@ _METRIC: dict[str, Unit] = {
     "_per_m": Unit("per m"),
     "_frac": Unit("%", 100),
     "_mm2": Unit("mm²"),
+    "_cm2": Unit("cm²"),
     "_ka": Unit("kA"),
     "_ohm": Unit("Ω"),
     "_deg": Unit("°"),
@@ -101,6 +102,7 @@ _METRIC: dict[str, Unit] = {
 _US = _METRIC | {
     "_m": Unit("ft", 1 / M_PER_FT),
     "_mm": Unit("in", 1 / MM_PER_IN),
+    "_cm2": Unit("in²", 100 / MM_PER_IN**2),
     "_kg": Unit("lb", 1 / KG_PER_LB),
     "_c": Unit("°F", 1.8, 32.0),
     "_rise_k": Unit("°F difference", 1.8),

@@ -7,6 +7,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
+from offgrid_sizing.code_inspection import InspectionRules, read_inspection
 from offgrid_sizing.paths import data_dir
 from offgrid_sizing.rule_tables import RuleTable, read_table, rule_table
 
@@ -63,6 +64,21 @@ class Earth:
 
     rule: str
     table: str
+    floor_mm2: float
+    floor_rule: str
+
+
+@dataclass(frozen=True)
+class Protective:
+    """Protective conductor of each run: the rule's name, its table, the smallest section. [mm²]
+
+    `enlarged_rule` names the clause that lets it grow with a line conductor laid larger than its
+    current asks for; empty where the code has none.
+    """
+
+    rule: str
+    table: str
+    enlarged_rule: str
     floor_mm2: float
     floor_rule: str
 
@@ -178,6 +194,8 @@ class WiringCode:
     earth: Earth
     sources: SourceDevice
     strings: Strings
+    protective: Protective
+    inspection: InspectionRules
 
     def table(self, name: str) -> RuleTable:
         """A table by name: the code's own first, else one shipped for all codes."""
@@ -211,6 +229,8 @@ def read_code(folder: Path) -> WiringCode:
         "earth": Earth(**raw.pop("earth")),
         "sources": SourceDevice(**raw.pop("sources")),
         "strings": Strings(**raw.pop("strings")),
+        "protective": Protective(**raw.pop("protective")),
+        "inspection": read_inspection(folder),
     }
     return WiringCode(name=folder.name, folder=folder, **_tuples(raw), **parts)
 

@@ -15,6 +15,7 @@ from offgrid_sizing.electrical.insulation import (
 )
 from offgrid_sizing.electrical.labels import sources_of
 from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.sketch.building import Known
 
 # IEC 60364-6, 6.4.3.2, IEC 61557-4: at 0.2 A or more (from memory); the limit: common practice
 CONTINUITY_A, CONTINUITY_OHM = 0.2, 0.2
@@ -136,19 +137,21 @@ def insulation(sketch: Sketch, design: ElectricalDesign) -> Section:
     )
     rows.append(_tested("ac", ac, note("source", source=ac.source)))
     if design.bank:
-        rows += _bank_rows(design.bank.charging.highest_v)
+        rows += _bank_rows(design.bank.charging.highest_v, sketch.equipment.inverter.isolates_bank)
     rows += [line("insulation.discharge", "0 V", "V"), line("insulation.back", blank="ok")]
     return part("insulation", rows, ordered=True)
 
 
-def _bank_rows(bank_v: float) -> list[Row]:
-    """The bank's cables; whether the machine parts them from the mains only its manual says."""
+def _bank_rows(bank_v: float, parts_them: Known) -> list[Row]:
+    """The bank's cables; both tests where the sketch does not say whether mains are parted."""
     joined = circuit_insulation(bank_v, separated=False)
     rows = [_tested("bank", joined, note("source", source=joined.source))]
-    if bank_v <= EXTRA_LOW_UP_TO_V:
-        parted = circuit_insulation(bank_v, separated=True)
-        rows.append(_tested("bank_parted", parted, note("parted")))
-    return rows
+    if bank_v > EXTRA_LOW_UP_TO_V or parts_them == "no":
+        return rows
+    parted = circuit_insulation(bank_v, separated=True)
+    if parts_them == "yes":
+        return [_tested("bank", parted, note("parted_typed", source=parted.source))]
+    return [*rows, _tested("bank_parted", parted, note("parted"))]
 
 
 def _tested(key: str, test: InsulationTest, because, **values: object) -> Row:

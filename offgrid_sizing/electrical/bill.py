@@ -92,6 +92,7 @@ def bill_of_materials(
     bank: BankWiring | None,
     plan: ArrangementPlan,
     earth: EarthChoice,
+    safety: tuple[BillItem, ...] = (),
 ) -> tuple[BillItem, ...]:
     """Everything the drawing asks for in the rule book shown; cable with a tenth to spare.
 
@@ -99,6 +100,8 @@ def bill_of_materials(
     ----------
     runs : list of (RunNeed, Choice)
         In the rule book shown.
+    safety : tuple of BillItem
+        From `bill_safety.safety_items`.
     """
     rows = _boxes(sketch, system, plan)
     for need, choice in runs:
@@ -118,8 +121,4 @@ def bill_of_materials(
         BillItem("earth", ceil(sketch.wiring.earth.length_m * SPARE), "m",
                  f"earth conductor {earth.label}, green and yellow or bare", earth.because)
     )  # fmt: skip
-    rows.append(
-        BillItem("device", 1, "set", "surge protection for array and alternating current",
-                 "type by local rules; not sized here")
-    )  # fmt: skip
-    return tuple(rows)
+    return (*rows, *safety)

@@ -2,6 +2,7 @@
 
 from functools import reduce
 
+from offgrid_sizing.electrical.not_done import NOT_DONE, not_done_words
 from offgrid_sizing.electrical.sizes import RuleBook, code_of
 from offgrid_sizing.words import Said, said, sentence
 
@@ -10,13 +11,7 @@ CAN_KILL = said("cautions.can_kill")
 # what a page shows beside the hand is what every paper carries: the same keys
 KILLS = tuple(said(f"cautions.{what}") for what in ("bank", "array", "backfeed", "wait"))
 
-NOT_CHECKED = tuple(
-    said(f"cautions.not_checked.{what}")
-    for what in (
-        "let_through", "selectivity", "touch", "lightning", "arc", "roof", "room", "conduit",
-        "reactance", "connection",
-    )
-)  # fmt: skip
+NOT_CHECKED = tuple(not_done_words(key) for key in NOT_DONE)
 
 # direct voltage, training text on stand-alone systems quoting the IET Code of Practice
 BASIC_PROTECTION_ABOVE_V = 30.0

@@ -8,11 +8,16 @@ from offgrid_sizing.electrical.ampacity import resistance_ohm_per_m
 from offgrid_sizing.electrical.arrangement import ArrangementPlan, arrangement_plan
 from offgrid_sizing.electrical.bank import BankWiring, bank_wiring
 from offgrid_sizing.electrical.bill import BillItem, bill_of_materials
+from offgrid_sizing.electrical.bill_safety import safety_items
 from offgrid_sizing.electrical.cautions import cautions, drop_note, voltage_notes
+from offgrid_sizing.electrical.clearance import Clearance
 from offgrid_sizing.electrical.conductors import size_run
 from offgrid_sizing.electrical.earth import EarthChoice, earth_choice
+from offgrid_sizing.electrical.earthing import Earthing
+from offgrid_sizing.electrical.inspection import Inspection, inspection_of
+from offgrid_sizing.electrical.inspection_row import Seen
 from offgrid_sizing.electrical.practice import PracticeFact, practice_facts
-from offgrid_sizing.electrical.run_need import Choice, RunNeed
+from offgrid_sizing.electrical.run_design import RunDesign
 from offgrid_sizing.electrical.runs import run_needs
 from offgrid_sizing.electrical.sizes import RuleBook, code_of
 from offgrid_sizing.electrical.source_device import feeds
@@ -35,37 +40,6 @@ from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.wiring_code import WIRING_CODES, Strings
 from offgrid_sizing.words import Said
-
-
-@dataclass(frozen=True)
-class RunDesign:
-    """One run by the code shown and the one beside it; `shown` is the one the sketch chose.
-
-    Parameters
-    ----------
-    need : RunNeed
-    by_code : mapping of str to Choice
-    rule_book : str
-    """
-
-    need: RunNeed
-    by_code: Mapping[str, Choice]
-    rule_book: RuleBook
-
-    @property
-    def shown(self) -> Choice:
-        """The choice in the sketch's rule book."""
-        return self.by_code[self.rule_book]
-
-    @property
-    def other(self) -> Choice:
-        """The choice in the other rule book."""
-        return self.by_code[code_of(self.rule_book).beside]
-
-    @property
-    def other_label(self) -> str:
-        """The size the other rule book itself chooses, also where the user's own is in use."""
-        return self.other.rule_label
 
 
 @dataclass(frozen=True)
@@ -106,6 +80,8 @@ class ElectricalDesign:
     cautions : tuple of Said
     starts : Starts
         Whether each motor starts; said, and no limit of the wiring code.
+    inspection : Inspection
+        What inspectors look for, with earthing and fault clearance.
     """
 
     system: System
@@ -130,6 +106,7 @@ class ElectricalDesign:
     advice: tuple[str, ...]
     cautions: tuple[Said, ...]
     starts: Starts
+    inspection: Inspection
 
     @property
     def earth(self) -> EarthChoice:
@@ -140,6 +117,16 @@ class ElectricalDesign:
     def earth_other(self) -> EarthChoice:
         """The earth conductor in the code set beside it."""
         return self.earth_by_code[code_of(self.rule_book).beside]
+
+    @property
+    def earthing(self) -> Earthing:
+        """The bond of each state, the changeover, the bank's earth, the bonding."""
+        return self.inspection.earthing
+
+    @property
+    def clearance(self) -> Clearance:
+        """Whether faults to earth open their devices, circuit by circuit."""
+        return self.inspection.clearance
 
     @property
     def string_rules(self) -> Strings:
@@ -298,6 +285,7 @@ def electrical_design(
     plan, limits = arrangement_plan(sketch, system, peak), input_limits(sketch, system)
     shown = [(run.need, run.shown) for run in runs]
     sources = sources_of(sketch, system, plans, shown, bank)
+    inspection = inspection_of(Seen(sketch, system, code_of(book), runs, plans, drawn, bank, plan))
     strings = tuple(c for r in runs if r.need.key == "string" for c in r.by_code.values())
     voltage_faults = (fault for choice in drawn for fault in choice.refused)
     faults = (
@@ -308,6 +296,7 @@ def electrical_design(
         *(bank.faults if bank else ()),
         *plan.faults,
         *source_faults(shown, bank, plan, feeds(sketch, system)),
+        *inspection.faults,
     )
     return ElectricalDesign(
         system=system,
@@ -327,7 +316,9 @@ def electrical_design(
         input_limits=limits,
         sources=sources,
         practice=practice_facts(sketch, strings),
-        bill_of_materials=bill_of_materials(sketch, system, shown, bank, plan, earths[book]),
+        bill_of_materials=bill_of_materials(
+            sketch, system, shown, bank, plan, earths[book], safety_items(sketch, runs, inspection)
+        ),
         faults=tuple(dict.fromkeys(faults)),
         advice=(
             *(bank.advice if bank else ()),
@@ -338,4 +329,5 @@ def electrical_design(
         ),
         cautions=cautions(book),
         starts=starts_of(sketch, system, leads),
+        inspection=inspection,
     )

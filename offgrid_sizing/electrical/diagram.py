@@ -10,6 +10,7 @@ import schemdraw.elements as elm
 from offgrid_sizing import palette
 from offgrid_sizing.electrical.cautions import CAN_KILL, LICENSED
 from offgrid_sizing.electrical.design import ElectricalDesign, RunDesign
+from offgrid_sizing.electrical.earthing import drawn_bonds
 from offgrid_sizing.electrical.symbols import (
     BatteryUnit,
     CircuitBreaker,
@@ -274,6 +275,7 @@ def _draw_earth(pen: _Pen, sketch, design: ElectricalDesign, x: float) -> None:
     words = [
         "Earth of boxes, frames, bank",
         f"{design.earth.label}, {sketch.wiring.earth.length_m:g} m",
+        *(str(one) for one in drawn_bonds(design.earthing.states)),
     ]
     _rows(pen, (x + 0.4, Y_BAR - 1.1), words)
 

@@ -14,6 +14,7 @@ from offgrid_sizing.string_rules import (
     strings_per_input_max,
 )
 from offgrid_sizing.system import System
+from offgrid_sizing.words import said, sentence
 
 
 @dataclass(frozen=True)
@@ -65,7 +66,8 @@ class StringLimits:
     Parameters
     ----------
     open_circuit_max_v : float
-        The smaller of what controller and module bear in the cold. [V]
+        The smallest of what controller and module bear in the cold and the code allows on the
+        building. [V]
     working_min_v, working_max_v : float
         Tracking window of the controller. [V]
     input_max_a : float
@@ -78,11 +80,35 @@ class StringLimits:
     input_max_a: float
 
 
+def building_limit_v(sketch: Sketch) -> float:
+    """Highest direct voltage the code allows an array on this kind of building. [V]"""
+    rule = code_of(sketch.wiring.rule_book).inspection.dc_limit
+    return rule.dwelling_v if sketch.building.kind == "dwelling" else rule.other_v
+
+
+def _building_refusal(sketch: Sketch, in_series: int, record_low_c: float) -> tuple[str, ...]:
+    cold_v = cold_voc_v(sketch.equipment.module, in_series, record_low_c)
+    limit_v = building_limit_v(sketch)
+    if cold_v <= limit_v:
+        return ()
+    kind = sketch.building.kind
+    return (
+        sentence(
+            "inspection.dc_limit.string",
+            in_series=in_series,
+            highest_v=round(cold_v),
+            limit_v=limit_v,
+            kind=said(f"inspection.kind.{kind}"),
+            clauses="; ".join(code_of(sketch.wiring.rule_book).inspection.dc_limit.clauses),
+        ),
+    )
+
+
 def string_limits(sketch: Sketch) -> StringLimits:
     """The limits of the sketch's module and controller."""
     module, controller = sketch.equipment.module, sketch.equipment.controller
     return StringLimits(
-        open_circuit_max_v=min(controller.max_voc_v, module.max_system_v),
+        open_circuit_max_v=min(controller.max_voc_v, module.max_system_v, building_limit_v(sketch)),
         working_min_v=controller.mppt_min_v,
         working_max_v=controller.mppt_max_v,
         input_max_a=controller.max_input_a,
@@ -125,6 +151,7 @@ def judge_string(
             f"{in_parallel} in parallel give up to {max_current_a:.1f} A; "
             f"one input bears {controller.max_input_a:g} A."
         )
+    refused += _building_refusal(sketch, in_series, record_low_c)
     power_w = in_series * in_parallel * module.power_w
     if power_w > controller.max_power_w:
         refused.append(
@@ -176,7 +203,7 @@ def string_table(
         Ordered by parallel, then series; refused ones carry their reasons.
     """
     module, controller = sketch.equipment.module, sketch.equipment.controller
-    ceiling_v = min(controller.max_voc_v, module.max_system_v)
+    ceiling_v = string_limits(sketch).open_circuit_max_v
     longest = max(1, ceil(ceiling_v / max(1e-9, cold_voc_v(module, 1, record_low_c)))) + 1
     code = code_of(sketch.wiring.rule_book)
     widest = strings_per_input_max(module, controller, code) + 1

@@ -19,6 +19,10 @@ Keys, units in their names; shares are 0–1:
 - `sources`: everything that gives current, alike ones together, with limits, means of disconnection
   and its own device; a null short-circuit current is not known.
 - `starts`: each motor's verdict on bank, generator and grid.
+- `inspection`: what inspectors look for, each row broken (`fault`), an open question (`asked`),
+  `designed`, `checked` or `not_done`, with how many questions are open.
+- `earthing`: where neutral and earth are joined in each state, the changeover, what is bonded.
+- `clearance`: whether a fault to earth opens its device, for each circuit in each state.
 """
 
 from __future__ import annotations
@@ -34,12 +38,17 @@ from offgrid_sizing.electrical.sources import Source, grouped
 from offgrid_sizing.electrical.start_verdicts import Starts, verdict_words
 from offgrid_sizing.electrical.starts import MotorStart, Strain
 from offgrid_sizing.electrical.verdict import Verdict
+from offgrid_sizing.report.inspection_summary import (
+    clearance_part,
+    earthing_part,
+    inspection_part,
+)
 from offgrid_sizing.words import all_to_words
 
 PARTS = (
     "temp_air_design_low_c", "temp_cell_hot_c", "string_limits", "strings", "runs", "earth",
-    "devices", "bank", "machines", "ac_input_limits", "sources",
-    "starts",
+    "devices", "bank", "machines", "ac_input_limits", "sources", "starts",
+    "inspection", "earthing", "clearance",
 )  # fmt: skip
 
 
@@ -86,6 +95,10 @@ def _run(run: RunDesign) -> dict:
         "voltage_drop_limit_frac": need.run.max_drop_frac,
         "device_rating_a": device.rating_a if device else None,
         "no_device_because": need.no_device or None,
+        "protective_conductor": run.protective.label,
+        "protective_conductor_mm2": run.protective.area_mm2,
+        "protective_conductor_because": str(run.protective.because),
+        "protective_conductor_clauses": run.protective.rules,
         "decided_by": choice.governs,
         "clauses": choice.rules,
         "conductor_by_other_code": run.other_label,
@@ -267,6 +280,9 @@ def _design(design: ElectricalDesign) -> dict:
         "ac_input_limits": [_input_limit(limit) for limit in design.input_limits],
         "sources": [_source(one, count) for one, count in grouped(design.sources)],
         "starts": _starts(design.starts),
+        "inspection": inspection_part(design),
+        "earthing": earthing_part(design),
+        "clearance": clearance_part(design),
     }
 
 

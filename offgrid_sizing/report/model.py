@@ -92,5 +92,6 @@ class Summary:
     conductors: Table | None = None
     input_limits: Table | None = None
     sources: Table | None = None
+    inspection: Table | None = None
     life: LifeCycle | None = None
     hourly: Hourly | None = None

@@ -15,6 +15,7 @@ from offgrid_sizing.report.sections.electrical import (
 )
 from offgrid_sizing.report.sections.facing import facing_section
 from offgrid_sizing.report.sections.handover import commissioning_section
+from offgrid_sizing.report.sections.inspection import inspection_table
 from offgrid_sizing.report.sections.priorities import priorities_section
 from offgrid_sizing.report.sections.sizing import (
     frontier_table,
@@ -107,6 +108,7 @@ def summary_of_outcome(
         conductors=conductors_table(outcome.design) if outcome.design else None,
         input_limits=input_limits_table(outcome.design) if outcome.design else None,
         sources=sources_table(outcome.design) if outcome.design else None,
+        inspection=inspection_table(outcome.design) if outcome.design else None,
         autonomy=outcome.autonomy,
         reliability=outcome.reliability,
         minutes=outcome.minutes,

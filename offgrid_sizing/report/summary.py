@@ -103,6 +103,7 @@ def summary_of(
     conductors: Table | None = None,
     input_limits: Table | None = None,
     sources: Table | None = None,
+    inspection: Table | None = None,
     autonomy: Autonomy | None = None,
     reliability: Reliability | None = None,
     minutes: WithinHour | None = None,
@@ -173,6 +174,7 @@ def summary_of(
         conductors=conductors,
         input_limits=input_limits,
         sources=sources,
+        inspection=inspection,
         life=life_cycle,
         hourly=energy.hourly_of(simulation),
     )

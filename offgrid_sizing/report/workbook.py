@@ -176,6 +176,16 @@ def _electrical(book, formats, summary: Summary) -> None:
     for more in (summary.sources, summary.input_limits):
         if more is not None:
             page.table(more)
+    if summary.inspection is not None:
+        _inspection(book, formats, summary.inspection)
+
+
+def _inspection(book, formats, table: Table) -> None:
+    """What inspectors look for, in columns wide enough to read."""
+    page = Sheet(book, "Inspection", formats)
+    for column, width in enumerate((34, 16, 90, 48, 40)):
+        page.sheet.set_column(column, column, width, formats["wrap"])
+    page.table(table)
 
 
 def _hourly(book, formats, hourly: Hourly, link: str) -> None:

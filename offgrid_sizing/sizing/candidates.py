@@ -6,6 +6,7 @@ from math import ceil, prod
 import numpy as np
 
 from offgrid_sizing.electrical.sizes import code_of
+from offgrid_sizing.electrical.strings import building_limit_v
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.pv_array import loss_factors
 from offgrid_sizing.sketch import BadInput, RoofPlane, Sketch
@@ -113,12 +114,18 @@ def string_length(sketch: Sketch, plane: RoofPlane, allowed: tuple[int, ...]) ->
 def _usable(sketch: Sketch, record_low_c: float) -> tuple[int, ...]:
     """String lengths to choose from: the modest ones of those allowed, and any drawn."""
     module, controller = sketch.equipment.module, sketch.equipment.controller
-    allowed = allowed_series(module, controller, record_low_c)
+    limit_v = building_limit_v(sketch)
+    allowed = tuple(
+        count
+        for count in allowed_series(module, controller, record_low_c)
+        if cold_voc_v(module, count, record_low_c) <= limit_v
+    )
     if not allowed and sketch.roof_planes:
         raise BadInput(
             f"no string of {module.name} fits the charge controller: its window is "
             f"{controller.mppt_min_v:g} to {controller.mppt_max_v:g} V, at most "
-            f"{controller.max_voc_v:g} V open circuit at {record_low_c:g} °C: choose another "
+            f"{min(controller.max_voc_v, limit_v):g} V open circuit at {record_low_c:g} °C: "
+            "choose another "
             "module or another charge controller."
         )
     modest = tuple(

@@ -11,6 +11,7 @@ from pydantic import Field, model_validator
 
 from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.sketch.base import Frac, Name, NotNegative, Part, Positive, TwelveFrac
+from offgrid_sizing.sketch.building import Known
 
 Overload = Annotated[tuple[tuple[float, float], ...], Field(max_length=40)]
 Curve = Annotated[tuple[tuple[float, float], ...], Field(min_length=1, max_length=40)]
@@ -65,6 +66,12 @@ class Controller(Part):
     max_input_a: Positive = Field(22, le=500, description="short-circuit current per input")
     max_power_w: Positive = Field(7000, le=1_000_000, description="array power, all inputs")
     max_charge_a: Positive = Field(100, le=5000, description="current into the bank")
+    arc_fault: Known = Field(
+        "unknown", description="whether it finds and stops arcs in the array's circuits"
+    )
+    ground_fault: Known = Field(
+        "unknown", description="whether it watches the array's insulation against earth"
+    )
     efficiency_frac: float = Field(0.97, gt=0.5, le=1)
 
 
@@ -195,6 +202,21 @@ class InverterCharger(Part):
     parallel_max: int = Field(6, ge=1, le=32)
     can_split_phase: bool = True
     can_three_phase: bool = True
+    isolates_bank: Known = Field(
+        "unknown", description="whether a transformer parts bank and alternating current"
+    )
+    bonds_neutral: Known = Field(
+        "unknown", description="whether it joins neutral and earth while it runs alone"
+    )
+    switches_neutral: Known = Field(
+        "unknown", description="whether it parts the input's neutral too while it runs alone"
+    )
+    residual_type: Literal["unknown", "ac", "a", "f", "b"] = Field(
+        "unknown", description="type of residual-current device its maker asks for"
+    )
+    fault_shutdown_s: Positive | None = Field(
+        None, le=60, description="how soon it stops on a short circuit while it runs alone"
+    )
     mass_kg: Positive = Field(14, le=1000)
     side_clearance_mm: NotNegative = Field(150, le=10_000)
     vertical_clearance_mm: NotNegative = Field(50, le=10_000)

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from offgrid_sizing.sketch.base import Name, Note, Part
+from offgrid_sizing.sketch.building import Building, Earthing
 from offgrid_sizing.sketch.decision import Strategy, Targets, Wiring
 from offgrid_sizing.sketch.equipment import Drawn, Equipment
 from offgrid_sizing.sketch.household import Loads
@@ -42,4 +43,6 @@ class Sketch(Part):
     strategy: Strategy = Strategy()
     targets: Targets = Targets()
     wiring: Wiring = Wiring()
+    building: Building = Building()
+    earthing: Earthing = Earthing()
     prices: Prices = Prices()

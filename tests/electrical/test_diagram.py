@@ -95,3 +95,29 @@ def test_the_chosen_rule_book_is_drawn(town_house, book):
     text = "\n".join(words for words, _ in _words(root))
     assert ("AWG" in text) == (book == "nfpa70")
     assert ("mm²" in text) == (book == "iec60364")
+
+
+def test_the_earth_says_where_neutral_meets_it_in_each_state(any_sketch):
+    design, root = _drawn(any_sketch)
+    text = "\n".join(words for words, _ in _words(root))
+    alone = "N to earth, alone: open question"
+    assert alone in text
+    fed = [state.key for state in design.earthing.states if not state.key.startswith("islanded")]
+    for key in fed:
+        assert f"N to earth, {key} on: open question" in text
+    known = any_sketch.model_copy(
+        update={
+            "grid": any_sketch.grid.model_copy(update={"kind": "none", "cuts": ()}),
+            "generator": None,
+            "earthing": any_sketch.earthing.model_copy(update={"board_bond": "yes"}),
+            "equipment": any_sketch.equipment.model_copy(
+                update={
+                    "inverter": any_sketch.equipment.inverter.model_copy(
+                        update={"bonds_neutral": "no"}
+                    )
+                }
+            ),
+        }
+    )
+    _, told = _drawn(known)
+    assert "N to earth, alone: in the board" in [words for words, _ in _words(told)]

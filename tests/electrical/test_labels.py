@@ -1,5 +1,6 @@
 """Labels carry the design's own figures, by the rules of the code shown."""
 
+import shutil
 from math import ceil
 
 import pytest
@@ -119,6 +120,6 @@ def test_every_label_of_the_data_has_its_words(code):
 
 
 def test_a_code_without_such_data_takes_none_from_another(tmp_path):
-    text = (data_dir() / "rules" / "iec60364" / "code.toml").read_text("utf-8")
-    (tmp_path / "code.toml").write_text(text, "utf-8")
+    for name in ("code.toml", "inspection.toml"):
+        shutil.copy(data_dir() / "rules" / "iec60364" / name, tmp_path / name)
     assert site_rules(read_code(tmp_path)).labels == ()

@@ -192,6 +192,22 @@ def test_the_difference_of_a_high_bank_is_the_manuals():
     assert any(row.what.startswith("join the units of each string in series") for row in rows)
 
 
+@pytest.mark.parametrize(
+    ("parts_them", "expected"),
+    [
+        ("unknown", ["≥ 1 MΩ at 500 V", "≥ 0.5 MΩ at 250 V"]),
+        ("no", ["≥ 1 MΩ at 500 V"]),
+        ("yes", ["≥ 0.5 MΩ at 250 V"]),
+    ],
+)
+def test_the_banks_insulation_by_what_parts_it_from_the_mains(parts_them, expected):
+    # 56 V; IEC 60364-6, Table 6A, from memory
+    sketch = _changed(demo("farmhouse"), equipment__inverter__isolates_bank=parts_them)
+    rows = _sheet(sketch).section("insulation").rows
+    told = [str(row.expected) for row in rows if row.what.key.startswith("sheet.insulation.bank")]
+    assert told == expected
+
+
 def test_a_single_unit_is_compared_with_nothing():
     sketch = _changed(demo("farmhouse"), drawn__units_in_parallel=1)
     keys = [row.what.key for row in _sheet(sketch).section("joining").rows]

@@ -51,6 +51,10 @@ def island(tmp_path, monkeypatch):
         assert old in text
         text = text.replace(old, new)
     (folder / "code.toml").write_text(text, encoding="utf-8")
+    rules = (data_dir() / "rules" / "iec60364" / "inspection.toml").read_text(encoding="utf-8")
+    rules = re.sub(r"IEC (?=[\w-]*\d)", "Island ", rules)
+    rules = rules.replace("dwelling_v = 1000", "dwelling_v = 300")
+    (folder / "inspection.toml").write_text(rules, encoding="utf-8")
     monkeypatch.setitem(WIRING_CODES, "island", read_code(folder))
 
 
@@ -71,6 +75,10 @@ def test_a_design_follows_the_third_code_alone(island):
     assert set(design.earth_by_code) == {"island", "nfpa70"}
     assert design.earth.label == "50 mm²"
     assert design.earth.rules[-1] == "Island rule 7"
+    # the third code's own limit: 6 × 49.5 V × 1.108 = 329 V on a dwelling allowed 300 V
+    assert design.inspection.row("dc_limit").state == "fault"
+    clauses = {clause for row in design.inspection.rows for clause in row.clauses}
+    assert not [c for c in clauses if re.match(r"(IEC|NFPA) .*(60364-[47]|62485|62548)", c)]
     for run, by_iec in zip(design.runs, iec.runs, strict=True):
         assert run.shown.book == "island"
         if run.need.key != "generator_in":  # set to its own device, of other ratings here
@@ -106,8 +114,14 @@ def test_an_unknown_code_is_one_sentence():
 
 def test_a_missing_entry_is_refused_not_filled_in(tmp_path):
     text = (data_dir() / "rules" / "nfpa70" / "code.toml").read_text(encoding="utf-8")
+    rules = (data_dir() / "rules" / "nfpa70" / "inspection.toml").read_text(encoding="utf-8")
+    (tmp_path / "inspection.toml").write_text(rules, encoding="utf-8")
     (tmp_path / "code.toml").write_text(text.replace("continuous_factor = 1.25", ""))
     with pytest.raises(TypeError, match="continuous_factor"):
+        read_code(tmp_path)
+    (tmp_path / "code.toml").write_text(text, encoding="utf-8")
+    (tmp_path / "inspection.toml").write_text(rules.replace("dwelling_v = 600", ""))
+    with pytest.raises(TypeError, match="dwelling_v"):
         read_code(tmp_path)
 
 

@@ -16,6 +16,7 @@ from offgrid_sizing.electrical.start_verdicts import (
 from offgrid_sizing.electrical.verdict import Verdict
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.model import Block, Cell, Notes, Section, Table
+from offgrid_sizing.report.sections.inspection import circuits_table, inspection_table
 from offgrid_sizing.report.sections.sources import sources_table
 from offgrid_sizing.report.svg import FONT
 from offgrid_sizing.units import digits
@@ -39,14 +40,15 @@ def conductors_table(design: ElectricalDesign) -> Table:
                 round(100 * choice.judged.drop_frac, 2),
                 choice.device.label if choice.device else "none needed",
                 choice.governs,
+                run.protective.label,
                 run.other_label,
             )
         )
     earth = design.earth
-    rows.append(("Equipment earth", 1, None, None, earth.label, None, None, "–", "note", "–"))
+    rows.append(("Equipment earth", 1, None, None, earth.label, None, None, "–", "note", "–", "–"))
     head = (
         "Run", "Count", "One way, m", "Design, A", "Size", "Carries, A", "Drop, %", "Device",
-        "Decided by", "Other rule book",
+        "Decided by", "Protective", "Other rule book",
     )  # fmt: skip
     title = f"Conductors and protection, {design.rule_book_name}"
     return Table(title, head, tuple(rows), note=f"Equipment earth: {earth.because}.")
@@ -196,6 +198,9 @@ def wires_section(design: ElectricalDesign, diagram_svg: str | None = None) -> S
     blocks += [conductors_table(design), sources_table(design), _strings(design)]
     blocks += [*_bank(design), *_machines(design)]
     blocks += starts_blocks(design.starts)
+    blocks.append(inspection_table(design))
+    circuits = circuits_table(design)
+    blocks += [circuits] if circuits is not None else []
     if design.faults:
         blocks.insert(0, Notes("To be put right", design.faults))
     if design.advice:
@@ -213,7 +218,8 @@ def wires_section(design: ElectricalDesign, diagram_svg: str | None = None) -> S
         else f"{count} limit{'s are' if count > 1 else ' is'} broken, named below"
     )
     sentence = (
-        f"By {design.rule_book_name}, {verdict}. Local code and a licensed electrician decide."
+        f"By {design.rule_book_name}, {verdict}. {design.inspection.sentence} "
+        "Local code and a licensed electrician decide."
     )
     return Section("wires", WIRES, sentence, tuple(blocks))
 

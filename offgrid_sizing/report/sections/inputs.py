@@ -22,6 +22,8 @@ PARTS = (
     ("strategy", "Charge priority"),
     ("targets", "Targets"),
     ("wiring", "Wiring"),
+    ("building", "Building"),
+    ("earthing", "Earthing"),
     ("prices", "Prices"),
 )
 METHODS = (

@@ -7,6 +7,7 @@ from offgrid_sizing.ui.parts import (
     wiring_bank,
     wiring_bill,
     wiring_diagram,
+    wiring_inspection,
     wiring_machines,
     wiring_runs,
     wiring_sources,
@@ -22,6 +23,7 @@ SECTIONS = {
     "strings": wiring_strings.draw,
     "bank": wiring_bank.draw,
     "machines": wiring_machines.draw,
+    "inspection": wiring_inspection.draw,
     "bill": wiring_bill.draw,
 }
 
@@ -33,6 +35,7 @@ def draw() -> None:
     design = layout.attempt(lambda: answers.design(sketch))
     if design is not None:
         layout.answer(_sentence(design))
+        st.markdown(said_here(design.inspection.sentence))
         for fault in design.faults:
             words = said_here(fault)
             st.error(words[:1].upper() + words[1:], icon=":material/error:")

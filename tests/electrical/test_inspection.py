@@ -1,0 +1,266 @@
+"""What inspectors look for: each row's numbers by hand, its state, and the question it asks."""
+
+import pytest
+from systems_kit import systems, varied
+
+from offgrid_sizing.electrical.cautions import NOT_CHECKED, cautions
+from offgrid_sizing.electrical.design import electrical_design
+from offgrid_sizing.electrical.inspect_place import depth_m
+from offgrid_sizing.electrical.inspection_row import STATES
+from offgrid_sizing.electrical.not_done import NOT_DONE
+from offgrid_sizing.sizing.candidates import _usable
+from offgrid_sizing.system import drawn_system
+from offgrid_sizing.ui import fields
+from offgrid_sizing.wiring_code import WIRING_CODES
+from offgrid_sizing.words import catalogue
+
+KEYS = {
+    "dc_limit", "rapid_shutdown", "arc_fault", "ground_fault", "surge", "battery_disconnect",
+    "bank_place", "ventilation", "parallel_conductors", "working_space", "single_voltage",
+    "dc_drop", "laying", "bond_islanded", "changeover", "bank_earth", "protective", "bonding",
+    "clearance_islanded", "residual",
+}  # fmt: skip
+US = {"wiring": {"rule_book": "nfpa70"}}
+HIGH = {"controller": {"max_voc_v": 1000, "mppt_max_v": 900, "mppt_min_v": 100}}
+
+
+def design(low_c=-15.0, **parts):
+    """The design of a changed farmhouse."""
+    sketch = varied(**parts)
+    return electrical_design(sketch, drawn_system(sketch), record_low_c=low_c)
+
+
+def row(key, **parts):
+    """One row of a changed farmhouse."""
+    return design(**parts).inspection.row(key)
+
+
+def test_every_row_stands_in_every_design(any_sketch):
+    found = electrical_design(any_sketch, drawn_system(any_sketch), record_low_c=-15).inspection
+    keys = [one.key for one in found.rows]
+    assert set(keys) >= KEYS | set(NOT_DONE)
+    assert len(keys) == len(set(keys))
+    assert [one for _, rows in found.by_state for one in rows if one.state not in STATES] == []
+    assert sum(len(rows) for _, rows in found.by_state) == len(found.rows)
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_every_row_is_said_in_both_languages_and_every_question_says_where(language):
+    for name, sketch in systems().items():
+        for one in electrical_design(
+            sketch, drawn_system(sketch), record_low_c=-15
+        ).inspection.rows:
+            words = f"{one.title.to(language)}: {one.said.to(language)}"
+            assert "{" not in words, (name, words)
+            assert bool(one.fields) == (one.state == "asked") or one.key.startswith("bond_"), name
+            for field in one.fields:
+                assert f"fields.{field}" in catalogue(language)
+                fields.facts_at(sketch, field)  # raises where there is no such field
+
+
+def test_sixteen_modules_in_series_on_a_dwelling():
+    # 16 × 49.5 V × (1 + 0.0027 × (25 + 30)) = 792 × 1.1485 = 909.6 V
+    roof = [{"name": "roof", "modules_in_series": 16, "strings": 1}]
+    found = design(-30.0, roof_planes=roof, equipment=HIGH, **US)
+    limit = found.inspection.row("dc_limit")
+    assert (limit.state, limit.clauses) == ("fault", ("NFPA 70, 690.7",))
+    assert "909.6 V" in str(limit.said)
+    assert "600 V" in str(limit.said)
+    (fault,) = [one for one in found.faults if "690.7" in one]
+    assert fault.startswith("16 in series give 910 V")
+    assert fault.origin.to("es").startswith("16 en serie dan 910 V")
+    assert found.string_limits.open_circuit_max_v == 600
+    # 10 × 49.5 × 1.1485 = 568.5 V is kept, 11 would be 625.4 V
+    assert found.best_string is not None
+    assert found.best_string.in_series == 10
+
+
+def test_the_limit_is_that_of_the_building_and_the_code():
+    roof = [{"name": "roof", "modules_in_series": 16, "strings": 1}]
+    parts = {"roof_planes": roof, "equipment": HIGH}
+    assert row("dc_limit", low_c=-30.0, building={"kind": "other"}, **parts, **US).state == (
+        "checked"
+    )
+    assert row("dc_limit", low_c=-30.0, **parts).state == "checked"  # IEC: 1000 V
+    assert "dwelling" in str(row("dc_limit").said)  # what is taken unasked is said
+
+
+def test_the_search_takes_no_string_the_building_does_not_allow():
+    sketch = varied(equipment=HIGH, **US)
+    longest = max(_usable(sketch, -30.0))
+    assert longest == 10
+    other = varied(equipment=HIGH, building={"kind": "other"}, **US)
+    # the allowed ones up to 90 % of the controller's 1000 V: 15 × 56.85 = 852.8 V
+    assert max(_usable(other, -30.0)) == 15
+
+
+@pytest.mark.parametrize(
+    ("building", "state"),
+    [
+        ({}, "asked"),
+        ({"array_on": "ground"}, "checked"),
+        ({"array_on": "building"}, "asked"),
+        ({"array_on": "building", "rapid_shutdown": "no"}, "fault"),
+        ({"array_on": "building", "rapid_shutdown": "yes"}, "checked"),
+        ({"rapid_shutdown": "yes"}, "checked"),
+        ({"rapid_shutdown": "no"}, "asked"),
+    ],
+)
+def test_rapid_shutdown_is_asked_where_the_code_has_it(building, state):
+    assert row("rapid_shutdown", building=building, **US).state == state
+    assert row("rapid_shutdown", building=building).state == "checked"
+
+
+def test_arcs_are_asked_about_from_80_volts():
+    # 1 × 49.5 × 1.108 = 54.8 V; 2 × = 109.7 V
+    low = {"module": {}, "controller": {"mppt_min_v": 20}}
+    one = [{"name": "roof", "modules_in_series": 1, "strings": 1}]
+    two = [{"name": "roof", "modules_in_series": 2, "strings": 1}]
+    assert row("arc_fault", roof_planes=one, equipment=low, **US).state == "checked"
+    assert row("arc_fault", roof_planes=two, equipment=low, **US).state == "asked"
+    for answer, state in (("yes", "checked"), ("no", "fault")):
+        equipment = {"controller": {"arc_fault": answer, "ground_fault": answer}}
+        assert row("arc_fault", equipment=equipment, **US).state == state
+        assert row("ground_fault", equipment=equipment, **US).state == state
+
+
+def test_surge_devices_by_hand():
+    # 6 modules of 49.5 V: 297 V, × 1.2 = 356.4 V
+    found = design(building={"lightning_rod": "no"})
+    assert found.inspection.surge_array_v == pytest.approx(356.4)
+    surge = found.inspection.row("surge")
+    assert surge.state == "designed"
+    assert str(surge.said).startswith("Type 2; for the array")
+    (item,) = [
+        one for one in found.bill_of_materials if "surge" in one.item and "direct" in one.item
+    ]
+    assert item.must_bear == "type 2, at least 357 V continuous"
+    assert row("surge").state == "asked"
+    assert str(row("surge", building={"lightning_rod": "yes"}).said).startswith("Type 1 and 2")
+
+
+VENTED = {
+    "chemistry": "lead_acid_flooded", "nominal_v": 48, "capacity_ah": 200, "charge_v": 57.6,
+    "cutoff_v": 44, "max_charge_a": 40,
+}  # fmt: skip
+
+
+def test_air_of_a_vented_48_volt_bank_by_hand():
+    # 24 cells, 2 × 200 Ah, 20 mA/Ah: 0.05 × 24 × 20 × 400 / 1000 = 9.6 m³/h; 28 × 9.6 = 268.8 cm²
+    # 28.8 × ∛20 × ∛200 = 28.8 × 2.7144 × 5.8480 = 457 mm
+    parts = {"equipment": {"battery": VENTED}, "drawn": {"units_in_parallel": 2}}
+    air = row("ventilation", **parts)
+    assert air.state == "designed"
+    assert str(air.said).startswith("9.6 m³/h of fresh air: 0.05 × 24 cells × 20 mA/Ah")
+    assert "269 cm²" in str(air.said)
+    assert "460 mm" in str(air.said)
+    for area, state in ((268, "fault"), (269, "checked")):
+        assert row("ventilation", building={"vent_area_cm2": area}, **parts).state == state
+    sealed = {"equipment": {"battery": VENTED | {"chemistry": "lead_acid_sealed"}}}
+    # 8 mA/Ah: 0.05 × 24 × 8 × 400 / 1000 = 3.84 m³/h
+    assert "3.84 m³/h" in str(row("ventilation", drawn={"units_in_parallel": 2}, **sealed).said)
+    assert row("ventilation").state == "checked"  # LiFePO4
+
+
+@pytest.mark.parametrize(
+    ("volts", "opposite", "metres"),
+    [
+        (120, "nothing", 0.9), (150, "live", 0.9), (151, "nothing", 0.9), (230, "earthed", 1.07),
+        (600, "live", 1.2), (600, "unknown", 1.2), (601, "earthed", 1.2), (1000, "live", 1.5),
+        (1001, "live", None),
+    ],
+)  # fmt: skip
+def test_working_space_by_the_table(volts, opposite, metres):
+    rule = WIRING_CODES["nfpa70"].inspection.working_space
+    assert depth_m(rule, volts, opposite) == metres
+
+
+def test_working_space_by_the_voltage_really_there():
+    # an array of 329 V: 1.2 m at most; the 56 V bank 0.9 m, by permission less
+    space = row("working_space", **US)
+    assert space.state == "asked"
+    assert "1.2 m deep" in str(space.said)
+    assert "Before the bank 0.9 m; up to 60 V" in str(space.said)
+    for building, state in (
+        ({"working_depth_m": 1.2}, "checked"),
+        ({"working_depth_m": 1.1}, "asked"),
+        ({"working_depth_m": 1.1, "opposite": "earthed"}, "checked"),
+        ({"working_depth_m": 1.06, "opposite": "earthed"}, "fault"),
+        ({"working_depth_m": 0.8}, "fault"),
+    ):
+        assert row("working_space", building=building, **US).state == state, building
+    assert row("working_space").state == "not_done"
+
+
+ONE_120 = {"inverter": {"output_v": 120, "frequency_hz": 60, "rated_w": 3000, "rated_va": 3000}}
+
+
+def test_one_supply_of_120_volts():
+    for answer, state in (("unknown", "asked"), ("no", "checked"), ("yes", "fault")):
+        found = row("single_voltage", equipment=ONE_120, building={"multiwire": answer}, **US)
+        assert (found.state, found.clauses[0][:15]) == (state, "NFPA 70, 710.15")
+    assert row("single_voltage", **US).state == "checked"  # 230 V
+    assert row("single_voltage", equipment=ONE_120).state == "checked"  # another code
+
+
+def test_energy_by_room():
+    # 4 units of 51.2 V × 100 Ah = 20.48 kWh; 8: 40.96; 16: 81.92
+    def state(units, room):
+        return row(
+            "bank_place", drawn={"units_in_parallel": units}, building={"bank_room": room}, **US
+        ).state
+
+    assert [state(4, room) for room in ("unknown", "living", "utility", "garage")] == [
+        "asked", "fault", "checked", "checked",
+    ]  # fmt: skip
+    assert [state(8, room) for room in ("utility", "garage")] == ["fault", "checked"]
+    assert state(16, "garage") == "fault"
+    outside = {"bank_place": {"kind": "cupboard"}}
+    assert row("bank_place", equipment=outside, **US).state == "checked"
+    assert row("bank_place").state == "not_done"
+
+
+def test_parallel_conductors_are_told_once():
+    found = design(wiring={"rule_book": "nfpa70", "bank_to_inverter": {
+        "length_m": 1.5, "method": "free_air", "size": "4 x 6 AWG"}})  # fmt: skip
+    laid = found.inspection.row("parallel_conductors")
+    assert (laid.state, laid.told_elsewhere) == ("fault", True)
+    assert len([one for one in found.faults if "310.10(G)" in one]) == 1
+
+
+def test_the_whole_drop_is_one_sum():
+    found = design()
+    drops = {run.need.key: run.shown.judged.drop_frac for run in found.runs}
+    total = sum(drops[key] for key in ("string", "array_feeder", "unit_lead", "bank_to_inverter"))
+    assert str(found.inspection.row("dc_drop").said).startswith(f"{round(100 * total, 2):g} % in")
+
+
+def test_faults_join_the_design_and_questions_do_not():
+    clean = design(**US)
+    broken = design(equipment={"controller": {"arc_fault": "no"}}, **US)
+    assert clean.faults == ()
+    assert clean.inspection.questions > 5
+    (fault,) = broken.faults
+    assert fault.startswith("Arc-fault protection of the array: The array reaches 329.1 V")
+    assert fault.endswith("(NFPA 70, 690.11)")
+    assert fault.origin.to("es").startswith("Protección contra arcos")
+    # one question less: it has been answered, wrongly
+    assert broken.inspection.questions == clean.inspection.questions - 1
+
+
+def test_what_is_not_checked_is_a_row_that_says_so():
+    found = design().inspection
+    undone = {str(one.said) for one in found.of("not_done")}
+    assert len(NOT_CHECKED) == len(NOT_DONE) == 10
+    assert set(map(str, NOT_CHECKED)) <= undone
+    assert all(str(one) in str(cautions("iec60364")[-1]) for one in NOT_CHECKED)
+    done = ("rapid shutdown", "ventilation", "residual", "surge")
+    assert not [word for word in done for one in NOT_CHECKED if word in str(one)]
+
+
+def test_no_row_passes_what_nobody_has_said():
+    # every sketch here leaves the new answers at "not said yet"
+    asked = {"ground_fault", "surge", "bank_earth", "bond_islanded"}
+    for name, sketch in systems().items():
+        found = electrical_design(sketch, drawn_system(sketch), record_low_c=-15).inspection
+        assert {key for key in asked if found.row(key).state != "asked"} == set(), name
