@@ -11,6 +11,7 @@ usual_min_charge_c = -5.0
 vented = true
 equalised = true
 managed = false
+charge_follows_warmth = false
 ageing = "other"
 worksheet_cold_table = "worksheet_lead_acid_cold"
 
