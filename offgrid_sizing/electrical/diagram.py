@@ -331,8 +331,8 @@ def single_line_svg(sketch: Sketch, system: System, design: ElectricalDesign) ->
     verdict = verdict_of(design.rule_book, design)
     if not verdict.ok:  # a drawing may lie alone on the building site
         pen.text((0, 0.5 + ROW), verdict.headline, NORMAL, color=DANGER)
-    pen.text((0, 0.5), LICENSED, SMALL)
-    pen.text((0, 0.5 - ROW), CAN_KILL, SMALL)
+    pen.text((0, 0.5), str(LICENSED), SMALL)
+    pen.text((0, 0.5 - ROW), str(CAN_KILL), SMALL)
     edge = right + (7.8 if with_legend else 1.7)
     for corner in ((-0.3, -0.3), (edge, Y_TITLE + 1.2)):  # keeps words off the rim
         pen.wire(corner, (corner[0] + 0.01, corner[1]), color="white")
