@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from offgrid_sizing.electrical.run_design import RunDesign
 
 Feeder = Literal["grid", "generator", "islanded"]
-Verdict = Literal["trips", "too_weak", "unknown", "no_device"]
+Verdict = Literal["trips", "too_weak", "unknown"]
 _SYSTEM = "earthing.grid_system"
 _LOOP, _SHORT = "earthing.grid_loop_ohm", "generator.short_circuit_a"
 _ELECTRODE, _TYPE = "earthing.electrode_ohm", "equipment.inverter.residual_type"
@@ -39,15 +39,15 @@ class Circuit:
     feeder : {"grid", "generator", "islanded"}
     fault_a : float or None
         Current of a fault from line to protective conductor; None where it is not known. [A]
-    trip_a : float or None
-        Current at which its device opens at once; None without a device. [A]
-    verdict : {"trips", "too_weak", "unknown", "no_device"}
+    trip_a : float
+        Current at which its device opens at once. [A]
+    verdict : {"trips", "too_weak", "unknown"}
     """
 
     run: str
     feeder: Feeder
     fault_a: float | None
-    trip_a: float | None
+    trip_a: float
     verdict: Verdict
 
 
@@ -126,7 +126,8 @@ def _circuits(seen: Seen, feeder: Feeder) -> tuple[Circuit, ...]:
             continue
         way_ohm += _loop_ohm(run)
         device = run.shown.device
-        trip_a = multiple * device.rating_a if device else None
+        assert device is not None  # every circuit with alternating current has one
+        trip_a = multiple * device.rating_a
         alone_a = _source_a(seen, feeder, key)
         fault_a = alone_a
         if alone_a is not None and feeder != "islanded":  # electronics hold their current
@@ -135,9 +136,7 @@ def _circuits(seen: Seen, feeder: Feeder) -> tuple[Circuit, ...]:
     return tuple(found)
 
 
-def _verdict(fault_a: float | None, trip_a: float | None) -> Verdict:
-    if trip_a is None:
-        return "no_device"
+def _verdict(fault_a: float | None, trip_a: float) -> Verdict:
     if fault_a is None:
         return "unknown"
     return "trips" if fault_a >= trip_a else "too_weak"
@@ -170,27 +169,22 @@ def _times(seen: Seen, feeder: Feeder) -> Said:
 def _row(seen: Seen, feeder: Feeder, circuits: tuple[Circuit, ...]) -> InspectionRow:
     rule = seen.code.inspection.clearance
     key, clauses = f"clearance_{feeder}", (*rule.clauses, rule.trip_rule)
-    verdicts = {one.verdict for one in circuits}
-    weakest = min(
-        (one for one in circuits if one.fault_a is not None and one.trip_a is not None),
-        key=lambda one: (one.fault_a or 0.0) / (one.trip_a or 1.0),
-        default=None,
-    )
     times = _times(seen, feeder)
     if feeder == "grid" and seen.sketch.earthing.grid_system == "it":
         return InspectionRow(key, "not_done", clauses, said("clearance.it"))
-    if "unknown" in verdicts or weakest is None:
-        fields = _fields(seen, feeder)
+    known = [(one.fault_a, one) for one in circuits if one.fault_a is not None]
+    if not known:
         words = said(f"clearance.unknown.{feeder}", times=times)
-        return InspectionRow(key, "asked", clauses, words, fields)
+        return InspectionRow(key, "asked", clauses, words, _fields(seen, feeder))
+    fault_a, weakest = min(known, key=lambda pair: pair[0] / pair[1].trip_a)
     values = {
         "run": said(f"wiring.run.{weakest.run}"),
-        "fault_a": round(weakest.fault_a or 0.0),
-        "trip_a": round(weakest.trip_a or 0.0),
+        "fault_a": round(fault_a),
+        "trip_a": round(weakest.trip_a),
         "times": times,
         "surge_s": seen.sketch.equipment.inverter.surge_s,
     }
-    if "too_weak" not in verdicts:
+    if weakest.verdict == "trips":
         return InspectionRow(key, "checked", clauses, said("clearance.trips", **values))
     if rule.residual_ma:
         weak = "weak_alone" if feeder == "islanded" else "weak"

@@ -151,11 +151,12 @@ def changeover_of(seen: Seen) -> Changeover | None:
     if sketch.grid.kind == "none" or sketch.generator is None:
         return None
     run = seen.run("ac_in_common") or seen.run("ac_in")
-    device = run.shown.device if run else None
+    assert run is not None  # a source is there, so an input is too
+    device = run.shown.device
+    assert device is not None  # every circuit with alternating current has one
     named = {"lines": False, "lines_and_neutral": True}
-    rating_a = device.rating_a if device else run.shown.design_a if run else 0.0
     lines = len(seen.arrangement.lines)
-    return Changeover(lines, named.get(sketch.earthing.changeover), rating_a)
+    return Changeover(lines, named.get(sketch.earthing.changeover), device.rating_a)
 
 
 def _changeover_row(seen: Seen, switch: Changeover | None) -> InspectionRow:

@@ -1,5 +1,7 @@
 """What inspectors look for at the array: voltage limit, shutdown, arcs, earth faults, surges."""
 
+from math import ceil
+
 from offgrid_sizing.electrical.inspection_row import InspectionRow, Seen, State, by_answer
 from offgrid_sizing.electrical.strings import building_limit_v
 from offgrid_sizing.sketch import Sketch
@@ -96,7 +98,7 @@ def surge(seen: Seen) -> InspectionRow:
     rule, sketch = seen.code.inspection.surge, seen.sketch
     array_v, parts = surge_array_v(seen), []
     if array_v:
-        parts.append(said("inspection.surge.array", array_v=round(array_v)))
+        parts.append(said("inspection.surge.array", array_v=ceil(array_v)))
     parts.append(said("inspection.surge.ac", line_v=sketch.equipment.inverter.output_v))
     words = said("inspection.surge.said", type=surge_type(sketch), places=tuple(parts))
     if sketch.building.lightning_rod == "unknown":

@@ -50,16 +50,6 @@ def fresh_air(rule: Ventilation, gas: float, cells: int, unit_ah: float, paralle
     return Air(cells, gas, capacity_ah, flow, opening_cm2, spark_mm)
 
 
-def air_of(seen: Seen) -> Air | None:
-    """The air this bank needs; None without a bank or where its chemistry gives off no gas."""
-    rule, unit = seen.code.inspection.ventilation, seen.sketch.equipment.battery
-    gas = rule.gas_ma_per_ah.get(unit.chemistry)
-    if seen.bank is None or gas is None:
-        return None
-    cells = round(seen.bank.nominal_v / CELL_V)
-    return fresh_air(rule, gas, cells, unit.capacity_ah, seen.bank.in_parallel)
-
-
 def place_of(sketch: Sketch) -> str:
     """The room of the bank; outside where its place says so."""
     indoors = sketch.equipment.bank_place.kind == "indoor"
@@ -74,8 +64,9 @@ def no_bank(key: str, clauses: tuple[str, ...]) -> InspectionRow:
 def battery_disconnect(seen: Seen) -> InspectionRow:
     """A load-break switch at the bank for each machine."""
     rule, run = seen.code.inspection.battery_disconnect, seen.run("bank_to_inverter")
-    if seen.bank is None or run is None:
+    if seen.bank is None:
         return no_bank("battery_disconnect", rule.clauses)
+    assert run is not None  # a bank has one
     words = said(
         "inspection.battery_disconnect.designed",
         count=run.need.count,
@@ -121,9 +112,12 @@ def ventilation(seen: Seen) -> InspectionRow:
         return no_bank(key, rule.clauses)
     if chemistry in rule.no_gas:
         return InspectionRow(key, "checked", rule.clauses, said("inspection.ventilation.no_gas"))
-    air = air_of(seen)
-    if air is None:
+    gas = rule.gas_ma_per_ah.get(chemistry)
+    if gas is None:
         return InspectionRow(key, "not_done", rule.clauses, said("inspection.ventilation.unknown"))
+    cells = round(seen.bank.nominal_v / CELL_V)
+    unit_ah = seen.sketch.equipment.battery.capacity_ah
+    air = fresh_air(rule, gas, cells, unit_ah, seen.bank.in_parallel)
     shown = {
         "flow": round(air.flow_m3_per_h, 2),
         "cells": air.cells,

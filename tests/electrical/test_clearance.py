@@ -125,3 +125,47 @@ def test_an_unearthed_grid_is_not_judged():
     found = _design(earthing={"grid_system": "it"}, **GRID)
     assert found.inspection.row("clearance_grid").state == "not_done"
     assert found.inspection.row("bond_grid").state == "asked"
+
+
+def test_the_weakest_is_the_one_farthest_from_its_trip():
+    # generator_in 136 A of 250, ac_out (10 mm², 50 A) 129 A of 500
+    found = _design(generator={"rated_w": 5000, "short_circuit_a": 150})
+    row = found.inspection.row("clearance_generator")
+    assert (row.state, row.fields) == ("designed", ())
+    assert str(row.said).startswith(
+        "The weakest fault, at the far end of this run: AC out, each inverter-charger, gives "
+        "129 A, its device opens at once only from 500 A: a residual-current device of 30 mA ahead of it"
+    )
+    assert row.clauses == (
+        "IEC 60364-4-41, Table 41.1 and 411.3.2", "IEC 60898-1, type C: 10 × rating",
+    )  # fmt: skip
+    assert found.clearance.residual_at == ("generator_in", "ac_out")
+
+
+def test_where_all_trips_residual_devices_stay_for_outlets():
+    strong = _design(equipment={"inverter": {"surge_va": 200_000}})
+    # 200,000 VA / 230 V = 869.6 A of 250
+    assert strong.inspection.row("clearance_islanded").state == "checked"
+    residual = strong.inspection.row("residual")
+    assert str(residual.said).startswith("Residual-current devices of 30 mA at the head of: AC out")
+    assert "Without them" not in str(residual.said)
+    assert residual.fields == ("equipment.inverter.residual_type",)
+    weak = _design(equipment={"inverter": {"residual_type": "a"}}).inspection.row("residual")
+    assert "Without them faults do not open in time. Type A" in str(weak.said)
+    assert weak.fields == ()
+
+
+def test_each_missing_answer_of_a_tt_grid_is_asked_alone():
+    given = {"grid_system": "tt", "electrode_ohm": 100}
+    row = _design(earthing=given, **GRID).inspection.row("clearance_grid")
+    assert row.fields == ("earthing.grid_loop_ohm",)
+    # without a grid the electrode of a TT grid is nobody's question
+    alone = _design(earthing={"grid_system": "tt", "electrode_ohm": 5000})
+    assert alone.inspection.row("residual").state == "asked"
+
+
+def test_machines_of_one_line_give_together():
+    found = _design(drawn={"units_in_parallel": 6, "inverters": 3, "arrangement": "parallel"})
+    # 3 × 10,000 VA / 230 V
+    assert _circuit(found, "ac_out_common", "islanded").fault_a == pytest.approx(130.43, abs=0.01)
+    assert _circuit(found, "ac_out", "islanded").fault_a == pytest.approx(43.48, abs=0.01)

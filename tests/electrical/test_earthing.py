@@ -217,3 +217,96 @@ def test_every_circuit_has_a_protective_conductor_that_stands_in_the_bill():
             assert run.protective.area_mm2 > 0
             assert f"protective conductor {run.protective.label}" in billed, name
         assert {one.key for one in found.earthing.bonded} >= {"frames", "machine", "board"}
+
+
+def said(key, supply, **answers) -> str:
+    """What a row says in English."""
+    return str(_design(home(supply, **answers)).inspection.row(key).said)
+
+
+GRID, BOTH = ("steady", False), ("steady", True)
+
+
+def test_what_makes_and_breaks_the_one_bond_is_said():
+    kept = {"grid_system": "tt", "board_bond": "no", "bonds_neutral": "no"}
+    through = kept | {"switches_neutral": "no"}
+    assert said("bond_grid", GRID, **kept) == (
+        "TT: neutral and earth are joined once, at the grid's supply; it comes with the source."
+    )
+    assert said("bond_islanded", GRID, **through) == (
+        "TT: neutral and earth are joined once, at the grid's supply; the machine leaves the "
+        "input's neutral joined through, so it stays while it runs alone."
+    )
+    assert said("bond_islanded", ("none", False), board_bond="yes", bonds_neutral="no") == (
+        "TN-S: neutral and earth are joined once, in the board behind the machines; it is fixed "
+        "and stays in every state."
+    )
+    own = {"generator_bond": "bonded", "board_bond": "no"}
+    assert said("bond_generator", ("none", True), **own).endswith("; it comes with the source.")
+    both = kept | own | {"changeover": "lines_and_neutral"}
+    assert said("bond_grid", BOTH, **both).endswith("; the changeover brings it with the source.")
+
+
+def test_open_bonds_are_named_and_asked():
+    found = _design(home(GRID, grid_system="tn_s"))
+    row = found.inspection.row("bond_grid")
+    assert str(row.said) == (
+        "Neutral and earth must be joined at exactly one place. Joined for certain: 1; not known: "
+        "in the board behind the machines."
+    )
+    assert row.fields == ("earthing.board_bond",)
+    assert found.earthing.systems == {"grid": "unknown", "islanded": "unknown"}
+    unearthed = _design(home(GRID, grid_system="it", board_bond="no"))
+    assert unearthed.earthing.systems["grid"] == "it"
+    assert str(unearthed.inspection.row("bond_grid").said).startswith("The grid is unearthed (IT)")
+
+
+def test_the_changeover_in_words():
+    lines = _design(home(BOTH, changeover="lines"))
+    assert (lines.earthing.changeover.poles, lines.earthing.changeover.neutral) == (1, False)
+    assert str(lines.inspection.row("changeover").said).startswith(
+        "A 1-pole transfer switch (lines only: 1), 50 A, interlocked; the neutrals stay joined"
+    )
+    unknown = _design(home(BOTH))
+    assert unknown.earthing.changeover.poles is None
+    assert unknown.inspection.row("changeover").fields == ("earthing.changeover",)
+    (item,) = [one for one in unknown.bill_of_materials if "transfer switch" in one.item]
+    assert item.must_bear.startswith("1 poles for lines; pole for the neutral: not settled, 50 A")
+    for supply in (GRID, ("none", True), ("none", False)):
+        assert _design(home(supply)).earthing.changeover is None
+        assert said("changeover", supply) == "There are not both a grid and a generator."
+
+
+def test_the_banks_questions():
+    machine = "equipment.inverter.isolates_bank"
+    asked = _design(varied()).inspection.row("bank_earth")
+    assert asked.fields == ("earthing.bank", machine)
+    isolated = varied(equipment={"inverter": {"isolates_bank": "yes"}})
+    assert _design(isolated).inspection.row("bank_earth").fields == ("earthing.bank",)
+    earthed = varied(earthing={"bank": "positive"})
+    assert _design(earthed).inspection.row("bank_earth").fields == (machine,)
+
+
+def test_why_a_protective_conductor_has_its_size():
+    found = _design(varied(wiring={"rule_book": "nfpa70"}))
+    because = {run.need.key: str(run.protective.because) for run in found.runs}
+    # 11.5 A × 1.25 × 1.25 = 18.0 A; 14 AWG (2.08 mm²) would do, the trade lays 10 AWG
+    assert because["string"].startswith("no device ahead, so as if one of 18 A; × 2.53, as")
+    assert because["bank_to_inverter"] == "device ahead, 175 A"
+    iec = _design(varied())
+    assert str(iec.run("string").protective.because) == "line conductor, 6 mm²"
+    assert str(iec.run("ac_out").protective.because) == "the smallest the code allows"
+    assert iec.run("ac_out").protective.rules[-1].startswith("IEC 60364-5-54, 543.1.3: 4 mm²")
+
+
+def test_parallel_line_conductors_count_together():
+    # 2 × 35 mm² are 70 mm²: half of it; in NFPA 70 mode twice 53.5 mm² over the 67.4 mm² of 2/0 AWG
+    lead = {"length_m": 1.5, "method": "free_air", "size": "2 x 35 mm2"}
+    iec = _design(varied(wiring={"bank_to_inverter": lead})).run("bank_to_inverter")
+    assert iec.protective.label == "35 mm²"
+    lead["size"] = "2 x 1/0 AWG"
+    wiring = {"rule_book": "nfpa70", "bank_to_inverter": lead}
+    us = _design(varied(wiring=wiring)).run("bank_to_inverter")
+    # 6 AWG (13.3 mm²) × 106.97 / 67.43 = 21.1 mm²: 4 AWG
+    assert us.protective.enlarged == pytest.approx(1.586, abs=0.001)
+    assert us.protective.label == "4 AWG"

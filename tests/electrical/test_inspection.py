@@ -264,3 +264,109 @@ def test_no_row_passes_what_nobody_has_said():
     for name, sketch in systems().items():
         found = electrical_design(sketch, drawn_system(sketch), record_low_c=-15).inspection
         assert {key for key in asked if found.row(key).state != "asked"} == set(), name
+
+
+def told(key, **parts) -> str:
+    """What a row says in English."""
+    return str(row(key, **parts).said)
+
+
+def test_without_array_and_bank_their_rows_say_so():
+    bare = {"drawn": {"units_in_parallel": 0}, "roof_planes": []}
+    for book in ({}, US):
+        found = design(**bare, **book).inspection
+        for key in ("dc_limit", "rapid_shutdown", "arc_fault", "ground_fault"):
+            assert str(found.row(key).said) == "There is no array."
+        for key in ("battery_disconnect", "bank_place", "ventilation", "bank_earth"):
+            assert str(found.row(key).said) == "There is no bank."
+        assert str(found.row("dc_drop").said).startswith("0 % in all: 0 % from array")
+        assert str(found.row("surge").said).startswith("Type 2, or type 1 where")
+        assert "array" not in str(found.row("surge").said)
+    # no array, no bank: 230 V of alternating current is what stands there
+    assert "(230 V to earth;" in told("working_space", **bare, **US)
+
+
+def test_the_banks_switch_in_words():
+    # 151.6 A asked for, 4 units of 56 V / 0.02 Ω: 11.2 kA
+    assert told("battery_disconnect", **US).startswith(
+        "At the bank one lockable load-break switch for each machine, 1 in all: 152 A, 56 V direct "
+        "voltage, behind fuses that break 11.2 kA;"
+    )
+
+
+def test_working_space_in_words():
+    assert told("working_space", building={"working_depth_m": 1.2}, **US) == (
+        "Before the machines 1.2 m deep and 0.762 m wide (329 V to earth; opposite: not known, so "
+        "the largest depth is named). Before the bank 0.9 m; up to 60 V of direct voltage (56 V "
+        "here) less may be permitted (NFPA 70, 110.26(A)(1)(b), by special permission). There are "
+        "1.2 m."
+    )
+    high = {
+        "battery": {"nominal_v": 179.2, "charge_v": 196, "cutoff_v": 160},
+        "inverter": {"bank_v": 180, "bank_min_v": 150, "bank_max_v": 220},
+    }
+    words = told("working_space", equipment=high, building={"opposite": "live"}, **US)
+    assert "Before the bank 1.2 m (196 V)." in words  # above 150 V the row is the second
+    # an array of 329 V before which nothing stands needs 0.9 m; 0.9 m is enough, 0.89 m is not
+    for depth, state in ((0.9, "checked"), (0.89, "fault")):
+        space = {"working_depth_m": depth, "opposite": "nothing"}
+        assert row("working_space", building=space, **US).state == state
+    assert row("working_space", building={"working_depth_m": 0.9}, **US).state == "asked"
+    assert row("working_space", building={"working_depth_m": 0.9}, **US).fields == (
+        "building.opposite",
+    )
+    assert row("working_space", building={"opposite": "live"}, **US).fields == (
+        "building.working_depth_m",
+    )
+    assert row("working_space", **US).fields == ("building.opposite", "building.working_depth_m")
+
+
+def test_beyond_the_table_the_inspector_is_asked():
+    # 20 × 49.5 V × 1.108 = 1,096.9 V
+    roof = [{"name": "roof", "modules_in_series": 20, "strings": 1}]
+    found = row("working_space", roof_planes=roof, equipment=HIGH, **US)
+    assert (found.state, str(found.said)) == (
+        "fault", "1097 V to earth lie beyond the table: ask the inspector.",
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(("volts", "state"), [(99, "checked"), (100, "asked"), (130, "asked"),
+                                              (131, "checked")])  # fmt: skip
+def test_what_counts_as_a_120_volt_supply(volts, state):
+    machine = {"inverter": ONE_120["inverter"] | {"output_v": volts}}
+    assert row("single_voltage", equipment=machine, **US).state == state
+    split = {"units_in_parallel": 4, "inverters": 2, "arrangement": "split_phase"}
+    assert row("single_voltage", equipment=machine, drawn=split, **US).state == "checked"
+
+
+def test_parallel_conductors_in_words():
+    lead = {"length_m": 1.5, "method": "free_air", "size": "2 x 1/0 AWG"}
+    assert told(
+        "parallel_conductors", wiring={"rule_book": "nfpa70", "bank_to_inverter": lead}
+    ) == (
+        "Laid in parallel: Bank to inverter-charger: 2 × 1/0 AWG. All of one length, material, "
+        "size and terminals."
+    )
+    assert told("parallel_conductors") == "None are laid in parallel."
+    thin = {"length_m": 1.5, "method": "free_air", "size": "2 x 6 mm2"}
+    # this code has no such clause: what is too thin for its current is no fault of being parallel
+    found = design(wiring={"bank_to_inverter": thin})
+    assert found.faults
+    assert found.inspection.row("parallel_conductors").state == "checked"
+
+
+def test_the_drop_in_words():
+    assert told("dc_drop", **US) == (
+        "1.23 % in all: 0.93 % from array to controller and 0.3 % from bank to machine, at full "
+        "current."
+    )
+
+
+def test_energy_in_words():
+    assert told("bank_place", building={"bank_room": "living"}, **US) == (
+        "The bank (20.5 kWh) may not stand in rooms people live or sleep in: choose another room."
+    )
+    assert told("bank_place", building={"bank_room": "garage"}, **US).startswith(
+        "20.5 kWh in this place (garage or outbuilding), allowed are 80 kWh; units 0.914 m apart"
+    )
+    assert row("bank_place", building={"kind": "other"}, **US).state == "not_done"

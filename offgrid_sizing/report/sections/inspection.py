@@ -45,7 +45,7 @@ def circuits_table(design: ElectricalDesign) -> Table | None:
             str(said(f"wiring.run.{one.run}")),
             str(said(f"clearance.feeder.{one.feeder}")),
             None if one.fault_a is None else round(one.fault_a),
-            None if one.trip_a is None else round(one.trip_a),
+            round(one.trip_a),
             str(said(f"clearance.verdict.{one.verdict}")),
         )
         for one in clearance.circuits
