@@ -199,7 +199,7 @@ def _both_leads_ohm(sketch: Sketch, runs: tuple[RunDesign, ...], key: str) -> fl
         return 0.0
     lead = run.shown
     size, sets = lead.judged.size, lead.judged.parallel
-    per_m = resistance_ohm_per_m(lead.book, size, sketch.wiring.insulation_c)
+    per_m = resistance_ohm_per_m(lead.book, size, lead.insulation_c)
     return 2 * per_m * run.need.run.length_m / sets
 
 
