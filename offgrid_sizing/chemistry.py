@@ -154,6 +154,8 @@ class Chemistry:
         What is usual, to set beside the unit's sheet; they decide no size. [°C]
     vented, equalised : bool
         Gives off hydrogen whenever it is charged; is given an equalising charge.
+    managed : bool
+        Its units carry electronics of their own (BMS): they are woken, addressed and report.
     charge_follows_warmth : bool
         Its charge voltage is usually raised in the cold.
     ageing : AgeingLaw
@@ -169,6 +171,7 @@ class Chemistry:
     usual_min_charge_c: float
     vented: bool
     equalised: bool
+    managed: bool
     charge_follows_warmth: bool
     ageing: AgeingLaw
     worksheet_cold_table: str

@@ -13,6 +13,7 @@ import click
 from offgrid_sizing import __version__
 from offgrid_sizing.printable import printable
 from offgrid_sizing.sketch import BadInput, json_schema, read_sketch, sketch_to_json
+from offgrid_sizing.words import DEFAULT, LANGUAGES
 
 BAD_INPUT, UNEXPECTED = 2, 1
 SKETCH = click.argument("sketch_file", metavar="SKETCH", type=click.Path(path_type=Path))
@@ -24,6 +25,12 @@ FOLDER = click.option(
 PAPER = click.option(
     "--paper", type=click.Choice(["a4", "us-letter"]), default="a4", show_default=True,
     help="size of the summary's pages",
+)  # fmt: skip
+
+
+LANGUAGE = click.option(
+    "--language", type=click.Choice(list(LANGUAGES)), default=DEFAULT, show_default=True,
+    help="of commissioning sheet, labels and cautions; all else is in English so far",
 )  # fmt: skip
 
 
@@ -138,36 +145,39 @@ def guide(folder: Path) -> None:
 @SKETCH
 @FOLDER
 @PAPER
-def simulate(sketch_file: Path, folder: Path, paper: str) -> None:
+@LANGUAGE
+def simulate(sketch_file: Path, folder: Path, paper: str, language: str) -> None:
     """Run the system as drawn through its weather and write the year."""
     from offgrid_sizing.outcome import drawn_outcome
 
-    _answer(drawn_outcome, sketch_file, folder, paper)
+    _answer(drawn_outcome, sketch_file, folder, paper, language)
 
 
 @main.command()
 @SKETCH
 @FOLDER
 @PAPER
-def size(sketch_file: Path, folder: Path, paper: str) -> None:
+@LANGUAGE
+def size(sketch_file: Path, folder: Path, paper: str, language: str) -> None:
     """Find bank, array and inverter-chargers, then run the answer and write it."""
     from offgrid_sizing.outcome import sized_outcome
 
-    _answer(sized_outcome, sketch_file, folder, paper)
+    _answer(sized_outcome, sketch_file, folder, paper, language)
 
 
 @main.command()
 @SKETCH
 @FOLDER
 @PAPER
-def compare(sketch_file: Path, folder: Path, paper: str) -> None:
+@LANGUAGE
+def compare(sketch_file: Path, folder: Path, paper: str, language: str) -> None:
     """Run the system as drawn under each charge priority."""
     from offgrid_sizing.outcome import compared_outcome
 
-    _answer(compared_outcome, sketch_file, folder, paper)
+    _answer(compared_outcome, sketch_file, folder, paper, language)
 
 
-def _answer(solve, sketch_file: Path, folder: Path, paper: str) -> None:
+def _answer(solve, sketch_file: Path, folder: Path, paper: str, language: str) -> None:
     from offgrid_sizing.electrical.cautions import LICENSED
     from offgrid_sizing.report.folder import write_folder
 
@@ -175,7 +185,7 @@ def _answer(solve, sketch_file: Path, folder: Path, paper: str) -> None:
     folder.mkdir(parents=True, exist_ok=True)
     outcome = solve(sketch, base_dir=sketch_file.parent, progress=say)
     for path in write_folder(
-        outcome, folder, base_dir=sketch_file.parent, paper=paper, progress=say
+        outcome, folder, base_dir=sketch_file.parent, paper=paper, language=language, progress=say
     ):
         say(f"wrote {path}")
     if outcome.sizing is not None and not outcome.sizing.met:
@@ -184,7 +194,7 @@ def _answer(solve, sketch_file: Path, folder: Path, paper: str) -> None:
         say(outcome.wiring.headline)
     for warning in outcome.warnings:
         say(f"to be put right: {warning}")
-    say(LICENSED)
+    say(LICENSED.to(language))
     answer(outcome.sentence)
 
 

@@ -106,8 +106,18 @@ def test_the_answer_meets_what_it_was_sized_for(tmp_path):
     assert result.exit_code == 0, result.stderr
     for word in ("units", "modules", "inverter-charger", "days of autonomy", "h unserved"):
         assert word in result.stdout
-    again = run("simulate", tmp_path / "out" / "sketch.json", "-o", tmp_path / "again")
+    drawn = tmp_path / "out" / "sketch.json"
+    again = run("simulate", drawn, "-o", tmp_path / "again", "--language", "es")
     assert again.exit_code == 0, again.stderr
+    assert "Esto es un plan, no un permiso." in again.stderr
+    for folder, words in (("out", "Dead tests: insulation"), ("again", "Sin tensión: aislamiento")):
+        assert words in (tmp_path / folder / "commissioning.txt").read_text("utf-8")
+    pages = pypdf.PdfReader(tmp_path / "again" / "labels.pdf").pages
+    assert "BANCO DE BATERÍAS" in pages[0].extract_text()
+    paper = pypdf.PdfReader(tmp_path / "again" / "summary.pdf").pages
+    text = " ".join("".join(page.extract_text() for page in paper).split())
+    assert "Hoja de puesta en marcha" in text
+    assert "Un banco de baterías no se puede apagar." in text
     summary = json.loads((tmp_path / "again" / "summary.json").read_text())
     targets = demo("farmhouse").targets
     assert summary["year"]["unserved_frac"] <= targets.max_unserved_frac

@@ -1,17 +1,28 @@
 """The commissioning sheet of a sketch: what to do in which order, and what the meter must show."""
 
-from offgrid_sizing.commissioning import assembly, switching, today
+from offgrid_sizing.commissioning import (
+    assembly,
+    bank_alone,
+    dead,
+    live,
+    settings,
+    switching,
+    today,
+)
 from offgrid_sizing.commissioning.layout import (
     Row,
     Section,
     Sheet,
+    Words,
     sheet_to_markdown,
     sheet_to_text,
 )
+from offgrid_sizing.electrical.cautions import high_voltage
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.readings import check_today
 from offgrid_sizing.electrical.verdict import Verdict, verdict_of
 from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.words import Said, said
 
 __all__ = ["Row", "Section", "Sheet", "sheet_of", "sheet_to_markdown", "sheet_to_text"]
 
@@ -44,16 +55,12 @@ def sheet_of(
 
     References
     ----------
-    Steps, torque and clearances are common practice without a source unless a row names one;
-    the boxes' own manuals, local code and a licensed electrician come first.
+    Order of the tests: IEC 60364-6 and IEC 62446-1 (from memory): dead tests first, then the bank
+    alone, then each source by itself. Steps, torque and clearances are common practice without a
+    source unless a row names one; the boxes' own manuals, local code and a licensed electrician
+    come first.
     """
     check_today(cell_temp_c, irradiance_w_per_m2, soc_frac)
-    bank_parts = (
-        (assembly.joining(sketch, design.bank), assembly.addresses(design.bank))
-        if design.bank
-        else ()
-    )
-    polarity = assembly.polarity(design)
     expected = today.expected_today(
         sketch,
         design,
@@ -62,30 +69,58 @@ def sheet_of(
         soc_frac=soc_frac,
     )
     sections = (
-        assembly.mounting(sketch),
+        assembly.mounting(sketch, design),
         assembly.work_order(sketch, design),
         assembly.earthing(design),
         assembly.torque(sketch, design),
-        *bank_parts,
-        polarity,
+        dead.ready(sketch, design),
+        dead.visual(design),
+        dead.continuity(design),
+        dead.polarity(design),
         expected,
-        switching.settings(sketch, design),
+        dead.insulation(sketch, design),
+        *_bank_sections(sketch, design, soc_frac),
+        settings.settings(sketch, design),
         switching.switch_on(sketch, design),
+        live.live(sketch, design),
         today.acceptance(sketch, design),
+        live.labels(sketch, design),
         switching.switch_off(sketch, design),
-        today.fault_table(),
+        today.fault_table(sketch, design),
     )
     return Sheet(
-        title=f"Commissioning sheet: {sketch.title}",
+        title=said("sheet.title", title=sketch.title),
         today=expected.lead,
-        cautions=design.cautions,
+        cautions=_cautions(design),
         sections=tuple(section for section in sections if section.rows),
         stop=_stop(verdict_of(design.rule_book, design)),
     )
 
 
-def _stop(verdict: Verdict) -> str:
+def _bank_sections(
+    sketch: Sketch, design: ElectricalDesign, soc_frac: float
+) -> tuple[Section, ...]:
+    """The bank alone; units without electronics of their own have no address to set."""
+    if design.bank is None:
+        return ()
+    joining = bank_alone.joining(sketch, design.bank, soc_frac)
+    if not assembly.chemistry_of(sketch).managed:
+        return (joining,)
+    return (bank_alone.addresses(design.bank), joining)
+
+
+def _cautions(design: ElectricalDesign) -> tuple[Said, ...]:
+    """The design's own, and second among them what a bank of high voltage does."""
+    first, *rest = design.cautions
+    high = high_voltage(design.bank.charging.highest_v) if design.bank else None
+    return (first, *([high] if high else []), *rest)
+
+
+def _stop(verdict: Verdict) -> Words:
     """Everything that is broken, for a sheet that may lie alone on the building site."""
-    return (
-        "" if verdict.ok else " ".join((verdict.headline, "To be put right:", *verdict.sentences))
-    )
+    if verdict.ok:
+        return ""
+    faults: Words = ""
+    for fault in verdict.sentences:
+        faults = said("sheet.more", first=faults, more=fault) if faults else fault
+    return said("sheet.stop", headline=verdict.headline, faults=faults)

@@ -1,20 +1,17 @@
 """Expected readings for today, acceptance readings with blanks, faults and their first causes."""
 
-from offgrid_sizing.chemistry import CHEMISTRIES
-from offgrid_sizing.commissioning.layout import Row, Section
+from offgrid_sizing.commissioning.assembly import chemistry_of, part
+from offgrid_sizing.commissioning.bank_alone import around
+from offgrid_sizing.commissioning.layout import Row, Section, Words, line, note, value
 from offgrid_sizing.electrical.design import ElectricalDesign
-from offgrid_sizing.electrical.readings import rest_voltage_v, string_isc_a, string_voc_v
+from offgrid_sizing.electrical.readings import string_isc_a, string_voc_v
+from offgrid_sizing.electrical.starts import MotorStart
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.words import said
 
 VOC_SPREAD, ISC_SPREAD = 0.05, 0.10  # common practice, no source
-# IEC 62446-1, insulation of the array by system voltage: (up to V, test V, least MΩ), from memory
-INSULATION = ((120, 250, 0.5), (500, 500, 1.0), (1500, 1000, 1.0))
-
-
-def _span(value: float, spread: float, unit: str, digits: int = 0) -> str:
-    low, high = value * (1 - spread), value * (1 + spread)
-    return f"{value:.{digits}f} {unit} ({low:.{digits}f} to {high:.{digits}f})"
+OUTPUT_SPREAD = 0.05  # common practice, no source
+MOST_STARTS = 4
 
 
 def expected_today(
@@ -25,143 +22,73 @@ def expected_today(
     irradiance_w_per_m2: float,
     soc_frac: float,
 ) -> Section:
-    """String and bank readings at the typed cell temperature, light and state of charge."""
-    module, unit = sketch.equipment.module, sketch.equipment.battery
+    """String readings at the typed cell temperature and light; the bank's follow once joined."""
+    module = sketch.equipment.module
     rows = []
     for plan in design.input_plans:
         voc = string_voc_v(module, plan.in_series, cell_temp_c, irradiance_w_per_m2)
         isc = string_isc_a(module, cell_temp_c, irradiance_w_per_m2)
         rows += [
-            Row(f"{plan.plane}: open circuit of each string ({plan.in_series} in series)",
-                _span(voc, VOC_SPREAD, "V"), "V", "strings of one plane alike within 2 %"),
-            Row(f"{plan.plane}: short circuit of each string, only with a rated shorting device",
-                _span(isc, ISC_SPREAD, "A", 1), "A", "the light must be steady"),
+            line("today.voc", around(voc, VOC_SPREAD, "V"), "V", note("alike_strings"),
+                 plane=plan.plane, series=plan.in_series),
+            line("today.isc", around(isc, ISC_SPREAD, "A", 1), "A", note("steady"),
+                 plane=plan.plane),
         ]  # fmt: skip
-    if design.bank:
-        rest = rest_voltage_v(unit, design.bank.in_series, soc_frac)
-        note = ""
-        chemistry = CHEMISTRIES[unit.chemistry]
-        if chemistry.rest.is_flat(soc_frac):
-            note = str(said("commissioning.sheet.flat", chemistry=said(chemistry.short_key)))
-        rows.append(
-            Row(f"bank at rest, {soc_frac:.0%} charged", _span(rest, 0.01, "V", 1), "V", note)
-        )
-    lead = (
-        f"Cells at {cell_temp_c:g} °C, {irradiance_w_per_m2:g} W/m² on the modules, bank "
-        f"{soc_frac:.0%} charged. Outside the span: stop and find out why. Spans are common "
-        "practice, no source."
-    )
-    return Section("today", "Expected readings today", lead, tuple(rows))
+    return part("today", rows, ordered=True, cell=cell_temp_c, light=irradiance_w_per_m2,
+                soc=soc_frac)  # fmt: skip
 
 
-def _insulation(design: ElectricalDesign) -> Row:
-    volts = max(choice.cold_voc_v for choice in design.drawn_strings)
-    test_v, least = next((t, r) for up_to, t, r in INSULATION if volts <= up_to)
-    return Row(
-        "insulation of each string to earth, machines disconnected",
-        f"≥ {least:g} MΩ at {test_v} V",
-        "MΩ",
-        "IEC 62446-1 (from memory)",
-    )
-
-
-MOST_STARTS = 4
-_STARTS = {
-    "starts": "starts, lights hardly flicker",
-    "alone": "only with nothing else on",
-    "trips": "not to be tried before it is remedied",
-}
-
-
-def _starts(design: ElectricalDesign) -> list[Row]:
-    """The hardest starts, and the lowest bank voltage each should leave."""
-    rows = []
-    for row in design.starts.rows[:MOST_STARTS]:
-        strains = [one.beside for one in row.sources if one.verdict == "starts"]
-        volts = [strain.bank_v for strain in strains if strain.bank_v is not None]
-        expect = _STARTS[row.verdict] + (f", bank above {volts[0]:.1f} V" if volts else "")
-        note = "reckoned, nearly empty bank" if row.verdict == "starts" else "; ".join(row.remedies)
-        rows.append(Row(f"start of {row.event.name} with the home in use", expect, "V", note))
-    return rows
+def _start(row: MotorStart) -> Row:
+    """A hard start, and the lowest bank voltage it should leave."""
+    strains = [one.beside for one in row.sources if one.verdict == "starts"]
+    volts = [strain.bank_v for strain in strains if strain.bank_v is not None]
+    expect: Words = said(f"sheet.start.{row.verdict}")
+    if volts:
+        expect = said(f"sheet.start.{row.verdict}_bank", volts=round(volts[0], 1))
+    because = note("reckoned" if row.verdict == "starts" else "remedy")
+    return line("acceptance.start", expect, "V", because, name=row.event.name)
 
 
 def acceptance(sketch: Sketch, design: ElectricalDesign) -> Section:
     """Readings that prove it works, with blanks to fill."""
     machine, plan = sketch.equipment.inverter, design.arrangement
-    rows = [_insulation(design)] if design.drawn_strings else []
-    spread = f"{0.95 * machine.output_v:.0f} to {1.05 * machine.output_v:.0f} V"
-    rows += [Row(f"output {line} to neutral", spread, "V") for line in plan.lines]
+    low, high = ((1 + side * OUTPUT_SPREAD) * machine.output_v for side in (-1, 1))
+    spread = value("span", low=round(low), high=round(high), unit="V")
+    rows = [line("acceptance.output", spread, "V", line=name) for name in plan.lines]
     if plan.machines > 1:
-        between = f"{plan.between_lines_v:.0f} V"
-        note = "never join these lines" if plan.between_lines_v else "before joining them"
-        rows.append(Row("between the line outputs of two machines", between, "V", note))
-    rows += [
-        Row("output frequency", f"{machine.frequency_hz} Hz", "Hz"),
-        Row("neutral to earth under load", "< 2 V", "V", "common practice, no source"),
-    ]
+        because = note("never_join" if plan.between_lines_v else "before_join")
+        rows.append(line("acceptance.between", f"{plan.between_lines_v:.0f} V", "V", because))
+    rows.append(line("acceptance.frequency", f"{machine.frequency_hz} Hz", "Hz"))
     if len(plan.lines) > 1:
-        loads = ", ".join(f"{line} {va / 1000:.1f} kVA" for line, va in plan.legs.va.items())
-        rows.append(Row("line currents with the home in use", f"as connected: {loads}", "A"))
+        loads = ", ".join(f"{name} {va:.0f} VA" for name, va in plan.legs.va.items())
+        rows.append(line("acceptance.legs", value("as_connected", loads=loads), "A"))
     if design.bank:
-        worst = design.bank.sharing.worst_ratio - 1
+        share = design.bank.sharing.worst_ratio - 1
         rows += [
-            Row("discharge at half load for ten minutes: current of each unit",
-                f"equal, worst {worst:.1%} above the mean by wiring alone", "A"),
-            Row("busbar and lug temperature after an hour of load",
-                f"< {sketch.wiring.terminal_c:g} °C", "°C"),
-            Row("charge current reaches its limit and stops at full", "see settings", "A"),
-        ]  # fmt: skip
-    rows += _starts(design)
+            line("acceptance.share", value("share", share=share), "A"),
+            line("acceptance.lugs", f"< {sketch.wiring.terminal_c:g} °C", "°C"),
+            line("acceptance.charge", value("see_settings"), "A"),
+        ]
+    rows += [_start(row) for row in design.starts.rows[:MOST_STARTS]]
     if design.run("ac_in"):
-        rows.append(Row("open the alternating-current input: loads go on", "", "ok"))
-        rows.append(Row("close it again: loads move back after the delay", "", "ok"))
-    rows += [
-        Row("read and write down serial and software numbers of all boxes", "", "ok"),
-        Row("done by, date, signature", "", " "),
-    ]
-    lead = (
-        "Readings that stay with the system's papers; limits without a source beside them are "
-        "common practice."
-    )
-    return Section("acceptance", "Acceptance readings", lead, tuple(rows))
+        rows += [line("acceptance.cut", blank="ok"), line("acceptance.back", blank="ok")]
+    rows += [line("acceptance.numbers", blank="ok"), line("acceptance.done", blank=" ")]
+    return part("acceptance", rows)
 
 
-_FAULTS = (
-    ("The machine gets no data from the bank",
-     "cable in the wrong port or its order broken",
-     "addresses double or the lead unit not first",
-     "bank protocol not chosen in the machine, or the last unit not closed"),
-    ("Under-voltage, the machine stops early",
-     "a loose or too long lead: measure the drop under load",
-     "the bank really is empty, or its cut-off is set too high",
-     "one unit has switched itself off and the others carry all"),
-    ("Imbalance: one unit works harder or fills first",
-     "leads unequal in length, size or torque; wrong tapping of the busbars",
-     "units joined unequally charged: charge all full and let them level",
-     "a weak unit: compare voltages at rest and under load"),
-    ("Insulation fault of the array",
-     "water in a connector or junction box",
-     "a cable crushed under a clamp or a frame edge",
-     "a module with a broken back sheet: test string by string, then half by half"),
-    ("No array power in bright light",
-     "isolator off or a string fuse blown",
-     "string voltage outside the tracker's window or reversed",
-     "bank full and nothing asks for power: that is no fault"),
-    ("The machines do not join (parallel, split or three phase)",
-     "communication cables or the phase setting of one machine",
-     "different software versions",
-     "unequal input phases or a missing neutral"),
-)  # fmt: skip
-
-
-def fault_table() -> Section:
+def fault_table(sketch: Sketch, design: ElectricalDesign) -> Section:
     """Faults, each with the three causes to look at first (common practice, no source)."""
-    rows = tuple(
-        Row(name, "", "", f"1) {first}; 2) {second}; 3) {third}.")
-        for name, first, second, third in _FAULTS
-    )
-    lead = (
-        "What to look at first (common practice, no source). Switch off in order before opening "
-        "anything."
-    )
-    return Section("faults", "Faults and first causes", lead, rows)
+    held = {
+        "data": bool(design.bank) and chemistry_of(sketch).managed,
+        "low": bool(design.bank),
+        "imbalance": bool(design.bank) and design.system.units > 1,
+        "insulation": bool(design.input_plans),
+        "no_sun": bool(design.input_plans),
+        "together": design.arrangement.machines > 1,
+    }
+    rows = [
+        line(f"fault.{name}", note=said(f"sheet.fault.{name}_causes"))
+        for name, holds in held.items()
+        if holds
+    ]
+    return part("faults", rows)

@@ -6,12 +6,9 @@ from math import floor, inf
 from offgrid_sizing.electrical.source_device import AcSource, feeds
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
+from offgrid_sizing.words import Sentence, said, sentence
 
 SMALLEST_A = 5  # common practice, no source: inputs can seldom be set below about 5 A
-_REMEDY = {
-    "grid": "ask for a stronger connection, or take machines that can be set lower",
-    "generator": "take a larger generator, or machines that can be set lower",
-}
 
 
 @dataclass(frozen=True)
@@ -76,46 +73,51 @@ class InputLimit:
         return self.each_a * self.per_line
 
     @property
-    def words(self) -> str:
+    def words(self) -> Sentence:
         """The setting with its sum, e.g. "10 A each, 20 A together"."""
         if self.lines * self.per_line == 1:
-            return f"{self.each_a} A"
-        if self.lines == 1:
-            return f"{self.each_a} A each, {self.line_a} A together"
-        if self.per_line == 1:
-            return f"{self.each_a} A each, one machine on each line"
-        return f"{self.each_a} A each, {self.line_a} A together on each line"
+            kind = "one"
+        elif self.lines == 1:
+            kind = "together"
+        else:
+            kind = "each_line" if self.per_line == 1 else "together_each_line"
+        return sentence(f"input.set.{kind}", each=self.each_a, total=self.line_a)
 
     @property
-    def because(self) -> str:
+    def because(self) -> Sentence:
         """How the setting comes about."""
-        power, amperes = f"{self.source_w:.0f} W", f"{self.source_line_a:.1f} A"
-        if self.lines == 1:
-            gives = f"{power} at {self.line_v:g} V are {amperes}"
-        else:
-            gives = (
-                f"{power} shared evenly by {self.lines} lines of {self.line_v:g} V are "
-                f"{amperes} on each"
-            )
+        gives = said(
+            f"input.gives.{'of_lines' if self.lines > 1 else 'of_one'}",
+            watts=round(self.source_w),
+            volts=self.line_v,
+            lines=self.lines,
+            amperes=self.source_line_a,
+        )
+        source = said(f"input.of.{self.source}", gives=gives)
         if self.by_machine:
-            return f"a machine passes {self.transfer_max_a:g} A; the {self.source}'s {gives}"
+            return sentence("input.because.machine", most=self.transfer_max_a, source=source)
         if self.by_device:
-            gives += (
-                f", and its device of {self.device_a:g} A bears {self.lasting_a:.1f} A for long"
+            source = said(
+                "input.because.device",
+                source=source,
+                device=self.device_a,
+                bears=self.lasting_a,
             )
-        shared = f", shared by {self.per_line} machines" if self.per_line > 1 else ""
-        return f"the {self.source}'s {gives}{shared}, rounded down"
+        if self.per_line > 1:
+            return sentence("input.because.shared", source=source, machines=self.per_line)
+        return sentence("input.because.source", source=source)
 
     @property
     def too_small(self) -> str:
         """A sentence where the setting is lower than inputs can commonly be set; else empty."""
         if self.each_a >= SMALLEST_A:
             return ""
-        remedy = "take machines that pass more" if self.by_machine else _REMEDY[self.source]
-        return (
-            f"the {self.source} leaves each machine {self.each_a} A at its input, below the "
-            f"{SMALLEST_A} A from which inputs can commonly be set (common practice, no source): "
-            f"{remedy}."
+        kind = "machine" if self.by_machine else self.source
+        return sentence(
+            f"input.small.{self.source}",
+            each=self.each_a,
+            smallest=SMALLEST_A,
+            remedy=said(f"input.remedy.{kind}"),
         )
 
 

@@ -18,6 +18,10 @@ _PER_M: dict[str, Callable[[float], float]] = {
 PV_CABLE_C = 120.0  # EN 50618, conductor temperature of its table
 
 
+class TooHot(BadInput):
+    """The surroundings are as hot as the conductor may get."""
+
+
 def _column_c(book: RuleBook, conductor_c: float) -> int:
     """The tabulated conductor temperature at or below the one allowed. [°C]"""
     held = code_of(book).columns_c
@@ -85,7 +89,7 @@ def ambient_factor(
 
     Raises
     ------
-    BadInput
+    TooHot
         When the surroundings are as hot as the conductor may get.
     """
     column_c = _column_c(book, conductor_c)
@@ -98,7 +102,7 @@ def ambient_factor(
     if conductor_c < column_c:
         factor = sqrt(max(0.0, conductor_c - ambient_c) / (column_c - 30))
     if factor == 0.0:
-        raise BadInput(
+        raise TooHot(
             f"wiring: {ambient_c:g} °C round the conductor leaves no room under its "
             f"{min(column_c, conductor_c):g} °C: choose insulation for a higher temperature or a "
             "cooler way."

@@ -66,7 +66,7 @@ def _run_rows(need: RunNeed, choice: Choice) -> list[BillItem]:
     rows = [
         BillItem(
             "conductor", ceil(metres), "m", f"{kind} {choice.judged.size.label}",
-            f"{need.title}: {need.insulation_c:g} °C, {need.highest_v:.0f} V",
+            f"{need.title}: {choice.insulation_c:g} °C, {need.highest_v:.0f} V",
         )
     ]  # fmt: skip
     if choice.device:

@@ -78,8 +78,9 @@ class Clearance:
 def _loop_ohm(run: RunDesign) -> float:
     """Line and protective conductor of one run, hot. [Ω]"""
     need, lead, book = run.need, run.shown.judged, run.shown.book
-    line = resistance_ohm_per_m(book, lead.size, need.insulation_c, flexible=False) / lead.parallel
-    earth = _earth_ohm_per_m(run.protective, need.insulation_c)
+    warm_c = run.shown.insulation_c
+    line = resistance_ohm_per_m(book, lead.size, warm_c, flexible=False) / lead.parallel
+    earth = _earth_ohm_per_m(run.protective, warm_c)
     return need.run.length_m * (line + earth)
 
 

@@ -1,9 +1,11 @@
 """One conductor run in one rule book: smallest size that fits load, device, terminals and drop."""
 
-from dataclasses import dataclass
+from contextlib import suppress
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from offgrid_sizing.electrical.ampacity import (
+    TooHot,
     ambient_factor,
     ampacity_table,
     base_ampacity_a,
@@ -25,8 +27,10 @@ from offgrid_sizing.electrical.sizes import (
     sizes_of,
 )
 from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.words import sentence
 
 MAX_PARALLEL = 6
+INSULATIONS_C = (70, 75, 90)  # those a sketch may ask for
 CRITERIA = ("ampacity", "terminal", "device", "drop", "practice")
 
 
@@ -167,6 +171,41 @@ def _rules(case: _Case, judged: Judged) -> tuple[str, ...]:
 
 
 def size_run(need: RunNeed, book: RuleBook) -> Choice:
+    """Choose conductor and device of a run; where the cable asked for bears no heat, a better one.
+
+    A cable whose insulation leaves no room above the air round it carries nothing. The next
+    insulation that does is then sized, and that the one asked for does not pass is its first fault.
+    See `_sized` for the rules.
+
+    Parameters
+    ----------
+    need : RunNeed
+    book : str
+
+    Raises
+    ------
+    BadInput
+        When no conductor of any insulation carries it, or voltages and lengths are impossible.
+    """
+    try:
+        return _sized(need, book)
+    except TooHot:
+        for better_c in (one for one in INSULATIONS_C if one > need.insulation_c):
+            with suppress(TooHot):
+                choice = _sized(replace(need, insulation_c=better_c), book)
+                fault = sentence(
+                    "wiring.too_hot",
+                    run=need.title,
+                    own_c=need.insulation_c,
+                    ambient_c=need.ambient_c,
+                    better_c=better_c,
+                    size=choice.label,
+                )
+                return replace(choice, faults=(fault, *choice.faults))
+        raise
+
+
+def _sized(need: RunNeed, book: RuleBook) -> Choice:
     """Choose conductor and device of a run in one rule book.
 
     The size in use is the user's own where the sketch names one, with all that it breaks.
@@ -218,4 +257,5 @@ def size_run(need: RunNeed, book: RuleBook) -> Choice:
         by_user=bool(need.run.size),
         rule_label=by_rule.label,
         rules=(code_of(book).title, *_rules(case, by_rule)),
+        insulation_c=need.insulation_c,
     )

@@ -39,6 +39,7 @@ from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.wiring_code import WIRING_CODES, Strings
+from offgrid_sizing.words import Said
 
 
 @dataclass(frozen=True)
@@ -76,7 +77,7 @@ class ElectricalDesign:
     faults : tuple of str
         Every broken limit of the drawn system in the rule book shown.
     advice : tuple of str
-    cautions : tuple of str
+    cautions : tuple of Said
     starts : Starts
         Whether each motor starts; said, and no limit of the wiring code.
     inspection : Inspection
@@ -103,7 +104,7 @@ class ElectricalDesign:
     bill_of_materials: tuple[BillItem, ...]
     faults: tuple[str, ...]
     advice: tuple[str, ...]
-    cautions: tuple[str, ...]
+    cautions: tuple[Said, ...]
     starts: Starts
     inspection: Inspection
 
@@ -198,7 +199,7 @@ def _both_leads_ohm(sketch: Sketch, runs: tuple[RunDesign, ...], key: str) -> fl
         return 0.0
     lead = run.shown
     size, sets = lead.judged.size, lead.judged.parallel
-    per_m = resistance_ohm_per_m(lead.book, size, sketch.wiring.insulation_c)
+    per_m = resistance_ohm_per_m(lead.book, size, lead.insulation_c)
     return 2 * per_m * run.need.run.length_m / sets
 
 

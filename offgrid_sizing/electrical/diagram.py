@@ -262,7 +262,9 @@ def _draw_lines(pen: _Pen, sketch, design: ElectricalDesign, right: float) -> No
     for one in ("grid", "generator"):
         own = design.run(f"{one}_in")
         if own:  # each behind a device of its own, ahead of the change-over
-            rows.append(f"own device, {one}: {', '.join(_device_words(own))}, {_run_words(own)}")
+            device = own.shown.device
+            words = f"{device.rating_a:g} A, {device.breaking_ka:g} kA, " if device else ""
+            rows.append(f"own device, {one}: {words}{_run_words(own)}")
     rows += [f"set for the {one.source}: {one.words}" for one in design.input_limits]
     _rows(pen, (0, Y_IN + 0.5 + ROW * (len(rows) - 1)), rows)
 
@@ -329,8 +331,8 @@ def single_line_svg(sketch: Sketch, system: System, design: ElectricalDesign) ->
     verdict = verdict_of(design.rule_book, design)
     if not verdict.ok:  # a drawing may lie alone on the building site
         pen.text((0, 0.5 + ROW), verdict.headline, NORMAL, color=DANGER)
-    pen.text((0, 0.5), LICENSED, SMALL)
-    pen.text((0, 0.5 - ROW), CAN_KILL, SMALL)
+    pen.text((0, 0.5), str(LICENSED), SMALL)
+    pen.text((0, 0.5 - ROW), str(CAN_KILL), SMALL)
     edge = right + (7.8 if with_legend else 1.7)
     for corner in ((-0.3, -0.3), (edge, Y_TITLE + 1.2)):  # keeps words off the rim
         pen.wire(corner, (corner[0] + 0.01, corner[1]), color="white")

@@ -174,6 +174,8 @@ class Choice:
         Size the rules would choose.
     rules : tuple of str
         Rules used.
+    insulation_c : float
+        Of the cable in use; above the one asked for where that carries nothing in the heat. [°C]
     """
 
     book: RuleBook
@@ -186,6 +188,7 @@ class Choice:
     by_user: bool
     rule_label: str
     rules: tuple[str, ...]
+    insulation_c: float
 
     @property
     def label(self) -> str:

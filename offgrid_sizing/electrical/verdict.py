@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from offgrid_sizing.electrical.sizes import RuleBook, code_of
+from offgrid_sizing.words import sentence
 
 if TYPE_CHECKING:
     from offgrid_sizing.electrical.design import ElectricalDesign
@@ -47,15 +48,12 @@ class Verdict:
     def headline(self) -> str:
         """What is the matter, in one sentence."""
         if self.refused:
-            return (
-                "This system cannot be wired as drawn: there are no conductors, devices, drawing "
-                "or commissioning sheet for it."
-            )
+            return sentence("verdict.refused")
         count = len(self.faults)
         if count:
-            limits = "1 limit is" if count == 1 else f"{count} limits are"
-            return f"Not to be built as drawn: {limits} broken (wiring by {self.code})."
-        return f"Every limit checked is kept (wiring by {self.code})."
+            kind = "broken_one" if count == 1 else "broken"
+            return sentence(f"verdict.{kind}", count=count, code=self.code)
+        return sentence("verdict.kept", code=self.code)
 
     @property
     def alert(self) -> str:

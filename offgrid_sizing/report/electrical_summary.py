@@ -43,6 +43,7 @@ from offgrid_sizing.report.inspection_summary import (
     earthing_part,
     inspection_part,
 )
+from offgrid_sizing.words import all_to_words
 
 PARTS = (
     "temp_air_design_low_c", "temp_cell_hot_c", "string_limits", "strings", "runs", "earth",
@@ -306,6 +307,6 @@ def electrical_summary(verdict: Verdict, design: ElectricalDesign | None) -> dic
         "refused_because": verdict.refused,
         "faults": verdict.faults,
         "advice": () if design is None else design.advice,
-        "not_checked": NOT_CHECKED,
+        "not_checked": all_to_words(NOT_CHECKED),
         **parts,
     }

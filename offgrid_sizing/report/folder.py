@@ -5,8 +5,10 @@ from collections.abc import Callable
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from offgrid_sizing.commissioning import sheet_of, sheet_to_text
 from offgrid_sizing.outcome import Outcome
 from offgrid_sizing.report.hourly import write_hourly
+from offgrid_sizing.report.labels import labels_pdf
 from offgrid_sizing.report.machine import write_summary_json
 from offgrid_sizing.report.outcome_summary import summary_of_outcome
 from offgrid_sizing.report.pdf import write_pdf
@@ -19,6 +21,7 @@ from offgrid_sizing.sketch import (
     sketch_to_json,
     with_names,
 )
+from offgrid_sizing.words import DEFAULT
 
 FILES = "files"
 
@@ -53,18 +56,31 @@ def _spare_what_is_read(sketch: Sketch, base_dir: Path | None, places: list[Path
             )
 
 
+def _for_the_site(outcome: Outcome, part: Path, paper: str, language: str) -> list[Path]:
+    """The commissioning sheet as text and the labels as pages; none without a design."""
+    sketch, design = outcome.sketch, outcome.design
+    if design is None:
+        return []
+    sheet, labels = part / "commissioning.txt", part / "labels.pdf"
+    sheet.write_text(sheet_to_text(sheet_of(sketch, design), language), encoding="utf-8")
+    labels.write_bytes(labels_pdf(sketch, design, paper=paper, language=language))
+    return [sheet, labels]
+
+
 def write_folder(
     outcome: Outcome,
     folder: Path,
     *,
     base_dir: Path | None = None,
     paper: str = "a4",
+    language: str = DEFAULT,
     progress: Callable[[str], None] | None = None,
 ) -> tuple[Path, ...]:
     """Write summary.json, hourly.csv, summary.pdf, summary.xlsx and sketch.json.
 
-    A comparison adds one hourly file for each priority; files the sketch names come along below
-    `files/`.
+    Where the system can be wired also commissioning.txt and labels.pdf; these two, and the
+    summary's commissioning sheet and cautions, are in the language asked for. A comparison adds
+    one hourly file for each priority; files the sketch names come along below `files/`.
     """
     say = progress or (lambda words: None)
     folder.mkdir(parents=True, exist_ok=True)
@@ -82,9 +98,10 @@ def write_folder(
         for year in outcome.strategies:
             written.append(write_hourly(year.simulation, part / f"hourly_{year.kind}.csv"))
         say("paper and workbook")
-        summary = summary_of_outcome(outcome)
-        written.append(write_pdf(summary, part / "summary.pdf", paper=paper))
+        summary = summary_of_outcome(outcome, language=language)
+        written.append(write_pdf(summary, part / "summary.pdf", paper=paper, language=language))
         written.append(write_workbook(summary, part / "summary.xlsx"))
+        written += _for_the_site(outcome, part, paper, language)
         for name, path in copies.items():
             written.append(part / name)
             written[-1].parent.mkdir(parents=True, exist_ok=True)

@@ -18,6 +18,7 @@ from offgrid_sizing.sizing.result import SizingResult
 from offgrid_sizing.sizing.shedding import who_goes_dark
 from offgrid_sizing.sizing.within_hour import WithinHour
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
+from offgrid_sizing.words import all_to_words
 
 # Raised with every change of keys; tests/report/test_summary_version.py holds it to them.
 SUMMARY_VERSION = 6
@@ -268,7 +269,7 @@ def summary_dict(outcome: Outcome) -> dict:
         "money": _money(outcome),
         "electrical": electrical_summary(outcome.wiring, outcome.design),
         "warnings": outcome.warnings,
-        "cautions": cautions(outcome.sketch.wiring.rule_book),
+        "cautions": all_to_words(cautions(outcome.sketch.wiring.rule_book)),
     }
     if outcome.sizing is not None:
         summary["sizing"] = _sizing(outcome.sizing)

@@ -26,6 +26,7 @@ from offgrid_sizing.report.sections.sources import sources_table
 from offgrid_sizing.report.summary import summary_of
 from offgrid_sizing.simulation import simulate
 from offgrid_sizing.sizing.story import bridge, deciding_stretch
+from offgrid_sizing.words import DEFAULT
 
 
 def _deciding(outcome: Outcome):
@@ -55,7 +56,7 @@ def _compared(outcome: Outcome) -> tuple[StrategyYear, ...]:
     )
 
 
-def outcome_sections(outcome: Outcome) -> tuple[Section, ...]:
+def outcome_sections(outcome: Outcome, language: str = DEFAULT) -> tuple[Section, ...]:
     """The engineer's sections of an outcome beyond the simulated year."""
     sketch, system, design = outcome.sketch, outcome.system, outcome.design
     facing = facing_section(outcome)
@@ -70,16 +71,23 @@ def outcome_sections(outcome: Outcome) -> tuple[Section, ...]:
     if design is not None:
         diagram = single_line_svg(sketch, system, design)
         sections += [wires_section(design, diagram), bill_section(design)]
-        sections.append(commissioning_section(sheet_of(sketch, design)))
+        sections.append(commissioning_section(sheet_of(sketch, design), language))
     else:
         sections.append(refused_section(outcome.wiring))
     return tuple(sections)
 
 
 def summary_of_outcome(
-    outcome: Outcome, *, sketch_id: str | None = None, date: str | None = None
+    outcome: Outcome,
+    *,
+    sketch_id: str | None = None,
+    date: str | None = None,
+    language: str = DEFAULT,
 ) -> Summary:
-    """Everything worked out about one system, in the order it is read."""
+    """Everything worked out about one system, in the order it is read.
+
+    The commissioning sheet and the cautions follow the language; the rest is English so far.
+    """
     simulation = outcome.simulation
     bars = sensitivity(
         outcome.sketch,
@@ -94,7 +102,7 @@ def summary_of_outcome(
         life_cycle=outcome.life_cycle,
         ageing=outcome.ageing,
         bars=bars,
-        more=outcome_sections(outcome),
+        more=outcome_sections(outcome, language),
         frontier=frontier_table(outcome.sizing) if outcome.sizing else None,
         wiring=outcome.wiring,
         conductors=conductors_table(outcome.design) if outcome.design else None,
@@ -106,4 +114,5 @@ def summary_of_outcome(
         minutes=outcome.minutes,
         sketch_id=sketch_id,
         date=date,
+        language=language,
     )

@@ -12,10 +12,9 @@ from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.model import Block, Cell, Notes, Section, Summary, Table
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.units import digits
+from offgrid_sizing.words import DEFAULT, filled, text_of
 
 PAPERS = {"a4": "a4", "us-letter": "us-letter", "letter": "us-letter"}
-FOOTER = "Guides a conversation; local codes and a licensed electrician decide what is built."
-CAUTION = "Bank and array can kill even when all is switched off: read the cautions at the end."
 LONGEST_WORD = 28
 
 
@@ -92,9 +91,11 @@ def _pairs(pairs) -> list[list[str]]:
     return [[breakable(label), breakable(value)] for label, value in pairs]
 
 
-def as_data(summary: Summary, paper: str) -> dict:
+def as_data(summary: Summary, paper: str, language: str = DEFAULT) -> dict:
     """The summary as the template takes it: strings, lists and nothing else."""
-    invented = "An invented scenario: nobody lives here." if summary.sketch.invented else ""
+    invented = text_of("paper.invented", language) if summary.sketch.invented else ""
+    where = "paper.caution" if summary.front else "paper.caution_below"
+    values = {"id": printable(summary.sketch_id), "date": summary.date, "version": summary.version}
     return {
         "paper": paper,
         "title": breakable(summary.title),
@@ -106,23 +107,24 @@ def as_data(summary: Summary, paper: str) -> dict:
         "year": breakable(summary.year),
         "front": [_figure(figure) for figure in summary.front],
         "price": _pairs(summary.price),
-        "caution": breakable(f"{summary.cautions[0]} {CAUTION}"),
+        "caution": breakable(f"{summary.cautions[0]} {text_of(where, language)}"),
         "sections": [_section(section) for section in summary.sections],
         "sketch_id": printable(summary.sketch_id),
-        "footer": f"{FOOTER} Sketch {printable(summary.sketch_id)}, {summary.date}, "
-        f"offgrid-sizing {summary.version}.",
-        "page_word": "page",
+        "footer": filled("paper.footer", language, values),
+        "page_word": text_of("paper.page", language),
+        "lang": language,
     }
 
 
 @cache
-def _fonts():
+def fonts():
+    """The typefaces paper is set in."""
     import typst
 
     return typst.Fonts(include_system_fonts=True, font_paths=[str(data_dir() / "fonts")])
 
 
-def pdf_bytes(summary: Summary, *, paper: str = "a4") -> bytes:
+def pdf_bytes(summary: Summary, *, paper: str = "a4", language: str = DEFAULT) -> bytes:
     """The summary as PDF: tagged, searchable, fonts embedded, charts as vectors.
 
     Raises
@@ -139,7 +141,7 @@ def pdf_bytes(summary: Summary, *, paper: str = "a4") -> bytes:
 
     if paper not in PAPERS:
         raise BadInput(f"there is no paper '{paper}' here: choose a4 or us-letter.")
-    data = {"summary": json.dumps(as_data(summary, PAPERS[paper]), ensure_ascii=False)}
+    data = {"summary": json.dumps(as_data(summary, PAPERS[paper], language), ensure_ascii=False)}
     template = (Path(__file__).parent / "template.typ").read_bytes()
     stamp = datetime.datetime.fromisoformat(summary.date).replace(tzinfo=datetime.UTC)
 
@@ -147,7 +149,7 @@ def pdf_bytes(summary: Summary, *, paper: str = "a4") -> bytes:
         return typst.compile(
             template,
             format="pdf",
-            font_paths=_fonts(),
+            font_paths=fonts(),
             sys_inputs=data,
             pdf_standards=[*standards],
             timestamp=stamp,
@@ -159,9 +161,11 @@ def pdf_bytes(summary: Summary, *, paper: str = "a4") -> bytes:
         return compiled()
 
 
-def write_pdf(summary: Summary, path: str | Path, *, paper: str = "a4") -> Path:
+def write_pdf(
+    summary: Summary, path: str | Path, *, paper: str = "a4", language: str = DEFAULT
+) -> Path:
     """Write the PDF and return its path. `paper` is "a4" or "us-letter"."""
     path = Path(path)
     path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_bytes(pdf_bytes(summary, paper=paper))
+    path.write_bytes(pdf_bytes(summary, paper=paper, language=language))
     return path

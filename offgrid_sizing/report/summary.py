@@ -21,6 +21,7 @@ from offgrid_sizing.sketch import Sketch, sketch_to_json
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
 from offgrid_sizing.units import counted, digits, duration, percent, power
 from offgrid_sizing.units import energy as energy_words
+from offgrid_sizing.words import DEFAULT, all_to_words, text_of
 
 if TYPE_CHECKING:
     from offgrid_sizing.simulation import Simulation
@@ -108,6 +109,7 @@ def summary_of(
     minutes: WithinHour | None = None,
     sketch_id: str | None = None,
     date: str | None = None,
+    language: str = DEFAULT,
 ) -> Summary:
     """Put results in order; whatever is left out does not appear.
 
@@ -125,9 +127,11 @@ def summary_of(
         The saved sketch's id; a fingerprint of its content where it was not saved.
     date : str, optional
         ISO date; today where it is left out.
+    language : str
+        Of the cautions.
     """
     sketch = simulation.sketch
-    says = cautions(sketch.wiring.rule_book)
+    says = all_to_words(cautions(sketch.wiring.rule_book), language)
     half = charts_svg.WIDTH / 2 if life_cycle is not None else charts_svg.WIDTH
     front = [energy.months_figure(simulation, height=165)]
     if simulation.system.units:
@@ -145,7 +149,9 @@ def summary_of(
     several = simulation.inputs.weather.years > 1
     inputs_of = inputs.inputs_section(sketch, several_years=several)
     sections += [inputs_of, inputs.methods_section()]
-    sections.append(Section("cautions", "Cautions", says[0], (Notes("", says[1:]),)))
+    sections.append(
+        Section("cautions", text_of("paper.cautions", language), says[0], (Notes("", says[1:]),))
+    )
     return Summary(
         sketch=sketch,
         system=simulation.system,

@@ -18,16 +18,32 @@ def paper(found, size: str, sketch_id: str | None) -> bytes:
     return pdf_bytes(summary_of_outcome(found, sketch_id=sketch_id), paper=size)
 
 
-def sheet_pdf(found, today_sheet, size: str) -> bytes:
-    """The commissioning sheet alone as a PDF, with its cautions."""
+def sheet_pdf(found, today_sheet, size: str, language: str = "en") -> bytes:
+    """The commissioning sheet alone as a PDF, with its cautions, in a language."""
     from offgrid_sizing.report.outcome_summary import summary_of_outcome
     from offgrid_sizing.report.pdf import pdf_bytes
     from offgrid_sizing.report.sections.handover import commissioning_section
 
-    whole = summary_of_outcome(found)
+    whole = summary_of_outcome(found, language=language)
     cautions = tuple(section for section in whole.sections if section.key == "cautions")
-    sections = (commissioning_section(today_sheet), *cautions)
-    return pdf_bytes(replace(whole, sections=sections, front=(), facts=(), price=()), paper=size)
+    part = commissioning_section(today_sheet, language)
+    alone = replace(
+        whole,
+        sentence=part.sentence,
+        year="",
+        sections=(*cautions, replace(part, sentence="")),
+        front=(),
+        facts=(),
+        price=(),
+    )
+    return pdf_bytes(alone, paper=size, language=language)
+
+
+def labels_pdf(sketch, design, size: str, language: str = "en") -> bytes:
+    """The pages of labels as a PDF, in a language."""
+    from offgrid_sizing.report import labels
+
+    return labels.labels_pdf(sketch, design, paper=size, language=language)
 
 
 def workbook(found, sketch_id: str | None) -> bytes:

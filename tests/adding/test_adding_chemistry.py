@@ -10,6 +10,8 @@ usual_dod_frac = 0.65
 usual_min_charge_c = -5.0
 vented = true
 equalised = true
+managed = false
+charge_follows_warmth = false
 ageing = "other"
 worksheet_cold_table = "worksheet_lead_acid_cold"
 
@@ -23,7 +25,6 @@ flat_soc_frac = [0.4, 0.6]
 
 SCRIPT = """
 from offgrid_sizing.commissioning import sheet_of, sheet_to_text
-from offgrid_sizing.commissioning.today import expected_today
 from offgrid_sizing.electrical.readings import rest_voltage_v
 from offgrid_sizing.outcome import sized_outcome
 from offgrid_sizing.report.folder import write_folder
@@ -39,9 +40,7 @@ base = changed(
 sketch = sketch_from_json(sketch_to_json(base))
 found = sized_outcome(sketch)
 design = found.design
-today = expected_today(
-    found.sketch, design, cell_temp_c=25, irradiance_w_per_m2=800, soc_frac=0.5
-)
+half = sheet_of(found.sketch, design, soc_frac=0.5).to("en").section("joining")
 paths = write_folder(found, HERE / "answers")
 equipment = {
     language: page("equipment", sketch, language, equipment_section="battery")
@@ -58,7 +57,7 @@ except BadInput as fault:
 answer(
     rest_v=rest_voltage_v(sketch.equipment.battery, 1, 0.75),
     law=found.ageing.law, life_y=found.ageing.life_y, units=found.system.units,
-    met=found.sizing.met, runs=len(design.runs), today=[row.note for row in today.rows],
+    met=found.sizing.met, runs=len(design.runs), today=[row.note for row in half.rows],
     sheet=sheet_to_text(sheet_of(found.sketch, design)),
     written=[path.name for path in paths], factor=bank_temperature_factor(sketch, -3.0),
     summary_law=summary_dict(found)["money"]["bank_life_law"],

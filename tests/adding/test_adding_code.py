@@ -68,7 +68,7 @@ def found(copy):
 
 def test_a_folder_of_data_one_line_and_a_name_a_language(found):
     folder = [path for path in found["touched"] if path.startswith("data/rules/island/")]
-    assert len(folder) == 13  # code.toml, inspection.toml and its tables
+    assert len(folder) == 14  # code.toml, inspection.toml, site.toml and its tables
     assert [path for path in found["touched"] if path not in folder] == [
         "offgrid_sizing/wiring_code.py",
         "offgrid_sizing/words/en/choices.toml",

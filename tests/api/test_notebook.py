@@ -38,4 +38,5 @@ def test_the_first_answer_runs_from_top_to_bottom():
     assert names["hours"].loc[names["day"] : names["day"] + 23, "soc_frac"].min() == lowest
     assert names["names"] == [
         "summary.json", "hourly.csv", "sketch.json", "summary.pdf", "summary.xlsx",
+        "commissioning.txt", "labels.pdf",
     ]  # fmt: skip

@@ -164,7 +164,7 @@ def test_the_sum_never_asks_more_than_the_source_gives(machines, lines, source_w
 
 
 def _row(sketch, design, start):
-    rows = sheet_of(sketch, design).section("settings").rows
+    rows = sheet_of(sketch, design).to("en").section("settings").rows
     return next(row for row in rows if row.what.startswith(start))
 
 
@@ -195,6 +195,6 @@ def test_the_sheet_the_drawing_and_the_paper_say_the_same():
 def test_no_paper_tells_the_crew_fifty_amperes_of_a_small_generator():
     sketch = _sketch(1, "single", 230, generator_w=5000)
     design = _design(sketch)
-    settings = sheet_of(sketch, design).section("settings")
+    settings = sheet_of(sketch, design).to("en").section("settings")
     inputs = [row for row in settings.rows if "largest current from" in row.what]
     assert [row.expected for row in inputs] == ["21 A"]

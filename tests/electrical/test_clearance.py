@@ -136,7 +136,8 @@ def test_the_weakest_is_the_one_farthest_from_its_trip():
     assert (row.state, row.fields) == ("designed", ())
     assert str(row.said).startswith(
         "The weakest fault, at the far end of this run: AC out, each inverter-charger, gives "
-        "129 A, its device opens at once only from 500 A: a residual-current device of 30 mA"
+        "129 A, its device opens at once only from 500 A: a residual-current device of 30 mA "
+        "ahead of it"
     )
     assert row.clauses == (
         "IEC 60364-4-41, Table 41.1 and 411.3.2", "IEC 60898-1, type C: 10 × rating",

@@ -359,3 +359,31 @@ def test_a_voltage_of_nothing():
             size_run(replace(NEED, drop_base_v=bad), "iec60364")
     # 1 % of 1 V over 3 m at 0.1 A: 33 mΩ/m, so the drop asks for nothing
     assert size_run(replace(NEED, drop_base_v=1.0, drop_current_a=0.1), "iec60364").faults == ()
+
+
+def test_a_cable_that_the_heat_leaves_nothing_is_shown_with_one_that_bears_it():
+    """At 70 °C PVC carries nothing, XLPE 0.58 of its table (B.52.14). Design 100 A, device 100 A:
+    50 mm² in method C with two loaded, 179 A × 0.58 = 103.8; 35 mm² 149 A gives 86.4."""
+    hot = need(ambient_c=70.0, insulation_c=70.0, terminal_c=90.0)
+    choice = size_run(hot, "iec60364")
+    assert (choice.label, choice.insulation_c) == ("50 mm²", 90)
+    assert choice.judged.ambient_factor == 0.58
+    assert choice.faults == (
+        "Bank to inverter: a cable of 70 °C carries nothing where it is 70 °C warm; 50 mm² of "
+        "90 °C does, and is shown: ask for insulation of 90 °C, or a cooler way.",
+    )
+    assert choice.faults[0].origin.to("es").startswith("Bank to inverter: un cable de 70 °C")
+    assert size_run(replace(hot, insulation_c=90.0), "iec60364").faults == ()
+    assert size_run(replace(hot, insulation_c=90.0), "iec60364").judged == choice.judged
+
+
+def test_the_next_insulation_that_bears_it_is_taken():
+    """NFPA 70 has a 75 °C column of 0.33 up to 70 °C (310.15(B)(1)(1)): no need for 90 °C."""
+    choice = size_run(need(ambient_c=70.0, insulation_c=70.0), "nfpa70")
+    assert choice.insulation_c == 75
+    assert choice.judged.ambient_factor == 0.33
+
+
+def test_where_no_insulation_bears_the_heat_it_is_refused():
+    with pytest.raises(BadInput, match="leaves no room"):
+        size_run(need(ambient_c=95.0, insulation_c=70.0), "iec60364")

@@ -60,7 +60,7 @@ def test_the_rule_book_decides_what_is_shown(town_house):
         run = design.run("bank_to_inverter")
         assert run.shown.book == book
         assert run.other.book == other
-        assert design.rule_book_name in " ".join(design.cautions)
+        assert design.rule_book_name in " ".join(map(str, design.cautions))
         assert LICENSED in design.cautions
 
 

@@ -24,6 +24,8 @@ CHECKSUMS = {
     "iec60364_5_52_b52_4": "afbcee9e72a977bf",
     "iec60364_5_52_b52_5": "fcffd9cc8a478c5b",
     "iec60364_5_54_t54_2": "1badb2b8ec230c56",
+    "iec60364_6_table_6a": "e54c07eae5b36f8b",
+    "iec62446_1_insulation": "fd19bf8a5a3f7aa4",
     "iec_device_ratings": "b2022662e027166c",
     "nfpa70_240_4_d": "d7d24f38b24450cd",
     "nfpa70_240_6_a": "90725431ae5e190e",

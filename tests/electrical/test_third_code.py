@@ -102,7 +102,7 @@ def test_every_paper_and_row_names_the_third_code(island):
     assert (told["rule_book"], told["wiring_code"]) == ("island", TITLE)
     assert f"(wiring by {TITLE})" in verdict.headline
     assert electrical_row(verdict)["wiring_code"] == TITLE
-    assert TITLE in " ".join(cautions("island"))
+    assert TITLE in " ".join(map(str, cautions("island")))
     sheet = sheet_to_text(sheet_of(_sketch("island"), design))
     assert TITLE in sheet
     assert "IEC 60364-5-52:2009" not in sheet

@@ -216,3 +216,36 @@ def test_what_the_sheet_of_a_lead_acid_unit_does_not_say_is_asked():
     lithium = varied()
     design = electrical_design(lithium, drawn_system(lithium), record_low_c=-10)
     assert "equipment.battery" not in " ".join(design.advice)
+
+
+# --- edges and words ----------------------------------------------------------------------------
+
+
+def test_sentences_carry_tenths_and_the_unit_s_own_limit():
+    # 180.26 A: two thirds are 120.17 A; shared evenly, diagonally, 90.13 A
+    (fault,) = _limits(END, discharge_a=180.26).faults
+    assert "unit 1 gives 120.2 A of the 180.3 A, one unit may give 100 A" in fault
+    assert "gives 90.1 A" in fault
+    device = Device("fuse", 131, 56, 60, 1000, 1.5, "plus pole", False, "")
+    (fault,) = fuse_faults(110.26, 1, device, 1.25)  # 131 / 1.25 = 104.8
+    assert "carries 110.3 A for long, its device of 131 A bears 104.8 A" in fault
+
+
+def test_a_bank_too_small_in_all_says_so():
+    (fault,) = _limits(END, discharge_a=201).faults
+    assert fault.startswith("the machines draw up to 201 A, the bank gives 200 A for long: add")
+    (even,) = _limits(END, discharge_a=200).faults
+    assert even.startswith("tapped at the end")
+
+
+def test_a_tenth_is_the_edge_of_uneven_charging():
+    # takes 75 A: 83 A × 0.9 = 74.7 A is borne, 84 A × 0.9 = 75.6 A is not
+    assert _limits(END, charge_a=83).faults == ()
+    assert _limits(END, charge_a=84).faults
+
+
+def test_exactly_what_the_bank_gives_is_given():
+    even = current_shares(2, 1.0, 0.0, "diagonal")
+    assert _limits(even, discharge_a=200).faults == ()
+    assert _limits(even, discharge_a=210, home_a=200).faults == ()
+    assert _limits(even, discharge_a=210, home_a=200, machines=3).discharge_set_a == 66

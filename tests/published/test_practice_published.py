@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from offgrid_sizing.chemistry import CHEMISTRIES
-from offgrid_sizing.commissioning.assembly import MAX_SPREAD_V, RESISTOR_ABOVE_V, WORKING_SPACE_M
-from offgrid_sizing.commissioning.switching import GENERATOR_BAND
+from offgrid_sizing.commissioning.assembly import WORKING_SPACE_M
+from offgrid_sizing.commissioning.bank_alone import MAX_SPREAD_V, RESISTOR_ABOVE_V
+from offgrid_sizing.commissioning.settings import GENERATOR_BAND
 from offgrid_sizing.demos import demo
 from offgrid_sizing.electrical.arrangement import between_lines_v
 from offgrid_sizing.electrical.cautions import (

@@ -9,7 +9,7 @@ import pytest
 import typst
 
 from offgrid_sizing.demos import demo
-from offgrid_sizing.report.pdf import _fonts, as_data, breakable, pdf_bytes, write_pdf
+from offgrid_sizing.report.pdf import as_data, breakable, fonts, pdf_bytes, write_pdf
 from offgrid_sizing.report.summary import summary_of
 from offgrid_sizing.simulation import simulate
 from offgrid_sizing.sketch import BadInput, Sketch
@@ -180,7 +180,7 @@ def test_the_template_reads_nothing_but_what_it_is_handed(farmhouse_summary):
     data = as_data(farmhouse_summary, "a4")
     assert set(data) >= {"title", "sections", "front", "caution"}
     with pytest.raises(typst.TypstError):
-        typst.compile(b'#read("/etc/hostname")', font_paths=_fonts())
+        typst.compile(b'#read("/etc/hostname")', font_paths=fonts())
 
 
 def test_the_same_summary_gives_the_same_file(farmhouse_summary):

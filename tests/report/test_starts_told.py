@@ -47,7 +47,7 @@ def test_paper_and_sheet(answer):
     assert CAUTION in table.note
     notes = [b for b in sections["year"].blocks if b.title == "What the steps of the year hide"]
     assert notes[0].items == (answer.minutes.sentence,)
-    sheet = sheet_of(answer.sketch, answer.design)
+    sheet = sheet_of(answer.sketch, answer.design).to("en")
     rows = next(one for one in sheet.sections if one.key == "acceptance").rows
     mill = next(row for row in rows if "Grain mill" in row.what)
     assert f"bank above {answer.design.starts.rows[0].sources[0].beside.bank_v:.1f} V" in (

@@ -44,8 +44,27 @@ def test_the_sheet_alone_carries_its_cautions(outcome):
     text = " ".join("".join(page.extract_text() for page in read.pages).split())
     assert "licensed electrician" in text
     assert "A battery bank cannot be switched off." in text
-    assert "An inverter can feed wires that look dead." in text
+    assert "An inverter can feed wires that look dead" in text
     assert "Expected readings today" in text
+
+
+def test_the_sheet_alone_speaks_the_readers_language(outcome):
+    sheet = sheet_of(outcome.sketch, outcome.design)
+    read = pypdf.PdfReader(BytesIO(papers.sheet_pdf(outcome, sheet, "a4", "es")))
+    first = " ".join(read.pages[0].extract_text().split())
+    text = " ".join("".join(page.extract_text() for page in read.pages).split())
+    assert "Un banco de baterías no se puede apagar." in first
+    assert "Lecturas esperadas hoy" in text
+    assert "Sin tensión: aislamiento" in text
+    for english in ("licensed electrician", "Expected", "common practice", "from the manual"):
+        assert english not in text
+
+
+def test_the_labels_are_a_pdf_in_the_readers_language(outcome):
+    made = papers.labels_pdf(outcome.sketch, outcome.design, "letter", "es")
+    read = pypdf.PdfReader(BytesIO(made))
+    assert float(read.pages[0].mediabox.width) == pytest.approx(612, abs=1)
+    assert "BANCO DE BATERÍAS" in read.pages[0].extract_text()
 
 
 def test_the_workbook_opens_and_the_hours_are_all_there(outcome):
@@ -61,4 +80,4 @@ def test_a_table_to_take_along_ends_with_the_cautions(outcome):
     said = outcome.design.cautions
     lines = list(csv.reader(with_cautions(frame, said).decode().splitlines()))
     assert lines[:2] == [["run", "count"], ["String", "2"]]
-    assert lines[2:] == [[sentence, ""] for sentence in said]
+    assert lines[2:] == [[str(sentence), ""] for sentence in said]

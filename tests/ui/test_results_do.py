@@ -94,6 +94,21 @@ def test_todays_cold_raises_the_expected_string_voltage(page, no_trouble):
     no_trouble(test)
 
 
+def test_the_sheet_and_its_labels_are_read_in_spanish(page, no_trouble, monkeypatch):
+    monkeypatch.setattr("offgrid_sizing.ui.words.DEFAULT", "es")
+    test = at(page, "commissioning", "", demo("farmhouse"), lang="es")
+    folds = [one.label for one in test.expander]
+    assert any("Sin tensión" in one and "aislamiento" in one for one in folds)
+    assert "Las etiquetas de este sistema" in folds
+    said = " ".join(one.value for one in test.markdown)
+    assert "pruebe el comprobador bipolar" in said
+    assert "prove the two-pole tester" not in said
+    assert any("Esto es un plan" in one.value for one in test.warning)
+    labels = [one.label for one in test.get("download_button")]
+    assert "Imprimir las etiquetas (PDF, A4)" in labels
+    no_trouble(test)
+
+
 @pytest.mark.parametrize("name", ["wiring", "commissioning", "summary"])
 def test_the_caution_stands_where_the_hand_acts(page, name, no_trouble):
     test = finished(page(name, demo("farmhouse")))

@@ -22,7 +22,8 @@ PACKAGE = Path(engine_words.FOLDER).parent
 
 @pytest.mark.parametrize("rule_book", ["nfpa70", "iec60364"])
 def test_the_first_electrical_caution_says_on_screen_what_it_says_on_paper(rule_book):
-    assert words.catalogue("en")["wiring.not_a_permit"] == cautions(rule_book)[0]
+    assert cautions(rule_book)[0].to("es") == words.catalogue("es")["cautions.licensed"]
+    assert cautions(rule_book)[0].to("en") == words.catalogue("en")["cautions.licensed"]
 
 
 @pytest.mark.parametrize("language", OTHERS)

@@ -4,7 +4,7 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, cautions, layout, state, steps
-from offgrid_sizing.ui.parts import commissioning_sheet
+from offgrid_sizing.ui.parts import commissioning_labels, commissioning_sheet
 from offgrid_sizing.ui.parts.warnings import electrical as electrical_cautions
 from offgrid_sizing.ui.words import t
 
@@ -38,8 +38,10 @@ def _draw(sketch: Sketch, design) -> None:
         return
     with controls:
         commissioning_sheet.downloads(sketch, sheet)
+        commissioning_labels.downloads(sketch, design)
     with picture:
         commissioning_sheet.draw(sheet)
+        commissioning_labels.draw(sketch, design)
 
 
 def _today() -> tuple[float, float, float]:

@@ -7,25 +7,21 @@ from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, papers
 from offgrid_sizing.ui.parts.warnings import with_cautions
 from offgrid_sizing.ui.plain import plain
-from offgrid_sizing.ui.words import has, t, t_raw
+from offgrid_sizing.ui.words import language, t, t_raw
 
 FIRST = "today"
 
 
 def draw(sheet) -> None:
-    """One fold for each part; today's readings open."""
+    """One fold for each part, in the reader's language; today's readings open."""
+    sheet = sheet.to(language())
     if sheet.stop:
         st.error(plain(sheet.stop), icon=":material/error:")
     st.markdown(f"**{plain(sheet.today)}**")
     for section in sheet.sections:
-        with st.expander(_title(section), expanded=section.key == FIRST):
+        with st.expander(plain(section.title), expanded=section.key == FIRST):
             st.caption(plain(section.lead))
             _rows(section)
-
-
-def _title(section) -> str:
-    key = f"commissioning.part.{section.key}"
-    return t(key) if has(key) else plain(section.title)
 
 
 def _rows(section) -> None:
@@ -47,19 +43,19 @@ def downloads(sketch: Sketch, sheet) -> None:
     """Paper, plain text and table; made when they are asked for."""
     from offgrid_sizing.commissioning import sheet_to_text
 
-    found = answers.outcome(sketch)
+    found, spoken = answers.outcome(sketch), language()
     if found.value is not None and found.fresh:
         outcome = found.value
         for paper in ("a4", "letter"):
             st.download_button(
                 t(f"commissioning.paper_{paper}"),
-                lambda paper=paper: papers.sheet_pdf(outcome, sheet, paper),
+                lambda paper=paper: papers.sheet_pdf(outcome, sheet, paper, spoken),
                 file_name="commissioning.pdf", mime="application/pdf",
                 key=f"commissioning_{paper}", icon=":material/print:", on_click="ignore",
                 width="stretch",
             )  # fmt: skip
     st.download_button(
-        t("commissioning.text"), lambda: sheet_to_text(sheet).encode(),
+        t("commissioning.text"), lambda: sheet_to_text(sheet, spoken).encode(),
         file_name="commissioning.txt", mime="text/plain", key="commissioning_text",
         icon=":material/download:", on_click="ignore", type="tertiary",
     )  # fmt: skip
@@ -71,6 +67,7 @@ def downloads(sketch: Sketch, sheet) -> None:
 
 
 def _table(sheet) -> pd.DataFrame:
+    sheet = sheet.to(language())
     head = [t_raw(f"commissioning.col_{name}") for name in ("part", "what", "expected", "read")]
     rows = [
         (section.title, row.what, row.expected, "" if not row.blank else f"____ {row.blank}")

@@ -248,6 +248,18 @@ def test_alike_sources_stand_in_one_row_and_none_is_lost(of_a_kind):
     assert sources_table(design, "es").head[0] == "Fuente"
 
 
+def test_what_is_drawn_is_the_least_of_source_device_and_machines():
+    # IEC, one machine of 50 A. 5 kW: 21.74 A of a 25 A device; 12 kW: 52.17 A, 50 A are passed
+    def found(watts):
+        sketch = _home("iec60364", generator={"rated_w": watts}, machines=1, arrangement="single")
+        (feed,) = feeds(sketch, drawn_system(sketch))
+        return feed.device_a, feed.lasting_a, feed.drawn_a
+
+    assert found(5000) == (25, pytest.approx(21.739, abs=0.001), pytest.approx(21.739, abs=0.001))
+    assert found(12_000) == (50, 50, 50)
+    assert found(14_000) == (50, 50, 50)  # 60.87 A, no more than what the machines pass
+
+
 def test_feeds_without_a_source_are_none():
     sketch = _home()
     assert feeds(sketch, drawn_system(sketch)) == ()

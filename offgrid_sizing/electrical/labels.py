@@ -1,0 +1,140 @@
+"""Labels and placards this system needs by the wiring code shown, with the design's values."""
+
+from dataclasses import dataclass
+from math import ceil
+
+from offgrid_sizing.chemistry import CHEMISTRIES
+from offgrid_sizing.electrical.design import ElectricalDesign
+from offgrid_sizing.electrical.practice import WAIT_MIN
+from offgrid_sizing.electrical.sizes import code_of
+from offgrid_sizing.site_rules import LabelRule, Signal, site_rules
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.words import Said, said
+
+SINGLE_120_UP_TO_V = 127.0  # nominal 120 V and its upper limit, common practice, no source
+BLANK = "____________"
+
+
+@dataclass(frozen=True)
+class Label:
+    """One label.
+
+    Parameters
+    ----------
+    key : str
+    signal : {"danger", "warning", "notice"}
+    title, place : Said
+        What stands large on it, and where it is put.
+    lines : tuple of Said
+        What stands below the title; `____` where a figure is filled in on site.
+    clause : str
+        Why it is asked for.
+    """
+
+    key: str
+    signal: Signal
+    title: Said
+    place: Said
+    lines: tuple[Said, ...]
+    clause: str
+
+
+def conditions(sketch: Sketch, design: ElectricalDesign) -> frozenset[str]:
+    """What the system has, by the names that rules of labels ask for."""
+    grid, generator = sketch.grid.kind != "none", sketch.generator is not None
+    plan, bank = design.arrangement, design.bank
+    held = {
+        "array": bool(design.input_plans),
+        "bank": bank is not None,
+        "vented": bank is not None and CHEMISTRIES[sketch.equipment.battery.chemistry].vented,
+        "grid": grid,
+        "no_grid": not grid,
+        "ac_input": grid or generator,
+        "no_ac_input": not (grid or generator),
+        "single_120": len(plan.lines) == 1 and plan.line_v <= SINGLE_120_UP_TO_V and not grid,
+    }
+    return frozenset(name for name, holds in held.items() if holds)
+
+
+def label_values(sketch: Sketch, design: ElectricalDesign) -> dict[str, object]:
+    """Every figure a label may carry, from the one design; voltages rounded up, never down.
+
+    What no design can know, such as the supplier's short-circuit current until it was typed, is a
+    line to fill in.
+    """
+    drawn, bank = design.drawn_strings, design.bank
+    waits = max(WAIT_MIN, sketch.equipment.inverter.wait_after_shutdown_min)
+    grid_a = next((one.short_circuit_a for one in design.sources if one.kind == "grid"), None)
+    values: dict[str, object] = {
+        "blank": BLANK,
+        "wait": waits,
+        "grid_fault": BLANK if grid_a is None else round(grid_a / 1000, 1),
+        "sources": sources_of(sketch, design),
+        "steps": _shutdown(sketch, design),
+    }
+    if drawn:
+        values["max_dc"] = ceil(max(choice.cold_voc_v for choice in drawn))
+        values["max_current"] = round(max(choice.max_current_a for choice in drawn), 1)
+    if bank is not None:
+        unit = sketch.equipment.battery
+        values |= {
+            "bank_nominal": round(bank.nominal_v, 1),
+            "bank_highest": ceil(bank.charging.highest_v),
+            "bank_fault": round(bank.fault_a / 1000, 1),
+            "bank_energy": round(bank.nominal_wh / 1000, 1),
+            "chemistry": said(CHEMISTRIES[unit.chemistry].short_key),
+        }
+    return values
+
+
+def sources_of(sketch: Sketch, design: ElectricalDesign) -> tuple[Said, ...]:
+    """Every source of this system by name."""
+    """Every source of this system by name."""
+    held = conditions(sketch, design)
+    names: list[str] = [name for name in ("array", "bank", "grid") if name in held]
+    names += ["generator"] if sketch.generator is not None else []
+    return tuple(said(f"labels.source.{name}") for name in names)
+
+
+def _shutdown(sketch: Sketch, design: ElectricalDesign) -> tuple[Said, ...]:
+    """The order of switching off, as on the commissioning sheet."""
+    held = conditions(sketch, design)
+    wanted = (
+        ("loads", True),
+        ("grid", "grid" in held),
+        ("generator", sketch.generator is not None),
+        ("output", True),
+        ("array", "array" in held),
+        ("inverter", True),
+        ("bank", "bank" in held),
+    )
+    return tuple(said(f"labels.step.{name}") for name, holds in wanted if holds)
+
+
+def labels_of(sketch: Sketch, design: ElectricalDesign) -> tuple[Label, ...]:
+    """The labels in the order they are put up; empty where the code's data names none.
+
+    Parameters
+    ----------
+    sketch : Sketch
+    design : ElectricalDesign
+
+    References
+    ----------
+    The clause beside each label, `site.toml` of the wiring code shown.
+    """
+    held, values = conditions(sketch, design), label_values(sketch, design)
+    rules = site_rules(code_of(design.rule_book)).labels
+    return tuple(_label(rule, values) for rule in rules if held.issuperset(rule.when))
+
+
+def _label(rule: LabelRule, values: dict[str, object]) -> Label:
+    lines = tuple(said(f"labels.line.{name}", **values) for name in rule.lines)
+    return Label(
+        key=rule.key,
+        signal=rule.signal,
+        title=said(f"labels.title.{rule.key}"),
+        place=said(f"labels.place.{rule.key}"),
+        lines=lines,
+        clause=rule.clause,
+    )

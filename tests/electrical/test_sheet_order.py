@@ -1,0 +1,312 @@
+"""The sheet's order: tests before joining, the tester proved around them, source by source."""
+
+import re
+import textwrap
+
+import pytest
+
+from offgrid_sizing.commissioning import sheet_of, sheet_to_text
+from offgrid_sizing.demos import demo
+from offgrid_sizing.electrical.design import electrical_design
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.system import drawn_system
+from offgrid_sizing.words import Said, Sentence, catalogue, placeholders
+
+DEAD = ("visual", "continuity", "polarity", "today", "insulation")
+JOINS = {
+    "sheet.bank.join", "sheet.bank.join_one", "sheet.bank.join_series", "sheet.bank.join_machine",
+    "sheet.on.units", "sheet.on.unit_switches", "sheet.on.fuses", "sheet.on.plug", "sheet.on.ac",
+    "sheet.on.array", "sheet.on.generator", "sheet.on.grid", "sheet.on.input_last",
+}  # fmt: skip
+MEASURED = ("sheet.bank.spread", "sheet.bank.polarity", "sheet.bank.difference")
+BEFORE, AFTER = "sheet.prove.before", "sheet.prove.after"
+
+
+def _changed(sketch, **values):
+    raw = sketch.model_dump()
+    for path, value in values.items():
+        *way, last = path.split("__")
+        part = raw
+        for step in way:
+            part = part[step]
+        part[last] = value
+    return Sketch.model_validate(raw)
+
+
+def _sheet(sketch):
+    return sheet_of(sketch, electrical_design(sketch, drawn_system(sketch), record_low_c=-15))
+
+
+def _keys(sheet, *, without=("order",)):
+    """Every row's key in the order of the sheet, with the part it stands in."""
+    return [
+        (section.key, row.what.key)
+        for section in sheet.sections
+        if section.key not in without
+        for row in section.rows
+    ]
+
+
+VENTED = {"equipment__battery__chemistry": "lead_acid_flooded", "equipment__battery__nominal_v": 48}
+HIGH = {
+    "drawn__units_in_series": 8, "equipment__inverter__bank_v": 400,
+    "equipment__inverter__bank_max_v": 500, "equipment__inverter__bank_min_v": 300,
+}  # fmt: skip
+ALL = {
+    "wiring__rule_book": "nfpa70", "drawn": {"units_in_parallel": 6, "inverters": 3,
+    "arrangement": "three_phase"}, "grid__kind": "steady", "generator": {},
+}  # fmt: skip
+
+
+def test_nothing_is_joined_before_every_dead_test(any_sketch):
+    keys = _keys(_sheet(any_sketch))
+    joins = [place for place, (_, key) in enumerate(keys) if key in JOINS]
+    dead = [place for place, (part, _) in enumerate(keys) if part in DEAD]
+    assert joins, "the sheet joins nothing"
+    assert max(dead) < min(joins)
+    parts = list(dict.fromkeys(part for part, _ in keys if part in DEAD))
+    assert parts == [part for part in DEAD if part in parts]
+
+
+def test_the_overview_has_the_same_order():
+    rows = _sheet(_changed(demo("farmhouse"), generator={})).section("order").rows
+    keys = [row.what.key.removeprefix("sheet.order.") for row in rows]
+    assert keys == [
+        "fix", "earth", "leads", "ready", "dead", "strings", "insulation", "addresses", "level",
+        "join_units", "join_machines", "join_ac", "sources", "join_strings", "live", "labels",
+    ]  # fmt: skip
+
+
+def test_units_are_joined_after_polarity_and_difference_were_measured():
+    keys = [row.what.key for row in _sheet(demo("farmhouse")).section("joining").rows]
+    join = keys.index("sheet.bank.join")
+    assert all(keys.index(measured) < join for measured in MEASURED)
+    assert keys.index("sheet.bank.separate") == 0
+    assert keys.count("sheet.bank.charge") == demo("farmhouse").drawn.units_in_parallel
+    assert keys[-1] == "sheet.bank.join_machine"
+
+
+def test_the_tester_is_proved_before_and_after_each_proving_dead(any_sketch):
+    keys = _keys(_sheet(any_sketch))
+    proofs = [place for place, (_, key) in enumerate(keys) if key.endswith(".dead")]
+    wanted = 3 if any_sketch.grid.kind != "none" or any_sketch.generator else 2
+    assert len(proofs) == wanted
+    for place in proofs:
+        assert (keys[place - 1][1], keys[place + 1][1]) == (BEFORE, AFTER)
+    first_test = next(place for place, (part, _) in enumerate(keys) if part == "visual")
+    assert proofs[0] < first_test
+
+
+def test_the_bank_alone_then_each_source_by_itself():
+    sheet = _sheet(_changed(demo("farmhouse"), grid__kind="steady", generator={}))
+    parts = [section.key for section in sheet.sections]
+    order = ("insulation", "addresses", "joining", "settings", "on", "live", "acceptance", "labels")
+    assert [part for part in parts if part in order] == list(order)
+    on = [row.what.key.removeprefix("sheet.on.") for row in sheet.section("on").rows]
+    sources = ["fuses", "output", "array", "generator", "grid", "input_last"]
+    assert [key for key in on if key in sources] == sources
+
+
+def test_every_state_has_its_bond_and_loop_and_only_three_phases_a_sequence():
+    single = _sheet(_changed(demo("farmhouse"), grid__kind="steady", generator={})).section("live")
+    keys = [row.what.key for row in single.rows]
+    assert keys.count("sheet.live.bond") == keys.count("sheet.live.loop") == 3
+    assert "sheet.live.sequence" not in keys
+    assert "sheet.live.dead" in keys
+    three = _sheet(_changed(demo("farmhouse"), **ALL)).section("live")
+    assert [row.what.key for row in three.rows].count("sheet.live.sequence") == 3
+    alone = [row.what.key for row in _sheet(demo("farmhouse")).section("live").rows]
+    assert alone.count("sheet.live.bond") == 1
+    assert "sheet.live.dead" not in alone
+
+
+def test_residual_devices_by_each_code():
+    iec = _sheet(demo("farmhouse")).to("en").section("live").rows
+    times = {row.what: row.expected for row in iec if "residual-current device at" in row.what}
+    # IEC 61008-1, general type, from memory
+    assert list(times.values()) == ["does not trip", "≤ 300 ms", "≤ 40 ms"]
+    nfpa = _sheet(_changed(demo("farmhouse"), wiring__rule_book="nfpa70")).to("en")
+    told = [row.what for row in nfpa.section("live").rows if "circuit interrupter" in row.what]
+    assert told[1].endswith("with a tester at 6 mA")
+
+
+def test_a_code_that_names_nothing_on_site_asks_the_local_authority(monkeypatch):
+    from offgrid_sizing import site_rules as module
+
+    module._read.cache_clear()
+    monkeypatch.setattr(module, "_read", lambda path: module.SiteRules())
+    sheet = _sheet(demo("farmhouse")).to("en")
+    row = next(row for row in sheet.section("live").rows if "time to trip" in row.what)
+    assert (row.expected, "ask the local authority" in row.note) == ("____ ms", True)
+    assert "ask the local authority" in sheet.section("labels").rows[0].note
+
+
+def _text(**values):
+    sheet = _sheet(_changed(demo("farmhouse"), **values))
+    return " ".join(sheet_to_text(sheet).split())
+
+
+ACID = ("hydrogen", "eye-wash", "acid-proof", "density of each cell", "distilled water")
+MANAGED = ("address of the lead unit", "communication cable", "wakes and reports", "bank port")
+
+
+def test_a_vented_lead_acid_bank():
+    text = _text(**VENTED)
+    assert all(words in text for words in ACID)
+    assert "equalising charge expected: as the unit's maker says" in text
+    assert not any(words in text for words in MANAGED)
+    assert "gets no data from the bank" not in text
+
+
+def test_a_sealed_lead_acid_bank():
+    text = _text(**VENTED | {"equipment__battery__chemistry": "lead_acid_sealed"})
+    assert "are not topped up" in text
+    assert "equalising charge expected: off" in text
+    assert not any(words in text for words in (*MANAGED, *ACID))
+
+
+def test_a_lithium_bank():
+    text = _text()
+    assert all(words in text for words in MANAGED)
+    assert "no charging while a unit is colder than 0 °C" in text
+    assert not any(words in text for words in (*ACID, "acid"))
+
+
+def test_a_bank_of_448_volts():
+    # 8 × 56 V; above 120 V direct
+    text = _text(**HIGH)
+    assert "The bank reaches 448 V direct, beyond extra-low voltage (120 V)" in text
+    assert "HIGH VOLTAGE: the bank reaches 448 V direct" in text
+    assert text.index("The bank reaches 448 V") < text.index("Place and mounting")
+    assert "safety transformer parts" not in text
+    assert not re.search(r"\b(12|24|48) V\b", text)
+    low = _text()
+    assert "HIGH VOLTAGE" not in low
+    assert "beyond extra-low voltage" not in low
+
+
+def test_the_difference_of_a_high_bank_is_the_manuals():
+    rows = _sheet(_changed(demo("farmhouse"), **HIGH)).to("en").section("joining").rows
+    difference = next(row for row in rows if row.what.startswith("from the second on"))
+    assert difference.expected == "____ mV"
+    assert any(row.what.startswith("join the units of each string in series") for row in rows)
+
+
+@pytest.mark.parametrize(
+    ("parts_them", "expected"),
+    [
+        ("unknown", ["≥ 1 MΩ at 500 V", "≥ 0.5 MΩ at 250 V"]),
+        ("no", ["≥ 1 MΩ at 500 V"]),
+        ("yes", ["≥ 0.5 MΩ at 250 V"]),
+    ],
+)
+def test_the_banks_insulation_by_what_parts_it_from_the_mains(parts_them, expected):
+    # 56 V; IEC 60364-6, Table 6A, from memory
+    sketch = _changed(demo("farmhouse"), equipment__inverter__isolates_bank=parts_them)
+    rows = _sheet(sketch).section("insulation").rows
+    told = [str(row.expected) for row in rows if row.what.key.startswith("sheet.insulation.bank")]
+    assert told == expected
+
+
+def test_a_single_unit_is_compared_with_nothing():
+    sketch = _changed(demo("farmhouse"), drawn__units_in_parallel=1)
+    keys = [row.what.key for row in _sheet(sketch).section("joining").rows]
+    assert not {"sheet.bank.spread", "sheet.bank.difference", "sheet.bank.join"} & set(keys)
+    assert "sheet.bank.join_one" in keys
+
+
+def test_the_array_row_names_the_band_it_was_chosen_by():
+    sketch = _changed(
+        demo("farmhouse"),
+        equipment__controller__max_voc_v=900,
+        equipment__module__max_system_v=600,
+        roof_planes=[{"name": "Roof", "modules_in_series": 9, "strings": 1}],
+    )
+    rows = _sheet(sketch).to("en").section("insulation").rows
+    row = next(row for row in rows if row.what.startswith("Roof"))
+    # 9 × 49.5 = 445.5, × 1.25 = 556.875
+    assert row.expected == "≥ 1 MΩ at 1000 V"
+    assert row.note.startswith("445.5 V open circuit at standard test conditions × 1.25 = 556.9 V")
+    assert any("more than the modules' system voltage of 600 V" in row.what for row in rows)
+
+
+# --- words -----------------------------------------------------------------------------------
+
+
+CASES = [
+    {},
+    VENTED,
+    VENTED | {"equipment__battery__chemistry": "lead_acid_sealed"},
+    HIGH,
+    ALL,
+    {"generator": {"rated_w": 600, "quiet_hours": [{"from_h": 22, "to_h": 6}]}},
+    {"drawn": {"units_in_parallel": 0}},
+]
+
+
+def _sayings(one):
+    yield one
+    for _, value in one.values:
+        inner = value if isinstance(value, tuple) else (value,)
+        for part in inner:
+            part = part.origin if isinstance(part, Sentence) else part
+            if isinstance(part, Said):
+                yield from _sayings(part)
+
+
+@pytest.mark.parametrize("values", CASES)
+def test_no_sentence_of_a_spanish_sheet_is_english(values):
+    sheet = _sheet(_changed(demo("farmhouse"), **values))
+    told = [sheet.title, sheet.today, *sheet.cautions]
+    for section in sheet.sections:
+        told += [section.title, section.lead]
+        told += [text for row in section.rows for text in (row.what, row.expected, row.note)]
+    told = [one.origin if isinstance(one, Sentence) else one for one in told]
+    plain = [one for one in told if not isinstance(one, Said)]
+    # what is no saying is a figure: no word of three small letters but those of units
+    words = [re.findall(r"[a-záéíóúñ]{3,}", one) for one in plain]
+    assert {word for many in words for word in many} <= {"min"}
+    english, spanish = catalogue("en"), catalogue("es")
+    keys = {one.key for said in told if isinstance(said, Said) for one in _sayings(said)}
+    assert keys <= set(spanish)
+    same = {key for key in keys if english[key] == spanish[key]}
+    # figures and names that are alike in both
+    alike = {key for key in same if not re.search(r"[a-z]{4,}", _bare(english[key]))}
+    assert same - alike <= {
+        "choices.chemistry_short.lifepo4",
+        "sources.feed.diagonal",
+        "sheet.value.no",
+    }
+
+
+def _bare(text):
+    for name in placeholders(text):
+        text = re.sub(rf"\{{{name}[^}}]*\}}", "", text)
+    return text
+
+
+def test_spanish_figures_have_their_comma():
+    sheet = _sheet(demo("farmhouse")).to("es")
+    row = next(r for r in sheet.section("continuity").rows if r.expected)
+    assert row.expected == "≤ 0,2 Ω"
+    assert "Hoja de puesta en marcha" in sheet.title
+
+
+def test_the_text_in_spanish_keeps_its_width():
+    text = sheet_to_text(_sheet(_changed(demo("farmhouse"), **ALL)), "es")
+    assert max(map(len, text.splitlines())) <= 100
+    assert "esperado:" in text
+    assert "expected:" not in text
+    assert textwrap.shorten(text, 30).startswith("Hoja de puesta")
+
+
+def test_the_sheet_repeats_the_pages_cautions_word_for_word():
+    for language in ("en", "es"):
+        sheet = _sheet(demo("farmhouse")).to(language)
+        known = catalogue(language)
+        for key in ("licensed", "bank", "array", "backfeed", "wait"):
+            assert known[f"cautions.{key}"] in sheet.cautions
+    english = catalogue("en")["cautions.array"]
+    wanted = ("stops current, not voltage", "zero current", "never unplug connectors under load",
+              "whenever there is light")  # fmt: skip
+    assert all(words in english for words in wanted)
