@@ -6,6 +6,7 @@ from offgrid_sizing.chemistry import CHEMISTRIES, Chemistry
 from offgrid_sizing.commissioning.layout import HABIT, Row, Section, line, note, value
 from offgrid_sizing.commissioning.manual import BLANK, by_manual, typed
 from offgrid_sizing.electrical.design import ElectricalDesign, RunDesign
+from offgrid_sizing.electrical.earthing import drawn_bonds
 from offgrid_sizing.electrical.practice import ARRAY_STRIP_MM, SIDE_MM, TORQUE_NM, VERTICAL_MM
 from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.sketch import Sketch
@@ -98,6 +99,7 @@ def earthing(design: ElectricalDesign) -> Section:
         line("earthing.conductor", earth.label, "ok", note("rule", code=code_of(earth.book).short)),
         line("earthing.bar", blank="ok"),
         line("earthing.neutral", value("local_rules"), "ok"),
+        *(Row(bond, blank="ok") for bond in drawn_bonds(design.earthing.states)),
     ]
     if design.bank:
         rows.append(line("earthing.bank", value("local_rules"), "ok"))

@@ -8,6 +8,7 @@ import pytest
 from offgrid_sizing.commissioning import sheet_of, sheet_to_text
 from offgrid_sizing.demos import demo
 from offgrid_sizing.electrical.design import electrical_design
+from offgrid_sizing.electrical.earthing import drawn_bonds
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import drawn_system
 from offgrid_sizing.words import Said, Sentence, catalogue, placeholders
@@ -310,3 +311,13 @@ def test_the_sheet_repeats_the_pages_cautions_word_for_word():
     wanted = ("stops current, not voltage", "zero current", "never unplug connectors under load",
               "whenever there is light")  # fmt: skip
     assert all(words in english for words in wanted)
+
+
+def test_the_sheet_says_where_neutral_meets_earth_as_the_drawing_does():
+    sketch = _changed(demo("town_house"), earthing__board_bond="no")
+    design = electrical_design(sketch, drawn_system(sketch), record_low_c=-15)
+    rows = [str(row.what) for row in sheet_of(sketch, design).section("earthing").rows]
+    bonds = [str(one) for one in drawn_bonds(design.earthing.states)]
+    assert len(bonds) == 2  # grid on, alone
+    assert rows[3:5] == bonds
+    assert bonds[0].startswith("N to earth, grid on: ")

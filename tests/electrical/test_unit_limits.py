@@ -144,8 +144,8 @@ def test_the_sheet_sets_what_the_hardest_working_unit_takes():
     )
     design = electrical_design(sketch, drawn_system(sketch), record_low_c=-15)
     rows = sheet_of(sketch, design).section("settings").rows
-    row = next(row for row in rows if row.what.startswith("charge-current limit"))
-    each_a = int(row.expected.split(" A")[0])
+    row = next(row for row in rows if str(row.what).startswith("charge-current limit"))
+    each_a = int(str(row.expected).split(" A")[0])
     assert each_a == design.bank.limits.charge_set_a < 75
     share = max(design.bank.sharing.shares)
     assert each_a * 2 * share <= 50 < (each_a + 1) * 2 * share
