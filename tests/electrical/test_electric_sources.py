@@ -1,5 +1,7 @@
 """Every source has its own device and disconnection, and no device is above a named rating."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -7,6 +9,7 @@ from systems_kit import systems, varied
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.electrical.design import electrical_design
+from offgrid_sizing.electrical.devices import device_faults
 from offgrid_sizing.electrical.source_device import device_within_a, feeds
 from offgrid_sizing.electrical.sources import grouped
 from offgrid_sizing.report.sections.sources import COLUMNS, sources_table
@@ -318,3 +321,15 @@ def test_three_strings_by_each_code():
         assert f"{rating_a} A" in row.must_bear
         assert "both poles" in row.must_bear
         assert ("690.9(C)" in row.must_bear) == (book == "nfpa70")
+
+
+def test_a_string_fuse_is_held_to_the_codes_own_upper_factor():
+    """IEC 62548 (from memory): a string fuse of at most 2.4 times the short-circuit current."""
+    run = _design(SYSTEMS["eight strings fused, iec60364"]).run("string")
+    need = replace(run.need, largest_device_a=None, maker_device_a=None)
+    most_a = WIRING_CODES["iec60364"].string_fuse_most_factor * need.string_isc_a
+    assert most_a == pytest.approx(2.4 * need.string_isc_a)
+    for rating_a, keys in ((most_a, []), (most_a * 1.001, ["sources.above_string"])):
+        device = replace(run.shown.device, rating_a=rating_a)
+        faults = device_faults(need, "iec60364", device)
+        assert [fault.origin.key for fault in faults] == keys
