@@ -266,7 +266,8 @@ def _draw_lines(pen: _Pen, sketch, design: ElectricalDesign, right: float) -> No
             words = f"{device.rating_a:g} A, {device.breaking_ka:g} kA, " if device else ""
             rows.append(f"own device, {one}: {words}{_run_words(own)}")
     rows += [f"set for the {one.source}: {one.words}" for one in design.input_limits]
-    _rows(pen, (0, Y_IN + 0.5 + ROW * (len(rows) - 1)), rows)
+    above = 0.65 if feed else 0.5  # clear of the switch's blade
+    _rows(pen, (0, Y_IN + above + ROW * (len(rows) - 1)), rows)
 
 
 def _draw_earth(pen: _Pen, sketch, design: ElectricalDesign, x: float) -> None:
