@@ -111,13 +111,14 @@ def hour_coefficients(
         sun.airmass,
         return_components=True,
     )
-    known = np.isfinite(parts["poa_sky_diffuse"])
+    parts = {name.removeprefix("poa_"): part for name, part in parts.items()}  # as older pvlib
+    known = np.isfinite(parts["sky_diffuse"])
     view = (1 + np.cos(np.radians(45.0))) / 2
-    isotropic = np.where(known, parts["poa_isotropic"] / view, dhi)
-    horizon = np.where(known, parts["poa_horizon"] / np.sin(np.radians(45.0)), 0.0)
+    isotropic = np.where(known, parts["isotropic"] / view, dhi)
+    horizon = np.where(known, parts["horizon"] / np.sin(np.radians(45.0)), 0.0)
     facing = np.maximum(np.cos(np.radians(sun.apparent_zenith - 45.0)), 0.0)
     shines = known & (facing > 1e-6)
-    circum = np.where(shines, parts["poa_circumsolar"] / np.where(shines, facing, 1.0), 0.0)
+    circum = np.where(shines, parts["circumsolar"] / np.where(shines, facing, 1.0), 0.0)
     zenith, azimuth = np.radians(sun.apparent_zenith), np.radians(sun.azimuth)
     sapm = pvlib.temperature.TEMPERATURE_MODEL_PARAMETERS["sapm"][SAPM_SET[plane.mounting]]
     warm = np.exp(sapm["a"] + sapm["b"] * weather.wind_speed[year]) + sapm["deltaT"] / 1000
