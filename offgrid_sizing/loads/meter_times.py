@@ -143,7 +143,9 @@ def _stamps(year, month, day, hour, minute, second) -> np.ndarray:
     valid &= (year >= FIRST_YEAR) & (year <= LAST_YEAR)
     months = (np.where(valid, year, 2000) - 1970) * 12 + np.where(valid, month, 1) - 1
     first = months.astype("datetime64[M]")
-    length = ((first + 1).astype("datetime64[D]") - first.astype("datetime64[D]")).astype(int)
+    length = (
+        (first + np.timedelta64(1, "M")).astype("datetime64[D]") - first.astype("datetime64[D]")
+    ).astype(int)
     valid &= day <= length
     seconds = ((np.where(valid, day, 1) - 1) * 24 + hour) * 3600 + minute * 60 + second
     at = first.astype("datetime64[s]") + seconds.astype("timedelta64[s]")
