@@ -1,8 +1,23 @@
 """What the engine says is a key with values; each language puts it into its own words."""
 
+import pickle
+
 import pytest
 
-from offgrid_sizing.words import LANGUAGES, all_to_words, catalogue, said, text_of, to_words
+from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.units import THIN, percent
+from offgrid_sizing.words import (
+    LANGUAGES,
+    Figure,
+    all_to_words,
+    capital,
+    catalogue,
+    said,
+    sentence,
+    text_of,
+    to_words,
+    together,
+)
 
 
 def test_values_stand_in_the_sentence_of_each_language():
@@ -64,3 +79,39 @@ def test_what_a_language_lacks_is_said_in_english(monkeypatch):
 def test_words_stay_words():
     assert to_words("as it is", "es") == "as it is"
     assert all_to_words(["a", "b"], "es") == ("a", "b")
+
+
+def test_english_words_that_know_what_they_say_pass_through_files_and_jobs(phrase):
+    phrase("t.lasts", en="lasts {days} days", es="dura {days} días")
+    one = pickle.loads(pickle.dumps(sentence("t.lasts", days=3)))
+    assert one == "lasts 3 days"
+    assert to_words(one, "es") == "dura 3 días"
+
+
+def test_sayings_in_a_row_keep_each_of_them(phrase):
+    phrase("t.a", en="one.", es="uno.")
+    phrase("t.b", en="two.", es="dos.")
+    one = together(sentence("t.a"), "", said("t.b"), "Ana")
+    assert one == "one. two. Ana"
+    assert to_words(one, "es") == "uno. dos. Ana"
+
+
+def test_a_capital_stands_in_each_language(phrase):
+    phrase("t.a", en="sun", es="ámbito")
+    assert capital(sentence("t.a")) == "Sun"
+    assert to_words(capital(said("t.a")), "es") == "Ámbito"
+    assert capital("plain") == "Plain"
+
+
+def test_a_figure_takes_the_mark_and_prefix_that_suit_it(phrase):
+    phrase("t.share", en="{share} unserved", es="{share} sin servir")
+    one = said("t.share", share=Figure(percent, 0.0315))
+    assert one.to("en") == f"3.15{THIN}% unserved"
+    assert one.to("es") == f"3,15{THIN}% sin servir"
+
+
+def test_bad_input_keeps_what_it_says_and_is_harmless_in_each_language(phrase):
+    phrase("t.bad", en="{name} is wrong.", es="{name} está mal.")
+    fault = BadInput(sentence("t.bad", name="a\x1b[31mb"), "plain\x07.")
+    assert fault.sentences == ("a [31mb is wrong.", "plain .")
+    assert all_to_words(fault.sentences, "es") == ("a [31mb está mal.", "plain .")

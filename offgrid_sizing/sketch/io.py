@@ -7,6 +7,7 @@ from pydantic import ValidationError
 
 from offgrid_sizing.printable import printable
 from offgrid_sizing.sketch.model import SCHEMA_VERSION, Sketch
+from offgrid_sizing.words import treated
 
 MAX_SKETCH_BYTES = 5_000_000
 
@@ -21,11 +22,13 @@ class BadInput(ValueError):  # noqa: N818 - read as a sentence, "bad input: ..."
     """
 
     def __init__(self, *sentences: str):
-        # names and cells that are quoted may hold what steers a terminal, or half a letter
-        self.sentences = tuple(
-            printable(one.encode("utf-8", "backslashreplace").decode()) for one in sentences
-        )
+        self.sentences = tuple(treated(one, _harmless) for one in sentences)
         super().__init__("\n".join(self.sentences))
+
+
+def _harmless(text: str) -> str:
+    """Names and cells that are quoted may hold what steers a terminal, or half a letter."""
+    return printable(text.encode("utf-8", "backslashreplace").decode())
 
 
 class SketchError(BadInput):

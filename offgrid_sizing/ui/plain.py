@@ -1,9 +1,13 @@
-"""Text somebody typed, made safe to stand in markdown, labels and chart titles."""
+"""Text somebody typed, made safe to stand in markdown, labels and chart titles.
+
+What the engine says (`words.Sentence`, `words.said`) is put into this session's language first.
+"""
 
 import html
 
-from offgrid_sizing.printable import one_line
-from offgrid_sizing.printable import plain_markdown as plain
+from offgrid_sizing.printable import one_line, plain_markdown
+from offgrid_sizing.ui.tongue import here
+from offgrid_sizing.words import Saying
 
 __all__ = ["chart_text", "chart_words", "plain"]
 
@@ -11,9 +15,14 @@ __all__ = ["chart_text", "chart_words", "plain"]
 _OPENS_VALUE, _PARTED = "%{", "%\u2060{"
 
 
-def chart_text(text: str) -> str:
+def plain(text: Saying | str) -> str:
+    """Markdown that shows exactly this text, in this session's language."""
+    return plain_markdown(here(text))
+
+
+def chart_text(text: Saying | str) -> str:
     """The same for chart titles and hover labels, which read a little HTML and put values in."""
-    return html.escape(one_line(text), quote=False).replace(_OPENS_VALUE, _PARTED)
+    return html.escape(one_line(here(text)), quote=False).replace(_OPENS_VALUE, _PARTED)
 
 
 def chart_words(text: str) -> str:

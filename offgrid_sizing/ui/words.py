@@ -5,31 +5,21 @@ A value given by the user is escaped here when it goes into markdown: pass it as
 pre-formatted.
 """
 
-from offgrid_sizing.ui import hooks
 from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.tongue import language
 from offgrid_sizing.words import (
     DEFAULT,
     LANGUAGES,
-    Said,
+    Saying,
     catalogue,
     filled,
     placeholders,
-    to_words,
 )
 
 __all__ = [
     "DEFAULT", "LANGUAGES", "catalogue", "has", "language", "placeholders", "said_here", "t",
     "t_raw",
 ]  # fmt: skip
-
-
-def language() -> str:
-    """This session's language; English outside a session."""
-    if not hooks.in_session():
-        return DEFAULT
-    import streamlit as st  # a session exists, so this is loaded already
-
-    return st.session_state.get("language", DEFAULT)
 
 
 def t(key: str, **values) -> str:
@@ -51,9 +41,9 @@ def t_raw(key: str, **values) -> str:
     return filled(key, language(), values)
 
 
-def said_here(one: Said | str) -> str:
+def said_here(one: Saying | str) -> str:
     """What the engine says, in this session's language, escaped for markdown."""
-    return plain(to_words(one, language()))
+    return plain(one)
 
 
 def has(key: str) -> bool:
@@ -62,4 +52,4 @@ def has(key: str) -> bool:
 
 
 def _safe(value):
-    return plain(value) if isinstance(value, str) else value
+    return plain(value) if isinstance(value, (str, Saying)) else value

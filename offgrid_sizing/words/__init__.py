@@ -13,11 +13,13 @@ from __future__ import annotations
 
 import string
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
+
+from offgrid_sizing.units import METRIC, Reader
 
 FOLDER = Path(__file__).parent
 LANGUAGES = {"en": "English", "es": "Español"}
@@ -62,11 +64,16 @@ def filled(key: str, language: str, values: Mapping[str, Any]) -> str:
         When no catalogue has the key or a value is missing: a fault of the program.
     """
     text = text_of(key, language)
+    values = {name: _unsaid(value, language) for name, value in values.items()}
     for name, value in values.items():
         if str(value) in {"1", "−1"}:
             for many, one in _one_of(language):
                 text = text.replace(f"{{{name}}} {many}", f"{{{name}}} {one}")
     return text.format(**values)
+
+
+def _unsaid(value: Any, language: str) -> Any:
+    return to_words(value, language) if isinstance(value, (Saying, Sentence)) else value
 
 
 @cache
@@ -125,8 +132,65 @@ class Said:
         return self.to(DEFAULT)
 
 
+@dataclass(frozen=True)
+class Figure:
+    """A number shown by a function of `units`, with the decimal mark of the language asked for.
+
+    `said("sizing.share", share=Figure(percent, 0.031))`; a function that takes other arguments
+    than a value and a reader gets them from `more`.
+    """
+
+    show: Callable[..., str]
+    value: float
+    more: tuple[tuple[str, Any], ...] = ()
+
+    def to(self, language: str) -> str:
+        """The figure in a language."""
+        mark = text_of("common.decimal_mark", language)
+        reader = METRIC if mark == "." else Reader(decimal=",")
+        return self.show(self.value, reader, **dict(self.more))
+
+    def __str__(self) -> str:
+        return self.to(DEFAULT)
+
+
+@dataclass(frozen=True)
+class Together:
+    """Several sayings in a row, each in the language asked for, with `by` between them."""
+
+    parts: tuple[Any, ...]
+    by: str = " "
+
+    def to(self, language: str) -> str:
+        """All of them in a language; what is empty is left out."""
+        mark = text_of("common.decimal_mark", language)
+        words = (str(_worded(one, language, mark)) for one in self.parts)
+        return self.by.join(one for one in words if one)
+
+    def __str__(self) -> str:
+        return self.to(DEFAULT)
+
+
+@dataclass(frozen=True)
+class Treated:
+    """A saying whose words pass through a function (a capital at the beginning, no line ends)."""
+
+    one: Any
+    by: Callable[[str], str]
+
+    def to(self, language: str) -> str:
+        """The treated words in a language."""
+        return self.by(to_words(self.one, language))
+
+    def __str__(self) -> str:
+        return self.to(DEFAULT)
+
+
+Saying = Said | Figure | Together | Treated
+
+
 def _worded(value: Any, language: str, mark: str) -> Any:
-    if isinstance(value, (Said, Sentence)):
+    if isinstance(value, (Said, Sentence, Figure, Together, Treated)):
         return to_words(value, language)
     if isinstance(value, tuple):
         return ", ".join(str(_worded(one, language, mark)) for one in value)
@@ -145,28 +209,50 @@ class Sentence(str):
     For places that join, search and store plain texts; see `sentence`.
     """
 
-    origin: Said
+    origin: Saying
 
-    def __new__(cls, text: str) -> Sentence:
-        """The words; `sentence` adds what they say."""
-        return super().__new__(cls, text)
+    def __new__(cls, origin: Saying) -> Sentence:
+        """The English words of what is said."""
+        words = super().__new__(cls, str(origin))
+        words.origin = origin
+        return words
+
+    def __reduce__(self) -> tuple[type[Sentence], tuple[Saying]]:
+        return (Sentence, (self.origin,))
 
 
 def sentence(key: str, /, **values: Any) -> Sentence:
     """A saying as English words that keep its key and values."""
-    one = said(key, **values)
-    words = Sentence(str(one))
-    words.origin = one
-    return words
+    return Sentence(said(key, **values))
 
 
-def to_words(one: Said | str, language: str = DEFAULT) -> str:
+def together(*parts: Any, by: str = " ") -> Sentence:
+    """Sayings and texts in a row as English words that keep each of them; see `Together`."""
+    return Sentence(Together(parts, by))
+
+
+def treated(one: Saying | str, by: Callable[[str], str]) -> str:
+    """A saying whose words pass through a function, in whatever language it is asked for."""
+    plain = isinstance(one, str) and not isinstance(one, Sentence)
+    return by(str(one)) if plain else Sentence(Treated(one, by))
+
+
+def capital(one: Saying | str) -> str:
+    """A saying with a capital at its beginning."""
+    return treated(one, _opening)
+
+
+def _opening(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def to_words(one: Saying | str, language: str = DEFAULT) -> str:
     """A saying in a language; a text that is already in words stays as it is."""
     if isinstance(one, Sentence):
         return one.origin.to(language)
-    return one.to(language) if isinstance(one, Said) else one
+    return one if isinstance(one, str) else one.to(language)
 
 
-def all_to_words(many: Sequence[Said | str], language: str = DEFAULT) -> tuple[str, ...]:
+def all_to_words(many: Sequence[Saying | str], language: str = DEFAULT) -> tuple[str, ...]:
     """Each of many sayings in a language."""
     return tuple(to_words(one, language) for one in many)
