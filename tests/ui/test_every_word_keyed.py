@@ -1,13 +1,14 @@
 """No page says anything that is not in the catalogues: a third language is a folder of texts.
 
-The language is English with marks on its vowels (`accented_kit`); whatever stays unmarked was
+The language is English with marks on its vowels (`marked_language`); whatever stays unmarked was
 written in code. Names that somebody typed, of places, standards and data sets stay as they are.
 """
 
 import importlib
 
 import pytest
-from accented_kit import shown, speak_marked, typed, unmarked
+from marked_language import speak_marked, typed, unmarked
+from screen_texts import shown
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.ui import cached, navigation

@@ -1,51 +1,14 @@
-"""A third language that is English with marks on its vowels: what stays unmarked was not worded.
-
-A text of the screen or a paper that no catalogue holds shows up as plain English among marked
-words.
-"""
+"""Every text of a page that a person may read."""
 
 import json
-import re
 
 from google.protobuf.message import Message
-from shown_kit import _nodes, plainly
+from shown_kit import _nodes
 
-from offgrid_sizing.words import catalogue
-
-_MARKS = str.maketrans("aeiouAEIOU", "äëïöüÄËÏÖÜ")
-# placeholders, tags, icons, entities, addresses, link targets, colours and code stay as they are
-_KEPT = re.compile(
-    r"(\{[^}]*\}|<[^>]*>|:material/\w+:|&#?\w+;|https?://\S+|\]\([^)]*\)|:\w+\[|`[^`]*`)"
-)
-_WORD = re.compile(r"(?<![\w@/\\.#-])[A-Za-z]*[aeiou][a-z]+(?![\w@/=(]|\.\w)")
 _SAID_IN = {
     "body", "label", "help", "options", "formatted_options", "placeholder", "caption", "text",
     "title", "alt", "message", "icon_label", "name", "content", "on_label", "tooltip",
 }  # fmt: skip
-
-
-def marked(text: str) -> str:
-    """A text of the catalogue with its vowels marked, placeholders and markup as they were."""
-    parts = _KEPT.split(text)
-    return "".join(part if at % 2 else part.translate(_MARKS) for at, part in enumerate(parts))
-
-
-def speak_marked(monkeypatch, language: str = "es") -> None:
-    """Give a language the marked English for the time of a test."""
-    texts = catalogue(language)
-    for key, text in catalogue("en").items():
-        monkeypatch.setitem(texts, key, text if key == "common.decimal_mark" else marked(text))
-
-
-def unmarked(texts: list[str], known: frozenset[str]) -> dict[str, str]:
-    """Words without marks that nobody typed, each with the first text it stands in."""
-    left: dict[str, str] = {}
-    for text in texts:
-        read = re.sub(r"<[^>]*>|:material/\w+:|%\{[^}]*\}|\]\([^)]*\)|`[^`]*`", " ", plainly(text))
-        for word in _WORD.findall(read):
-            if word not in known and word.lower() not in known:
-                left.setdefault(word, text)
-    return left
 
 
 def shown(test) -> list[str]:
@@ -100,8 +63,3 @@ def _chart(part, key: str = "") -> list[str]:
     if isinstance(part, list):
         return [one for value in part for one in _chart(value, key)]
     return [part] if isinstance(part, str) and key in _CHART else []
-
-
-def typed(sketch) -> frozenset[str]:
-    """Words that stand in a sketch: names are shown as they were typed."""
-    return frozenset(re.findall(r"[A-Za-z]+", json.dumps(sketch.model_dump(mode="json"))))
