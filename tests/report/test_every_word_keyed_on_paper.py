@@ -18,7 +18,7 @@ from offgrid_sizing.report.pdf import as_data
 from offgrid_sizing.report.workbook import workbook_bytes
 
 # names: standards, institutions, data sets and libraries as they call themselves
-NAMES = frozenset("National Electrical Code Greensboro North Carolina pvlib".split())
+NAMES = frozenset(["National", "Electrical", "Code", "Greensboro", "North", "Carolina", "pvlib"])
 
 
 @pytest.fixture(scope="module", params=DEMOS)
