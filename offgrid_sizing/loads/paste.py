@@ -1,6 +1,7 @@
 """Appliances pasted from a spreadsheet: rows of text, with or without a header."""
 
 import re
+from collections.abc import Sequence
 
 from pydantic import ValidationError
 
@@ -9,6 +10,7 @@ from offgrid_sizing.loads.hours import parse_windows
 from offgrid_sizing.loads.meter_values import looks_like_number, parse_values
 from offgrid_sizing.sketch import Appliance, BadInput, sentence_of
 from offgrid_sizing.spelling import unaccented
+from offgrid_sizing.words import sentence, together, treated
 
 MAX_LINES = 500
 MAX_CHARS = 200_000
@@ -60,7 +62,8 @@ def _header(row: list[str]) -> tuple[str | None, ...] | None:
 def _number(text: str, what: str) -> float:
     value = parse_values([re.sub(r"(?i)\s*(w|watts?|h|hrs?|hours?|x|×|%)$", "", text)])[0][0]
     if value != value:
-        raise BadInput(f"{what} must be a number (got '{text[:40]}')")
+        named = sentence(f"paste.what.{what}")
+        raise BadInput(sentence("paste.no_number", what=named, text=text[:40]))
     return float(value)
 
 
@@ -71,9 +74,9 @@ def _known_kind(name: str) -> str | None:
 
 def _hours(text: str) -> dict:
     if looks_like_number(text):
-        hours = _number(text, "hours a day")
+        hours = _number(text, "hours")
         if not 0 <= hours <= 24:
-            raise BadInput(f"hours a day must be between 0 and 24 (got {hours:g})")
+            raise BadInput(sentence("paste.hours_range", hours=hours))
         return {"windows": (), "run_time_h": None if hours == 24 else hours, "hours": None}
     windows, run_time_h = parse_windows(text)
     return {"windows": windows, "run_time_h": run_time_h, "hours": None}
@@ -93,7 +96,7 @@ def _value(field: str, text: str):
 def _appliance(fields: dict) -> Appliance:
     name = fields.pop("name", "")
     if not name:
-        raise BadInput("the name is missing")
+        raise BadInput(sentence("paste.no_name"))
     kind = _known_kind(name)
     values = {}
     for field, text in fields.items():
@@ -101,7 +104,7 @@ def _appliance(fields: dict) -> Appliance:
     if kind is not None:
         return appliance_from(kind, **({"name": name} | values))
     if "running_w" not in values:
-        raise BadInput(f"'{name[:40]}' has no watts and is not in the catalogue")
+        raise BadInput(sentence("paste.no_watts", name=name[:40]))
     return Appliance(name=name, **values)
 
 
@@ -123,10 +126,10 @@ def appliances_from_text(text: str) -> tuple[tuple[Appliance, ...], tuple[str, .
         One sentence for each row that could not be read; the other rows are there.
     """
     if len(text) > MAX_CHARS:
-        return (), (f"this is more than {MAX_CHARS:,} characters: paste a smaller table.",)
+        return (), (sentence("paste.too_long", most=MAX_CHARS),)
     rows = [(number, row) for number, row in enumerate(_cells(text), 1) if any(row)]
     if not rows:
-        return (), ("nothing was pasted: copy the rows of a table first.",)
+        return (), (sentence("paste.nothing"),)
     fields = _header(rows[0][1])
     body = rows if fields is None else rows[1:]
     fields = fields or _ORDER
@@ -136,10 +139,18 @@ def appliances_from_text(text: str) -> tuple[tuple[Appliance, ...], tuple[str, .
         try:
             found.append(_appliance(named))
         except BadInput as error:
-            sentences.append(f"row {number}: {' '.join(error.sentences).rstrip('.')}.")
+            sentences.append(_of_row(number, error.sentences))
         except ValidationError as error:
             faults = error.errors(include_url=False)
-            sentences.append(f"row {number}: {' '.join(sentence_of(fault) for fault in faults)}")
+            sentences.append(_of_row(number, [sentence_of(fault) for fault in faults]))
     if len(body) > MAX_LINES:
-        sentences.append(f"only the first {MAX_LINES} rows were read.")
+        sentences.append(sentence("paste.first_rows", most=MAX_LINES))
     return tuple(found), tuple(sentences)
+
+
+def _of_row(number: int, faults: Sequence[str]) -> str:
+    return sentence("paste.row", row=number, fault=treated(together(*faults), _without_stop))
+
+
+def _without_stop(text: str) -> str:
+    return text.rstrip(".")
