@@ -4,16 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from offgrid_sizing.loads.catalogue import all_kinds
+from offgrid_sizing.loads.movable import hour_can_be_chosen
 from offgrid_sizing.loads.peaks import Moments, peak_of, start_multiple, worst_season
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.sketch import Appliance, Sketch, TimeWindow
 from offgrid_sizing.words import said, sentence
 
 AWAKE_H = (6, 22)
-# Used when it is dark, hot or somebody is ill: nobody can use them at another hour instead.
-_TIED_CATEGORIES = ("Lighting", "Comfort", "Clinic")
-_TIED_NAMES = ("light", "lamp", "luz", "luces", "lámpara", "fan", "ventilador")
 
 
 @dataclass(frozen=True)
@@ -85,19 +82,6 @@ def with_soft_starter(sketch: Sketch, appliance: Appliance) -> PeakOption:
     return PeakOption(appliance.name, change, after.running_va, after.starting_va, told)
 
 
-def _hour_can_be_chosen(appliance: Appliance) -> bool:
-    """Whether it makes sense to say: use it at another hour."""
-    if appliance.critical or appliance.driver != "none":
-        return False
-    if not (appliance.windows or appliance.hours):
-        return False
-    category = {kind.kind: kind.category for kind in all_kinds()}.get(appliance.kind or "")
-    if category is not None:
-        return category not in _TIED_CATEGORIES
-    words = appliance.name.lower().replace("-", " ").split()
-    return not any(word.startswith(tied) for word in words for tied in _TIED_NAMES)
-
-
 def _calm_window(sketch: Sketch, appliance: Appliance) -> TimeWindow:
     """The stretch of its run time, while people are awake, in which least else runs."""
     others = _changed(sketch, appliance, count=0)
@@ -147,7 +131,7 @@ def _options(sketch: Sketch, moments: Moments, at: int, most: int) -> tuple[Peak
         if not moments.appliances[row].soft_starter and start_multiple(moments.appliances[row]) > 2
     ]
     movable = [
-        moments.appliances[row] for row in by_size if _hour_can_be_chosen(moments.appliances[row])
+        moments.appliances[row] for row in by_size if hour_can_be_chosen(moments.appliances[row])
     ]
     moved = [at_a_calm_hour(sketch, appliance) for appliance in movable[:most]]
     now = peak_of(sketch)
