@@ -12,6 +12,7 @@ from offgrid_sizing.ui import cached, cautions, charts, layout, results, state, 
 from offgrid_sizing.ui.charts import household
 from offgrid_sizing.ui.charts.marks import told
 from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import digits
 
@@ -87,7 +88,9 @@ def _preview(sketch: Sketch) -> None:
         ),
     )  # fmt: skip
     st.caption(t("loads.meter.preview"))
-    st.dataframe(frame, hide_index=True, height=180, alt=t_raw("loads.meter.preview"))
+    st.dataframe(
+        frame.rename(columns=here), hide_index=True, height=180, alt=t_raw("loads.meter.preview")
+    )
     for guess in columns.guesses:
         st.caption(plain(guess))
 
