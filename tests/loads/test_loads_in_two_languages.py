@@ -87,6 +87,16 @@ def test_an_odd_meter_file(name):
     assert_both_languages(_said_of(content, **options), content)
 
 
+def test_a_nameless_column_is_found_by_its_name_in_either_language():
+    content = samples.lines("", [row.replace(",", ";7;") for row in ROWS])
+    kept = [
+        clean_meter_file(content, value_column=name, quantity="energy_kwh")[1]["daily_kwh"]
+        for name in ("3", "column 3", "columna 3")
+    ]
+    assert kept[0] == kept[1] == kept[2] != 7 * 24
+    assert _said_of(content, value_column="columna 9") != ()
+
+
 def test_limits_of_size(monkeypatch, tmp_path):
     content = samples.lines(HEAD, ROWS)
     monkeypatch.setattr(meter_text, "MAX_ROWS", 99)

@@ -87,7 +87,7 @@ def _columns(sketch: Sketch) -> None:
 def _preview(sketch: Sketch) -> None:
     metered = sketch.loads.metered
     path = state.store().lay_out_files(sketch) / metered.file
-    frame, _, columns = cached.remember(
+    frame, table, columns = cached.remember(
         "meter_preview",
         metered,
         lambda: preview_meter_file(
@@ -98,9 +98,9 @@ def _preview(sketch: Sketch) -> None:
         ),
     )
     st.caption(t("loads.meter.preview"))
-    st.dataframe(
-        frame.rename(columns=here), hide_index=True, height=180, alt=t_raw("loads.meter.preview")
-    )
+    # a table keeps plain texts for headers, and not how a column without a name is called here
+    named = frame.set_axis([here(one) for one in dict.fromkeys(table.header)], axis="columns")
+    st.dataframe(named, hide_index=True, height=180, alt=t_raw("loads.meter.preview"))
     for guess in columns.guesses:
         st.caption(plain(guess))
 
