@@ -19,7 +19,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from offgrid_sizing.units import METRIC, Reader
+from offgrid_sizing.units import GROUP, METRIC, THIN, Reader
 
 FOLDER = Path(__file__).parent
 LANGUAGES = {"en": "English", "es": "Español"}
@@ -66,7 +66,7 @@ def filled(key: str, language: str, values: Mapping[str, Any]) -> str:
     text = text_of(key, language)
     values = {name: _unsaid(value, language) for name, value in values.items()}
     for name, value in values.items():
-        if str(value) in {"1", "−1"}:
+        if str(value) in {"1", "-1", "−1"}:
             for many, one in _one_of(language):
                 text = text.replace(f"{{{name}}} {many}", f"{{{name}}} {one}")
     return text.format(**values)
@@ -96,7 +96,11 @@ class _Number:
 
     def __format__(self, spec: str) -> str:
         plain = isinstance(self.value, float) and not spec
-        return format(self.value, "g" if plain else spec).replace(".", self.mark)
+        text = format(self.value, "g" if plain else spec)
+        if self.mark == ".":
+            return text
+        # Where the comma marks decimals it cannot part thousands, and a space stands before %.
+        return text.replace(",", GROUP).replace(".", self.mark).replace("%", f"{THIN}%")
 
     def __str__(self) -> str:
         return format(self, "")
