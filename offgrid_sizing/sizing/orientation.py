@@ -16,6 +16,7 @@ from offgrid_sizing.strategy import schedule_of
 from offgrid_sizing.system import System, array_peak_w
 from offgrid_sizing.weather.horizon import shade_factors, sky_view_factor
 from offgrid_sizing.weather.series import Weather
+from offgrid_sizing.words import sentence
 
 TILTS = tuple(float(t) for t in np.linspace(0, 90, 13))
 IAM_POINTS = 4097
@@ -80,10 +81,6 @@ class OrientationMap:
 
 
 MEASURES = ("year", "month", "served")
-NOTE = (
-    "All modules on one plane, Perez sky, power linear in light and cell temperature; one weather "
-    "year."
-)
 
 
 def hour_coefficients(
@@ -230,7 +227,7 @@ def orientation_map(
         best_year=best(-array_kwh),
         best_month=best(-worst),
         best_served=best(bought, unserved),
-        note=NOTE,
+        note=sentence("search.facing_note"),
     )
 
 

@@ -11,6 +11,7 @@ from offgrid_sizing.metrics import dark_steps
 from offgrid_sizing.simulation import Simulation
 from offgrid_sizing.sketch import Appliance, Sketch
 from offgrid_sizing.weather.series import Weather
+from offgrid_sizing.words import sentence
 
 ROUNDING_KWH = 1e-12  # of a year; less is no shortage
 USUAL_PRIORITY = 5  # of demand that no row of the appliance table names, e.g. a metered load
@@ -177,12 +178,13 @@ def _unlisted(loads: LoadYear, dark, critical, other):
     rows = loads.appliance_w[:, dark]
     table: list[tuple[str, bool, int]] = []
     parts: list[Demand] = []
-    for wanted, which, words in ((other, False, ""), (critical, True, ", critical part")):
+    for wanted, which in ((other, False), (critical, True)):
         if not wanted.any():
             continue
         for name, row in zip(loads.appliance_names, _scaled_to(rows, wanted), strict=True):
             parts.append(Demand(len(table), which, USUAL_PRIORITY, row))
-            table.append((name + words, which, USUAL_PRIORITY))
+            own = sentence("search.critical_part", name=name) if which else name
+            table.append((own, which, USUAL_PRIORITY))
     return table, parts
 
 
