@@ -5,8 +5,8 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, state
+from offgrid_sizing.ui.charts.assumptions import assumption_bars
 from offgrid_sizing.ui.charts.marks import told
-from offgrid_sizing.ui.charts.sizing import assumption_bars
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
 from offgrid_sizing.ui.tongue import here
@@ -23,15 +23,21 @@ def draw(_sketch: Sketch, outcome) -> None:
     reader, now = state.reader(), outcome.life_cycle.equivalent_annual
     with found.veil():
         figure = assumption_bars(
-            [here(bar.words) for bar in bars], [bar.low for bar in bars],
-            [bar.high for bar in bars], now, t_raw("money.axis_yearly", currency=reader.currency),
+            [here(bar.words) for bar in bars],
+            [bar.low for bar in bars],
+            [bar.high for bar in bars],
+            now,
+            t_raw("money.axis_yearly", currency=reader.currency),
             ends=[(here(bar.low_words), here(bar.high_words)) for bar in bars],
             answer=told(
-                "money.moves_answer", what=here(bars[0].words), low=money(bars[0].low, reader),
+                "money.moves_answer",
+                what=here(bars[0].words),
+                low=money(bars[0].low, reader),
                 high=money(bars[0].high, reader),
             ),
-            reader=reader, dark=dark(),
-        )  # fmt: skip
+            reader=reader,
+            dark=dark(),
+        )
         show(figure, "money_moves", data=_table(bars))
         st.caption(t("money.moves_note"))
 
