@@ -21,7 +21,7 @@ from offgrid_sizing.economics.cashflows import (
 )
 from offgrid_sizing.economics.costs import Box, FirstCost, boxes_of, first_cost
 from offgrid_sizing.economics.flows import YearlyFlows
-from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.sketch import Prices, Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.units import whole
 from offgrid_sizing.words import Figure, sentence
@@ -156,12 +156,23 @@ def _without_residual(flows: CashFlows) -> np.ndarray:
     return flows.total - flows.lines["residual"]
 
 
+def as_of_words(prices: Prices) -> str:
+    """What the prices are dated by; the note they come with is said in the reader's language."""
+    untouched = prices.as_of == Prices.model_fields["as_of"].default
+    return sentence("lifecycle.as_of_untouched") if untouched else prices.as_of
+
+
+def _co2_source_words(prices: Prices) -> str:
+    untouched = prices.co2_source == Prices.model_fields["co2_source"].default
+    return sentence("lifecycle.co2_source_untouched") if untouched else prices.co2_source
+
+
 def _assumptions(sketch: Sketch, ageing: Ageing | None) -> tuple[str, ...]:
     prices = sketch.prices
     return (
         sentence(
             "lifecycle.prices",
-            as_of=prices.as_of,
+            as_of=as_of_words(prices),
             rate=100 * prices.discount_rate_frac,
             years=prices.horizon_y,
         ),
@@ -177,7 +188,7 @@ def _assumptions(sketch: Sketch, ageing: Ageing | None) -> tuple[str, ...]:
             "lifecycle.carbon",
             grid=prices.grid_co2_kg_per_kwh,
             fuel=prices.fuel_co2_kg_per_l,
-            source=prices.co2_source,
+            source=_co2_source_words(prices),
         ),
     )
 

@@ -12,6 +12,7 @@ from offgrid_sizing.economics import life_cycle, yearly_flows
 from offgrid_sizing.economics.alternatives import words_of
 from offgrid_sizing.economics.flows import Instead
 from offgrid_sizing.economics.instead import instead_of
+from offgrid_sizing.economics.lifecycle import as_of_words
 from offgrid_sizing.economics.sensitivity import sensitivity
 from offgrid_sizing.loads.peaks import peak_of
 from offgrid_sizing.simulation import simulate
@@ -31,7 +32,7 @@ from offgrid_sizing.sizing.search_words import (
 )
 from offgrid_sizing.sizing.within_hour import within_hour
 from offgrid_sizing.sizing.worksheet import worksheet_of
-from offgrid_sizing.sketch import BadInput, Sketch
+from offgrid_sizing.sketch import BadInput, Prices, Sketch
 from offgrid_sizing.system import drawn_system
 from offgrid_sizing.words import Sentence, catalogue, to_words
 
@@ -99,12 +100,11 @@ def test_the_years_and_their_minutes(run):
 def test_the_money(run):
     sketch, wear = run.sketch, ageing_of(run)
     yearly = yearly_flows(run, instead_of(sketch, run.inputs, year=run.year, draw=run.draw))
-    own = (sketch.prices.as_of, sketch.prices.co2_source)
     for asked in ("auto", "nothing", "grid_extension"):
         prices = sketch.prices.model_copy(update={"alternative": asked})
         life = life_cycle(sketch.model_copy(update={"prices": prices}), run.system, yearly, wear)
         for text in (*life.assumptions, life.compared.words, *(box.words for box in life.boxes)):
-            spanish(text, *own)
+            spanish(text)
         for one in life.alternatives:
             spanish(one.words)
             assert one.realistic or spanish(one.why_words)
@@ -116,6 +116,19 @@ def test_the_money(run):
     lasts = to_words(next(b for b in sensitivity(sketch, run.system, yearly, wear)
                           if b.words == "Life of the bank").low_words, "es")  # fmt: skip
     assert lasts.endswith(" años")
+
+
+def test_notes_the_sketch_brings_along_are_worded_and_a_person_s_own_are_kept(run):
+    prices = Prices()
+    note = as_of_words(prices)
+    assert note == prices.as_of
+    spanish(note)
+    own = prices.model_copy(update={"as_of": "the shop, May", "co2_source": "the grid's owner"})
+    sketch = run.sketch.model_copy(update={"prices": own})
+    told = [to_words(one, "es") for one in
+            life_cycle(sketch, run.system, yearly_flows(run)).assumptions]  # fmt: skip
+    assert "provisionales (the shop, May), en moneda constante" in told[0]
+    assert "(the grid's owner); solo energía" in told[5]
 
 
 @pytest.mark.parametrize("theme", ["ageing", "alternatives", "foresight", "lifecycle", "search"])
