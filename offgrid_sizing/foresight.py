@@ -34,9 +34,17 @@ from offgrid_sizing.words import sentence
 Objective = Literal["cost", "energy", "unserved"]
 
 __all__ = [
-    "Ends", "EnergyPrices", "Foresight", "NoForesight", "bound", "dc_input", "ends_of", "envelope",
-    "foresight_cost", "generator_price",
-]  # fmt: skip
+    "Ends",
+    "EnergyPrices",
+    "Foresight",
+    "NoForesight",
+    "bound",
+    "dc_input",
+    "ends_of",
+    "envelope",
+    "foresight_cost",
+    "generator_price",
+]
 
 
 class NoForesight(BadInput):

@@ -32,8 +32,14 @@ from offgrid_sizing.weather.series import Weather
 from offgrid_sizing.words import sentence
 
 __all__ = [
-    "Answer", "FrontierPoint", "SizingResult", "Stopped", "UnservedMap", "quick_answer", "size",
-]  # fmt: skip
+    "Answer",
+    "FrontierPoint",
+    "SizingResult",
+    "Stopped",
+    "UnservedMap",
+    "quick_answer",
+    "size",
+]
 
 
 def size(

@@ -115,7 +115,7 @@ def who_goes_dark(simulation: Simulation) -> tuple[GoesDark, ...]:
         return ()
     table, demands = _demands(sketch, loads, simulation.inputs.weather, trace, year, dark)
     missed = shed_by_priority(trace["unserved_w"][dark], demands)
-    told = []
+    rows = []
     for owner, (name, critical, priority) in enumerate(table):
         mine = [k for k, one in enumerate(demands) if one.owner == owner]
         lost = sum((missed[k] for k in mine), np.zeros(len(dark)))
@@ -123,8 +123,8 @@ def who_goes_dark(simulation: Simulation) -> tuple[GoesDark, ...]:
         hours = float(dark_steps(wanted, lost).sum()) * trace.step_h
         kwh = float(lost.sum()) * trace.step_h / 1000
         if kwh > ROUNDING_KWH:
-            told.append(GoesDark(name, critical, priority, kwh, hours))
-    return tuple(sorted(told, key=lambda one: -one.unserved_kwh))
+            rows.append(GoesDark(name, critical, priority, kwh, hours))
+    return tuple(sorted(rows, key=lambda one: -one.unserved_kwh))
 
 
 def _demands(sketch, loads: LoadYear, weather: Weather, trace: Trace, year: int, dark):

@@ -153,17 +153,17 @@ def within_hour(
             week = _week_series(series, rows, minutes if by_minute else 1)
             own = params
             clipped_w = np.maximum(raw_w[rows] - limit_w, 0.0)
-            gloom = _week_series(dark, rows, minutes if by_minute else 1)
+            sunless = _week_series(dark, rows, minutes if by_minute else 1)
             if by_minute:
                 own = _at_minutes(params, minutes)
                 clipped_w = np.maximum(sun - limit_w, 0.0)
-                extra = gloom[:, _AT["load"]] - week[:, _AT["load"]]
+                extra = sunless[:, _AT["load"]] - week[:, _AT["load"]]
                 week[:, _AT["pv"]] = np.minimum(sun, limit_w).ravel()
                 week[:, _AT["load"]], week[:, _AT["critical"]] = load.ravel(), critical.ravel()
-                gloom[:, _AT["load"]] = load.ravel() + extra
-                gloom[:, _AT["critical"]] = critical.ravel()
+                sunless[:, _AT["load"]] = load.ravel() + extra
+                sunless[:, _AT["critical"]] = critical.ravel()
             trace = dispatch.run(own, week, state=_state(run.trace, first), compiled=compiled)
-            lasts = _empty_after_h(own, gloom, compiled) if "hardest" in kinds else None
+            lasts = _empty_after_h(own, sunless, compiled) if "hardest" in kinds else None
             cases.append(_flows(trace, clipped_w, lasts))
         weeks.append(Week(kinds, first // per_day, *cases))
     metered = list(run.inputs.loads.appliance_names) != [one.name for one in sketch.loads.in_use]
@@ -235,7 +235,7 @@ def _at_minutes(params: Params, minutes: int) -> Params:
     return replace(params, values={**values, "h": values["h"] / minutes, "leak": leak})
 
 
-def _empty_after_h(params: Params, gloom: np.ndarray, compiled: bool | None) -> float | None:
+def _empty_after_h(params: Params, sunless: np.ndarray, compiled: bool | None) -> float | None:
     """Hours until a full bank is at its floor on a week's load repeated. [h]
 
     The step in which it gets there counts by the share of its load that was served.
@@ -243,7 +243,7 @@ def _empty_after_h(params: Params, gloom: np.ndarray, compiled: bool | None) -> 
     full = params.values["full"]
     if full <= 0:
         return None
-    series = np.tile(gloom, (DARK_WEEKS, 1))
+    series = np.tile(sunless, (DARK_WEEKS, 1))
     trace = dispatch.run(params, series, state=(full, 0.0, 0.0, 0.0, 0.0), compiled=compiled)
     floor = np.maximum(series[:, _AT["floor"]] * full, params.values["lowest"])
     at_floor = np.flatnonzero(trace["stored_wh"] <= floor + 1e-6 * full)

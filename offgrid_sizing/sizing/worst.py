@@ -1,7 +1,7 @@
 """Where a year is worst, and what ran out there.
 
 The search's worst week may begin at any step, since it is a sum to judge by; the hardest week is
-the same question for a picture, in whole days. What ran out is told by the first shortage of a
+the same question for a picture, in whole days. What ran out is words by the first shortage of a
 week, and by most of the missing energy of a longer stretch.
 """
 
@@ -69,7 +69,7 @@ def worst_stretch(trace: Trace, year: int = 0, draw: int = 0) -> Worst:
     up_h = float(trace["grid_up"][week].sum() * h)
     lowest = float(trace["soc_frac"][week].min())
     ran_out = ran_out_first(trace, week)
-    told = sentence(
+    words = sentence(
         f"search.worst.{ran_out}",
         unserved=kwh["unserved"],
         sun=kwh["pv_available"],
@@ -90,7 +90,7 @@ def worst_stretch(trace: Trace, year: int = 0, draw: int = 0) -> Worst:
         grid_up_h=up_h,
         lowest_soc_frac=lowest,
         ran_out=ran_out,
-        sentence=told,
+        sentence=words,
     )
 
 
