@@ -1,5 +1,6 @@
 """All that search, worksheet, years, alternatives and money say is said in Spanish too."""
 
+import pickle
 import re
 from dataclasses import replace
 from functools import cache
@@ -72,7 +73,7 @@ def run(request):
 def test_the_search(run):
     found = size(run.sketch, inputs=run.inputs)
     for text in (found.sentence, found.why_method, found.uncertainty, found.year_words):
-        spanish(text)
+        assert spanish(pickle.loads(pickle.dumps(text))) == spanish(text)  # as a worker sends it
 
 
 def test_the_worksheet(run):
@@ -106,7 +107,7 @@ def test_the_money(run):
         for text in (*life.assumptions, life.compared.words, *(box.words for box in life.boxes)):
             spanish(text)
         for one in life.alternatives:
-            spanish(one.words)
+            assert spanish(pickle.loads(pickle.dumps(one.words))) == spanish(one.words)
             assert one.realistic or spanish(one.why_words)
             for box in one.boxes:
                 spanish(box.words)
