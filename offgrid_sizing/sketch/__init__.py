@@ -13,6 +13,7 @@ from offgrid_sizing.sketch.equipment import (
     InverterCharger,
     Module,
 )
+from offgrid_sizing.sketch.faults import sentence_of
 from offgrid_sizing.sketch.household import (
     Appliance,
     AwayPeriod,
@@ -26,7 +27,6 @@ from offgrid_sizing.sketch.io import (
     SketchError,
     json_schema,
     read_sketch,
-    sentence_of,
     sketch_from_dict,
     sketch_from_json,
     sketch_to_json,
@@ -36,6 +36,7 @@ from offgrid_sizing.sketch.money import Prices
 from offgrid_sizing.sketch.named_files import file_inside, named_files, with_names
 from offgrid_sizing.sketch.place import HorizonPoint, Obstacle, RoofPlane, Site, WeatherChoice
 from offgrid_sizing.sketch.supply import Generator, Grid, Tariff, TariffBand
+from offgrid_sizing.sketch.system_faults import reason_of
 
 __all__ = [
     "SCHEMA_VERSION", "Appliance", "ArrayLosses", "AwayPeriod", "BadInput", "BankPlace",
@@ -43,6 +44,6 @@ __all__ = [
     "InverterCharger", "Loads", "MeteredLoad", "Module", "Obstacle", "Occupancy", "Prices",
     "RoofPlane", "Run", "Site", "Sketch", "SketchError", "Strategy", "Targets", "Tariff",
     "TariffBand", "TimeWindow", "Variability", "WeatherChoice", "WeekWindow", "Wiring",
-    "as_usual_there", "file_inside", "json_schema", "named_files", "read_sketch", "sentence_of",
-    "sketch_from_dict", "sketch_from_json", "sketch_to_json", "with_names",
+    "as_usual_there", "file_inside", "json_schema", "named_files", "read_sketch", "reason_of",
+    "sentence_of", "sketch_from_dict", "sketch_from_json", "sketch_to_json", "with_names",
 ]  # fmt: skip
