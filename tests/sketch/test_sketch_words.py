@@ -150,9 +150,10 @@ def test_the_list_of_bad_sketches_leaves_no_type_out():
             "prices.inverter_life_y debe ser mayor o igual que 0,5 (recibido: 0,25).",
         ),
         (
-            "prices.module_each", 1e13,
-            "prices.module_each must be less than or equal to 1000000000000 (got 10000000000000.0).",
-            "prices.module_each debe ser menor o igual que 1000000000000 (recibido: 10000000000000,0).",
+            "prices.module_each", 2000000000000.5,
+            "prices.module_each must be less than or equal to 1000000000000 (got 2000000000000.5).",
+            "prices.module_each debe ser menor o igual que 1000000000000 "
+            "(recibido: 2000000000000,5).",
         ),
         (
             "wiring.insulation_c", 71,
@@ -172,7 +173,8 @@ def test_the_list_of_bad_sketches_leaves_no_type_out():
         (
             "weather.monthly_ghi_kwh_per_m2_day", [4.5],
             "weather.monthly_ghi_kwh_per_m2_day must hold at least 12 entries, not 1 (got [4.5]).",
-            "weather.monthly_ghi_kwh_per_m2_day debe tener al menos 12 valores, no 1 (recibido: [4.5]).",
+            "weather.monthly_ghi_kwh_per_m2_day debe tener al menos 12 valores, no 1 "
+            "(recibido: [4.5]).",
         ),
         (
             "drawn.inverters", 3,
@@ -296,7 +298,7 @@ def test_the_rules_broken_above_are_all_there_are():
         "[1,]",
         "\ufeff{}",
     ],
-    ids=lambda text: f"{len(text)}-{ascii(text[:6])}",
+    ids=lambda text: f"{len(text)}-{text[:6]!a}",
 )
 def test_a_text_that_is_no_sketch_is_refused_in_spanish(text):
     with pytest.raises(SketchError) as refused:
