@@ -7,7 +7,7 @@ from offgrid_sizing.words import to_words
 # Little words no English sentence of this program does without, and no Spanish one has.
 _ENGLISH = re.compile(
     r"\b(?:the|must|be|is|are|was|were|not|and|or|of|to|with|it|its|this|that|these|from|by|for|in"
-    r"|on|at|than|then|where|when|which|cannot|has|have|holds|name|names|file|folder|address|there"
+    r"|on|at|than|then|where|when|which|cannot|has|have|holds|names|file|folder|there"
     r"|choose|write|read|line|column|below|above|both|each|another|again|nothing|what)\b",
     re.IGNORECASE,
 )
@@ -24,6 +24,7 @@ def in_spanish(one: str, *quoted: str) -> str:
     for text in quoted:
         assert text in bare, (text, spanish)
         bare = bare.replace(text, " ")
+    bare = re.sub(r"--\w+", " ", bare)
     bare = re.sub(r"[\w./\[\]-]*[._/\[][\w./\[\]-]*", " ", bare)  # paths of fields and files
     bare = re.sub(r"'[^']*'|«[^»]*»|\"[^\"]*\"|“[^”]*”", " ", bare)
     left = _ENGLISH.findall(bare)
