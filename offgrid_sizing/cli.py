@@ -15,25 +15,40 @@ from offgrid_sizing.words import DEFAULT, LANGUAGES, sentence
 
 SKETCH = click.argument("sketch_file", metavar="SKETCH", type=click.Path(path_type=Path))
 FOLDER = click.option(
-    "-o", "--output", "folder", required=True, metavar="DIR", type=click.Path(path_type=Path),
+    "-o",
+    "--output",
+    "folder",
+    required=True,
+    metavar="DIR",
+    type=click.Path(path_type=Path),
     help="folder to write into; made if missing",
-)  # fmt: skip
+)
 
 PAPER = click.option(
-    "--paper", type=click.Choice(["a4", "us-letter"]), default="a4", show_default=True,
+    "--paper",
+    type=click.Choice(["a4", "us-letter"]),
+    default="a4",
+    show_default=True,
     help="size of the summary's pages",
-)  # fmt: skip
+)
 
 
 LANGUAGE = click.option(
-    "--language", type=click.Choice(list(LANGUAGES)), default=DEFAULT, show_default=True,
+    "--language",
+    type=click.Choice(list(LANGUAGES)),
+    default=DEFAULT,
+    show_default=True,
     help="of all that is said, and of the papers",
-)  # fmt: skip
+)
 # `console` has heard it already, for commands that write nothing in words
 SPOKEN = click.option(
-    "--language", type=click.Choice(list(LANGUAGES)), default=DEFAULT, show_default=True,
-    expose_value=False, help="of all that is said",
-)  # fmt: skip
+    "--language",
+    type=click.Choice(list(LANGUAGES)),
+    default=DEFAULT,
+    show_default=True,
+    expose_value=False,
+    help="of all that is said",
+)
 
 
 @click.group(cls=SentenceGroup, context_settings={"help_option_names": ["-h", "--help"]})
@@ -245,11 +260,11 @@ def dashboard(port: int, address: str, browser: bool) -> None:
     package = Path(__file__).resolve().parent
     home = next(p for p in (package, package.parent) if (p / "app.py").is_file())
     command = [
-        sys.executable, "-m", "streamlit", "run", str(home / "app.py"),
-        "--server.port", str(port), "--server.address", address,
-        "--server.headless", "false" if browser else "true",
-        "--logger.hideWelcomeMessage", "true",  # Streamlit's own, with its advertisement
-    ]  # fmt: skip
+        *(sys.executable, "-m", "streamlit", "run", str(home / "app.py")),
+        *("--server.port", str(port), "--server.address", address),
+        *("--server.headless", "false" if browser else "true"),
+        *("--logger.hideWelcomeMessage", "true"),  # Streamlit's own, with its advertisement
+    ]
     host = "localhost" if address in {"0.0.0.0", "::"} else address
     host = f"[{host}]" if ":" in host else host
     answer(sentence("cli.opens", address=f"http://{host}:{port}"))

@@ -16,13 +16,34 @@ from offgrid_sizing.words import DEFAULT
 
 PDF_NAME = "summary.pdf"
 FIELDS = (
-    "units", "modules", "inverters", "bank_kwh", "array_kw", "met", "days_of_autonomy",
-    "judged_year", "judged_year_unserved_frac", "judged_year_unserved_h",
-    "bad_year_unserved_h", "daily_kwh", "curtailed_frac", "self_sufficiency_frac", "generator_h",
-    "fuel_l", "grid_kwh", "bank_life_y", "first_cost", "cost_per_year", "lcoe_per_kwh",
-    "net_saving", "payback_y", "co2_avoided_kg_per_year", "currency", *wiring.FIELDS,
+    "units",
+    "modules",
+    "inverters",
+    "bank_kwh",
+    "array_kw",
+    "met",
+    "days_of_autonomy",
+    "judged_year",
+    "judged_year_unserved_frac",
+    "judged_year_unserved_h",
+    "bad_year_unserved_h",
+    "daily_kwh",
+    "curtailed_frac",
+    "self_sufficiency_frac",
+    "generator_h",
+    "fuel_l",
+    "grid_kwh",
+    "bank_life_y",
+    "first_cost",
+    "cost_per_year",
+    "lcoe_per_kwh",
+    "net_saving",
+    "payback_y",
+    "co2_avoided_kg_per_year",
+    "currency",
+    *wiring.FIELDS,
     "sentence",
-)  # fmt: skip
+)
 
 
 def answer_of(outcome: Outcome) -> dict:

@@ -33,8 +33,7 @@ def write_table(
     language: str = DEFAULT,
 ) -> Path:
     """All rows in the order of the source, those that could not be used with their sentence."""
-    rows = [(_order(one.row), {"row": one.row, "name": one.name, "status": "bad row",
-                               "sentence": one.sentence}) for one in bad]  # fmt: skip
+    rows = [(_order(one.row), _bad(one)) for one in bad]
     for site in sites:
         outcome = outcomes.get(site.key)
         row: dict[str, Any] = {
@@ -58,6 +57,10 @@ def write_table(
         table.writerow({name: safe_cell(_cell(row.get(name, ""), language)) for name in HEAD})
     write_whole(path, "".join(lines))
     return path
+
+
+def _bad(one: BadRow) -> dict[str, Any]:
+    return {"row": one.row, "name": one.name, "status": "bad row", "sentence": one.sentence}
 
 
 def _cell(value: Any, language: str) -> Any:
