@@ -4,6 +4,7 @@ from math import floor
 
 from offgrid_sizing.sketch import BadInput, Controller, Module
 from offgrid_sizing.wiring_code import WiringCode
+from offgrid_sizing.words import sentence
 
 STC_CELL_C = 25.0
 _MANY_IN_SERIES = 200
@@ -56,7 +57,7 @@ def cold_voc_factor(min_c: float, code: WiringCode) -> float:
     Such tables hold for crystalline silicon only; the code's data name theirs.
     """
     if not code.strings.cold_table:
-        raise BadInput(f"{code.short} has no table of the cold: use the module's own coefficient.")
+        raise BadInput(sentence("rules.cold.no_table", code=code.short))
     if min_c >= STC_CELL_C:
         return 1.0
     table = code.table(code.strings.cold_table)
@@ -64,10 +65,8 @@ def cold_voc_factor(min_c: float, code: WiringCode) -> float:
     for lower_c, factor in rows:
         if min_c >= lower_c:
             return factor
-    raise BadInput(
-        f"{code.strings.cold_rule} ends at {min(table.numbers('lower_c')):g} °C "
-        f"(got {min_c:g} °C): use the module's own coefficient."
-    )
+    ends = min(table.numbers("lower_c"))
+    raise BadInput(sentence("rules.cold.ends", rule=code.strings.cold_rule, ends=ends, asked=min_c))
 
 
 def cold_voc_table_v(
@@ -114,22 +113,18 @@ def series_faults(
     cold_v = cold_voc_v(module, in_series, record_low_c)
     hot_v = hot_vmp_v(module, in_series, hot_cell_c)
     vmp_v = in_series * module.vmp_v
-    at_low = f"{in_series} in series give {cold_v:.0f} V open circuit at {record_low_c:g} °C"
+    at_low = {"series": in_series, "volts": cold_v, "cell": record_low_c}
+    at_high = {"series": in_series, "volts": hot_v, "cell": hot_cell_c}
     faults = []
-    if cold_v > controller.max_voc_v:
-        faults.append(f"{at_low}; the controller bears {controller.max_voc_v:g} V.")
-    if cold_v > module.max_system_v:
-        faults.append(f"{at_low}; the module is made for {module.max_system_v:g} V.")
-    if hot_v < controller.mppt_min_v:
-        faults.append(
-            f"{in_series} in series work at {hot_v:.0f} V with cells at {hot_cell_c:g} °C; "
-            f"the controller tracks from {controller.mppt_min_v:g} V."
-        )
-    if vmp_v > controller.mppt_max_v:
-        faults.append(
-            f"{in_series} in series work at {vmp_v:.0f} V; "
-            f"the controller tracks up to {controller.mppt_max_v:g} V."
-        )
+    if cold_v > (most := controller.max_voc_v):
+        faults.append(sentence("rules.string.over_controller", most=most, **at_low))
+    if cold_v > (most := module.max_system_v):
+        faults.append(sentence("rules.string.over_module", most=most, **at_low))
+    if hot_v < (least := controller.mppt_min_v):
+        faults.append(sentence("rules.string.below_window", least=least, **at_high))
+    if vmp_v > (most := controller.mppt_max_v):
+        above = {"series": in_series, "volts": vmp_v}
+        faults.append(sentence("rules.string.above_window", most=most, **above))
     return tuple(faults)
 
 

@@ -7,6 +7,7 @@ from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import state, widgets
 from offgrid_sizing.ui.parts.warnings import with_cautions
 from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import digits, power, quantity
 
@@ -70,7 +71,7 @@ def _table(design) -> None:
                 t_raw("wiring.str_fuse"): t_raw(
                     f"wiring.fuse_{'yes' if choice.fuse_required else 'no'}"
                 ),
-                t_raw("wiring.str_why"): " ".join(choice.refused),
+                t_raw("wiring.str_why"): " ".join(here(one) for one in choice.refused),
             }
         )
     frame = pd.DataFrame(rows)
