@@ -121,6 +121,14 @@ class Strings:
 
 
 @dataclass(frozen=True)
+class PracticeRule:
+    """A habit this code answers: a check of `electrical.practice_checks`, and its clause."""
+
+    check: str
+    cited: str
+
+
+@dataclass(frozen=True)
 class WiringCode:
     """All that sizing asks of a wiring code.
 
@@ -157,6 +165,8 @@ class WiringCode:
         Why a machine draws most current at the lowest bank voltage.
     rules, rules_array, rules_else : tuple of str
         Clauses of every run, of array runs, and of all others.
+    practice : tuple of PracticeRule
+        What it says to habits of the trade; empty where it is not asked.
     """
 
     name: str
@@ -195,6 +205,7 @@ class WiringCode:
     sources: SourceDevice
     strings: Strings
     protective: Protective
+    practice: tuple[PracticeRule, ...]
     inspection: InspectionRules
 
     def table(self, name: str) -> RuleTable:
@@ -230,6 +241,7 @@ def read_code(folder: Path) -> WiringCode:
         "sources": SourceDevice(**raw.pop("sources")),
         "strings": Strings(**raw.pop("strings")),
         "protective": Protective(**raw.pop("protective")),
+        "practice": tuple(PracticeRule(**one) for one in raw.pop("practice")),
         "inspection": read_inspection(folder),
     }
     return WiringCode(name=folder.name, folder=folder, **_tuples(raw), **parts)
