@@ -6,6 +6,8 @@ from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any
 
+from offgrid_sizing.words.cited import all_cited
+
 
 @dataclass(frozen=True)
 class DcLimit:
@@ -184,7 +186,7 @@ def read_inspection(folder: Path) -> InspectionRules:
     TypeError
         When an entry is missing or not known.
     """
-    raw = tomllib.loads((folder / "inspection.toml").read_text(encoding="utf-8"))
+    raw = all_cited(tomllib.loads((folder / "inspection.toml").read_text(encoding="utf-8")))
     parts = {one.name: one.type for one in fields(InspectionRules)}
     unknown = sorted(set(raw) - set(parts))
     if unknown:

@@ -10,6 +10,7 @@ from typing import Any, Literal
 from offgrid_sizing.code_inspection import InspectionRules, read_inspection
 from offgrid_sizing.paths import data_dir
 from offgrid_sizing.rule_tables import RuleTable, read_table, rule_table
+from offgrid_sizing.words.cited import all_cited
 
 
 @dataclass(frozen=True)
@@ -231,7 +232,7 @@ def read_code(folder: Path) -> WiringCode:
     TypeError
         When an entry is missing or not known: nothing is filled in from another code.
     """
-    raw = tomllib.loads((folder / "code.toml").read_text(encoding="utf-8"))
+    raw = all_cited(tomllib.loads((folder / "code.toml").read_text(encoding="utf-8")))
     parts: dict[str, Any] = {
         "ampacity": tuple(Ampacity(**_tuples(one)) for one in raw.pop("ampacity")),
         "ambient": Ambient(**raw.pop("ambient")),

@@ -14,7 +14,7 @@ from offgrid_sizing.string_rules import (
     strings_per_input_max,
 )
 from offgrid_sizing.system import System
-from offgrid_sizing.words import said, sentence
+from offgrid_sizing.words import said, sentence, together
 
 
 @dataclass(frozen=True)
@@ -99,7 +99,9 @@ def _building_refusal(sketch: Sketch, in_series: int, record_low_c: float) -> tu
             highest_v=round(cold_v),
             limit_v=limit_v,
             kind=said(f"inspection.kind.{kind}"),
-            clauses="; ".join(code_of(sketch.wiring.rule_book).inspection.dc_limit.clauses),
+            clauses=together(
+                *code_of(sketch.wiring.rule_book).inspection.dc_limit.clauses, by="; "
+            ),
         ),
     )
 
