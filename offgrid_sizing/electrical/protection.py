@@ -47,7 +47,12 @@ class Device:
     @property
     def label(self) -> str:
         """Short text for diagram and bill."""
-        return f"{self.rating_a:g} A, ≥ {self.rated_v:g} V, ≥ {self.breaking_ka:g} kA"
+        return sentence(
+            "device.label",
+            rating_a=self.rating_a,
+            rated_v=self.rated_v,
+            breaking_ka=self.breaking_ka,
+        )
 
 
 def standard_ratings_a(book: RuleBook) -> tuple[float, ...]:
