@@ -90,7 +90,7 @@ def _faults(sketch: Sketch, system: System, legs: Legs, peak: Peak | None) -> tu
 def _peak_faults(peak, lines, line_va, machine, machines) -> list[str]:
     if peak is None:
         return []
-    faults = []
+    faults: list[str] = []
     for line in lines:
         wanted = peak.leg_va.get(line, 0.0)
         if wanted > line_va:

@@ -152,7 +152,9 @@ CHECKS: Mapping[str, Callable[[WiringCode], Held]] = {
 
 def held(habit: str) -> tuple[tuple[tuple[str, str], ...], tuple[str, ...], tuple[str, ...]]:
     """Rules with their answers, and the codes that accept the habit and that do not."""
-    computed, accept, refuse = [], [], []
+    computed: list[tuple[str, str]] = []
+    accept: list[str] = []
+    refuse: list[str] = []
     for code in WIRING_CODES.values():
         rules = [rule for rule in code.practice if rule.check.startswith(habit)]
         found = [CHECKS[rule.check](code) for rule in rules]
