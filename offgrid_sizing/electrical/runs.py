@@ -20,6 +20,12 @@ from offgrid_sizing.string_rules import cold_voc_v, fuse_required
 from offgrid_sizing.system import System
 from offgrid_sizing.words import sentence
 
+# Every pole that is not earthed has a device: NFPA 70, 240.15(A), and IEC 60364-4-43, 431.1 (both
+# from memory). How the bank is earthed not known: one, and the words say when it is two.
+BANK_POLES = {
+    "unknown": 1, "negative": 1, "positive": 1,
+    "midpoint": 2, "floating_monitored": 2, "floating": 2,
+}  # fmt: skip
 ARRAY_HABIT_MM2 = 5.26  # common practice, no source: array conductors 10 AWG or larger
 
 
@@ -120,7 +126,8 @@ def _bank_common(sketch: Sketch, system: System, low_c: float) -> dict:
         "drop_base_v": unit.nominal_v * system.units_in_series,
         "highest_v": max(charging.highest_v, sketch.equipment.inverter.bank_v),
         "device_factor": FUSE_FACTOR,
-        "poles": sentence("runs.poles.bank"),
+        "poles": sentence(f"runs.poles.bank_{sketch.earthing.bank}"),
+        "device_pieces": BANK_POLES[sketch.earthing.bank],
     }
 
 
