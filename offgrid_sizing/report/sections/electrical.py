@@ -61,18 +61,20 @@ def conductors_table(design: ElectricalDesign, language: str = DEFAULT) -> Table
                 need.count,
                 need.run.length_m,
                 round(choice.design_a, 2),
-                choice.label,
+                to_words(choice.label, language),
                 round(choice.judged.usable_a, 1),
                 round(100 * choice.judged.drop_frac, 2),
                 to_words(device, language),
                 said(f"runs.governs.{choice.governs}").to(language),
-                run.protective.label,
-                run.other_label,
+                to_words(run.protective.label, language),
+                to_words(run.other_label, language),
             )
         )
     earth = design.earth
     name, see = (said(f"wires.conductors.{key}").to(language) for key in ("earth", "see_note"))
-    rows.append((name, 1, None, None, earth.label, None, None, "–", see, "–", "–"))
+    rows.append(
+        (name, 1, None, None, to_words(earth.label, language), None, None, "–", see, "–", "–")
+    )
     return Table(
         said("wires.conductors.title", code=design.rule_book_name).to(language),
         _head("conductors", _CONDUCTORS, language),
