@@ -11,6 +11,7 @@ placeholder.
 
 from __future__ import annotations
 
+import re
 import string
 import tomllib
 from collections.abc import Callable, Mapping, Sequence
@@ -190,11 +191,42 @@ class Treated:
         return self.to(DEFAULT)
 
 
-Saying = Said | Figure | Together | Treated
+@dataclass(frozen=True)
+class Cited:
+    """A text that data write, such as a clause, with its set phrases in the language asked for.
+
+    "NFPA 70, 690.9(A) (from memory)" is no sentence of the program, so no catalogue can hold it
+    whole; the few phrases that data use around numbers stand in `cited.toml`.
+    """
+
+    text: str
+
+    def to(self, language: str) -> str:
+        """The text with its set phrases in a language."""
+        if language == DEFAULT:
+            return self.text
+        found, phrases = _phrases(language)
+        return found.sub(lambda match: phrases[match[0]], self.text)
+
+    def __str__(self) -> str:
+        return self.text
+
+
+@cache
+def _phrases(language: str) -> tuple[re.Pattern[str], dict[str, str]]:
+    """A pattern of all set phrases, the longest first, and what each is in the language."""
+    english, other = catalogue(DEFAULT), catalogue(language)
+    phrases = {text: other[key] for key, text in english.items() if key.startswith("cited.")}
+    longest_first = sorted(phrases, key=len, reverse=True)
+    one_of = "|".join(map(re.escape, longest_first))
+    return re.compile(rf"(?<!\w)(?:{one_of})(?!\w)"), phrases
+
+
+Saying = Said | Figure | Together | Treated | Cited
 
 
 def _worded(value: Any, language: str, mark: str) -> Any:
-    if isinstance(value, (Said, Sentence, Figure, Together, Treated)):
+    if isinstance(value, (Said, Sentence, Figure, Together, Treated, Cited)):
         return to_words(value, language)
     if isinstance(value, tuple):
         return ", ".join(str(_worded(one, language, mark)) for one in value)
