@@ -4,7 +4,7 @@ import streamlit as st
 
 from offgrid_sizing.ui.words import DEFAULT, LANGUAGES
 from offgrid_sizing.units import METRIC, US, Reader
-from offgrid_sizing.words import text_of
+from offgrid_sizing.words import text_of, unit_words
 
 # name in the address -> allowed values, the first is the default
 CHOICES = {"lang": tuple(LANGUAGES), "units": ("metric", "us"), "clock": ("24", "12")}
@@ -56,4 +56,5 @@ def reader(currency: str) -> Reader:
         decimal=mark,
         thousands=METRIC.thousands if mark == "," else base.thousands,
         currency=currency,
+        unit_words=unit_words(chosen("lang")),
     )
