@@ -13,7 +13,7 @@ import click
 from offgrid_sizing import __version__
 from offgrid_sizing.printable import printable
 from offgrid_sizing.sketch import BadInput, json_schema, read_sketch, sketch_to_json
-from offgrid_sizing.words import DEFAULT, LANGUAGES
+from offgrid_sizing.words import DEFAULT, LANGUAGES, Saying, said, to_words
 
 BAD_INPUT, UNEXPECTED = 2, 1
 SKETCH = click.argument("sketch_file", metavar="SKETCH", type=click.Path(path_type=Path))
@@ -30,7 +30,7 @@ PAPER = click.option(
 
 LANGUAGE = click.option(
     "--language", type=click.Choice(list(LANGUAGES)), default=DEFAULT, show_default=True,
-    help="of commissioning sheet, labels and cautions; all else is in English so far",
+    help="of all papers and the workbook; summary.json keeps its English keys",
 )  # fmt: skip
 
 
@@ -181,21 +181,24 @@ def _answer(solve, sketch_file: Path, folder: Path, paper: str, language: str) -
     from offgrid_sizing.electrical.cautions import LICENSED
     from offgrid_sizing.report.folder import write_folder
 
+    def tell(words: Saying | str) -> None:
+        say(to_words(words, language))
+
     sketch = read_sketch(sketch_file)
     folder.mkdir(parents=True, exist_ok=True)
-    outcome = solve(sketch, base_dir=sketch_file.parent, progress=say)
+    outcome = solve(sketch, base_dir=sketch_file.parent, progress=tell)
     for path in write_folder(
-        outcome, folder, base_dir=sketch_file.parent, paper=paper, language=language, progress=say
+        outcome, folder, base_dir=sketch_file.parent, paper=paper, language=language, progress=tell
     ):
-        say(f"wrote {path}")
+        tell(said("paper.wrote", path=str(path)))
     if outcome.sizing is not None and not outcome.sizing.met:
-        say(f"target not met: {outcome.sizing.sentence}")
+        tell(said("paper.missed", why=outcome.sizing.sentence))
     if not outcome.wiring.ok:
-        say(outcome.wiring.headline)
+        tell(outcome.wiring.headline)
     for warning in outcome.warnings:
-        say(f"to be put right: {warning}")
-    say(LICENSED.to(language))
-    answer(outcome.sentence)
+        tell(said("paper.put_right", what=warning))
+    tell(LICENSED)
+    answer(to_words(outcome.sentence, language))
 
 
 @main.command()
