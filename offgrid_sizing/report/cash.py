@@ -8,7 +8,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell as at
 from offgrid_sizing.economics.costs import Box, replacements_by_year
 from offgrid_sizing.economics.lifecycle import LifeCycle
 from offgrid_sizing.printable import printable
-from offgrid_sizing.report.cash_terms import boxes_instead, terms_of
+from offgrid_sizing.report.cash_terms import boxes_instead, quoted, terms_of
 from offgrid_sizing.report.sections.money import LINES, line_words
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.words import Saying, said, to_words
@@ -331,15 +331,10 @@ class CashWriter:
             sheet.write_string(row + index, 0, self.says(f"result_{key}"))
             sheet.write_formula(row + index, 1, formula, self.formats["money_bold"], value)
         held = said("workbook.instead_held", other=life.compared.words)
-        for index, line in enumerate((held, *life.assumptions)):
+        notes: tuple[Saying | str, ...] = (held, *life.assumptions)
+        for index, line in enumerate(notes):
             place = row + len(lines) + 2 + index
             sheet.write_string(place, 0, self.worded(line), self.formats["note"])
-
-
-def quoted(words: str) -> str:
-    """A text as it stands in a formula."""
-    doubled = words.replace('"', '""')
-    return f'"{doubled}"'
 
 
 def _nothing(life: LifeCycle) -> dict[str, np.ndarray]:

@@ -78,3 +78,9 @@ def boxes_instead(life: LifeCycle) -> tuple[Box, ...]:
 
 def _small(words: str) -> str:
     return words[0].lower() + words[1:]
+
+
+def quoted(words: str) -> str:
+    """A text as it stands in a formula."""
+    doubled = words.replace('"', '""')
+    return f'"{doubled}"'

@@ -1,5 +1,6 @@
 """Pictures of choices: bank against array, priorities, money, and what would change them."""
 
+from collections.abc import Sequence
 from functools import partial
 
 import numpy as np
@@ -174,7 +175,7 @@ def _money(totals, currency: str, other_words, payback_y, width: float, language
     years = np.arange(len(system_total))
     both = system_total if other_total is None else np.r_[system_total, other_total]
     ticks = round_ticks(min(0.0, float(both.min())), max(float(both.max()), 1.0))
-    named = [(sentence("paper_money.this_system"), svg.BANK, "line")]
+    named: list[tuple[str, str, str]] = [(sentence("paper_money.this_system"), svg.BANK, "line")]
     if other_total is not None:
         other = svg.shorten(to_words(other_words, language), 60 if width > 300 else 34)
         named.append((other, svg.GREY, "dash"))
@@ -288,7 +289,7 @@ def _health(health_frac, end_of_life_frac: float, width: float, language: str) -
 
 def months_line(
     title: str,
-    lines: list[tuple[str, np.ndarray, str, str]],
+    lines: Sequence[tuple[str, np.ndarray, str, str]],
     unit: str,
     *,
     width: float = WIDTH,

@@ -1,5 +1,6 @@
 """Pictures of the charge priorities: what each costs, and one week under each."""
 
+from collections.abc import Sequence
 from functools import partial
 
 import numpy as np
@@ -16,7 +17,7 @@ PAID_FOR = {"grid": svg.GRID, "fuel": svg.GENERATOR, "wear": svg.BANK}
 
 def priorities(
     title: str,
-    rows: list[tuple[str, dict[str, float]]],
+    rows: Sequence[tuple[str, dict[str, float]]],
     unit: str,
     *,
     width: float = WIDTH,
@@ -61,7 +62,7 @@ def _priorities(rows, unit, width: float, language: str) -> str:
 
 def priorities_week(
     title: str,
-    rows: list[tuple[str, dict[str, np.ndarray]]],
+    rows: Sequence[tuple[str, dict[str, np.ndarray]]],
     day_words: tuple[str, ...],
     step_h: float,
     *,
@@ -125,7 +126,7 @@ def _week_legend(flows) -> list[tuple[str, str, str]]:
         items.append(("generator", svg.GENERATOR, "line"))
     if any(f["grid_up"].min() < 1 for f in flows):
         items.append(("cut", palette.CUT, "fill"))
-    return [(sentence(f"paper_energy.{key}"), *look) for key, *look in items]
+    return [(sentence(f"paper_energy.{key}"), colour, kind) for key, colour, kind in items]
 
 
 def _cuts(drawing: Drawing, frame: Frame, grid_up: np.ndarray, step_h: float) -> None:

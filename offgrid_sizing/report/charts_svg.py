@@ -148,7 +148,7 @@ def stretch(
 def _stretch(flows, step_h: float, words, width: float, language: str) -> str:
     load_w, pv_w, unserved_w, soc_frac, ghost_soc = flows
     dark = dark_steps(load_w, unserved_w)
-    items = _stretch_legend(dark.any(), ghost_soc is not None, language)
+    items = _stretch_legend(bool(dark.any()), ghost_soc is not None, language)
     top = 24 + 13 * svg.legend_rows(items, width)
     drawing = Drawing(width, top + 204, language)
     hours = np.arange(len(load_w)) * step_h
@@ -228,7 +228,7 @@ def day_of_use(
 
 
 def _day_of_use(shown, total, pv_kw, width: float, language: str) -> str:
-    named = [(sentence("paper_energy.array_output"), svg.SUN, "line")]
+    named: list[tuple[str, str, str]] = [(sentence("paper_energy.array_output"), svg.SUN, "line")]
     named += [
         (svg.shorten(to_words(name, language), 22), colour, "fill")
         for (name, _), colour in zip(shown, APPLIANCE_SHADES, strict=False)

@@ -53,7 +53,7 @@ def reader(currency: str) -> Reader:
         system=base.system,
         conductor=base.conductor,
         clock=chosen("clock"),  # type: ignore[arg-type] # `choose` lets only "24" and "12" in
-        decimal=mark,
+        decimal="," if mark == "," else ".",
         thousands=METRIC.thousands if mark == "," else base.thousands,
         currency=currency,
         unit_words=unit_words(chosen("lang")),

@@ -198,7 +198,9 @@ def _in_figures(simulation: Simulation) -> Table:
         ("generator", totals.generator_h, "h"),
         ("fuel", totals.fuel_l, "L"),
     )
-    told = tuple((sentence(f"paper_energy.quantity_{key}"), *worth) for key, *worth in rows)
+    told = tuple(
+        (sentence(f"paper_energy.quantity_{key}"), value, unit) for key, value, unit in rows
+    )
     return Table(sentence("paper_energy.in_figures"), _heads("quantity", "value", "unit"), told)
 
 

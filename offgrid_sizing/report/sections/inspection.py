@@ -5,35 +5,35 @@ from __future__ import annotations
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.inspection_row import InspectionRow
 from offgrid_sizing.report.model import Table
-from offgrid_sizing.words import said
+from offgrid_sizing.words import sentence, together
 
 
 def _answered_by(row: InspectionRow) -> str:
-    return ", ".join(str(said(f"fields.{field}")) for field in row.fields) or "–"
+    asked = (sentence(f"fields.{field}") for field in row.fields)
+    return together(*asked, by=", ") or "–"
 
 
 def inspection_table(design: ElectricalDesign) -> Table:
     """Every row, faults and questions first, with its clauses and where it is answered."""
     rows = tuple(
         (
-            str(row.title),
-            str(said(f"inspection.state.{row.state}")),
-            str(row.said),
-            "; ".join(row.clauses) or "–",
+            together(row.title),
+            sentence(f"inspection.state.{row.state}"),
+            together(row.said),
+            together(*row.clauses, by="; ") or "–",
             _answered_by(row),
         )
         for _, rows in design.inspection.by_state
         for row in rows
     )
     names = ("row", "state", "said", "clauses", "fields")
-    head = tuple(str(said(f"inspection.col_{name}")) for name in names)
     return Table(
-        str(said("inspection.section")),
-        head,
+        sentence("inspection.section"),
+        tuple(sentence(f"inspection.col_{name}") for name in names),
         rows,
-        str(said("inspection.legend")),
+        sentence("inspection.legend"),
         widths=(3, 2, 8, 4, 3),
-        lead=str(design.inspection.sentence),
+        lead=together(design.inspection.sentence),
     )
 
 
@@ -42,16 +42,16 @@ def circuits_table(design: ElectricalDesign) -> Table | None:
     clearance = design.clearance
     rows = tuple(
         (
-            str(said(f"wiring.run.{one.run}")),
-            str(said(f"clearance.feeder.{one.feeder}")),
+            sentence(f"wiring.run.{one.run}"),
+            sentence(f"clearance.feeder.{one.feeder}"),
             None if one.fault_a is None else round(one.fault_a),
             round(one.trip_a),
-            str(said(f"clearance.verdict.{one.verdict}")),
+            sentence(f"clearance.verdict.{one.verdict}"),
         )
         for one in clearance.circuits
     )
     if not rows:
         return None
     names = ("run", "feeder", "fault", "trip", "verdict")
-    head = tuple(str(said(f"clearance.col.{name}")) for name in names)
-    return Table(str(said("clearance.table")), head, rows)
+    head = tuple(sentence(f"clearance.col.{name}") for name in names)
+    return Table(sentence("clearance.table"), head, rows)

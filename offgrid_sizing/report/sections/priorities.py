@@ -79,7 +79,7 @@ def priorities_section(
     cheapest = min(costs, key=costs.__getitem__)
     spread = max(costs.values()) - min(costs.values())
     if spread <= 1e-6 * max(max(costs.values()), 1.0):
-        title = sentence("paper_energy.cost_alike")
+        title: str = sentence("paper_energy.cost_alike")
     else:
         cost = amount(costs[cheapest], currency)
         title = capital(sentence("paper_energy.cheapest", what=_named(cheapest), cost=cost))

@@ -127,7 +127,7 @@ def sizing_section(
     """The hand method beside the hourly search, or beside the system as drawn."""
     blocks: list[Block] = []
     if sizing is None:
-        answer = sentence("paper_sizing.as_drawn_sentence")
+        answer: str = sentence("paper_sizing.as_drawn_sentence")
         blocks.append(both_ways(worksheet, system, sentence("paper_sizing.as_drawn")))
     else:
         note = _drawn_otherwise(sizing.system, system)
