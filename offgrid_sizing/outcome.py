@@ -27,7 +27,7 @@ from offgrid_sizing.sizing.worksheet import Worksheet, worksheet_of
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.strategy import of_kind
 from offgrid_sizing.system import System, drawn_system, with_system
-from offgrid_sizing.words import sentence
+from offgrid_sizing.words import Elsewhere, said, sentence
 
 Say = Callable[[str], None]
 
@@ -233,7 +233,7 @@ def compared_outcome(
     years = []
     for kind in PRIORITIES:
         if progress:
-            progress(sentence(f"paper.step_{kind}"))
+            progress(sentence("paper.step_priority", priority=_step_words(kind)))
         year, draw = judged.year, judged.draw
         years.append(strategy_year(outcome.sketch, kind, inputs, year, draw, instead=instead))
     if progress:
@@ -246,6 +246,11 @@ def compared_outcome(
         if progress:
             progress(why_not)
     return replace(outcome, strategies=tuple(years), foresight=foresight, no_foresight=why_not)
+
+
+def _step_words(kind: str) -> Elsewhere:
+    """A priority as the progress names it: the sketch's word, in other languages its name."""
+    return Elsewhere(kind.replace("_", " "), said(PRIORITIES[kind].key("paper")))
 
 
 def foresight_beside(sketch: Sketch, inputs: Inputs, years: tuple[StrategyYear, ...]) -> Foresight:
