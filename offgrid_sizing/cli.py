@@ -13,7 +13,7 @@ import click
 from offgrid_sizing import __version__
 from offgrid_sizing.printable import printable
 from offgrid_sizing.sketch import BadInput, json_schema, read_sketch, sketch_to_json
-from offgrid_sizing.words import DEFAULT, LANGUAGES, Saying, said, to_words
+from offgrid_sizing.words import DEFAULT, LANGUAGES
 
 BAD_INPUT, UNEXPECTED = 2, 1
 SKETCH = click.argument("sketch_file", metavar="SKETCH", type=click.Path(path_type=Path))
@@ -30,7 +30,7 @@ PAPER = click.option(
 
 LANGUAGE = click.option(
     "--language", type=click.Choice(list(LANGUAGES)), default=DEFAULT, show_default=True,
-    help="of all papers and the workbook; summary.json keeps its English keys",
+    help="of commissioning sheet, labels and cautions; all else is in English so far",
 )  # fmt: skip
 
 
@@ -181,24 +181,21 @@ def _answer(solve, sketch_file: Path, folder: Path, paper: str, language: str) -
     from offgrid_sizing.electrical.cautions import LICENSED
     from offgrid_sizing.report.folder import write_folder
 
-    def tell(words: Saying | str) -> None:
-        say(to_words(words, language))
-
     sketch = read_sketch(sketch_file)
     folder.mkdir(parents=True, exist_ok=True)
-    outcome = solve(sketch, base_dir=sketch_file.parent, progress=tell)
+    outcome = solve(sketch, base_dir=sketch_file.parent, progress=say)
     for path in write_folder(
-        outcome, folder, base_dir=sketch_file.parent, paper=paper, language=language, progress=tell
+        outcome, folder, base_dir=sketch_file.parent, paper=paper, language=language, progress=say
     ):
-        tell(said("paper.wrote", path=str(path)))
+        say(f"wrote {path}")
     if outcome.sizing is not None and not outcome.sizing.met:
-        tell(said("paper.missed", why=outcome.sizing.sentence))
+        say(f"target not met: {outcome.sizing.sentence}")
     if not outcome.wiring.ok:
-        tell(outcome.wiring.headline)
+        say(outcome.wiring.headline)
     for warning in outcome.warnings:
-        tell(said("paper.put_right", what=warning))
-    tell(LICENSED)
-    answer(to_words(outcome.sentence, language))
+        say(f"to be put right: {warning}")
+    say(LICENSED.to(language))
+    answer(outcome.sentence)
 
 
 @main.command()

@@ -27,7 +27,6 @@ from offgrid_sizing.sizing.worksheet import Worksheet, worksheet_of
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.strategy import of_kind
 from offgrid_sizing.system import System, drawn_system, with_system
-from offgrid_sizing.words import Elsewhere, said, sentence
 
 Say = Callable[[str], None]
 
@@ -167,17 +166,17 @@ def outcome_of(
     say = progress or (lambda words: None)
     system = system or drawn_system(sketch)
     sketch = with_system(sketch, system)
-    say(sentence("paper.step_years"))
+    say("every weather year")
     reliability = reliability_of(sketch, system, inputs)
     judged = reliability.judged
-    say(sentence("paper.step_instead"))
+    say("what there could be instead")
     instead = instead_of(sketch, inputs, year=judged.year, draw=judged.draw)
     priced = priced_year(
         sketch, system, inputs, year=judged.year, draw=judged.draw, instead=instead
     )
-    say(sentence("paper.step_autonomy"))
+    say("days of autonomy")
     autonomy = autonomy_of(sketch, system, inputs, year=judged.year)
-    say(sentence("paper.step_wires"))
+    say("wires and money")
     design, warnings = design_of(sketch, system, inputs)
     return Outcome(
         sketch=sketch,
@@ -214,7 +213,7 @@ def sized_outcome(
     """Search bank, array and inverter-chargers, then everything about the answer."""
     inputs = inputs or _inputs(sketch, base_dir, progress)
     if progress:
-        progress(sentence("paper.step_search"))
+        progress("searching bank and array")
     sizing = size(sketch, inputs=inputs)
     return outcome_of(sketch, inputs, system=sizing.system, sizing=sizing, progress=progress)
 
@@ -233,11 +232,11 @@ def compared_outcome(
     years = []
     for kind in PRIORITIES:
         if progress:
-            progress(sentence("paper.step_priority", priority=_step_words(kind)))
+            progress(f"a year {kind.replace('_', ' ')}")
         year, draw = judged.year, judged.draw
         years.append(strategy_year(outcome.sketch, kind, inputs, year, draw, instead=instead))
     if progress:
-        progress(sentence("paper.step_foresight"))
+        progress("perfect foresight")
     foresight, why_not = None, ""
     try:
         foresight = foresight_beside(outcome.sketch, inputs, tuple(years))
@@ -246,11 +245,6 @@ def compared_outcome(
         if progress:
             progress(why_not)
     return replace(outcome, strategies=tuple(years), foresight=foresight, no_foresight=why_not)
-
-
-def _step_words(kind: str) -> Elsewhere:
-    """A priority as the progress names it: the sketch's word, in other languages its name."""
-    return Elsewhere(kind.replace("_", " "), said(PRIORITIES[kind].key("paper")))
 
 
 def foresight_beside(sketch: Sketch, inputs: Inputs, years: tuple[StrategyYear, ...]) -> Foresight:
@@ -301,5 +295,5 @@ def strategy_year(
 
 def _inputs(sketch: Sketch, base_dir: Path | None, progress: Say | None) -> Inputs:
     if progress:
-        progress(sentence("paper.step_weather"))
+        progress("weather and loads")
     return inputs_of(sketch, base_dir=base_dir)

@@ -109,7 +109,7 @@ def summary_of_outcome(
         conductors=conductors_table(outcome.design) if outcome.design else None,
         input_limits=input_limits_table(outcome.design) if outcome.design else None,
         sources=sources_table(outcome.design, language) if outcome.design else None,
-        inspection=inspection_table(outcome.design) if outcome.design else None,
+        inspection=inspection_table(outcome.design, language) if outcome.design else None,
         autonomy=outcome.autonomy,
         reliability=outcome.reliability,
         minutes=outcome.minutes,
