@@ -6,6 +6,7 @@ from functools import cache
 from pathlib import Path
 
 from offgrid_sizing.paths import data_dir
+from offgrid_sizing.words import sentence
 from offgrid_sizing.words.cited import cited
 
 

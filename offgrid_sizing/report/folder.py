@@ -22,7 +22,7 @@ from offgrid_sizing.sketch import (
     sketch_to_json,
     with_names,
 )
-from offgrid_sizing.words import DEFAULT
+from offgrid_sizing.words import DEFAULT, sentence
 
 FILES = "files"
 
@@ -51,10 +51,7 @@ def _spare_what_is_read(sketch: Sketch, base_dir: Path | None, places: list[Path
     taken = {place.resolve() for place in places}
     for field, name in named_files(sketch).items():
         if file_inside(base_dir, name, field) in taken:
-            raise BadInput(
-                f"{field}: “{name}” would be overwritten by an answer of that name: choose another "
-                "folder for the answers."
-            )
+            raise BadInput(sentence("paper.overwritten", field=field, name=name))
 
 
 def _for_the_site(outcome: Outcome, part: Path, paper: str, language: str) -> list[Path]:
@@ -95,9 +92,9 @@ def write_folder(
     """Write summary.json, hourly.csv, summary.pdf, summary.xlsx and sketch.json.
 
     What an earlier answer left here and this one does not hold goes. Where the system can be wired
-    also commissioning.txt and labels.pdf; these two, and the
-    summary's commissioning sheet and cautions, are in the language asked for. A comparison adds
-    one hourly file for each priority; files the sketch names come along below `files/`.
+    also commissioning.txt and labels.pdf. Papers and workbook are in the language asked for;
+    summary.json and the hourly files keep their English keys. A comparison adds one hourly file for
+    each priority; files the sketch names come along below `files/`.
     """
     say = progress or (lambda words: None)
     folder.mkdir(parents=True, exist_ok=True)
@@ -114,10 +111,10 @@ def write_folder(
         ]
         for year in outcome.strategies:
             written.append(write_hourly(year.simulation, part / f"hourly_{year.kind}.csv"))
-        say("paper and workbook")
+        say(sentence("paper.step_files"))
         summary = summary_of_outcome(outcome, language=language)
         written.append(write_pdf(summary, part / "summary.pdf", paper=paper, language=language))
-        written.append(write_workbook(summary, part / "summary.xlsx"))
+        written.append(write_workbook(summary, part / "summary.xlsx", language=language))
         written += _for_the_site(outcome, part, paper, language)
         for name, path in copies.items():
             written.append(part / name)
