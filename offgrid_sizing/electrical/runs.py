@@ -120,8 +120,19 @@ def _bank_common(sketch: Sketch, system: System, low_c: float) -> dict:
         "drop_base_v": unit.nominal_v * system.units_in_series,
         "highest_v": max(charging.highest_v, sketch.equipment.inverter.bank_v),
         "device_factor": FUSE_FACTOR,
-        "poles": "plus pole; both poles where the bank is not earthed",
+        **_bank_poles(sketch),
     }
+
+
+# A device stands in every pole that is not earthed, and in both while nobody has said how it is.
+_ONE_POLE = ("negative", "positive")
+
+
+def _bank_poles(sketch: Sketch) -> dict:
+    """Poles of the bank's devices, and how many fuses that makes of each."""
+    how = sketch.earthing.bank
+    pieces = 1 if how in _ONE_POLE else 2
+    return {"poles": sentence(f"bank_poles.{how}"), "device_pieces": pieces}
 
 
 _LAST_UNIT = {
