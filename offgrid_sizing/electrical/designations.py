@@ -70,7 +70,7 @@ class Designated:
     def of(self, first: int, last: int | None = None) -> str:
         """One of them, or those from the first to the last; places count from 1.
 
-        >>> fuse = Designated("unit_fuse", "F", 3, 6, "unit_lead", "", said("designations.what.unit"))
+        >>> fuse = Designated("unit_fuse", "F", 3, 6, "unit_lead", "", said("designations.title"))
         >>> fuse.of(2), fuse.of(2, 4), fuse.label
         ('-F3.2', '-F3.2…4', '-F3.1…6')
         """
@@ -232,9 +232,7 @@ def _circuit(new: _Register, run: RunDesign | None, inspection: Inspection) -> N
 def _supply(new: _Register, seen: Seen, inspection: Inspection) -> None:
     grid, generator = seen.run("grid_in"), seen.run("generator_in")
     if grid is not None and (device := grid.shown.device) is not None:
-        rating = said(
-            "designations.switch", design_a=device.rating_a, rated_v=device.rated_v
-        )
+        rating = said("designations.switch", design_a=device.rating_a, rated_v=device.rated_v)
         new.add("Q", "grid_switch", rating, run="grid_in")
     _circuit(new, grid, inspection)
     own = seen.sketch.generator
