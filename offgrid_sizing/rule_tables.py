@@ -6,6 +6,7 @@ from functools import cache
 from pathlib import Path
 
 from offgrid_sizing.paths import data_dir
+from offgrid_sizing.words.cited import cited
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,7 @@ class RuleTable:
     @property
     def cited(self) -> str:
         """Source and edition, for a person to read."""
-        return f"{self.source}, edition {self.edition}"
+        return cited(f"{self.source}, edition {self.edition}")
 
 
 @cache
@@ -72,7 +73,7 @@ def read_table(path: Path) -> RuleTable:
     return RuleTable(
         name=path.stem,
         title=head["title"],
-        source=head["source"],
+        source=cited(head["source"]),
         edition=head["edition"],
         provenance=head["provenance"],
         note=head.get("note", ""),

@@ -79,7 +79,7 @@ def _unknown(sketch: Sketch) -> tuple[Sentence, ...]:
         ("equalise_v", chemistry.equalised, unit.equalise_v),
     )
     return tuple(
-        sentence(f"sources.unknown_{name}", field=f"equipment.battery.{name}")
+        sentence(f"sources.unknown_{name}", field=said(f"fields.equipment.battery.{name}"))
         for name, matters, value in asked
         if matters and value is None
     )

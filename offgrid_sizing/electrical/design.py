@@ -40,7 +40,7 @@ from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.wiring_code import WIRING_CODES, Strings
-from offgrid_sizing.words import Said
+from offgrid_sizing.words import Said, sentence
 
 
 @dataclass(frozen=True)
@@ -149,11 +149,9 @@ class ElectricalDesign:
 
 def _check(record_low_c: float, hot_cell_c: float) -> None:
     if not -90 <= record_low_c <= 50:
-        raise BadInput(f"record_low_c must be between -90 and 50 °C (got {record_low_c:g}).")
+        raise BadInput(sentence("device.record_low", got_c=record_low_c))
     if not record_low_c < hot_cell_c <= 120:
-        raise BadInput(
-            f"hot_cell_c must lie above the coldest air and at most at 120 °C (got {hot_cell_c:g})."
-        )
+        raise BadInput(sentence("device.hot_cell", got_c=hot_cell_c))
 
 
 def _check_voltages(sketch: Sketch) -> None:
@@ -169,7 +167,7 @@ def _check_voltages(sketch: Sketch) -> None:
          unit.torque_max_nm * 1.000001),
     )  # fmt: skip
     faults = [
-        f"equipment.{low} must be below {high} (got {a:g} and {b:g}): check the nameplate."
+        sentence("device.contradict", low=f"equipment.{low}", high=high, low_value=a, high_value=b)
         for low, a, high, b in below
         if a >= b
     ]
@@ -231,8 +229,12 @@ def _safety_notes(
     array_v = max((choice.cold_voc_v for choice in drawn), default=0.0)
     drops = (drop_note(run.need.title, run.need.side, run.need.run.max_drop_frac) for run in runs)
     thin = (
-        f"{run.need.title}: {run.shown.label} is thinner than the trade lays here "
-        f"({run.need.habit_mm2:g} mm²), though no rule is broken."
+        sentence(
+            "runs.thinner",
+            run=run.need.title,
+            size=run.shown.label,
+            habit_mm2=run.need.habit_mm2,
+        )
         for run in runs
         if run.shown.judged.size.area_mm2 * run.shown.judged.parallel < run.need.habit_mm2 * 0.999
     )

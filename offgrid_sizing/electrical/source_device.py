@@ -100,7 +100,7 @@ def _feed(
         faults = (
             sentence("sources.no_device", source=said(f"sources.kind.{source}"),
                      rated_a=round(rated_a, 1), most_a=round(most_a, 1), least_a=device_a,
-                     field=f"{source}.breaker_a"),
+                     field=said(f"fields.{source}.breaker_a")),
         )  # fmt: skip
     return Feed(
         source=source,

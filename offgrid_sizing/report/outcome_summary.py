@@ -70,10 +70,10 @@ def outcome_sections(outcome: Outcome, language: str = DEFAULT) -> tuple[Section
         sections.append(priorities_section(years, outcome.foresight, outcome.no_foresight))
     if design is not None:
         diagram = single_line_svg(sketch, system, design)
-        sections += [wires_section(design, diagram), bill_section(design)]
+        sections += [wires_section(design, diagram, language), bill_section(design, language)]
         sections.append(commissioning_section(sheet_of(sketch, design), language))
     else:
-        sections.append(refused_section(outcome.wiring))
+        sections.append(refused_section(outcome.wiring, language))
     return tuple(sections)
 
 
@@ -105,10 +105,10 @@ def summary_of_outcome(
         more=outcome_sections(outcome, language),
         frontier=frontier_table(outcome.sizing) if outcome.sizing else None,
         wiring=outcome.wiring,
-        conductors=conductors_table(outcome.design) if outcome.design else None,
-        input_limits=input_limits_table(outcome.design) if outcome.design else None,
-        sources=sources_table(outcome.design) if outcome.design else None,
-        inspection=inspection_table(outcome.design) if outcome.design else None,
+        conductors=conductors_table(outcome.design, language) if outcome.design else None,
+        input_limits=input_limits_table(outcome.design, language) if outcome.design else None,
+        sources=sources_table(outcome.design, language) if outcome.design else None,
+        inspection=inspection_table(outcome.design, language) if outcome.design else None,
         autonomy=outcome.autonomy,
         reliability=outcome.reliability,
         minutes=outcome.minutes,

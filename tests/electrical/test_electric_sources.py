@@ -333,3 +333,24 @@ def test_a_string_fuse_is_held_to_the_codes_own_upper_factor():
         device = replace(run.shown.device, rating_a=rating_a)
         faults = device_faults(need, "iec60364", device)
         assert [fault.origin.key for fault in faults] == keys
+
+
+@pytest.mark.parametrize(
+    ("earthed", "poles", "words"),
+    [
+        # each pole that is not earthed has its own: NFPA 70, 240.15(A); IEC 60364-4-43, 431.1
+        # (both from memory)
+        ("negative", 1, "plus pole, the minus being earthed"),
+        ("positive", 1, "minus pole, the plus being earthed"),
+        ("midpoint", 2, "both poles, the middle being earthed"),
+        ("floating", 2, "both poles, the bank not being earthed"),
+        ("floating_monitored", 2, "both poles, the bank not being earthed"),
+        ("unknown", 1, "plus pole; both poles where the bank is not earthed"),
+    ],
+)
+def test_devices_at_the_bank_are_counted_by_its_earth(earthed, poles, words):
+    drawn = {"units_in_parallel": 6, "inverters": 2, "arrangement": "parallel"}
+    design = _design(varied(drawn=drawn, earthing={"bank": earthed}))
+    bought = [item for item in design.bill_of_materials if "for batteries" in item.item]
+    assert [item.quantity for item in bought] == [6 * poles, 2 * poles]
+    assert all(words in item.must_bear for item in bought)

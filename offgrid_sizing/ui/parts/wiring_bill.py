@@ -5,6 +5,7 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui.parts.warnings import with_cautions
+from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import has, t, t_raw
 
 
@@ -15,25 +16,33 @@ def draw(sketch: Sketch, design) -> None:
             {
                 t_raw("wiring.bill_count"): item.quantity,
                 t_raw("wiring.bill_unit"): _unit(item.unit),
-                t_raw("wiring.bill_item"): item.item,
-                t_raw("wiring.bill_bears"): item.must_bear,
+                t_raw("wiring.bill_item"): here(item.item),
+                t_raw("wiring.bill_bears"): here(item.must_bear),
             }
             for item in design.bill_of_materials
         ]
     )
     widths = {"count": 78, "unit": 62, "item": 300, "bears": 545}
     st.dataframe(
-        frame, hide_index=True, height="content", alt=t_raw("wiring.section.bill"),
+        frame,
+        hide_index=True,
+        height="content",
+        alt=t_raw("wiring.section.bill"),
         column_config={
             t_raw(f"wiring.bill_{name}"): st.column_config.Column(width=width)
             for name, width in widths.items()
         },
-    )  # fmt: skip
+    )
     st.download_button(
-        t("common.download_data"), with_cautions(frame, design.cautions),
-        file_name="materials.csv", mime="text/csv", key="wiring_bill_data", type="tertiary",
-        icon=":material/download:", on_click="ignore",
-    )  # fmt: skip
+        t("common.download_data"),
+        with_cautions(frame, design.cautions),
+        file_name="materials.csv",
+        mime="text/csv",
+        key="wiring_bill_data",
+        type="tertiary",
+        icon=":material/download:",
+        on_click="ignore",
+    )
     st.caption(t("wiring.bill_note"))
 
 

@@ -7,15 +7,23 @@ from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import state, widgets
 from offgrid_sizing.ui.parts.warnings import with_cautions
 from offgrid_sizing.ui.plain import plain
-from offgrid_sizing.ui.words import has, language, said_here, t, t_raw
-from offgrid_sizing.units import conductor, percent, quantity
-from offgrid_sizing.words import to_words
+from offgrid_sizing.ui.tongue import here
+from offgrid_sizing.ui.words import has, said_here, t, t_raw
+from offgrid_sizing.units import conductor, digits, percent, quantity
+from offgrid_sizing.words import together
 
 SHARED = ("ambient_c", "roof_ambient_c", "insulation_c", "terminal_c", "prospective_ac_fault_a")
 RUNS = (
-    "string", "array_feeder", "unit_lead", "bank_to_inverter", "grid_in", "generator_in", "ac_in",
-    "ac_out", "earth",
-)  # fmt: skip
+    "string",
+    "array_feeder",
+    "unit_lead",
+    "bank_to_inverter",
+    "grid_in",
+    "generator_in",
+    "ac_in",
+    "ac_out",
+    "earth",
+)
 
 
 def draw(sketch: Sketch, design) -> None:
@@ -45,7 +53,7 @@ def inputs_only() -> None:
 def title_of(need) -> str:
     """A run's name in this language."""
     key = f"wiring.run.{need.key}"
-    return t_raw(key) if has(key) else need.title
+    return t_raw(key) if has(key) else here(need.title)
 
 
 def size_words(choice) -> str:
@@ -69,7 +77,7 @@ def device_words(choice, need) -> str:
     device = choice.device
     return (
         f"{quantity(device.rating_a, '_a', reader)}, {quantity(device.rated_v, '_v', reader)}, "
-        f"{device.breaking_ka:g} kA"
+        f"{digits(device.breaking_ka, reader)} kA"
     )
 
 
@@ -103,10 +111,15 @@ def _table(design) -> None:
     frame = pd.DataFrame([*rows, earth])
     st.dataframe(frame, hide_index=True, height="content", alt=t_raw("wiring.section.runs"))
     st.download_button(
-        t("common.download_data"), with_cautions(frame, design.cautions),
-        file_name="runs.csv", mime="text/csv", key="wiring_runs_data", type="tertiary",
-        icon=":material/download:", on_click="ignore",
-    )  # fmt: skip
+        t("common.download_data"),
+        with_cautions(frame, design.cautions),
+        file_name="runs.csv",
+        mime="text/csv",
+        key="wiring_runs_data",
+        type="tertiary",
+        icon=":material/download:",
+        on_click="ignore",
+    )
 
 
 def _fold(run, *, inputs: bool) -> None:
@@ -125,26 +138,30 @@ def _fold(run, *, inputs: bool) -> None:
 def _steps(run) -> str:
     """The calculation, line by line."""
     need, choice, judged, reader = run.need, run.shown, run.shown.judged, state.reader()
-    why = to_words(need.why, language())
     lines = [
-        t("wiring.step_current", current=quantity(need.current_a, "_a", reader), why=why),
+        t("wiring.step_current", current=quantity(need.current_a, "_a", reader), why=need.why),
         t("wiring.step_design", design=quantity(choice.design_a, "_a", reader)),
         _device_line(choice, need),
         t(
-            "wiring.step_way", base=quantity(judged.base_a, "_a", reader), table=judged.table,
-            ambient=f"{judged.ambient_factor:.3g}", grouping=f"{judged.grouping_factor:.3g}",
+            "wiring.step_way",
+            base=quantity(judged.base_a, "_a", reader),
+            table=judged.table,
+            ambient=digits(judged.ambient_factor, reader),
+            grouping=digits(judged.grouping_factor, reader),
             corrected=quantity(judged.corrected_a, "_a", reader),
         ),
         t("wiring.step_terminal", terminal=quantity(judged.terminal_a, "_a", reader)),
         t(
-            "wiring.step_drop", length=quantity(need.run.length_m, "_m", reader),
-            drop=quantity(judged.drop_v, "_v", reader), share=percent(judged.drop_frac, reader),
+            "wiring.step_drop",
+            length=quantity(need.run.length_m, "_m", reader),
+            drop=quantity(judged.drop_v, "_v", reader),
+            share=percent(judged.drop_frac, reader),
             limit=percent(need.run.max_drop_frac, reader),
         ),
         t("wiring.step_governs", what=governs_words(choice), sizes=_smallest(choice)),
         t("wiring.step_other", size=_other_words(run), what=governs_words(run.other)),
-        t("wiring.step_rules", rules="; ".join(choice.rules)),
-    ]  # fmt: skip
+        t("wiring.step_rules", rules=together(*choice.rules, by="; ")),
+    ]
     if choice.by_user:
         lines.insert(0, t("wiring.step_own", own=choice.label, rule=choice.rule_label))
     return "\n".join(f"- {line}" for line in lines)
@@ -152,15 +169,19 @@ def _steps(run) -> str:
 
 def _device_line(choice, need) -> str:
     if choice.device is None:
-        return t("wiring.step_no_device", why=to_words(need.no_device, language()) or "–")
+        return t("wiring.step_no_device", why=need.no_device or "–")
     device, reader = choice.device, state.reader()
     return t(
-        "wiring.step_device", kind=device.kind, rating=quantity(device.rating_a, "_a", reader),
+        "wiring.step_device",
+        kind=device.kind,
+        rating=quantity(device.rating_a, "_a", reader),
         works=quantity(device.works_at_v, "_v", reader),
         rated=quantity(device.rated_v, "_v", reader),
-        fault=quantity(device.fault_a, "_a", reader), breaking=f"{device.breaking_ka:g} kA",
-        poles=device.poles, rule=device.rule,
-    )  # fmt: skip
+        fault=quantity(device.fault_a, "_a", reader),
+        breaking=f"{digits(device.breaking_ka, reader)} kA",
+        poles=device.poles,
+        rule=device.rule,
+    )
 
 
 def _smallest(choice) -> str:
@@ -186,7 +207,7 @@ def _earth(design) -> None:
             st.error(said_here(fault))
         st.markdown(
             f"- {t('wiring.earth_because', why=earth.because)}\n"
-            f"- {t('wiring.step_rules', rules='; '.join(earth.rules))}"
+            f"- {t('wiring.step_rules', rules=together(*earth.rules, by='; '))}"
         )
         widgets.text("wiring.earth.size")
 

@@ -7,8 +7,10 @@ from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import state, widgets
 from offgrid_sizing.ui.parts.warnings import with_cautions
 from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import digits, power, quantity
+from offgrid_sizing.words import together
 
 
 def draw(sketch: Sketch, design) -> None:
@@ -18,19 +20,28 @@ def draw(sketch: Sketch, design) -> None:
         key = "wiring.drawn_allowed" if judged.allowed else "wiring.drawn_refused"
         show = st.success if judged.allowed else st.error
         text = t(
-            key, plane=plan.plane, series=plan.in_series, strings=plan.strings,
-            inputs=plan.inputs, cold=quantity(judged.cold_voc_v, "_v", reader),
-            hot=quantity(judged.hot_vmp_v, "_v", reader), low=_c(design.record_low_c),
-        )  # fmt: skip
+            key,
+            plane=plan.plane,
+            series=plan.in_series,
+            strings=plan.strings,
+            inputs=plan.inputs,
+            cold=quantity(judged.cold_voc_v, "_v", reader),
+            hot=quantity(judged.hot_vmp_v, "_v", reader),
+            low=_c(design.record_low_c),
+        )
         show(text + "".join(f"\n\n{plain(reason)}" for reason in judged.refused))
     best = design.best_string
     if best is None:
         st.warning(t("wiring.no_string"))
     else:
         st.markdown(
-            t("wiring.best_string", series=best.in_series, parallel=best.in_parallel,
-              why=design.best_reason)
-        )  # fmt: skip
+            t(
+                "wiring.best_string",
+                series=best.in_series,
+                parallel=best.in_parallel,
+                why=design.best_reason,
+            )
+        )
     _table(design)
     widgets.number("weather.record_low_c")
     st.caption(t("wiring.record_low", low=_c(design.record_low_c), hot=_c(design.hot_cell_c)))
@@ -52,7 +63,7 @@ def _table(design) -> None:
                 t_raw("wiring.str_parallel"): choice.in_parallel,
                 t_raw("wiring.str_verdict"): t_raw(f"wiring.verdict_{verdict}"),
                 t_raw("wiring.str_cold"): quantity(choice.cold_voc_v, "_v", reader),
-                t_raw("wiring.str_table", rule=rules.cold_rule or "–"): table_v,
+                t_raw("wiring.str_table", rule=here(rules.cold_rule) or "–"): table_v,
                 t_raw("wiring.str_hot"): quantity(choice.hot_vmp_v, "_v", reader),
                 t_raw(
                     "wiring.str_current", factor=digits(rules.bright_sky_factor, reader)
@@ -61,7 +72,7 @@ def _table(design) -> None:
                 t_raw("wiring.str_fuse"): t_raw(
                     f"wiring.fuse_{'yes' if choice.fuse_required else 'no'}"
                 ),
-                t_raw("wiring.str_why"): " ".join(choice.refused),
+                t_raw("wiring.str_why"): here(together(*choice.refused)),
             }
         )
     frame = pd.DataFrame(rows)
@@ -72,7 +83,12 @@ def _table(design) -> None:
         alt=t_raw("wiring.section.strings"),
     )
     st.download_button(
-        t("common.download_data"), with_cautions(frame, design.cautions),
-        file_name="strings.csv", mime="text/csv", key="wiring_strings_data", type="tertiary",
-        icon=":material/download:", on_click="ignore",
-    )  # fmt: skip
+        t("common.download_data"),
+        with_cautions(frame, design.cautions),
+        file_name="strings.csv",
+        mime="text/csv",
+        key="wiring_strings_data",
+        type="tertiary",
+        icon=":material/download:",
+        on_click="ignore",
+    )
