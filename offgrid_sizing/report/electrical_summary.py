@@ -13,6 +13,8 @@ Keys, units in their names; shares are 0–1:
 - `runs`: each circuit with current, conductor, drop, device rating and clauses.
 - `earth`: the earth conductor.
 - `devices`: each fuse or breaker, with where it stands.
+- `designations`: the reference designation of everything the drawing shows, alike ones together
+  and each by itself.
 - `bank`: voltages, currents, fault current; null without a unit.
 - `machines`: arrangement, ratings, load by line.
 - `ac_input_limits`: what to set at the machines' inputs, one for each source.
@@ -34,6 +36,7 @@ from offgrid_sizing.electrical.arrangement import ArrangementPlan
 from offgrid_sizing.electrical.bank import CASES, BankWiring
 from offgrid_sizing.electrical.cautions import NOT_CHECKED
 from offgrid_sizing.electrical.design import ElectricalDesign, RunDesign
+from offgrid_sizing.electrical.designations import Designations
 from offgrid_sizing.electrical.sources import Source, grouped
 from offgrid_sizing.electrical.start_verdicts import Starts, verdict_words
 from offgrid_sizing.electrical.starts import MotorStart, Strain
@@ -47,7 +50,7 @@ from offgrid_sizing.words import all_to_words
 
 PARTS = (
     "temp_air_design_low_c", "temp_cell_hot_c", "string_limits", "strings", "runs", "earth",
-    "devices", "bank", "machines", "ac_input_limits", "sources", "starts",
+    "devices", "designations", "bank", "machines", "ac_input_limits", "sources", "starts",
     "inspection", "earthing", "clearance",
 )  # fmt: skip
 
@@ -73,11 +76,13 @@ def _strings(design: ElectricalDesign) -> list[dict]:
     ]
 
 
-def _run(run: RunDesign) -> dict:
+def _run(run: RunDesign, marks: Designations) -> dict:
     need, choice, judged = run.need, run.shown, run.shown.judged
     device = choice.device
     return {
         "key": need.key,
+        "designation": marks.conductor(need.key),
+        "device_designation": marks.device(need.key) or None,
         "name": need.title,
         "count": need.count,
         "largest_lasting_current_a": need.current_a,
@@ -111,6 +116,7 @@ def _devices(design: ElectricalDesign) -> list[dict]:
         {
             "where": run.need.title,
             "run": run.need.key,
+            "designation": design.designations.device(run.need.key),
             "count": run.need.count,
             "pieces": run.need.count * run.need.device_pieces,
             "kind": device.kind,
@@ -265,8 +271,9 @@ def _design(design: ElectricalDesign) -> dict:
         "temp_cell_hot_c": design.hot_cell_c,
         "string_limits": asdict(design.string_limits),
         "strings": _strings(design),
-        "runs": [_run(run) for run in design.runs],
+        "runs": [_run(run, design.designations) for run in design.runs],
         "earth": {
+            "designation": design.designations.conductor("earth"),
             "conductor": earth.label,
             "conductor_mm2": earth.area_mm2,
             "length_one_way_m": earth.length_m,
@@ -275,6 +282,18 @@ def _design(design: ElectricalDesign) -> dict:
             "faults": earth.faults,
         },
         "devices": _devices(design),
+        "designations": [
+            {
+                "designation": one.label,
+                "each": one.singles,
+                "key": one.key,
+                "count": one.count,
+                "run": one.run or None,
+                "name": str(one.what),
+                "rating": str(one.rating),
+            }
+            for one in design.designations
+        ],
         "bank": _bank(design.bank),
         "machines": _machines(design.arrangement),
         "ac_input_limits": [_input_limit(limit) for limit in design.input_limits],
