@@ -116,11 +116,6 @@ class Designations:
         """The designation of the fuse or breaker of a run; empty without one."""
         return self.label(RUN_DEVICE.get(run, ""))
 
-    def at(self, run: str) -> str:
-        """All devices that stand in a run."""
-        own = (one for one in self.items if one.run == run and one.letter != "W")
-        return ", ".join(one.label for one in own)
-
 
 class _Register:
     """Gives each class its next number."""

@@ -25,6 +25,7 @@ Keys, units in their names; shares are 0–1:
   `designed`, `checked` or `not_done`, with how many questions are open.
 - `earthing`: where neutral and earth are joined in each state, the changeover, what is bonded.
 - `clearance`: whether a fault to earth opens its device, for each circuit in each state.
+- `heating`: whether a conductor bears a short circuit until its device has opened.
 """
 
 from __future__ import annotations
@@ -44,6 +45,7 @@ from offgrid_sizing.electrical.verdict import Verdict
 from offgrid_sizing.report.inspection_summary import (
     clearance_part,
     earthing_part,
+    heating_part,
     inspection_part,
 )
 from offgrid_sizing.words import all_to_words
@@ -51,7 +53,7 @@ from offgrid_sizing.words import all_to_words
 PARTS = (
     "temp_air_design_low_c", "temp_cell_hot_c", "string_limits", "strings", "runs", "earth",
     "devices", "designations", "bank", "machines", "ac_input_limits", "sources", "starts",
-    "inspection", "earthing", "clearance",
+    "inspection", "earthing", "clearance", "heating",
 )  # fmt: skip
 
 
@@ -302,6 +304,7 @@ def _design(design: ElectricalDesign) -> dict:
         "inspection": inspection_part(design),
         "earthing": earthing_part(design),
         "clearance": clearance_part(design),
+        "heating": heating_part(design),
     }
 
 
