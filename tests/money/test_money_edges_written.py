@@ -59,7 +59,7 @@ def test_a_payback_at_once_a_payback_of_nothing_and_one_that_fails_by_a_hair():
 
 
 def test_the_payback_is_the_first_time_even_where_a_replacement_follows():
-    """−100 + 60 + 60 = 20: 40/60 into the second year; the third takes it back, the fourth gives."""
+    """−100 + 60 + 60 = 20: 40/60 into the second year; the third takes it back."""
     assert factors.discounted_payback(0.0, [-100, 60, 60, -90, 200]) == pytest.approx(1 + 2 / 3)
     # by a tenth: 60 / 1.1 = 54.5455, then 45.4545 of 72.6 / 1.21 = 60
     assert factors.discounted_payback(0.1, [-100, 60, 72.6]) == pytest.approx(1 + 45.454545 / 60)
