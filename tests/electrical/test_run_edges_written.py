@@ -1,4 +1,4 @@
-"""Runs of grid and generator, what each run takes from the sketch's wiring, and who is the larger."""
+"""Runs of grid and generator, and what each run takes from the wiring of the sketch."""
 
 import pytest
 from test_run_needs_written import MODULE, PLANS, home, needs, system
