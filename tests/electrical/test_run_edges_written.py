@@ -79,6 +79,16 @@ def test_the_fault_current_is_the_largest_that_is_named(grid, ka, generator_a, f
 def test_a_generator_that_names_no_fault_current_adds_none():
     silent = GENERATOR.model_copy(update={"short_circuit_a": None})
     assert ac_fault_a(gridded("none", silent, prospective_ac_fault_a=500)) == 500
+    assert ac_fault_a(gridded("none", silent, prospective_ac_fault_a=0.5)) == 0.5
+
+
+def test_what_is_said_of_a_source_to_a_tenth_of_an_ampere():
+    """9,490 W at 230 V are 41.26 A; the 63 A that the supplier names carry more."""
+    need = needs(gridded(limit_w=9490, breaker_a=63))["grid_in"]
+    said = dict(need.why.origin.values)
+    assert (said["rated_a"], said["lasting_a"]) == (41.3, 41.3)
+    assert (said["device_a"], said["passes_a"]) == (need.set_device_a, 50)
+    assert need.current_a == pytest.approx(41.2609, abs=1e-4)
 
 
 def test_every_run_takes_its_own_way_and_the_air_round_it():
