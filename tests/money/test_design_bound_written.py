@@ -47,6 +47,15 @@ def test_a_shorter_life_can_be_the_cheaper_one(life_y, least):
     assert float(least_bank_factor(dearer(), life_y)) == pytest.approx(least, abs=1e-5)
 
 
+def test_ten_and_more_lives_within_five_years():
+    """Just below 0.45: in the years 1 to 5 three, two, two, three (the tenth before 4.5) and one;
+    1 + 3 × 1.2 + 2 × 1.44 + 2 × 1.728 + 3 × 2.0736 + 2.48832 less 8/9 of a unit left."""
+    bought = 1 + 3 * 1.2 + 2 * 1.44 + 2 * 1.728 + 3 * 2.0736 + 2.48832
+    least = bought - 8 / 9 * 2.48832
+    assert float(least_bank_factor(dearer(5), 0.45)) == pytest.approx(least, abs=1e-4)
+    assert float(least_bank_factor(dearer(5), 0.4501)) == pytest.approx(least, abs=1e-4)
+
+
 @pytest.mark.parametrize(
     "prices", [(3, 0.0, 0.2, 0.0), (5, 0.0, 0.1, 0.2), (5, 0.05, 0.2, 0.2), (4, 0.1, -0.1, 0.2)]
 )
@@ -74,7 +83,9 @@ def test_a_year_of_nothing_costs_its_service_and_fixed_charge():
     assert all(value == 0 for value in vars(RunningYear()).values())
     assert vars(NOTHING) == vars(RunningYear())
     assert float(yearly_cost(home(), NOTHING)) == pytest.approx(60 + 12 * 5)
-    assert float(yearly_cost(home(Grid(kind="none")), NOTHING)) == pytest.approx(60)
+    assert float(
+        yearly_cost(home(Grid(kind="none", tariff=GRID.tariff)), NOTHING)
+    ) == pytest.approx(60)
 
 
 def test_energy_that_rises_slower_than_money_is_worth():
@@ -125,6 +136,18 @@ def test_the_gentlest_cycles_of_the_published_cell():
     a, b = 99.5 * (rate / 0.2) ** 2, 0.04
     got = float(longest_bank_life_y(unit, 970.0, 10.0, b))
     assert got == pytest.approx(1 / (a**0.5 + b**0.5) ** 2, rel=1e-5)
+
+
+@pytest.mark.parametrize(
+    ("sheet", "most"),
+    [
+        (((0.333, 1000), (0.777, 900)), 900 * 0.777),
+        (((0.333, 6000), (0.777, 900)), 6000 * 0.333),
+        (((0.1, 10_000), (0.333, 6000), (0.8, 1000)), 6000 * 0.333),
+    ],
+)
+def test_the_gentlest_depth_of_a_sheet_is_one_of_its_own(sheet, most):
+    assert least_wear_per_cycle(BatteryUnit(cycle_life=sheet)) == pytest.approx(1 / most, rel=1e-9)
 
 
 def test_a_bank_of_half_a_kilowatt_hour_wears_too():
