@@ -41,6 +41,17 @@ def test_the_day_that_is_too_short_is_named_by_its_own_energy():
     assert "1.60 kWh" in said
 
 
+def test_half_hours_give_half_of_the_energy():
+    """Four half hours at 800 W are 1.6 kWh: 1.7 do not fit, 1.6 just do."""
+    half = np.arange(17_520) % 48
+    window = (half >= 18) & (half < 22)
+    fits = Deferrable("pump", 800.0, window, np.full((1, 365), 1600.0))
+    got = waiting(fits, step_h=0.5)
+    assert got["must_wh"][[17, 18, 19, 21]].tolist() == [0, 400, 800, 1600]
+    with pytest.raises(BadInput, match=r"1\.70 kWh .* 2 h at 800 W .* 1\.60 kWh"):
+        waiting(Deferrable("pump", 800.0, window, np.full((1, 365), 1700.0)), step_h=0.5)
+
+
 def test_energy_waits_as_long_as_it_can_and_is_never_asked_for_early():
     """8 h window, 1,500 W: 100 Wh are due in the last hour alone, 12 kWh in every one."""
     for daily, due in ((100.0, [0, 0, 100]), (12_000.0, [9000, 10_500, 12_000])):
