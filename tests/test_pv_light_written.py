@@ -75,7 +75,7 @@ def test_a_flat_plane_has_no_light_from_the_ground(tilt_deg):
     weather, sun = sky()
     plane = RoofPlane(tilt_deg=tilt_deg, azimuth_deg=180)
     poa, effective = plane_light(plane, place(), weather, sun, "isotropic")
-    assert poa[0, 0] == pytest.approx(500, rel=0.02)
+    assert poa[0, 0] == pytest.approx(500, rel=0.03)
     part = pvlib.iam.marion_diffuse("physical", tilt_deg)
     beam = 800 * np.cos(np.radians(60 - tilt_deg))
     dome = 100 * (1 + np.cos(np.radians(tilt_deg))) / 2
