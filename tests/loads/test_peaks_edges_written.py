@@ -103,3 +103,56 @@ def test_with_heating_alone_or_cooling_alone_there_is_one_season(make_sketch):
     ]
     worst = worst_season(make_sketch(heat, cool, lamp))
     assert [a.name for a in worst.appliances] == ["Heat", "Lamp"]
+
+
+def test_what_runs_by_itself_runs_where_nobody_is(make_sketch):
+    fridge = machine("Fridge", 90, months=(1,))
+    assert peak_of(make_sketch(fridge, occupancy=JULY)).running_va == 90
+    alarm = machine("Alarm", 30, windows=window(0, 24), critical=True, months=(1,))
+    kettle = machine("Kettle", 2000, windows=window(0, 24), months=(1,))
+    there = peak_of(make_sketch(alarm, kettle, occupancy=JULY))
+    assert (there.running_va, there.together) == (30, ("Alarm",))
+
+
+def test_a_heater_and_a_cooler_alone_are_two_seasons(make_sketch):
+    """The cooler runs for three hours only, but draws more then than the heater ever does."""
+    heat = machine("Heat", 1500, driver="heating")
+    cool = machine("Cool", 3000, driver="cooling", windows=window(6, 9))
+    sketch = make_sketch(heat, cool)
+    assert len(seasons(sketch)) == 2
+    assert [a.name for a in worst_season(sketch).appliances] == ["Cool"]
+    assert peak_of(sketch).running_va == 3000
+
+
+def test_the_running_peak_in_watts_is_the_busiest_moments(make_sketch):
+    evening = machine("Lamp", 60, windows=window(18, 22))
+    small = machine("Clock", 0.5)
+    peak = peak_of(make_sketch(evening, small))
+    assert (peak.running_w, peak.together) == (60.5, ("Lamp", "Clock"))
+
+
+def test_the_order_of_placing_is_by_running_and_not_by_starting(make_sketch):
+    """500 to L1, 400 and 300 to L2, 250, which starts hardest, to L1."""
+    pump = machine("250", 250, starting_multiple=10)
+    sketch = make_sketch(pump, *(machine(str(w), w) for w in (300, 400, 500)))
+    assert peak_of(on_legs(sketch, "split_phase")).leg_va == {"L1": 750, "L2": 700}
+
+
+def test_what_several_units_weigh_decides_where_the_next_one_goes(make_sketch):
+    """1,000 and one heater of 400 on L1, two on L2: the lamp goes to L2."""
+    sketch = make_sketch(
+        machine("Oven", 1000, leg="L1"), machine("Heater", 400, count=3), machine("Lamp", 100)
+    )
+    assert peak_of(on_legs(sketch, "split_phase")).leg_va == {
+        "L1": pytest.approx(1400), "L2": pytest.approx(900),
+    }  # fmt: skip
+
+
+def test_units_left_over_fill_one_line_after_the_other(make_sketch):
+    """Five of 300 beside 100 on L2 and 250 on L3: one each, then L1 (300) and L2 (400 < 550)."""
+    sketch = make_sketch(
+        machine("B", 100, leg="L2"), machine("C", 250, leg="L3"), machine("A", 300, count=5)
+    )
+    assert peak_of(on_legs(sketch, "three_phase", 3)).leg_va == {
+        "L1": pytest.approx(600), "L2": pytest.approx(700), "L3": pytest.approx(550),
+    }  # fmt: skip
