@@ -179,3 +179,16 @@ def test_a_longer_run_a_hotter_way_and_a_stricter_drop_never_take_less():
         assert chosen.judged.drop_frac <= need.run.max_drop_frac
         assert chosen.judged.corrected_a >= chosen.device.rating_a >= 121.3
         assert chosen.judged.terminal_a >= 121.3
+
+
+def test_whose_largest_device_each_run_has():
+    sketch = home(bank_fuse_a=175)
+    unit = sketch.equipment.battery.model_copy(update={"max_fuse_a": 130.0})
+    equipment = sketch.equipment.model_copy(update={"battery": unit})
+    found = needs(updated(sketch, equipment=equipment), plans=PLANS)
+    told = {key: (need.largest_device_a, need.largest_of) for key, need in found.items()}
+    assert told["unit_lead"] == (130, "unit")
+    assert told["bank_to_inverter"] == (175, "machine")
+    assert told["string"] == (15, "module")
+    assert told["array_feeder"][0] is None
+    assert needs()["unit_lead"].largest_device_a == home().equipment.battery.max_fuse_a
