@@ -1,9 +1,11 @@
 """Runs in company in free air, sizes named for a field, and what one size less would bear."""
 
-import pytest
-from test_conductor_written import NEED, need
+from dataclasses import replace
 
-from offgrid_sizing.electrical.conductors import size_run
+import pytest
+from test_conductor_written import NEED, judged, need
+
+from offgrid_sizing.electrical.conductors import _Case, device_of, size_run
 from offgrid_sizing.sketch import BadInput
 
 
@@ -61,3 +63,22 @@ def test_the_drop_of_twice_the_way():
     assert longer.drop_v == pytest.approx(2 * choice.drop_v)
     less = size_run(need(drop_current_a=50.0), "iec60364").judged
     assert less.drop_v == pytest.approx(choice.drop_v / 2)
+
+
+def test_what_the_conductors_must_carry_beyond_the_device_is_no_matter_of_the_device():
+    """80 A behind 100 A, conductors for 110 A: 120 A bear all of it; 105 A not the 110."""
+    asked = replace(NEED, current_a=80.0, least_conductor_a=110.0, continuous=False)
+    device = replace(device_of(asked, "iec60364"), rating_a=100.0)
+    case = _Case(asked, "iec60364", device)
+    passed = case.passes(judged(corrected_a=120.0, terminal_a=120.0))
+    assert all(passed.values())
+    short = case.passes(judged(corrected_a=105.0, terminal_a=120.0))
+    assert {name for name, met in short.items() if not met} == {"ampacity"}
+
+
+def test_the_heat_that_is_told_of_and_the_cable_that_bears_it():
+    """PVC of 70 °C where it is 72 °C warm; 90 °C is shown."""
+    choice = size_run(need(ambient_c=72.0, insulation_c=70.0, terminal_c=90.0), "iec60364")
+    said = dict(choice.faults[0].origin.values)
+    assert (said["own_c"], said["ambient_c"], said["better_c"]) == (70, 72, 90)
+    assert choice.insulation_c == 90
