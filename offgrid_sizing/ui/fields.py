@@ -134,7 +134,8 @@ def facts_at(sketch: Sketch, path: str) -> FieldFacts:
     """The facts of the field at a path."""
     head, name = (path.rpartition(".")[0], steps_of(path)[-1])
     part = value_at(sketch, head) if head else sketch
-    return facts_of(type(part), str(name))
+    model: type[BaseModel] = type(part)
+    return facts_of(model, str(name))
 
 
 def key_path(path: str) -> str:
