@@ -17,6 +17,7 @@ from offgrid_sizing.sizing.search import Answer, quick_answer
 from offgrid_sizing.sizing.worst import Worst
 from offgrid_sizing.sketch import Appliance, Sketch, TimeWindow
 from offgrid_sizing.system import System
+from offgrid_sizing.words import sentence
 
 Say = Callable[[float, str], None]
 NOON_H = (10.0, 15.0)
@@ -108,11 +109,11 @@ def why_this_size(
     Every relaxation and swing is a search of its own over all weather years.
     """
     say = progress or (lambda share, words: None)
-    say(0.0, "a little smaller")
+    say(0.0, sentence("search.step.smaller"))
     forced = forcing_weeks(sketch, held_back(inputs, sketch.weather.array_reserve), result.system)
-    say(0.2, "wishes relaxed")
+    say(0.2, sentence("search.step.relaxed"))
     eased = relaxations(sketch, inputs, result, base_dir=base_dir, progress=say)
-    say(0.6, "assumptions moved")
+    say(0.6, sentence("search.step.moved"))
     return Why(forced, eased, swings(sketch, inputs, progress=say))
 
 
@@ -148,7 +149,7 @@ def relaxations(
     say = progress or (lambda share, words: None)
     found: list[Relaxation] = []
     for key, eased, what in _eased(sketch):
-        say(0.2 + 0.1 * len(found), "wishes relaxed")
+        say(0.2 + 0.1 * len(found), sentence("search.step.relaxed"))
         light = array_output(eased, inputs.weather) if key == "tilt" else inputs.output
         loads = (
             load_year(eased, inputs.weather, base_dir=base_dir) if key == "noon" else inputs.loads
@@ -255,7 +256,9 @@ def swings(sketch: Sketch, inputs: Inputs, *, progress: Say | None = None) -> tu
     for number, (key, moved) in enumerate(_MOVED.items()):
         ends = []
         for factor in (1 - SWING_FRAC, 1 + SWING_FRAC):
-            say(0.6 + 0.4 * (number + (factor > 1) / 2) / len(_MOVED), "assumptions moved")
+            say(
+                0.6 + 0.4 * (number + (factor > 1) / 2) / len(_MOVED), sentence("search.step.moved")
+            )
             other, given = moved(sketch, inputs, factor)
             result = quick_answer(other, given)
             system = result.system

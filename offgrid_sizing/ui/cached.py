@@ -39,7 +39,6 @@ from offgrid_sizing.ui.hooks import session_id
 from offgrid_sizing.ui.jobs import Jobs, Progress
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.result_keys import key_text, loads_key, output_key, weather_key
-from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import t, t_raw
 
 PATIENCE_S = 0.6  # shorter work shows no progress bar
@@ -265,7 +264,7 @@ def _show_progress(name: str, key: tuple) -> None:
     if job is None:
         state.keep_notices()
         st.rerun()
-    text = t("common.working") if not job.doing else f"{t('common.working')}: {here(job.doing)}"
+    text = t("common.working") if not job.doing else f"{t('common.working')}: {plain(job.doing)}"
     bar, button = st.columns([5, 1], vertical_alignment="center")
     bar.progress(job.done_frac, text)
     button.button(
