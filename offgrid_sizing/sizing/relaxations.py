@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from offgrid_sizing.loads.movable import hour_can_be_chosen
 from offgrid_sizing.loads.profile import load_year
 from offgrid_sizing.pv_array import array_output
 from offgrid_sizing.simulation import Inputs
@@ -23,8 +24,6 @@ NOON_H = (10.0, 15.0)
 STEEPER_DEG = 10.0
 MORE_UNSERVED_FRAC = 0.01
 SWING_FRAC = 0.1
-# Kinds whose hour a household can choose; ovens, lamps and coolers are wanted when they are wanted
-_MOVABLE = ("wash", "dryer", "dish", "pump", "iron", "vehicle", "water_heater", "boiler", "mill")
 
 
 @dataclass(frozen=True)
@@ -212,8 +211,8 @@ def movable_appliance(sketch: Sketch) -> int | None:
     """The appliance with most energy outside the noon hours whose hour can be chosen."""
     best, most = None, 0.0
     for index, appliance in enumerate(sketch.loads.appliances):
-        name = (appliance.kind or appliance.name).lower()
-        if not any(word in name for word in _MOVABLE) or appliance.deferrable:
+        # what may wait already runs by the sun
+        if appliance.deferrable or not hour_can_be_chosen(appliance):
             continue
         run_h, outside = _outside_noon(appliance)
         energy = appliance.count * appliance.running_w * appliance.duty_frac * run_h * outside
