@@ -7,6 +7,7 @@ from pathlib import Path
 
 from offgrid_sizing.paths import data_dir
 from offgrid_sizing.words import sentence
+from offgrid_sizing.words.cited import cited
 
 
 @dataclass(frozen=True)
@@ -45,7 +46,7 @@ class RuleTable:
     @property
     def cited(self) -> str:
         """Source and edition, for a person to read."""
-        return sentence("rules.cited", source=self.source, edition=self.edition)
+        return cited(f"{self.source}, edition {self.edition}")
 
 
 @cache
@@ -73,7 +74,7 @@ def read_table(path: Path) -> RuleTable:
     return RuleTable(
         name=path.stem,
         title=head["title"],
-        source=head["source"],
+        source=cited(head["source"]),
         edition=head["edition"],
         provenance=head["provenance"],
         note=head.get("note", ""),

@@ -57,7 +57,7 @@ def cold_voc_factor(min_c: float, code: WiringCode) -> float:
     Such tables hold for crystalline silicon only; the code's data name theirs.
     """
     if not code.strings.cold_table:
-        raise BadInput(sentence("rules.cold.no_table", code=code.short))
+        raise BadInput(sentence("strings.no_table", code=code.short))
     if min_c >= STC_CELL_C:
         return 1.0
     table = code.table(code.strings.cold_table)
@@ -65,8 +65,14 @@ def cold_voc_factor(min_c: float, code: WiringCode) -> float:
     for lower_c, factor in rows:
         if min_c >= lower_c:
             return factor
-    ends = min(table.numbers("lower_c"))
-    raise BadInput(sentence("rules.cold.ends", rule=code.strings.cold_rule, ends=ends, asked=min_c))
+    raise BadInput(
+        sentence(
+            "strings.table_ends",
+            rule=code.strings.cold_rule,
+            end_c=min(table.numbers("lower_c")),
+            got_c=min_c,
+        )
+    )
 
 
 def cold_voc_table_v(
@@ -113,18 +119,19 @@ def series_faults(
     cold_v = cold_voc_v(module, in_series, record_low_c)
     hot_v = hot_vmp_v(module, in_series, hot_cell_c)
     vmp_v = in_series * module.vmp_v
-    at_low = {"series": in_series, "volts": cold_v, "cell": record_low_c}
-    at_high = {"series": in_series, "volts": hot_v, "cell": hot_cell_c}
+    cold = {"series": in_series, "cold_v": cold_v, "low_c": record_low_c}
+    bears_v, made_for_v = controller.max_voc_v, module.max_system_v
+    from_v, to_v = controller.mppt_min_v, controller.mppt_max_v
     faults = []
-    if cold_v > (most := controller.max_voc_v):
-        faults.append(sentence("rules.string.over_controller", most=most, **at_low))
-    if cold_v > (most := module.max_system_v):
-        faults.append(sentence("rules.string.over_module", most=most, **at_low))
-    if hot_v < (least := controller.mppt_min_v):
-        faults.append(sentence("rules.string.below_window", least=least, **at_high))
-    if vmp_v > (most := controller.mppt_max_v):
-        above = {"series": in_series, "volts": vmp_v}
-        faults.append(sentence("rules.string.above_window", most=most, **above))
+    if cold_v > bears_v:
+        faults.append(sentence("strings.controller", **cold, bears_v=bears_v))
+    if cold_v > made_for_v:
+        faults.append(sentence("strings.module", **cold, bears_v=made_for_v))
+    if hot_v < from_v:
+        hot = {"series": in_series, "hot_v": hot_v, "hot_c": hot_cell_c}
+        faults.append(sentence("strings.hot", **hot, from_v=from_v))
+    if vmp_v > to_v:
+        faults.append(sentence("strings.working", series=in_series, working_v=vmp_v, to_v=to_v))
     return tuple(faults)
 
 
