@@ -142,6 +142,8 @@ class Clearance:
         Residual device where the current does not suffice; 0: the code has no such device. [mA]
     touch_v : float
         Voltage allowed on the earth electrode. [V]
+    heating_clauses : tuple of str
+        On the heating of conductors in a short circuit.
     """
 
     clauses: tuple[str, ...]
@@ -151,6 +153,7 @@ class Clearance:
     trip_rule: str
     residual_ma: float
     touch_v: float
+    heating_clauses: tuple[str, ...]
 
     def final_s(self, line_v: float, *, tt: bool) -> float:
         """Longest time for a final circuit of this voltage; 0: none named. [s]"""

@@ -45,6 +45,8 @@ def live(sketch: Sketch, design: ElectricalDesign) -> Section:
             rows.append(line("live.unplug", blank="ok"))
         rows += proved_dead("live", note("backfeed"))
     rows.append(line("live.surge", blank="ok"))
+    if design.designations.get("insulation_monitor"):
+        rows.append(line("live.monitor", value("reports"), "ok", HABIT))
     return part("live", rows, ordered=True)
 
 

@@ -12,6 +12,7 @@ from offgrid_sizing.electrical.bill_safety import safety_items
 from offgrid_sizing.electrical.cautions import cautions, drop_note, voltage_notes
 from offgrid_sizing.electrical.clearance import Clearance
 from offgrid_sizing.electrical.conductors import size_run
+from offgrid_sizing.electrical.designations import Designations, designated
 from offgrid_sizing.electrical.earth import EarthChoice, earth_choice
 from offgrid_sizing.electrical.earthing import Earthing
 from offgrid_sizing.electrical.inspection import Inspection, inspection_of
@@ -73,6 +74,8 @@ class ElectricalDesign:
     sources : tuple of Source
         Everything that gives current, each with its own device.
     practice : tuple of PracticeFact
+    designations : Designations
+        The reference designation of each device and run.
     bill_of_materials : tuple of BillItem
     faults : tuple of str
         Every broken limit of the drawn system in the rule book shown.
@@ -101,6 +104,7 @@ class ElectricalDesign:
     input_limits: tuple[InputLimit, ...]
     sources: tuple[Source, ...]
     practice: tuple[PracticeFact, ...]
+    designations: Designations
     bill_of_materials: tuple[BillItem, ...]
     faults: tuple[str, ...]
     advice: tuple[str, ...]
@@ -295,7 +299,10 @@ def electrical_design(
     plan, limits = arrangement_plan(sketch, system, peak), input_limits(sketch, system)
     shown = [(run.need, run.shown) for run in runs]
     sources = sources_of(sketch, system, plans, shown, bank)
-    inspection = inspection_of(Seen(sketch, system, code_of(book), runs, plans, drawn, bank, plan))
+    seen = Seen(sketch, system, code_of(book), runs, plans, drawn, bank, plan)
+    inspection = inspection_of(seen)
+    marks = designated(seen, inspection, earths[book])
+    safety = safety_items(sketch, runs, inspection, marks)
     strings = tuple(c for r in runs if r.need.key == "string" for c in r.by_code.values())
     voltage_faults = (fault for choice in drawn for fault in choice.refused)
     faults = (
@@ -326,8 +333,9 @@ def electrical_design(
         input_limits=limits,
         sources=sources,
         practice=practice_facts(sketch, strings),
+        designations=marks,
         bill_of_materials=bill_of_materials(
-            sketch, system, shown, bank, plan, earths[book], safety_items(sketch, runs, inspection)
+            sketch, system, shown, bank, plan, earths[book], marks, safety
         ),
         faults=tuple(dict.fromkeys(faults)),
         advice=(

@@ -12,6 +12,7 @@ from offgrid_sizing.electrical.start_verdicts import Starts, limit_words, verdic
 from offgrid_sizing.electrical.verdict import Verdict
 from offgrid_sizing.report.charts_svg import Figure as Picture
 from offgrid_sizing.report.model import Block, Cell, Notes, Section, Table
+from offgrid_sizing.report.sections.designations import designations_table
 from offgrid_sizing.report.sections.inspection import circuits_table, inspection_table
 from offgrid_sizing.report.sections.sources import sources_table
 from offgrid_sizing.report.svg import FONT
@@ -69,6 +70,7 @@ def _pairs(rows: Sequence[tuple[str, Saying | str]], language: str) -> tuple[tup
 def conductors_table(design: ElectricalDesign, language: str = DEFAULT) -> Table:
     """Every run with its current, size, device and drop in the rule book shown, in a language."""
     rows: list[tuple[Cell, ...]] = []
+    marks = design.designations
     for run in design.runs:
         need, choice = run.need, run.shown
         device = choice.device.label if choice.device else said("wires.conductors.no_device")
@@ -85,16 +87,35 @@ def conductors_table(design: ElectricalDesign, language: str = DEFAULT) -> Table
                 said(f"runs.governs.{choice.governs}").to(language),
                 to_words(run.protective.label, language),
                 to_words(run.other_label, language),
+                marks.conductor(need.key),
+                marks.device(need.key) or "–",
             )
         )
     earth = design.earth
     name, see = (said(f"wires.conductors.{key}").to(language) for key in ("earth", "see_note"))
     rows.append(
-        (name, 1, None, None, to_words(earth.label, language), None, None, "–", see, "–", "–")
+        (
+            name,
+            1,
+            None,
+            None,
+            to_words(earth.label, language),
+            None,
+            None,
+            "–",
+            see,
+            "–",
+            "–",
+            marks.conductor("earth"),
+            "–",
+        )
     )
     return Table(
         said("wires.conductors.title", code=design.rule_book_name).to(language),
-        _head("conductors", _CONDUCTORS, language),
+        (
+            *_head("conductors", _CONDUCTORS, language),
+            *(said(f"designations.col.{name}").to(language) for name in ("mark", "device_mark")),
+        ),
         tuple(rows),
         note=said("wires.conductors.note", because=earth.because).to(language),
     )
@@ -287,6 +308,7 @@ def wires_section(
     """Strings, conductors, devices, bank and machines, with the single-line diagram."""
     blocks: list[Block] = [
         conductors_table(design, language),
+        designations_table(design, language),
         sources_table(design, language),
         _strings(design, language),
         *_bank(design, language),
@@ -339,9 +361,11 @@ def bill_section(design: ElectricalDesign, language: str = DEFAULT) -> Section:
             item.quantity,
             said(f"wires.bill.unit_{item.unit}").to(language),
             to_words(item.must_bear, language),
+            item.designation,
         )
         for item in design.bill_of_materials
     )
-    table = Table("", _head("bill", ("item", "quantity", "unit", "bears"), language), rows)
+    head = _head("bill", ("item", "quantity", "unit", "bears"), language)
+    table = Table("", (*head, said("designations.col.mark").to(language)), rows)
     title, words = (said(f"wires.bill.{key}").to(language) for key in ("title", "sentence"))
     return Section("bill", title, words, (table,))

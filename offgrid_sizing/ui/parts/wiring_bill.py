@@ -18,11 +18,12 @@ def draw(sketch: Sketch, design) -> None:
                 t_raw("wiring.bill_unit"): _unit(item.unit),
                 t_raw("wiring.bill_item"): here(item.item),
                 t_raw("wiring.bill_bears"): here(item.must_bear),
+                t_raw("designations.col.mark"): item.designation,
             }
             for item in design.bill_of_materials
         ]
     )
-    widths = {"count": 78, "unit": 62, "item": 300, "bears": 545}
+    widths = {"count": 78, "unit": 62, "item": 300, "bears": 445}
     st.dataframe(
         frame,
         hide_index=True,

@@ -89,10 +89,12 @@ def governs_words(choice) -> str:
 def _table(design) -> None:
     rows = [
         {
+            t_raw("designations.col.mark"): design.designations.conductor(run.need.key),
             t_raw("wiring.col_run"): title_of(run.need),
             t_raw("wiring.col_count"): run.need.count,
             t_raw("wiring.col_size"): size_words(run.shown),
             t_raw("wiring.col_device"): device_words(run.shown, run.need),
+            t_raw("designations.col.device_mark"): design.designations.device(run.need.key) or "–",
             t_raw("wiring.col_governs"): governs_words(run.shown),
             t_raw("wiring.col_drop"): percent(run.shown.judged.drop_frac, state.reader()),
             t_raw("wiring.col_other"): _other_words(run),
@@ -100,10 +102,12 @@ def _table(design) -> None:
         for run in design.runs
     ]
     earth = {
+        t_raw("designations.col.mark"): design.designations.conductor("earth"),
         t_raw("wiring.col_run"): t_raw("wiring.run.earth"),
         t_raw("wiring.col_count"): 1,
         t_raw("wiring.col_size"): here(design.earth.label),
         t_raw("wiring.col_device"): "–",
+        t_raw("designations.col.device_mark"): "–",
         t_raw("wiring.col_governs"): t_raw("wiring.governs.earth"),
         t_raw("wiring.col_drop"): "–",
         t_raw("wiring.col_other"): here(design.earth_other.label),
