@@ -73,7 +73,7 @@ def designs():
 
 
 @pytest.mark.parametrize("name", CASES)
-def test_a_design_in_spanish_holds_noenglish(name, designs):
+def test_a_design_in_spanish_holds_no_english(name, designs):
     design, sketch = designs[name], CASES[name]
     own = {appliance.name for appliance in sketch.loads.appliances}
     left = [
@@ -85,7 +85,7 @@ def test_a_design_in_spanish_holds_noenglish(name, designs):
 
 
 @pytest.mark.parametrize("name", CASES)
-def test_paper_and_sheet_in_spanish_hold_noenglish(name, designs):
+def test_paper_and_sheet_in_spanish_hold_no_english(name, designs):
     design, sketch = designs[name], CASES[name]
     blocks = (*texts(wires_section(design, None, "es")), *texts(sheet_of(sketch, design).to("es")))
     assert [words for words in map(str, blocks) if english(words)] == []
