@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from pydantic import BaseModel
 
 from offgrid_sizing.report.model import Notes, Section, Table
@@ -85,7 +87,7 @@ def _shown(path: str, value) -> str:
     if isinstance(value, tuple):
         return _several(path, value)
     text = str(value)
-    return _elsewhere(text, f"choices.{name}.{text}")
+    return _elsewhere(text, f"choices.{name}.{text}", f"paper_inputs.untouched.{text}")
 
 
 def _several(path: str, value: tuple) -> str:
@@ -101,14 +103,21 @@ def _several(path: str, value: tuple) -> str:
     return listed(*(_shown(path, item) for item in value))
 
 
-def _elsewhere(english: str, key: str) -> str:
+def _elsewhere(english: str, *keys: str) -> str:
     """A word of the sketch's own, in other languages what the catalogue has for it."""
-    return Sentence(Elsewhere(english, said(key))) if key in catalogue(DEFAULT) else english
+    known = next((key for key in keys if key in catalogue(DEFAULT)), None)
+    return Sentence(Elsewhere(english, said(known))) if known else english
 
 
 def _field(path: str) -> str:
-    """A field by its name in the sketch, in other languages by its label."""
-    return _elsewhere(path.rsplit(".", 1)[-1], f"fields.{path}")
+    """A field by its name in the sketch, in other languages by its label; all runs share theirs."""
+    plain = re.sub(r"^wiring\.\w+\.", "wiring.run.", path)
+    return _elsewhere(path.rsplit(".", 1)[-1], f"fields.{plain}", f"paper_inputs.part.{path}")
+
+
+def as_of_words(sketch: Sketch) -> str:
+    """What the prices are dated by; the note they come with is said in the reader's language."""
+    return _shown("prices.as_of", sketch.prices.as_of)
 
 
 def _meaning(path: str, described: str) -> str:
