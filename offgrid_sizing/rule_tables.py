@@ -6,6 +6,7 @@ from functools import cache
 from pathlib import Path
 
 from offgrid_sizing.paths import data_dir
+from offgrid_sizing.words import sentence
 from offgrid_sizing.words.cited import cited
 
 
@@ -59,7 +60,7 @@ def rule_table(name: str) -> RuleTable:
     """
     found = next((data_dir() / "rules").rglob(f"{name}.csv"), None)
     if found is None:
-        raise FileNotFoundError(f"the wiring table '{name}' is missing: install the package again")
+        raise FileNotFoundError(sentence("rules.missing", name=name))
     return read_table(found)
 
 

@@ -53,8 +53,13 @@ def live(sketch: Sketch, design: ElectricalDesign) -> Section:
 def _residual(test: ResidualTest) -> Row:
     expect = f"≤ {test.within_ms:g} ms" if test.within_ms else value(f"residual_{test.key}")
     blank = "ms" if test.within_ms else "ok"
-    return line(f"live.residual_{test.key}", expect, blank, note("source", source=test.source),
-                current=test.test_current)  # fmt: skip
+    return line(
+        f"live.residual_{test.key}",
+        expect,
+        blank,
+        note("source", source=test.source),
+        current=test.test_current,
+    )
 
 
 def _residual_by_local_code() -> Row:

@@ -81,7 +81,11 @@ def _faults(sketch: Sketch, system: System, legs: Legs, peak: Peak | None) -> tu
         )
     if not legs.balanced:
         faults.append(
-            sentence("arrangement.uneven", imbalance=legs.imbalance_frac, limit=legs.limit_frac)
+            sentence(
+                "arrangement.uneven",
+                imbalance=100 * legs.imbalance_frac,
+                limit=100 * legs.limit_frac,
+            )
         )
     faults += _peak_faults(peak, lines, per_line * machine.rated_va, machine, system.inverters)
     return tuple(faults)

@@ -247,9 +247,9 @@ def _advice(feeds: tuple[Sharing, ...], drawn: Sharing, parallel: int) -> tuple[
                     "bank.tap_better",
                     feed=said(f"sources.feed.{drawn.feed}"),
                     unit=drawn.worst_unit,
-                    more=drawn.worst_ratio - 1,
+                    more=100 * (drawn.worst_ratio - 1),
                     best=said(f"sources.feed.{best.feed}"),
-                    best_more=best.worst_ratio - 1,
+                    best_more=100 * (best.worst_ratio - 1),
                 )
             )
         advice.append(sentence("bank.leads_alike"))

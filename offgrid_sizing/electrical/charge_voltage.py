@@ -64,9 +64,14 @@ def charge_voltage(sketch: Sketch, system: System, record_low_c: float) -> Charg
         if unit.equalise_v and shift_v:
             reason = "both"
         faults = (
-            sentence("sources.charge_too_high", highest_v=round(highest_v, 1), coldest_c=coldest_c,
-                     reason=said(f"sources.charge_reason.{reason}"), bears_v=machine.bank_max_v),
-        )  # fmt: skip
+            sentence(
+                "sources.charge_too_high",
+                highest_v=round(highest_v, 1),
+                coldest_c=coldest_c,
+                reason=said(f"sources.charge_reason.{reason}"),
+                bears_v=machine.bank_max_v,
+            ),
+        )
     return ChargeVoltage(usual_v, highest_v, coldest_c, faults, _unknown(sketch))
 
 

@@ -156,8 +156,8 @@ def _faults(case: _Case, judged: Judged) -> tuple[str, ...]:
         "usable": judged.usable_a,
         "design": case.need.conductor_a(case.book),
         "device": case.carry_a,
-        "drop": judged.drop_frac,
-        "limit": case.need.run.max_drop_frac,
+        "drop": 100 * judged.drop_frac,
+        "limit": 100 * case.need.run.max_drop_frac,
     }
     return tuple(sentence(f"runs.broken.{name}", **values) for name in _BROKEN if not passed[name])
 

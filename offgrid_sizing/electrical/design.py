@@ -161,11 +161,19 @@ def _check_voltages(sketch: Sketch) -> None:
     below = (
         ("battery.cutoff_v", unit.cutoff_v, "battery.charge_v", unit.charge_v),
         ("inverter.bank_min_v", machine.bank_min_v, "inverter.bank_max_v", machine.bank_max_v),
-        ("controller.mppt_min_v", controller.mppt_min_v, "controller.mppt_max_v",
-         controller.mppt_max_v),
-        ("battery.torque_min_nm", unit.torque_min_nm, "battery.torque_max_nm",
-         unit.torque_max_nm * 1.000001),
-    )  # fmt: skip
+        (
+            "controller.mppt_min_v",
+            controller.mppt_min_v,
+            "controller.mppt_max_v",
+            controller.mppt_max_v,
+        ),
+        (
+            "battery.torque_min_nm",
+            unit.torque_min_nm,
+            "battery.torque_max_nm",
+            unit.torque_max_nm * 1.000001,
+        ),
+    )
     faults = [
         sentence("device.contradict", low=f"equipment.{low}", high=high, low_value=a, high_value=b)
         for low, a, high, b in below

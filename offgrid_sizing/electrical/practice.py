@@ -127,19 +127,27 @@ def _plain_facts(sketch: Sketch) -> tuple[PracticeFact, ...]:
     wait_min = machine.wait_after_shutdown_min
     return (
         _fact(
-            "mounting", "machine", sides >= SIDE_MM and above >= VERTICAL_MM,
+            "mounting",
+            "machine",
+            sides >= SIDE_MM and above >= VERTICAL_MM,
             habit={"sides_mm": SIDE_MM, "above_mm": VERTICAL_MM},
             own={"sides_mm": sides, "above_mm": above},
         ),
         _fact(
-            "torque", "unit", low >= TORQUE_NM[0] and high <= TORQUE_NM[1],
-            habit={"low": TORQUE_NM[0], "high": TORQUE_NM[1]}, own={"low": low, "high": high},
+            "torque",
+            "unit",
+            low >= TORQUE_NM[0] and high <= TORQUE_NM[1],
+            habit={"low": TORQUE_NM[0], "high": TORQUE_NM[1]},
+            own={"low": low, "high": high},
         ),
         _fact(
-            "wait", "machine", wait_min >= WAIT_MIN,
-            habit={"minutes": WAIT_MIN}, own={"minutes": wait_min},
+            "wait",
+            "machine",
+            wait_min >= WAIT_MIN,
+            habit={"minutes": WAIT_MIN},
+            own={"minutes": wait_min},
         ),
-    )  # fmt: skip
+    )
 
 
 def _fact(

@@ -23,9 +23,13 @@ from offgrid_sizing.words import sentence
 # Every pole that is not earthed has a device: NFPA 70, 240.15(A), and IEC 60364-4-43, 431.1 (both
 # from memory). How the bank is earthed not known: one, and the words say when it is two.
 BANK_POLES = {
-    "unknown": 1, "negative": 1, "positive": 1,
-    "midpoint": 2, "floating_monitored": 2, "floating": 2,
-}  # fmt: skip
+    "unknown": 1,
+    "negative": 1,
+    "positive": 1,
+    "midpoint": 2,
+    "floating_monitored": 2,
+    "floating": 2,
+}
 ARRAY_HABIT_MM2 = 5.26  # common practice, no source: array conductors 10 AWG or larger
 
 
@@ -52,9 +56,11 @@ def _string(sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float, book: Ru
     rules = code.strings
     why = sentence(
         "runs.why.string_others" if feeding > 1 else "runs.why.string",
-        factor=rules.bright_sky_factor, isc_a=module.isc_a, others=feeding,
+        factor=rules.bright_sky_factor,
+        isc_a=module.isc_a,
+        others=feeding,
         rule=rules.bright_sky_rule,
-    )  # fmt: skip
+    )
     return RunNeed(
         key="string",
         title=sentence("runs.title.string"),
@@ -258,9 +264,12 @@ def _ac_common(sketch: Sketch, system: System, name: str, each_a: float) -> RunN
 def _source(sketch: Sketch, system: System, feed: Feed) -> RunNeed:
     """The run of a grid or generator up to the machines, behind its own device."""
     why = sentence(
-        "sources.run_why", rated_a=round(feed.rated_a, 1), device_a=feed.device_a,
-        lasting_a=round(feed.lasting_a, 1), passes_a=feed.passes_a,
-    )  # fmt: skip
+        "sources.run_why",
+        rated_a=round(feed.rated_a, 1),
+        device_a=feed.device_a,
+        lasting_a=round(feed.lasting_a, 1),
+        passes_a=feed.passes_a,
+    )
     more = _all_lines(sketch, system) | {
         "set_device_a": feed.device_a,
         "device_rule": feed.rule,

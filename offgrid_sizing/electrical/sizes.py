@@ -86,7 +86,7 @@ def _sizes(_folder: Path, book: RuleBook) -> tuple[Size, ...]:
     if code.size_unit == "AWG":
         return tuple(Size(label, _label_area_mm2(label)) for label in table.texts("size"))
     sections = table.numbers("section_mm2")
-    return tuple(Size(f"{section:g} mm²", section) for section in sections)
+    return tuple(Size(sentence("code.section", mm2=section), section) for section in sections)
 
 
 def parse_size(text: str, where: str = "size") -> tuple[int, float, str]:

@@ -66,9 +66,13 @@ def neutral_faults(plan: ArrangementPlan, common: Sized) -> list[Sentence]:
     if worst_a <= bears_a * (1 + 1e-9):
         return []
     return [
-        sentence("sources.neutral", worst_a=round(worst_a, 1), bears_a=round(bears_a, 1),
-                 size=common[1].label)
-    ]  # fmt: skip
+        sentence(
+            "sources.neutral",
+            worst_a=round(worst_a, 1),
+            bears_a=round(bears_a, 1),
+            size=common[1].label,
+        )
+    ]
 
 
 def source_advice(sources: Sequence[Source]) -> tuple[Sentence, ...]:

@@ -135,9 +135,11 @@ def _softened(company: Company):
     event = company.event
     by = SOFT_START_MULTIPLE * event.running_va / event.start_va
     return replace(
-        event, start_va=event.start_va * by, start_w=event.start_w * by,
+        event,
+        start_va=event.start_va * by,
+        start_w=event.start_w * by,
         start_s=max(event.start_s, SOFT_START_S),
-    )  # fmt: skip
+    )
 
 
 def _more_machines(sketch: Sketch, system: System, leads: Leads, company: Company) -> int | None:

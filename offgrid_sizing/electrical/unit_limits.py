@@ -81,8 +81,9 @@ def unit_limits(
                 )
             )
         else:
-            faults.append(_uneven("uneven_discharge", drawn, best, discharge_a,
-                                  unit.max_discharge_a))  # fmt: skip
+            faults.append(
+                _uneven("uneven_discharge", drawn, best, discharge_a, unit.max_discharge_a)
+            )
     if takes_a < charge_a * (1 - UNEVEN_FRAC):
         faults.append(_uneven("uneven_charge", drawn, best, charge_a, unit.max_charge_a))
     charge_set_a = floor(min(charge_a, takes_a) / machines + 1e-9)
@@ -121,6 +122,11 @@ def fuse_faults(
     if device is None or worst_a * continuous_factor <= device.rating_a * _SLACK:
         return ()
     return (
-        sentence("sources.unit_fuse", unit=unit, worst_a=round(worst_a, 1),
-                 rating_a=device.rating_a, bears_a=round(device.rating_a / continuous_factor, 1)),
-    )  # fmt: skip
+        sentence(
+            "sources.unit_fuse",
+            unit=unit,
+            worst_a=round(worst_a, 1),
+            rating_a=device.rating_a,
+            bears_a=round(device.rating_a / continuous_factor, 1),
+        ),
+    )

@@ -87,7 +87,8 @@ def summary_of_outcome(
 ) -> Summary:
     """Everything worked out about one system, in the order it is read.
 
-    The commissioning sheet and the cautions follow the language; the rest is English so far.
+    Paper and workbook put its sayings into their language; what is set in words at once (the
+    commissioning sheet, the sources) is in the one asked for here.
     """
     simulation = outcome.simulation
     bars = sensitivity(
@@ -99,7 +100,7 @@ def summary_of_outcome(
     )
     return summary_of(
         simulation,
-        sentence=outcome.sentence,
+        answer=outcome.sentence,
         life_cycle=outcome.life_cycle,
         ageing=outcome.ageing,
         bars=bars,
@@ -116,5 +117,4 @@ def summary_of_outcome(
         minutes=outcome.minutes,
         sketch_id=sketch_id,
         date=date,
-        language=language,
     )

@@ -205,7 +205,7 @@ def test_a_generator_no_standard_device_protects_is_a_fault():
     design = _design(_home(generator={"rated_w": 1000}))
     fault = next(fault for fault in design.faults if "4.3 A on each line" in fault)
     assert "5.4 A that protect it (the smallest is 15 A)" in fault
-    assert "generator.breaker_a" in fault
+    assert "“Largest device of the generator”" in fault
     assert "El generador" not in fault
     assert "ninguna protección normalizada" in to_words(fault, "es")
     named = _design(_home(generator={"rated_w": 1000, "breaker_a": 5}))
@@ -220,8 +220,8 @@ def test_what_is_not_known_is_said():
     assert by_kind["generator"].short_circuit_a is None
     assert by_kind["inverter"].short_circuit_a is None
     advice = " ".join(unknown.advice)
-    assert "grid.prospective_short_circuit_ka" in advice
-    assert "generator.short_circuit_a" in advice
+    assert "enter it with the grid (“Short-circuit current”)" in advice
+    assert "“Short-circuit current of the generator”" in advice
     sketch = _home(
         generator={"rated_w": 5000, "short_circuit_a": 90}, prospective_short_circuit_ka=12
     )
@@ -230,7 +230,7 @@ def test_what_is_not_known_is_said():
     assert (by_kind["grid"].short_circuit_a, by_kind["generator"].short_circuit_a) == (12_000, 90)
     # breaking capacity follows what is known, 12 kA, and no longer the assumed 6 kA
     assert known.run("ac_in").shown.device.breaking_ka == 15
-    assert not any("short_circuit" in words for words in known.advice)
+    assert not any("short-circuit" in words for words in known.advice)
 
 
 def test_smallest_enough_else_largest_allowed():

@@ -1,10 +1,10 @@
 """An electrical design put into Spanish leaves no English behind: faults, reasons, names, notes."""
 
 import dataclasses
-import re
 from collections.abc import Iterator, Mapping
 
 import pytest
+from english_kit import english
 from systems_kit import SUPPLIES, systems, varied
 
 from offgrid_sizing.commissioning import sheet_of
@@ -14,14 +14,7 @@ from offgrid_sizing.report.model import Notes, Section, Table
 from offgrid_sizing.report.sections.electrical import refused_section, wires_section
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.system import drawn_system
-from offgrid_sizing.words import Said, Sentence, catalogue, to_words
-
-THEMES = (
-    "arrangement", "bank", "cautions", "clearance", "code", "device", "earthing", "input",
-    "inspection", "practice", "runs", "sheet", "sources", "strings", "verdict", "wires",
-)  # fmt: skip
-PLACEHOLDER = re.compile(r"\{[^}]*\}")
-ENGLISH = re.compile(r"\b(the|of|and|is|are|with|each|for|from|what|behind|common practice)\b")
+from offgrid_sizing.words import Said, Sentence, to_words
 
 
 def _broken(book, wiring, **drawn):
@@ -71,19 +64,6 @@ def texts(value) -> Iterator[str | Said]:
             yield from texts(one)
 
 
-def _pieces() -> list[str]:
-    """Literal English between the placeholders of every text that differs in Spanish."""
-    english, spanish = catalogue("en"), catalogue("es")
-    found = set()
-    for key, text in english.items():
-        if key.split(".")[0] in THEMES and spanish[key] != text:
-            found |= {piece.strip(" .,:;()") for piece in PLACEHOLDER.split(text)}
-    return sorted(piece for piece in found if len(re.findall("[A-Za-z]{2,}", piece)) > 2)
-
-
-PIECES = _pieces()
-
-
 @pytest.fixture(scope="module")
 def designs():
     return {
@@ -92,27 +72,23 @@ def designs():
     }
 
 
-def _english(words: str) -> bool:
-    return bool(ENGLISH.search(words)) or any(piece in words for piece in PIECES)
-
-
 @pytest.mark.parametrize("name", CASES)
-def test_a_design_in_spanish_holds_no_english(name, designs):
+def test_a_design_in_spanish_holds_noenglish(name, designs):
     design, sketch = designs[name], CASES[name]
     own = {appliance.name for appliance in sketch.loads.appliances}
     left = [
         words
         for text in texts(design)
-        if text not in own and _english(words := to_words(text, "es"))
+        if text not in own and english(words := to_words(text, "es"))
     ]
     assert left == []
 
 
 @pytest.mark.parametrize("name", CASES)
-def test_paper_and_sheet_in_spanish_hold_no_english(name, designs):
+def test_paper_and_sheet_in_spanish_hold_noenglish(name, designs):
     design, sketch = designs[name], CASES[name]
     blocks = (*texts(wires_section(design, None, "es")), *texts(sheet_of(sketch, design).to("es")))
-    assert [words for words in map(str, blocks) if _english(words)] == []
+    assert [words for words in map(str, blocks) if english(words)] == []
 
 
 def test_the_cases_break_what_they_should(designs):
@@ -151,7 +127,7 @@ def test_a_refusal_is_said_in_spanish(wiring, series, words):
     (notes,) = section.blocks
     assert isinstance(notes, Notes)
     assert words in " ".join(notes.items)
-    assert not any(map(_english, (section.title, section.sentence, *notes.items)))
+    assert not any(map(english, (section.title, section.sentence, *notes.items)))
 
 
 def test_a_conductor_table_in_both_languages(designs):

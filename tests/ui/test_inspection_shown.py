@@ -20,7 +20,7 @@ def _asked(test, field):
 @pytest.mark.parametrize("lang", ["en", "es"])
 @pytest.mark.parametrize("name", DEMOS)
 def test_every_row_is_shown_faults_and_questions_first(page, name, lang, no_trouble, monkeypatch):
-    monkeypatch.setattr("offgrid_sizing.ui.words.DEFAULT", lang)
+    monkeypatch.setattr("offgrid_sizing.ui.tongue.DEFAULT", lang)
     test = at(page, "wiring", "inspection", demo(name), lang=lang)
     no_trouble(test)
     inspection = drawn_outcome(demo(name)).design.inspection

@@ -95,7 +95,7 @@ def test_todays_cold_raises_the_expected_string_voltage(page, no_trouble):
 
 
 def test_the_sheet_and_its_labels_are_read_in_spanish(page, no_trouble, monkeypatch):
-    monkeypatch.setattr("offgrid_sizing.ui.words.DEFAULT", "es")
+    monkeypatch.setattr("offgrid_sizing.ui.tongue.DEFAULT", "es")
     test = at(page, "commissioning", "", demo("farmhouse"), lang="es")
     folds = [one.label for one in test.expander]
     assert any("Sin tensión" in one and "aislamiento" in one for one in folds)
@@ -211,7 +211,7 @@ def test_the_input_limit_stands_on_the_wiring_page(
     page, no_trouble, lang, each, together, monkeypatch
 ):
     # 5,000 W / 230 V = 21.7 A for two machines
-    monkeypatch.setattr("offgrid_sizing.ui.words.DEFAULT", lang)
+    monkeypatch.setattr("offgrid_sizing.ui.tongue.DEFAULT", lang)
     test = at(page, "wiring", "machines", demo("shop"), lang=lang)
     facts = " ".join(one.value for one in test.markdown).replace("\\", "")
     assert each in facts

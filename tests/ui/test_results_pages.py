@@ -49,5 +49,5 @@ def test_a_page_without_sections_bears_any_sketch(page, name, any_sketch, no_tro
 @pytest.mark.parametrize(("name", "chosen"), SECTIONS)
 def test_a_section_speaks_spanish_in_us_units(section, name, chosen, no_trouble, monkeypatch):
     # the test tool formats the options of choices outside the session: let it find the same words
-    monkeypatch.setattr("offgrid_sizing.ui.words.DEFAULT", "es")
+    monkeypatch.setattr("offgrid_sizing.ui.tongue.DEFAULT", "es")
     no_trouble(section(name, chosen, None, lang="es", units="us", clock="12"))

@@ -53,7 +53,7 @@ def told_of_many_years(text: str, language: str) -> list[str]:
 @pytest.fixture(params=["en", "es"])
 def language(request, monkeypatch) -> str:
     # the test tool formats the options of choices outside the session: let it find the same words
-    monkeypatch.setattr("offgrid_sizing.ui.words.DEFAULT", request.param)
+    monkeypatch.setattr("offgrid_sizing.ui.tongue.DEFAULT", request.param)
     return request.param
 
 

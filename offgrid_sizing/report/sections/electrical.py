@@ -29,12 +29,29 @@ from offgrid_sizing.words import (
 )
 
 _CONDUCTORS = (
-    "run", "count", "length", "design", "size", "carries", "drop", "device", "governs",
-    "protective", "other",
-)  # fmt: skip
+    "run",
+    "count",
+    "length",
+    "design",
+    "size",
+    "carries",
+    "drop",
+    "device",
+    "governs",
+    "protective",
+    "other",
+)
 _STRINGS = (
-    "plane", "strings", "inputs", "cold", "table", "hot", "current", "fuse", "verdict",
-)  # fmt: skip
+    "plane",
+    "strings",
+    "inputs",
+    "cold",
+    "table",
+    "hot",
+    "current",
+    "fuse",
+    "verdict",
+)
 _INPUTS = ("source", "gives", "line", "passes", "each", "together", "why")
 _STARTS = ("motor", "on", "start", "for", "beside", "bank", "dip", "verdict", "limit")
 
@@ -63,21 +80,36 @@ def conductors_table(design: ElectricalDesign, language: str = DEFAULT) -> Table
                 need.count,
                 need.run.length_m,
                 round(choice.design_a, 2),
-                choice.label,
+                to_words(choice.label, language),
                 round(choice.judged.usable_a, 1),
                 round(100 * choice.judged.drop_frac, 2),
                 to_words(device, language),
                 said(f"runs.governs.{choice.governs}").to(language),
-                run.protective.label,
-                run.other_label,
+                to_words(run.protective.label, language),
+                to_words(run.other_label, language),
                 marks.conductor(need.key),
                 marks.device(need.key) or "–",
             )
         )
     earth = design.earth
     name, see = (said(f"wires.conductors.{key}").to(language) for key in ("earth", "see_note"))
-    rows.append((name, 1, None, None, earth.label, None, None, "–", see, "–", "–",
-                 marks.conductor("earth"), "–"))  # fmt: skip
+    rows.append(
+        (
+            name,
+            1,
+            None,
+            None,
+            to_words(earth.label, language),
+            None,
+            None,
+            "–",
+            see,
+            "–",
+            "–",
+            marks.conductor("earth"),
+            "–",
+        )
+    )
     return Table(
         said("wires.conductors.title", code=design.rule_book_name).to(language),
         (
@@ -91,10 +123,14 @@ def conductors_table(design: ElectricalDesign, language: str = DEFAULT) -> Table
 
 def _rules(design: ElectricalDesign, language: str) -> Notes:
     items = [
-        said("wires.rules.run", run=run.need.title, why=run.need.why,
-             rules=together(*run.shown.rules, by="; "))
+        said(
+            "wires.rules.run",
+            run=run.need.title,
+            why=run.need.why,
+            rules=together(*run.shown.rules, by="; "),
+        )
         for run in design.runs
-    ]  # fmt: skip
+    ]
     items.append(said("wires.rules.earth", rules=together(*design.earth.rules, by="; ")))
     return Notes(said("wires.rules.title").to(language), all_to_words(items, language))
 
@@ -132,11 +168,14 @@ def _hardest_unit(bank: BankWiring) -> list[tuple[str, Saying]]:
     rows: list[tuple[str, Saying]] = [
         (
             f"bank.hardest_{case}",
-            said("wires.bank.hardest", unit=Figure(digits, bank.worst_unit_a(case)),
-                 bears=bank.unit_max_a(case)),
+            said(
+                "wires.bank.hardest",
+                unit=Figure(digits, bank.worst_unit_a(case)),
+                bears=bank.unit_max_a(case),
+            ),
         )
         for case in CASES
-    ]  # fmt: skip
+    ]
     return [*rows, ("bank.sizes", said(f"wires.bank.sizes_{bank.governs}"))]
 
 
@@ -170,11 +209,17 @@ def input_limits_table(design: ElectricalDesign, language: str = DEFAULT) -> Tab
     if not design.input_limits:
         return None
     rows: list[tuple[Cell, ...]] = [
-        (said(f"input.source.{limit.source}").to(language), limit.source_w,
-         round(limit.source_line_a, 1), limit.transfer_max_a, limit.each_a, limit.line_a,
-         to_words(limit.because, language))
+        (
+            said(f"input.source.{limit.source}").to(language),
+            limit.source_w,
+            round(limit.source_line_a, 1),
+            limit.transfer_max_a,
+            limit.each_a,
+            limit.line_a,
+            to_words(limit.because, language),
+        )
         for limit in design.input_limits
-    ]  # fmt: skip
+    ]
     both = one_setting(design.input_limits)
     if both is not None:
         one, why = both
@@ -189,13 +234,25 @@ def _machines(design: ElectricalDesign, language: str) -> list[Block]:
     plan = design.arrangement
     rows: list[tuple[str, Saying | str]] = [
         ("machines.arrangement", plan.name),
-        ("machines.count", said("wires.machines.each_line", count=plan.machines,
-                                per_line=plan.per_line)),
-        ("machines.together", said("wires.machines.gives", va=Figure(digits, plan.total_va),
-                                   surge_va=Figure(digits, plan.surge_va))),
-        ("machines.line", said("wires.machines.line_gives", volts=plan.line_v,
-                               amperes=Figure(digits, plan.line_a))),
-    ]  # fmt: skip
+        (
+            "machines.count",
+            said("wires.machines.each_line", count=plan.machines, per_line=plan.per_line),
+        ),
+        (
+            "machines.together",
+            said(
+                "wires.machines.gives",
+                va=Figure(digits, plan.total_va),
+                surge_va=Figure(digits, plan.surge_va),
+            ),
+        ),
+        (
+            "machines.line",
+            said(
+                "wires.machines.line_gives", volts=plan.line_v, amperes=Figure(digits, plan.line_a)
+            ),
+        ),
+    ]
     habits = (said("wires.machines.habit", rule=rule) for rule in plan.rules)
     notes = all_to_words((*plan.notes, *habits), language)
     title = said("wires.machines.title").to(language)

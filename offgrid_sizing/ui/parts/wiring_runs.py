@@ -60,13 +60,13 @@ def size_words(choice) -> str:
     """A conductor as written, with the other system's measure beside it."""
     judged, reader = choice.judged, state.reader()
     if judged.parallel > 1:
-        return judged.label
+        return here(judged.label)
     return conductor(judged.size.label, judged.size.area_mm2, reader)
 
 
 def _other_words(run) -> str:
     """What the other rule book itself chooses: an own size too thin is not its doing."""
-    return run.other_label if run.other.by_user else size_words(run.other)
+    return here(run.other_label) if run.other.by_user else size_words(run.other)
 
 
 def device_words(choice, need) -> str:
@@ -105,12 +105,12 @@ def _table(design) -> None:
         t_raw("designations.col.mark"): design.designations.conductor("earth"),
         t_raw("wiring.col_run"): t_raw("wiring.run.earth"),
         t_raw("wiring.col_count"): 1,
-        t_raw("wiring.col_size"): design.earth.label,
+        t_raw("wiring.col_size"): here(design.earth.label),
         t_raw("wiring.col_device"): "–",
         t_raw("designations.col.device_mark"): "–",
         t_raw("wiring.col_governs"): t_raw("wiring.governs.earth"),
         t_raw("wiring.col_drop"): "–",
-        t_raw("wiring.col_other"): design.earth_other.label,
+        t_raw("wiring.col_other"): here(design.earth_other.label),
     }
     frame = pd.DataFrame([*rows, earth])
     st.dataframe(frame, hide_index=True, height="content", alt=t_raw("wiring.section.runs"))
@@ -189,7 +189,9 @@ def _device_line(choice, need) -> str:
 
 
 def _smallest(choice) -> str:
-    return "; ".join(f"{t_raw(f'wiring.governs.{name}')}: {size}" for name, size in choice.smallest)
+    return "; ".join(
+        f"{t_raw(f'wiring.governs.{name}')}: {here(size)}" for name, size in choice.smallest
+    )
 
 
 def _inputs(field: str) -> None:
