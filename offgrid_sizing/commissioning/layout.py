@@ -24,12 +24,22 @@ class Row:
         Unit of the reading to write in ("V", "ok", ...); empty where nothing is written.
     note : Said or str
         Why, or what to watch.
+    devices : str
+        Designations of what is tested or operated; put into words they follow `what`.
     """
 
     what: Words
     expected: Words = ""
     blank: str = ""
     note: Words = ""
+    devices: str = ""
+
+    @property
+    def what_of(self) -> Words:
+        """What to do, with the designations of what is tested or operated."""
+        if not self.devices:
+            return self.what
+        return said("sheet.marked", what=self.what, marks=self.devices)
 
 
 @dataclass(frozen=True)
@@ -93,7 +103,7 @@ class Sheet:
 def _worded(section: Section, language: str) -> Section:
     rows = tuple(
         Row(
-            what=to_words(row.what, language),
+            what=to_words(row.what_of, language),
             expected=to_words(row.expected, language),
             blank=row.blank,
             note=to_words(row.note, language),

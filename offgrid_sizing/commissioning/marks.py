@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from offgrid_sizing.commissioning.layout import Row, Section
 from offgrid_sizing.electrical.designations import Designations
-from offgrid_sizing.words import Said, said
+from offgrid_sizing.words import Said
 
 _AC_RUNS = tuple(
     f"run.{name}"
@@ -75,7 +75,7 @@ def _marked(row: Row, marks: Designations) -> Row:
     name = row.what.key.removeprefix("sheet.")
     keys = ("residual.",) if name.startswith(_RESIDUAL) else MARKS.get(name, ())
     found = ", ".join(_labels(keys, marks))
-    return replace(row, what=said("sheet.marked", what=row.what, marks=found)) if found else row
+    return replace(row, devices=found) if found else row
 
 
 def with_designations(section: Section, marks: Designations) -> Section:

@@ -77,7 +77,10 @@ def test_iec_labels_follow_the_sources():
     assert "dual_supply" in fed
     assert "own_supply" not in fed
     assert _lines(fed["dual_supply"])[1] == "Sources: solar array, battery bank, generator"
-    steps = "loads, generator, output breakers, array isolators, inverter, battery fuses and units"
+    steps = (
+        "loads, generator -F4, output breakers -F6, array isolators -Q1.1…2, inverter -T1, "
+        "battery fuses and units -F3, -Q2, -F2.1…4"
+    )
     assert _lines(fed["shutdown"])[0] == f"Switch off in this order: {steps}."
     bare = _sketch(drawn={"units_in_parallel": 0}, roof_planes=[], grid__kind="steady")
     assert set(_labels(bare)[1]) == {"dual_supply", "inverter", "shutdown", "neutral_bond"}
