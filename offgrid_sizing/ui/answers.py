@@ -139,9 +139,11 @@ def autonomy(run):
     if ready is not None and ready.reliability.judged.year == run.year:
         return ready.autonomy
     return cached.remember(
-        "autonomy", named_alike(run.sketch), run.year,
+        "autonomy",
+        named_alike(run.sketch),
+        run.year,
         lambda: autonomy_of(run.sketch, run.system, run.inputs, year=run.year),
-    )  # fmt: skip
+    )
 
 
 def _of_run(run) -> tuple[Sketch, int, int]:
@@ -163,9 +165,10 @@ def design(sketch: Sketch):
     from offgrid_sizing.outcome import design_of
 
     made, sentences = cached.remember(
-        "design", named_alike(sketch),
+        "design",
+        named_alike(sketch),
         lambda: design_of(sketch, drawn_system(sketch), cached.inputs(sketch)),
-    )  # fmt: skip
+    )
     if made is None:
         raise BadInput(*sentences)
     return made
@@ -239,11 +242,12 @@ def why(searched: Searched) -> Found:
 
     sketch, base = searched.sketch, cached.files_of(searched.sketch)
     return cached.run_long(
-        "why", named_alike(sketch),
+        "why",
+        named_alike(sketch),
         lambda progress: why_this_size(
             sketch, searched.inputs, searched.result, base_dir=base, progress=wordless(progress)
         ),
-    )  # fmt: skip
+    )
 
 
 def _not_yet(name: str, before: Found) -> Found:
@@ -327,8 +331,11 @@ def money_moves(found) -> Found:
     def compute(progress):
         progress(0.1, "")
         return sensitivity(
-            found.sketch, found.system, found.priced.flows, found.ageing,
+            found.sketch,
+            found.system,
+            found.priced.flows,
+            found.ageing,
             rerun=rerun_with(found.simulation),
-        )  # fmt: skip
+        )
 
     return cached.run_long("money_moves", named_alike(found.sketch), compute)

@@ -102,9 +102,13 @@ def simulation(
     from offgrid_sizing.simulation import simulate
 
     return remember(
-        "simulation", sketch.model_copy(update={"title": "key", "notes": ""}), system, year, years,
+        "simulation",
+        sketch.model_copy(update={"title": "key", "notes": ""}),
+        system,
+        year,
+        years,
         lambda: simulate(sketch, system, inputs=inputs(sketch, years), year=year),
-    )  # fmt: skip
+    )
 
 
 # --- slow results ---------------------------------------------------------------------------

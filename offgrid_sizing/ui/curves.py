@@ -45,9 +45,15 @@ def curve_text(path: str) -> None:
         st.session_state[f"{key}_of"] = mark
         st.session_state[f"{key}_fault"] = ()
     st.text_input(
-        label_of(path, unit=False), st.session_state[key], key=key, help=help_of(path),
-        on_change=_commit, args=(path, key), disabled=not state.may_edit(), max_chars=2000,
-    )  # fmt: skip
+        label_of(path, unit=False),
+        st.session_state[key],
+        key=key,
+        help=help_of(path),
+        on_change=_commit,
+        args=(path, key),
+        disabled=not state.may_edit(),
+        max_chars=2000,
+    )
     for sentence in st.session_state.get(f"{key}_fault", ()):
         st.error(t("common.refused", reason=sentence), icon=":material/edit:")
 

@@ -103,9 +103,13 @@ def handover() -> SimpleNamespace | None:
     _holds("WidgetState", one.DESCRIPTOR.fields_by_name, "trigger_value")
     _holds("WidgetState", one.DESCRIPTOR.oneofs_by_name, "value")
     return SimpleNamespace(
-        app_session=app_session, pages=pages, safe=safe, request=request, widgets=widgets,
+        app_session=app_session,
+        pages=pages,
+        safe=safe,
+        request=request,
+        widgets=widgets,
         running=sessions.AppSessionState.APP_IS_RUNNING,
-    )  # fmt: skip
+    )
 
 
 def _are_properties(owner: type, *names: str) -> None:

@@ -34,10 +34,15 @@ def sections(page: str, names: tuple[str, ...]) -> str:
     """A row of section names (`<page>.section.<name>`); the one chosen, kept across pages."""
     labels = {name: t(f"{page}.section.{name}") for name in names}
     chosen = st.segmented_control(
-        t("layout.sections"), names, format_func=labels.__getitem__,
-        key=f"{page}_section", default=names[0], required=True, label_visibility="collapsed",
+        t("layout.sections"),
+        names,
+        format_func=labels.__getitem__,
+        key=f"{page}_section",
+        default=names[0],
+        required=True,
+        label_visibility="collapsed",
         persist_state="session",
-    )  # fmt: skip
+    )
     return chosen or names[0]
 
 

@@ -146,13 +146,23 @@ def _history() -> None:
     held = state.opened()
     left, right = st.columns(2)
     left.button(
-        t("common.undo"), key=state.own_key("undo"), icon=":material/undo:",
-        disabled=not held.can_undo, on_click=state.undo, args=(held.token,), width="stretch",
-    )  # fmt: skip
+        t("common.undo"),
+        key=state.own_key("undo"),
+        icon=":material/undo:",
+        disabled=not held.can_undo,
+        on_click=state.undo,
+        args=(held.token,),
+        width="stretch",
+    )
     right.button(
-        t("common.redo"), key=state.own_key("redo"), icon=":material/redo:",
-        disabled=not held.can_redo, on_click=state.redo, args=(held.token,), width="stretch",
-    )  # fmt: skip
+        t("common.redo"),
+        key=state.own_key("redo"),
+        icon=":material/redo:",
+        disabled=not held.can_redo,
+        on_click=state.redo,
+        args=(held.token,),
+        width="stretch",
+    )
 
 
 def _preferences() -> None:
@@ -166,10 +176,14 @@ def _preferences() -> None:
         key = f"prefs_{name}"
         st.session_state[key] = prefs.chosen(name)
         st.selectbox(
-            t(f"common.{labels[name]}"), list(options), key=key,
+            t(f"common.{labels[name]}"),
+            list(options),
+            key=key,
             index=list(options).index(st.session_state[key]),
-            format_func=options.__getitem__, on_change=_choose, args=(name, key),
-        )  # fmt: skip
+            format_func=options.__getitem__,
+            on_change=_choose,
+            args=(name, key),
+        )
 
 
 def _choose(name: str, key: str) -> None:

@@ -67,9 +67,11 @@ def _unsaved(_index: int, values: dict) -> None:
 
 def _gone(index: int, values: dict) -> None:
     st.button(
-        t("common.bring_back"), key=f"bring_back_{index}", on_click=doors.bring_back,
+        t("common.bring_back"),
+        key=f"bring_back_{index}",
+        on_click=doors.bring_back,
         args=(values["token"],),
-    )  # fmt: skip
+    )
 
 
 def _damaged(index: int, values: dict) -> None:
@@ -81,9 +83,11 @@ def _damaged(index: int, values: dict) -> None:
 def _kept_aside(index: int, values: dict) -> None:
     st.warning(t("common.kept_aside"), icon=":material/call_split:")
     st.button(
-        t("common.use_mine"), key=state.own_key(f"use_mine_{index}"), on_click=state.go_to,
+        t("common.use_mine"),
+        key=state.own_key(f"use_mine_{index}"),
+        on_click=state.go_to,
         args=(values["number"], state.opened().token),
-    )  # fmt: skip
+    )
 
 
 def _deleted(index: int, values: dict) -> None:

@@ -76,13 +76,22 @@ def search(
     """
     field, button = st.columns([2, 1], vertical_alignment="bottom", gap="small")
     typed = field.text_input(
-        t("site.search"), key=f"{key}_typed", placeholder=t_raw("site.search_example"),
-        type="search", live=True, disabled=disabled, persist_state="session",
-    ).strip()  # fmt: skip
+        t("site.search"),
+        key=f"{key}_typed",
+        placeholder=t_raw("site.search_example"),
+        type="search",
+        live=True,
+        disabled=disabled,
+        persist_state="session",
+    ).strip()
     button.button(
-        t("site.take_best"), key=f"{key}_confirm", on_click=_confirm, args=(key, on_choose),
-        disabled=disabled, width="stretch",
-    )  # fmt: skip
+        t("site.take_best"),
+        key=f"{key}_confirm",
+        on_click=_confirm,
+        args=(key, on_choose),
+        disabled=disabled,
+        width="stretch",
+    )
     taken = _taken(key, typed, now)
     if taken:
         st.success(t("site.taken", place=taken), icon=":material/place:")
@@ -126,9 +135,12 @@ if (!window.offgridEnterTakes) {
 def _offer_point(key: str, point: tuple[float, float], on_choose, *, disabled: bool) -> None:
     st.button(
         t("site.take_point", latitude=f"{point[0]:.3f}°", longitude=f"{point[1]:.3f}°"),
-        key=f"{key}_point", on_click=on_choose, args=(site_at(*point),), disabled=disabled,
+        key=f"{key}_point",
+        on_click=on_choose,
+        args=(site_at(*point),),
+        disabled=disabled,
         icon=":material/place:",
-    )  # fmt: skip
+    )
 
 
 def _offer_places(key: str, typed: str, taken: str | None, on_choose, *, disabled: bool) -> None:
@@ -142,10 +154,14 @@ def _offer_places(key: str, typed: str, taken: str | None, on_choose, *, disable
         st.caption(t("site.others"))
     for number, place in enumerate(others):
         st.button(
-            t("site.take_place", place=place.label), key=f"{key}_place_{number}", type="tertiary",
-            on_click=_take, args=(key, place, on_choose), disabled=disabled,
+            t("site.take_place", place=place.label),
+            key=f"{key}_place_{number}",
+            type="tertiary",
+            on_click=_take,
+            args=(key, place, on_choose),
+            disabled=disabled,
             icon=":material/place:",
-        )  # fmt: skip
+        )
 
 
 def _taken(key: str, typed: str, now: Site | None) -> str | None:

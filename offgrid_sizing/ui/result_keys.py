@@ -24,10 +24,17 @@ def _without_boxes(sketch: Sketch, **changes: Any) -> Sketch:
         for plane in sketch.roof_planes
     )
     rest = {
-        "title": "key", "notes": "", "invented": False, "roof_planes": planes, "grid": Grid(),
-        "generator": None, "strategy": Strategy(), "wiring": Wiring(), "prices": Prices(),
+        "title": "key",
+        "notes": "",
+        "invented": False,
+        "roof_planes": planes,
+        "grid": Grid(),
+        "generator": None,
+        "strategy": Strategy(),
+        "wiring": Wiring(),
+        "prices": Prices(),
         "targets": Targets(step_h=sketch.targets.step_h),
-    }  # fmt: skip
+    }
     return sketch.model_copy(update=rest | changes)
 
 

@@ -29,11 +29,34 @@ from offgrid_sizing.ui.stores import single_user, store
 from offgrid_sizing.units import Reader
 
 __all__ = [
-    "AGAIN_S", "address", "ask", "at", "before", "begin", "edit", "edit_left", "fresh_demo",
-    "go_to", "in_trouble", "is_over", "is_saved", "keep_notices", "may_edit", "notice", "opened",
-    "own_key", "reader", "redo", "single_user", "sittings", "sketch", "store", "take_notices",
-    "take_up", "undo",
-]  # fmt: skip
+    "AGAIN_S",
+    "address",
+    "ask",
+    "at",
+    "before",
+    "begin",
+    "edit",
+    "edit_left",
+    "fresh_demo",
+    "go_to",
+    "in_trouble",
+    "is_over",
+    "is_saved",
+    "keep_notices",
+    "may_edit",
+    "notice",
+    "opened",
+    "own_key",
+    "reader",
+    "redo",
+    "single_user",
+    "sittings",
+    "sketch",
+    "store",
+    "take_notices",
+    "take_up",
+    "undo",
+]
 _ASKED = "offgrid_asked"
 
 

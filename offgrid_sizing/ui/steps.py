@@ -12,14 +12,23 @@ from offgrid_sizing.ui.words import has, t
 ASSUMED = {
     "site": ("site.elevation_m", "site.albedo", "weather.record_low_c", "weather.source"),
     "loads": ("loads.variability.day_sd_frac", "loads.room_temperature_c"),
-    "equipment": ("equipment.module.name", "equipment.battery.name", "equipment.inverter.name",
-                  "equipment.losses.soiling_frac", "equipment.bank_place.kind"),
+    "equipment": (
+        "equipment.module.name",
+        "equipment.battery.name",
+        "equipment.inverter.name",
+        "equipment.losses.soiling_frac",
+        "equipment.bank_place.kind",
+    ),
     "grid": ("grid.kind", "strategy.hold_soc_frac"),
     "sizing": ("targets.days_of_autonomy", "targets.max_unserved_frac", "targets.load_class"),
-    "wiring": ("wiring.rule_book", "wiring.ambient_c", "wiring.string.length_m",
-               "wiring.bank_to_inverter.length_m"),
+    "wiring": (
+        "wiring.rule_book",
+        "wiring.ambient_c",
+        "wiring.string.length_m",
+        "wiring.bank_to_inverter.length_m",
+    ),
     "money": ("prices.as_of", "prices.discount_rate_frac", "prices.unserved_per_kwh"),
-}  # fmt: skip
+}
 
 
 def assumed(sketch: Sketch, step: str) -> tuple[str, ...]:

@@ -120,9 +120,14 @@ def _seed(path: str) -> dict[str, Any]:
     number = 0 if old is None else old["number"] + 1
     parts = now[1] or ()
     seeds[path] = {
-        "number": number, "key": f"table:{path}:{number}", "parts": parts, "made": now,
-        "refused": (), "waiting": (), "sitting": state.sittings(),
-    }  # fmt: skip
+        "number": number,
+        "key": f"table:{path}:{number}",
+        "parts": parts,
+        "made": now,
+        "refused": (),
+        "waiting": (),
+        "sitting": state.sittings(),
+    }
     return seeds[path]
 
 
@@ -134,9 +139,12 @@ def _column(path: str, model: type[BaseModel], name: str):
     kinds = st.column_config
     if facts.kind == "choice":
         return kinds.SelectboxColumn(
-            label, options=list(facts.options), default=facts.default,
-            format_func=lambda value: option_label(name, value), **shared,
-        )  # fmt: skip
+            label,
+            options=list(facts.options),
+            default=facts.default,
+            format_func=lambda value: option_label(name, value),
+            **shared,
+        )
     if facts.kind == "boolean":
         return kinds.CheckboxColumn(label, default=facts.default, **shared)
     if facts.kind in ("number", "integer"):

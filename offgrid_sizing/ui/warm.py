@@ -15,9 +15,14 @@ from offgrid_sizing.ui import compiled
 
 # What the first page imports where it is used, the slowest first.
 _LIBRARIES = (
-    "pandas", "plotly.graph_objects", "plotly.subplots", "pvlib", "sqlalchemy.orm",
-    "offgrid_sizing.simulation", "offgrid_sizing.ui.pages.start",
-)  # fmt: skip
+    "pandas",
+    "plotly.graph_objects",
+    "plotly.subplots",
+    "pvlib",
+    "sqlalchemy.orm",
+    "offgrid_sizing.simulation",
+    "offgrid_sizing.ui.pages.start",
+)
 
 
 def begin() -> None:

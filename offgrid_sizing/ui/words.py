@@ -17,9 +17,16 @@ from offgrid_sizing.words import (
 )
 
 __all__ = [
-    "DEFAULT", "LANGUAGES", "catalogue", "has", "language", "placeholders", "said_here", "t",
+    "DEFAULT",
+    "LANGUAGES",
+    "catalogue",
+    "has",
+    "language",
+    "placeholders",
+    "said_here",
+    "t",
     "t_raw",
-]  # fmt: skip
+]
 
 
 def t(key: str, **values) -> str:

@@ -5,8 +5,10 @@ import pytest
 
 from offgrid_sizing.sizing.result import FrontierPoint, UnservedMap
 from offgrid_sizing.ui.charts import (
+    assumptions,
     bank,
     climate,
+    endurance,
     energy_flow,
     followup,
     money,
@@ -46,11 +48,11 @@ def _week(dark):
 CHARTS = {
     "strip": lambda dark: year.year_strip(SOC, SHORT, 1.0, answer="x", chosen_day=3, dark=dark),
     "day": lambda dark: year.day_flows(np.arange(24.0), FLOWS, answer="x", dark=dark),
-    "stretch": lambda dark: year.stretch(
+    "stretch": lambda dark: endurance.stretch(
         ["a", "b"], np.ones(2), np.ones(2), SOC[:48], SHORT[:48], 1.0, answer="x",
         floor_frac=0.1, ghost_soc_frac=SOC[:48] + 0.1, ghost_words="one more", dark=dark,
     ),
-    "endure": lambda dark: year.autonomy(
+    "endure": lambda dark: endurance.autonomy(
         np.full((12, 2), 40.0), np.full((12, 2), np.inf), 2, answer="x", dark=dark
     ),
     "flow": lambda dark: energy_flow.energy_flow(
@@ -60,8 +62,10 @@ CHARTS = {
     "empty": lambda dark: year.empty_strip(answer="x", dark=dark),
     "map": lambda dark: sizing.unserved_map(GRID, POINTS, (3, 6), answer="x", dark=dark),
     "frontier": lambda dark: sizing.frontier(POINTS, (2, 900.0), answer="x", dark=dark),
-    "relax": lambda dark: sizing.relaxations(["<b>a", "b"], [3.0, -2.0], ["c", "d"], dark=dark),
-    "bars": lambda dark: sizing.assumption_bars(
+    "relax": lambda dark: assumptions.relaxations(
+        ["<b>a", "b"], [3.0, -2.0], ["c", "d"], dark=dark
+    ),
+    "bars": lambda dark: assumptions.assumption_bars(
         ["a", "b"], [1.0, 2.0], [3.0, 2.5], 2.0, "kW", ends=[("-", "+")] * 2, answer="x", dark=dark
     ),
     "week": _week,
@@ -150,7 +154,7 @@ def test_marks_at_chosen_values_carry_their_unit():
 
 def test_a_long_stretch_names_as_many_days_as_fit_a_phone():
     days = [f"{number} Dec" for number in range(1, 16)]
-    figure = year.stretch(
+    figure = endurance.stretch(
         days, np.ones(15), np.ones(15), SOC[:360], SHORT[:360], 1.0, answer="x", floor_frac=0.1
     )
     assert len(figure.layout.xaxis.ticktext) == 8

@@ -29,20 +29,28 @@ def sharing(
     figure = go.Figure()
     numbers = np.arange(1, len(unit_a) + 1)
     figure.add_bar(
-        x=numbers, y=unit_a, marker={"color": colour("bank", dark)}, hoverinfo="skip",
+        x=numbers,
+        y=unit_a,
+        marker={"color": colour("bank", dark)},
+        hoverinfo="skip",
         text=[f"{digits(value, reader)} A" for value in unit_a] if len(unit_a) <= 8 else None,
-        textposition="inside", insidetextanchor="start",
+        textposition="inside",
+        insidetextanchor="start",
         insidetextfont={"color": "black" if dark else "white", "size": 12},
-    )  # fmt: skip
+    )
     figure.add_hline(
-        y=float(np.mean(unit_a)), line={"color": ink(dark), "dash": "dot"},
-        annotation_text=told("wiring.sharing.even"), annotation_position="top right",
-    )  # fmt: skip
+        y=float(np.mean(unit_a)),
+        line={"color": ink(dark), "dash": "dot"},
+        annotation_text=told("wiring.sharing.even"),
+        annotation_position="top right",
+    )
     figure.add_hline(
-        y=limit_a, line={"color": colour("unserved", dark), "dash": "dash"},
-        annotation_text=told(f"wiring.sharing.limit_{case}"), annotation_position="bottom right",
+        y=limit_a,
+        line={"color": colour("unserved", dark), "dash": "dash"},
+        annotation_text=told(f"wiring.sharing.limit_{case}"),
+        annotation_position="bottom right",
         annotation_font={"color": colour("unserved", dark)},
-    )  # fmt: skip
+    )
     figure.update_xaxes(title=told("wiring.sharing.unit"), dtick=1 if len(unit_a) <= 16 else None)
     figure.update_yaxes(
         title=told(f"wiring.sharing.axis_{case}"),

@@ -9,9 +9,13 @@ from offgrid_sizing.ui.plain import chart_text
 
 
 def efficiency(
-    load_w: np.ndarray, efficiency_frac: np.ndarray, usual_w: float | None, *,
-    answer: str, dark: bool = False,
-) -> go.Figure:  # fmt: skip
+    load_w: np.ndarray,
+    efficiency_frac: np.ndarray,
+    usual_w: float | None,
+    *,
+    answer: str,
+    dark: bool = False,
+) -> go.Figure:
     """Inverter efficiency against its load, with the home's mean load marked."""
     figure = go.Figure(
         go.Scatter(
@@ -45,17 +49,26 @@ def efficiency(
 
 
 def curve(
-    x_values: np.ndarray, y_values: np.ndarray, *, answer: str, x: str, y: str, thing="bank",
-    marks: tuple[tuple[float, str], ...] = (), dark: bool = False,
-) -> go.Figure:  # fmt: skip
+    x_values: np.ndarray,
+    y_values: np.ndarray,
+    *,
+    answer: str,
+    x: str,
+    y: str,
+    thing="bank",
+    marks: tuple[tuple[float, str], ...] = (),
+    dark: bool = False,
+) -> go.Figure:
     """A data-sheet curve through its points, with named values of x marked."""
     figure = go.Figure(
         go.Scatter(
-            x=x_values, y=y_values, mode="lines+markers",
+            x=x_values,
+            y=y_values,
+            mode="lines+markers",
             line=line_look(thing, dark, 2.5),
             hovertemplate="%{x:.4g}: %{y:.4g}<extra></extra>",
         )
-    )  # fmt: skip
+    )
     for at, name in marks:
         figure.add_vline(x=at, line={"color": ink(dark), "dash": "dot"})
         plate(figure, at, float(y_values.min()), name, dark=dark, xanchor="left", xshift=5)
@@ -70,16 +83,24 @@ def losses(names: list[str], left_frac: np.ndarray, *, answer: str, dark=False) 
     took = -np.diff(left_frac, prepend=left_frac[:1])
     figure = go.Figure()
     figure.add_bar(
-        x=left_frac * 100, y=rows, orientation="h", width=0.34,
-        marker=bar_look("pv", dark), customdata=names,
+        x=left_frac * 100,
+        y=rows,
+        orientation="h",
+        width=0.34,
+        marker=bar_look("pv", dark),
+        customdata=names,
         hovertemplate="%{customdata}<br>%{x:.3g} %<extra></extra>",
-    )  # fmt: skip
+    )
     for row, name in enumerate(names):
         change = "" if row == 0 or abs(took[row]) < 5e-5 else f"  −{took[row] * 100:.2g}"
         figure.add_annotation(
-            x=0, y=row - 0.38, text=f"{name}  <b>{left_frac[row] * 100:.3g} %</b>{change}",
-            showarrow=False, xanchor="left", font={"size": 12, "color": ink(dark)},
-        )  # fmt: skip
+            x=0,
+            y=row - 0.38,
+            text=f"{name}  <b>{left_frac[row] * 100:.3g} %</b>{change}",
+            showarrow=False,
+            xanchor="left",
+            font={"size": 12, "color": ink(dark)},
+        )
     framed(figure, answer, x=told("pictures.left"), dark=dark, height=60 + 36 * len(names))
     figure.update_yaxes(visible=False, range=[len(rows) - 0.4, -0.8])
     figure.update_xaxes(range=[0, max(float(left_frac.max()) * 100, 100)])
@@ -87,9 +108,14 @@ def losses(names: list[str], left_frac: np.ndarray, *, answer: str, dark=False) 
 
 
 def voltages(
-    rows: list[tuple[str, float, float]], track_low: float, track_high: float, limit: float, *,
-    answer: str, dark: bool = False,
-) -> go.Figure:  # fmt: skip
+    rows: list[tuple[str, float, float]],
+    track_low: float,
+    track_high: float,
+    limit: float,
+    *,
+    answer: str,
+    dark: bool = False,
+) -> go.Figure:
     """Each plane's string from its hot working voltage to its cold open-circuit voltage.
 
     Parameters
@@ -101,16 +127,23 @@ def voltages(
     """
     figure = go.Figure()
     figure.add_vrect(
-        x0=track_low, x1=track_high, fillcolor=rgba("good", dark, 0.14), line_width=0,
+        x0=track_low,
+        x1=track_high,
+        fillcolor=rgba("good", dark, 0.14),
+        line_width=0,
         layer="below",
-    )  # fmt: skip
+    )
     for row, (name, low, high) in enumerate(rows):
         thing = "pv" if high <= limit else "unserved"
         figure.add_bar(
-            x=[high - low], base=[low], y=[row], orientation="h", width=0.36,
+            x=[high - low],
+            base=[low],
+            y=[row],
+            orientation="h",
+            width=0.36,
             marker=bar_look(thing, dark),
             hovertemplate=f"{low:.0f}–{high:.0f} V<extra></extra>",
-        )  # fmt: skip
+        )
         shown = f"{chart_text(name)}  <b>{low:.0f}–{high:.0f} V</b>"
         plate(figure, 0, row + 0.36, shown, dark=dark, xanchor="left")
     figure.add_vline(x=limit, line={"color": colour("unserved", dark), "width": 3})

@@ -10,9 +10,13 @@ from offgrid_sizing.ui.plain import chart_text
 
 
 def monthly_light(
-    mean: np.ndarray, low: np.ndarray, high: np.ndarray, *,
-    answer: str, dark: bool = False,
-) -> go.Figure:  # fmt: skip
+    mean: np.ndarray,
+    low: np.ndarray,
+    high: np.ndarray,
+    *,
+    answer: str,
+    dark: bool = False,
+) -> go.Figure:
     """Daily light of each month with the spread between weather years.
 
     Parameters
@@ -50,9 +54,14 @@ def monthly_light(
 
 
 def year_of_days(
-    day: np.ndarray, low: np.ndarray | None, high: np.ndarray | None, dates: list, *,
-    answer: str, dark: bool = False,
-) -> go.Figure:  # fmt: skip
+    day: np.ndarray,
+    low: np.ndarray | None,
+    high: np.ndarray | None,
+    dates: list,
+    *,
+    answer: str,
+    dark: bool = False,
+) -> go.Figure:
     """Light of each day of one year, over the band in which the day falls in other years.
 
     Parameters
@@ -66,9 +75,14 @@ def year_of_days(
     if low is not None and high is not None:
         figure.add_scatter(x=dates, y=high, mode="lines", line={"width": 0}, hoverinfo="skip")
         figure.add_scatter(
-            x=dates, y=low, mode="lines", line={"width": 0}, fill="tonexty",
-            fillcolor="rgba(230,159,0,0.22)", hoverinfo="skip",
-        )  # fmt: skip
+            x=dates,
+            y=low,
+            mode="lines",
+            line={"width": 0},
+            fill="tonexty",
+            fillcolor="rgba(230,159,0,0.22)",
+            hoverinfo="skip",
+        )
         at = int(np.argmax(high))
         plate(figure, dates[at], high[at], told("pictures.band"), dark=dark, yshift=10)
     figure.add_scatter(
@@ -87,9 +101,15 @@ def year_of_days(
 
 
 def warmth(
-    mean: np.ndarray, low: np.ndarray, high: np.ndarray, *, limit: float,
-    unit: str, answer: str, dark: bool = False,
-) -> go.Figure:  # fmt: skip
+    mean: np.ndarray,
+    low: np.ndarray,
+    high: np.ndarray,
+    *,
+    limit: float,
+    unit: str,
+    answer: str,
+    dark: bool = False,
+) -> go.Figure:
     """Air temperature by month with its range, and the cold limit that string voltage reckons with.
 
     All temperatures are given in the shown `unit`; arrays have shape (12,).
@@ -98,15 +118,24 @@ def warmth(
     figure = go.Figure()
     figure.add_scatter(x=months, y=high, mode="lines", line={"width": 0}, hoverinfo="skip")
     figure.add_scatter(
-        x=months, y=low, mode="lines", line={"width": 0}, fill="tonexty", fillcolor=faint(dark),
+        x=months,
+        y=low,
+        mode="lines",
+        line={"width": 0},
+        fill="tonexty",
+        fillcolor=faint(dark),
         hoverinfo="skip",
-    )  # fmt: skip
+    )
     figure.add_scatter(
-        x=months, y=mean, mode="lines+markers", line={"color": ink(dark), "width": 2.2},
+        x=months,
+        y=mean,
+        mode="lines+markers",
+        line={"color": ink(dark), "width": 2.2},
         customdata=np.column_stack([low, high]),
-        hovertemplate="%{x}<br>%{y:.3g} " + unit
+        hovertemplate="%{x}<br>%{y:.3g} "
+        + unit
         + " (%{customdata[0]:.3g}–%{customdata[1]:.3g})<extra></extra>",
-    )  # fmt: skip
+    )
     figure.add_hline(y=limit, line={"color": COLD, "dash": "dash", "width": 2})
     plate(figure, months[6], limit, told("pictures.limit"), dark=dark, yshift=10)
     framed(figure, answer, y=told("pictures.air"), dark=dark)
@@ -142,26 +171,40 @@ def sun_way(
         x, y = _turned(skyline[0], north_centred), skyline[1]
         order = np.argsort(x)
         figure.add_scatter(
-            x=x[order], y=y[order], mode="lines", fill="tozeroy", line={"color": ink(dark)},
-            fillcolor="rgba(127,127,127,0.35)", name=told("pictures.skyline"),
+            x=x[order],
+            y=y[order],
+            mode="lines",
+            fill="tozeroy",
+            line={"color": ink(dark)},
+            fillcolor="rgba(127,127,127,0.35)",
+            name=told("pictures.skyline"),
             hovertemplate="%{y:.3g}°<extra></extra>",
-        )  # fmt: skip
+        )
     for name, left, right, low, high in boxes:
         for a, b in _stretches(left, right, north_centred):
             figure.add_shape(
-                type="rect", x0=a, x1=b, y0=low, y1=high,
-                fillcolor="rgba(127,127,127,0.35)", line={"color": ink(dark), "dash": "dot"},
-            )  # fmt: skip
+                type="rect",
+                x0=a,
+                x1=b,
+                y0=low,
+                y1=high,
+                fillcolor="rgba(127,127,127,0.35)",
+                line={"color": ink(dark), "dash": "dot"},
+            )
             plate(figure, (a + b) / 2, high, chart_text(name), dark=dark, yshift=9)
     for index, (name, azimuth, elevation, hour) in enumerate(tracks):
         x = _turned(azimuth, north_centred)
         way, height, time = _parted(hour, x, elevation, hour)
         figure.add_scatter(
-            x=way, y=height, mode="lines+markers", connectgaps=False,
+            x=way,
+            y=height,
+            mode="lines+markers",
+            connectgaps=False,
             line={"color": colour("pv", dark), "dash": dashes[index % 3], "width": 2},
-            marker={"size": 4}, customdata=time,
+            marker={"size": 4},
+            customdata=time,
             hovertemplate=name + "<br>%{customdata:.3g} h · %{y:.3g}°<extra></extra>",
-        )  # fmt: skip
+        )
         at = int(elevation.argmax()) if len(elevation) else None
         if at is not None:
             plate(figure, x[at], elevation[at], name, dark=dark, yshift=10)
@@ -183,9 +226,10 @@ def sun_way(
     quarters = [centre - 180, centre - 90, centre, centre + 90, centre + 180]
     marks = [told(f"pictures.{mark}") for mark in ("n", "e", "s", "w")]
     figure.update_xaxes(
-        range=[centre - 180, centre + 180], tickvals=quarters,
+        range=[centre - 180, centre + 180],
+        tickvals=quarters,
         ticktext=[marks[round(tick % 360 / 90) % 4] for tick in quarters],
-    )  # fmt: skip
+    )
     figure.update_yaxes(range=[0, 92], **ticks([0, 30, 60, 90], "°"))
     return figure
 
@@ -234,11 +278,14 @@ def planes(
     months = month_names()
     for index, (name, row) in enumerate(zip(names, kwh_per_day, strict=True)):
         figure.add_scatter(
-            x=months, y=row, mode="lines+markers", name=chart_text(name[:24]),
+            x=months,
+            y=row,
+            mode="lines+markers",
+            name=chart_text(name[:24]),
             line={"color": colour("pv", dark), "dash": dashes[index % 4], "width": 2},
             marker={"symbol": marks[index % 4], "size": 6},
             hovertemplate=f"{chart_text(name)}<br>%{{x}}: %{{y:.3g}} kWh<extra></extra>",
-        )  # fmt: skip
+        )
     finish(figure, answer, dark=dark, height=300, legend=len(names) > 1)
     figure.update_yaxes(title=told("pictures.module_kwh"), rangemode="tozero")
     figure.update_xaxes(type="category")

@@ -34,29 +34,45 @@ def facing_map(
     share = measure == "served"
     scale = palette.unserved_scale(dark) if share else palette.sun_scale(dark)
     figure.add_heatmap(
-        x=turned, y=found.tilt_deg, z=values, colorscale=list(zip((0, 0.5, 1), scale, strict=True)),
-        customdata=np.dstack([
-            np.broadcast_to(turned % 360, values.shape),
-            np.vectorize(lambda v: percent(v, reader) if share else digits(v, reader))(values),
-        ]),
+        x=turned,
+        y=found.tilt_deg,
+        z=values,
+        colorscale=list(zip((0, 0.5, 1), scale, strict=True)),
+        customdata=np.dstack(
+            [
+                np.broadcast_to(turned % 360, values.shape),
+                np.vectorize(lambda v: percent(v, reader) if share else digits(v, reader))(values),
+            ]
+        ),
         hovertemplate=told("site.facing.hover_" + measure) + "<extra></extra>",
         colorbar={
             "title": {"text": told("site.facing.scale_" + measure), "side": "top"},
-            "orientation": "h", "x": 0.5, "y": -0.24, "yanchor": "top", "thickness": 10,
-            "len": 0.95, "nticks": 5, "tickformat": ".2~%" if share else None,
+            "orientation": "h",
+            "x": 0.5,
+            "y": -0.24,
+            "yanchor": "top",
+            "thickness": 10,
+            "len": 0.95,
+            "nticks": 5,
+            "tickformat": ".2~%" if share else None,
         },
-    )  # fmt: skip
+    )
     _planes(figure, planes, turned, dark)
     _best(figure, found, measure, dark)
     framed(
-        figure, answer, dark=dark, height=430, x=told("site.facing.azimuth"),
+        figure,
+        answer,
+        dark=dark,
+        height=430,
+        x=told("site.facing.azimuth"),
         y=told("site.facing.tilt"),
-    )  # fmt: skip
+    )
     marks = turned[::3]
     figure.update_xaxes(
-        tickvals=marks, ticktext=[f"{mark % 360:.0f}°" for mark in marks],
+        tickvals=marks,
+        ticktext=[f"{mark % 360:.0f}°" for mark in marks],
         range=[turned[0] - 8, turned[-1] + 8],
-    )  # fmt: skip
+    )
     return figure.update_yaxes(ticksuffix="°", dtick=15, range=[-4, 94])
 
 
@@ -74,11 +90,13 @@ def _planes(figure, planes: tuple[RoofPlane, ...], turned: np.ndarray, dark: boo
     seen = [(_on(plane.azimuth_deg, turned), plane) for plane in planes]
     seen = [(x, plane) for x, plane in seen if x is not None]
     figure.add_scatter(
-        x=[x for x, _ in seen], y=[plane.tilt_deg for _, plane in seen], mode="markers",
+        x=[x for x, _ in seen],
+        y=[plane.tilt_deg for _, plane in seen],
+        mode="markers",
         marker={"symbol": "circle-open", "size": 15, "color": ink(dark), "line": {"width": 2.5}},
         text=[chart_text(plane.name) for _, plane in seen],
         hovertemplate="%{text}<extra></extra>",
-    )  # fmt: skip
+    )
 
 
 def _on(azimuth_deg: float, turned: np.ndarray) -> float | None:
@@ -93,14 +111,27 @@ def _best(figure, found: OrientationMap, measure: str, dark: bool) -> None:
     tilt, azimuth = found.best(measure)
     x = float(unwrapped(found.azimuth_deg)[found.azimuth_deg == azimuth][0])
     figure.add_scatter(
-        x=[x], y=[tilt], mode="markers", hoverinfo="skip",
+        x=[x],
+        y=[tilt],
+        mode="markers",
+        hoverinfo="skip",
         marker={
-            "symbol": "diamond", "size": 13, "color": paper(dark),
+            "symbol": "diamond",
+            "size": 13,
+            "color": paper(dark),
             "line": {"width": 2, "color": ink(dark)},
         },
-    )  # fmt: skip
+    )
     below = tilt > 45
     label(
-        figure, x, tilt, told("site.facing.best"), dark=dark, yshift=-14 if below else 14,
-        xanchor="center", yanchor="top" if below else "bottom", bgcolor=paper(dark), opacity=0.88,
-    )  # fmt: skip
+        figure,
+        x,
+        tilt,
+        told("site.facing.best"),
+        dark=dark,
+        yshift=-14 if below else 14,
+        xanchor="center",
+        yanchor="top" if below else "bottom",
+        bgcolor=paper(dark),
+        opacity=0.88,
+    )

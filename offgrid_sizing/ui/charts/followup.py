@@ -27,13 +27,20 @@ def by_day(
     """
     figure = go.Figure()
     figure.add_bar(
-        x=days, y=measured_kwh, marker=bar_look(thing, dark), name=told("followup.measured"),
+        x=days,
+        y=measured_kwh,
+        marker=bar_look(thing, dark),
+        name=told("followup.measured"),
         hovertemplate="%{x|%Y-%m-%d}: %{y:.3g} kWh<extra></extra>",
-    )  # fmt: skip
+    )
     figure.add_scatter(
-        x=days, y=expected_kwh, mode="lines", line={**line_look("load", dark), "dash": "dot"},
-        name=told("followup.expected"), hovertemplate="%{y:.3g} kWh<extra></extra>",
-    )  # fmt: skip
+        x=days,
+        y=expected_kwh,
+        mode="lines",
+        line={**line_look("load", dark), "dash": "dot"},
+        name=told("followup.expected"),
+        hovertemplate="%{y:.3g} kWh<extra></extra>",
+    )
     figure.update_yaxes(title=told("year.axis_kwh_day"), rangemode="tozero")
     return finish(figure, answer, dark=dark, height=320, legend=True)
 
@@ -49,11 +56,15 @@ def by_month(
     """Measured over expected by month; 100 % is as promised."""
     figure = go.Figure()
     figure.add_bar(
-        x=months, y=100 * ratio, marker=bar_look("pv", dark), textposition="inside",
+        x=months,
+        y=100 * ratio,
+        marker=bar_look("pv", dark),
+        textposition="inside",
         insidetextfont={"color": "black", "size": 12},
         text=[percent(value, reader) if np.isfinite(value) else "" for value in ratio],
-        hoverinfo="skip", cliponaxis=False,
-    )  # fmt: skip
+        hoverinfo="skip",
+        cliponaxis=False,
+    )
     figure.add_hline(y=100, line={**line_look("load", dark, 1), "dash": "dot"})
     figure.update_yaxes(title=told("followup.axis_ratio"), rangemode="tozero")
     return finish(figure, answer, dark=dark, height=280)

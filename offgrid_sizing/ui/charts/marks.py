@@ -77,9 +77,16 @@ def finish(
     figure.update_layout(
         template=template(dark),
         title={
-            "text": text, "x": 0, "xref": "container", "xanchor": "left", "automargin": False,
-            "y": 1 - 16 / (height + top), "yref": "container", "yanchor": "top",
-            "pad": {"l": 4}, "font": {"size": 15, "color": ink(dark)},
+            "text": text,
+            "x": 0,
+            "xref": "container",
+            "xanchor": "left",
+            "automargin": False,
+            "y": 1 - 16 / (height + top),
+            "yref": "container",
+            "yanchor": "top",
+            "pad": {"l": 4},
+            "font": {"size": 15, "color": ink(dark)},
         },
         height=height + top,
         margin={"l": 8, "r": 8, "t": top, "b": 8},
@@ -89,7 +96,7 @@ def finish(
         bargap=0.25 if figure.layout.bargap is None else figure.layout.bargap,
         dragmode=False,
         meta={"answer": answer, "answer_lines": len(lines)},
-    )  # fmt: skip
+    )
     figure.update_xaxes(
         gridcolor=faint(dark), zerolinecolor=faint(dark), automargin=True, title_standoff=6
     )
@@ -112,9 +119,11 @@ def without_answer(figure: go.Figure) -> str | None:
     height, top = figure.layout.height - 19 * lines, figure.layout.margin.t - 19 * lines
     marks = figure.layout.title.text.split("<br>")[lines:]
     figure.update_layout(
-        title={"text": "<br>".join(marks), "y": 1 - 8 / height}, height=height, margin={"t": top},
+        title={"text": "<br>".join(marks), "y": 1 - 8 / height},
+        height=height,
+        margin={"t": top},
         meta=meta | {"answer_lines": 0},
-    )  # fmt: skip
+    )
     return chart_words(meta["answer"])
 
 
@@ -166,9 +175,14 @@ def label(
     placed = {"xanchor": "left", "yanchor": "bottom"} | more
     where = {} if row is None else {"row": row, "col": col or 1}
     figure.add_annotation(
-        x=x, y=y, text=text, showarrow=False, font={"color": colour(thing, dark), "size": 12},
-        **placed, **where,
-    )  # fmt: skip
+        x=x,
+        y=y,
+        text=text,
+        showarrow=False,
+        font={"color": colour(thing, dark), "size": 12},
+        **placed,
+        **where,
+    )
 
 
 def bar_look(thing: str, dark: bool) -> dict:
@@ -177,9 +191,13 @@ def bar_look(thing: str, dark: bool) -> dict:
     marker: dict = {"color": look.colour(dark), "line": {"width": 0}}
     if look.hatch:
         marker["pattern"] = {
-            "shape": look.hatch, "size": 6, "solidity": 0.2, "fgcolor": paper(dark),
-            "fgopacity": 0.6, "fillmode": "overlay",
-        }  # fmt: skip
+            "shape": look.hatch,
+            "size": 6,
+            "solidity": 0.2,
+            "fgcolor": paper(dark),
+            "fgopacity": 0.6,
+            "fillmode": "overlay",
+        }
     return marker
 
 
@@ -198,14 +216,25 @@ def worded_bars(
     """
     rows = np.arange(len(words))
     figure.add_bar(
-        x=list(values), y=rows, orientation="h", width=0.36, hoverinfo="skip",
+        x=list(values),
+        y=rows,
+        orientation="h",
+        width=0.36,
+        hoverinfo="skip",
         marker={"color": colour(thing, dark)},
-    )  # fmt: skip
+    )
     for row, text in enumerate(words):
         figure.add_annotation(
-            x=0, xref="paper", y=row - 0.4, text=text, showarrow=False, xanchor="left",
-            font={"size": 12, "color": ink(dark)}, bgcolor=paper(dark), opacity=0.9,
-        )  # fmt: skip
+            x=0,
+            xref="paper",
+            y=row - 0.4,
+            text=text,
+            showarrow=False,
+            xanchor="left",
+            font={"size": 12, "color": ink(dark)},
+            bgcolor=paper(dark),
+            opacity=0.9,
+        )
     figure.update_yaxes(visible=False, range=[len(rows) - 0.5, -0.8])
     figure.add_vline(x=0, line={"color": ink(dark), "width": 1})
 

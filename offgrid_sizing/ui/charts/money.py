@@ -50,19 +50,32 @@ def paid_so_far(
             continue
         total = np.cumsum(flows)
         figure.add_scatter(
-            x=years, y=total, mode="lines", line=line_look(thing, dark, 3), name=words,
+            x=years,
+            y=total,
+            mode="lines",
+            line=line_look(thing, dark, 3),
+            name=words,
             hovertemplate="%{x}: %{y:,.0f}<extra></extra>",
-        )  # fmt: skip
+        )
         label(
-            figure, years[-1], total[-1], amount(float(total[-1]), reader), dark=dark,
-            xanchor="right", bgcolor=paper(dark), opacity=0.9, yshift=4,
-        )  # fmt: skip
+            figure,
+            years[-1],
+            total[-1],
+            amount(float(total[-1]), reader),
+            dark=dark,
+            xanchor="right",
+            bgcolor=paper(dark),
+            opacity=0.9,
+            yshift=4,
+        )
     if payback_y is not None and payback_y <= years[-1]:
         figure.add_vline(
-            x=payback_y, line={"color": colour("good", dark), "dash": "dot", "width": 2},
-            annotation_text=told("money.paid.payback"), annotation_position="bottom right",
+            x=payback_y,
+            line={"color": colour("good", dark), "dash": "dot", "width": 2},
+            annotation_text=told("money.paid.payback"),
+            annotation_position="bottom right",
             annotation_font={"color": colour("good", dark)},
-        )  # fmt: skip
+        )
     figure.update_xaxes(title=told("money.axis_year"))
     figure.update_yaxes(title=chart_text(reader.currency), rangemode="tozero")
     return finish(figure, answer, dark=dark, height=340, legend=True)
@@ -98,18 +111,25 @@ def health(
     """Capacity left by year; replacements marked."""
     figure = go.Figure()
     figure.add_scatter(
-        x=np.arange(len(health_frac)), y=100 * health_frac, mode="lines+markers",
-        line=line_look("bank", dark, 3), hovertemplate="%{x}: %{y:.0f} %<extra></extra>",
-    )  # fmt: skip
+        x=np.arange(len(health_frac)),
+        y=100 * health_frac,
+        mode="lines+markers",
+        line=line_look("bank", dark, 3),
+        hovertemplate="%{x}: %{y:.0f} %<extra></extra>",
+    )
     for year in replacement_years:
         figure.add_vline(
-            x=year, line={"color": ink(dark), "dash": "dot", "width": 1},
-            annotation_text=told("money.health.replaced"), annotation_position="bottom right",
-        )  # fmt: skip
+            x=year,
+            line={"color": ink(dark), "dash": "dot", "width": 1},
+            annotation_text=told("money.health.replaced"),
+            annotation_position="bottom right",
+        )
     figure.add_hline(
-        y=100 * end_of_life_frac, line={"color": colour("unserved", dark), "dash": "dash"},
-        annotation_text=told("money.health.end"), annotation_position="bottom left",
-    )  # fmt: skip
+        y=100 * end_of_life_frac,
+        line={"color": colour("unserved", dark), "dash": "dash"},
+        annotation_text=told("money.health.end"),
+        annotation_position="bottom left",
+    )
     figure.update_xaxes(title=told("money.axis_year"))
     figure.update_yaxes(
         title=told("money.health.axis"), range=[min(60, 90 * end_of_life_frac), 103]
@@ -124,9 +144,12 @@ def cycles(
     figure = go.Figure()
     width = 100 * float(depth_frac[0])
     figure.add_bar(
-        x=100 * depth_frac - width / 2, y=counts, width=0.9 * width,
-        marker=bar_look("bank", dark), hovertemplate="%{y:.3g}<extra></extra>",
-    )  # fmt: skip
+        x=100 * depth_frac - width / 2,
+        y=counts,
+        width=0.9 * width,
+        marker=bar_look("bank", dark),
+        hovertemplate="%{y:.3g}<extra></extra>",
+    )
     figure.update_xaxes(title=told("money.cycles.depth"), ticksuffix=" %")
     figure.update_yaxes(title=told("money.cycles.count"))
     return finish(figure, answer, dark=dark, height=260)

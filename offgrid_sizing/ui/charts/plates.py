@@ -32,6 +32,8 @@ def hour_ticks(figure: go.Figure, reader: Reader = METRIC, *, title: bool = True
     """The hours of a day on x in this reader's clock, a mark every six."""
     marks = [0, 6, 12, 18, 24]
     figure.update_xaxes(
-        range=[0, 24], tickvals=marks, ticktext=[hour(mark, reader) for mark in marks],
+        range=[0, 24],
+        tickvals=marks,
+        ticktext=[hour(mark, reader) for mark in marks],
         title=told("pictures.hour") if title else None,
-    )  # fmt: skip
+    )

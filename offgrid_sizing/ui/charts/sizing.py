@@ -8,7 +8,6 @@ import plotly.graph_objects as go
 from offgrid_sizing.palette import unserved_scale
 from offgrid_sizing.sizing.result import FrontierPoint, UnservedMap
 from offgrid_sizing.ui.charts.marks import (
-    bar_look,
     colour,
     finish,
     ink,
@@ -16,11 +15,8 @@ from offgrid_sizing.ui.charts.marks import (
     line_look,
     paper,
     told,
-    worded_bars,
-    wrapped,
 )
-from offgrid_sizing.ui.plain import chart_text
-from offgrid_sizing.units import METRIC, Reader, digits, money, percent
+from offgrid_sizing.units import METRIC, Reader, money, percent
 
 LEAST_SHOWN_FRAC = 1e-4  # shares below 0.01 % are drawn as this: the scale is logarithmic
 _DECADES = (1e-4, 1e-3, 1e-2, 1e-1, 1.0)
@@ -54,14 +50,25 @@ def unserved_map(
     shown = np.log10(np.clip(grid.unserved_frac, LEAST_SHOWN_FRAC, 1)).T
     none, some, everything = unserved_scale(dark)
     figure.add_heatmap(
-        x=grid.units, y=grid.modules, z=shown, zmin=-4, zmax=0, hoverinfo="skip",
+        x=grid.units,
+        y=grid.modules,
+        z=shown,
+        zmin=-4,
+        zmax=0,
+        hoverinfo="skip",
         colorscale=[[0, none], [0.5, some], [1, everything]],
         colorbar={
-            "title": {"text": told("sizing.map.scale"), "side": "top"}, "orientation": "h",
-            "x": 0.5, "y": -0.2, "yanchor": "top", "thickness": 10, "len": 0.95,
-            "tickvals": np.log10(_DECADES), "ticktext": [percent(f, reader) for f in _DECADES],
+            "title": {"text": told("sizing.map.scale"), "side": "top"},
+            "orientation": "h",
+            "x": 0.5,
+            "y": -0.2,
+            "yanchor": "top",
+            "thickness": 10,
+            "len": 0.95,
+            "tickvals": np.log10(_DECADES),
+            "ticktext": [percent(f, reader) for f in _DECADES],
         },
-    )  # fmt: skip
+    )
     _target_edge(figure, grid, dark)
     _unseen_dots(figure, grid, reader, clickable)
     _cheapest_dots(figure, cheapest, reader, dark, clickable)
@@ -79,10 +86,11 @@ def _pair_words(grid: UnservedMap, reader: Reader) -> np.ndarray:
     for at in np.ndindex(*words.shape):
         words[at] = told(
             "sizing.map.pair_met" if grid.met[at] else "sizing.map.pair",
-            units=int(grid.units[at[0]]), modules=int(grid.modules[at[1]]),
+            units=int(grid.units[at[0]]),
+            modules=int(grid.modules[at[1]]),
             inverters=int(grid.inverters[at]),
             share=percent(float(grid.unserved_frac[at]), reader),
-        )  # fmt: skip
+        )
     return words
 
 
@@ -91,18 +99,27 @@ def _target_edge(figure, grid: UnservedMap, dark: bool) -> None:
     if grid.met.all() or not grid.met.any():
         return
     figure.add_contour(
-        x=grid.units, y=grid.modules, z=grid.met.T.astype(float), showscale=False,
-        hoverinfo="skip", line_smoothing=0,
+        x=grid.units,
+        y=grid.modules,
+        z=grid.met.T.astype(float),
+        showscale=False,
+        hoverinfo="skip",
+        line_smoothing=0,
         contours={"start": 0.5, "end": 0.5, "size": 1, "coloring": "none"},
         line={"color": colour("good", dark), "width": 3},
-    )  # fmt: skip
+    )
     at = int(grid.met.any(axis=1).argmax())
     right = at < len(grid.units) / 2
     label(
-        figure, grid.units[at], grid.modules[grid.met[at].argmax()], told("sizing.map.edge"),
-        dark=dark, thing="good", xshift=8 if right else -8,
+        figure,
+        grid.units[at],
+        grid.modules[grid.met[at].argmax()],
+        told("sizing.map.edge"),
+        dark=dark,
+        thing="good",
+        xshift=8 if right else -8,
         xanchor="left" if right else "right",
-    )  # fmt: skip
+    )
 
 
 def choice_code(units: int, modules: int, inverters: int) -> str:
@@ -126,11 +143,16 @@ def _dots(
     click = "<br>" + told("sizing.map.click") if clickable else ""
     seen = {"marker": {"opacity": marker.get("opacity", 1)}}
     figure.add_scatter(
-        x=[units for units, _, _ in points], y=[modules for _, modules, _ in points],
-        mode="markers", marker=marker, selected=seen, unselected=seen,
-        customdata=[choice_code(*point) for point in points], hovertext=list(texts),
+        x=[units for units, _, _ in points],
+        y=[modules for _, modules, _ in points],
+        mode="markers",
+        marker=marker,
+        selected=seen,
+        unselected=seen,
+        customdata=[choice_code(*point) for point in points],
+        hovertext=list(texts),
         hovertemplate="%{hovertext}" + click + "<extra></extra>",
-    )  # fmt: skip
+    )
 
 
 def _unseen_dots(figure, grid: UnservedMap, reader: Reader, clickable: bool) -> None:
@@ -151,8 +173,9 @@ def _cheapest_dots(
     cost = np.array([point.cost_per_year for point in cheapest])
     marker = {
         "size": 8 + 10 * (cost - cost.min()) / (np.ptp(cost) or 1.0),
-        "color": colour("bank", dark), "line": {"color": paper(dark), "width": 1},
-    }  # fmt: skip
+        "color": colour("bank", dark),
+        "line": {"color": paper(dark), "width": 1},
+    }
     points = [(point.units, point.modules, point.inverters) for point in cheapest]
     texts = [_point_words(point, reader) for point in cheapest]
     _dots(figure, points, texts, marker, clickable)
@@ -160,22 +183,33 @@ def _cheapest_dots(
 
 def _point_words(point: FrontierPoint, reader: Reader) -> str:
     return told(
-        "sizing.map.cheapest", units=point.units, modules=point.modules,
-        inverters=point.inverters, share=percent(point.unserved_frac, reader),
+        "sizing.map.cheapest",
+        units=point.units,
+        modules=point.modules,
+        inverters=point.inverters,
+        share=percent(point.unserved_frac, reader),
         cost=money(point.cost_per_year, reader),
-    )  # fmt: skip
+    )
 
 
 def _ring(figure, drawn, dark: bool) -> None:
     figure.add_scatter(
-        x=[drawn[0]], y=[drawn[1]], mode="markers+text", text=[told("sizing.map.now")],
-        textposition="top center", textfont={"color": ink(dark), "size": 12}, hoverinfo="skip",
+        x=[drawn[0]],
+        y=[drawn[1]],
+        mode="markers+text",
+        text=[told("sizing.map.now")],
+        textposition="top center",
+        textfont={"color": ink(dark), "size": 12},
+        hoverinfo="skip",
         marker={
-            "size": 22, "symbol": "circle-open", "color": ink(dark),
+            "size": 22,
+            "symbol": "circle-open",
+            "color": ink(dark),
             "line": {"width": 3, "color": ink(dark)},
         },
-        selected={"marker": {"opacity": 1}}, unselected={"marker": {"opacity": 1}},
-    )  # fmt: skip
+        selected={"marker": {"opacity": 1}},
+        unselected={"marker": {"opacity": 1}},
+    )
 
 
 def frontier(
@@ -201,27 +235,41 @@ def frontier(
     units = [point.units for point in points]
     cost = [point.cost_per_year for point in points]
     figure.add_scatter(
-        x=units, y=cost, mode="lines+markers",
+        x=units,
+        y=cost,
+        mode="lines+markers",
         hovertext=[_point_words(point, reader) for point in points],
-        line=line_look("bank", dark), marker={"size": 7},
+        line=line_look("bank", dark),
+        marker={"size": 7},
         hovertemplate="%{hovertext}<extra></extra>",
-    )  # fmt: skip
+    )
     for at in _few(len(units)):
         label(
-            figure, units[at], cost[at],
-            told("sizing.frontier.modules", count=points[at].modules), dark=dark,
-            xanchor="center", yshift=6,
-        )  # fmt: skip
+            figure,
+            units[at],
+            cost[at],
+            told("sizing.frontier.modules", count=points[at].modules),
+            dark=dark,
+            xanchor="center",
+            yshift=6,
+        )
     figure.add_scatter(
-        x=[best[0]], y=[best[1]], mode="markers", hoverinfo="skip",
+        x=[best[0]],
+        y=[best[1]],
+        mode="markers",
+        hoverinfo="skip",
         marker={"symbol": "star", "size": 18, "color": colour("good", dark)},
-    )  # fmt: skip
+    )
     if drawn is not None:
         figure.add_scatter(
-            x=[drawn[0]], y=[drawn[1]], mode="markers+text", text=[told("sizing.map.now")],
-            textposition="bottom center", hoverinfo="skip",
+            x=[drawn[0]],
+            y=[drawn[1]],
+            mode="markers+text",
+            text=[told("sizing.map.now")],
+            textposition="bottom center",
+            hoverinfo="skip",
             marker={"symbol": "circle-open", "size": 18, "color": ink(dark), "line": {"width": 3}},
-        )  # fmt: skip
+        )
     figure.update_xaxes(title=told("sizing.axis_units"), tickformat=",d")
     figure.update_yaxes(title=told("sizing.axis_cost", currency=reader.currency))
     return finish(figure, answer, dark=dark, height=300)
@@ -230,66 +278,3 @@ def frontier(
 def _few(count: int, wanted: int = 6) -> list[int]:
     """At most this many positions spread over a row of points, for labels that do not collide."""
     return sorted({round(at) for at in np.linspace(0, count - 1, min(count, wanted))})
-
-
-def relaxations(
-    words: Sequence[str],
-    saved_per_year: Sequence[float],
-    changes: Sequence[str],
-    *,
-    reader: Reader = METRIC,
-    dark: bool = False,
-) -> go.Figure:
-    """What each relaxed wish would save a year, one bar each, the change in boxes written on it."""
-    order = np.argsort(saved_per_year)[::-1]
-    saved = np.asarray(saved_per_year, dtype=float)[order]
-    lines = [f"<b>{chart_text(words[at])}</b>: {chart_text(changes[at])}" for at in order]
-    figure = go.Figure()
-    worded_bars(figure, lines, saved, "bank", dark=dark)
-    figure.update_xaxes(title=told("sizing.relax.axis", currency=reader.currency))
-    key = "answer" if saved[0] > 0 else "nothing"
-    answer = told(f"sizing.relax.{key}", what=words[order[0]], saved=money(float(saved[0]), reader))
-    return finish(figure, answer, dark=dark, height=60 + 46 * len(saved))
-
-
-def _two_lines(text: str) -> str:
-    return wrapped(text, 18)
-
-
-def assumption_bars(
-    words: Sequence[str],
-    low: Sequence[float],
-    high: Sequence[float],
-    base: float,
-    unit: str,
-    *,
-    ends: Sequence[tuple[str, str]],
-    answer: str,
-    reader: Reader = METRIC,
-    dark: bool = False,
-) -> go.Figure:
-    """One bar for each assumption: how far its low and high value move the answer.
-
-    Parameters
-    ----------
-    low, high : values of the answer at the assumption's two ends
-    base : its value now
-    ends : the two ends in words
-    """
-    figure = go.Figure()
-    for values, at, thing in ((low, 0, "bank"), (high, 1, "pv")):
-        moved = np.asarray(values, dtype=float) - base
-        figure.add_bar(
-            y=[_two_lines(word) for word in words], x=moved, base=base, orientation="h",
-            text=[chart_text(end[at]) for end in ends], textposition="outside", cliponaxis=False,
-            textfont={"color": ink(dark), "size": 12}, marker=bar_look(thing, dark),
-            hovertext=[digits(value, reader) for value in values],
-            hovertemplate=f"%{{y}}<br>%{{text}}: %{{hovertext}} {chart_text(unit)}<extra></extra>",
-        )  # fmt: skip
-    figure.add_vline(x=base, line={"color": ink(dark), "width": 2})
-    figure.update_layout(barmode="overlay")
-    figure.update_yaxes(autorange="reversed")
-    least, most = min(*low, *high, base), max(*low, *high, base)
-    room = 0.25 * (most - least) or abs(base) or 1.0  # the words beside the bars, on a phone too
-    figure.update_xaxes(title=chart_text(unit), range=[least - room, most + room])
-    return finish(figure, answer, dark=dark, height=70 + 44 * len(words))

@@ -60,9 +60,12 @@ def week(
     gap = 16 * lines + 14
     height = (120 + gap) * len(rows)
     figure = make_subplots(
-        rows=len(rows), cols=1, shared_xaxes=True, vertical_spacing=gap / height,
+        rows=len(rows),
+        cols=1,
+        shared_xaxes=True,
+        vertical_spacing=gap / height,
         subplot_titles=titles,
-    )  # fmt: skip
+    )
     for note in figure.layout.annotations:
         note.update(
             x=0, xanchor="left", align="left", font={"size": 12, "color": ink(dark)}, yshift=2
@@ -87,23 +90,44 @@ def week(
 def _week_row(figure, number, row: WeekRow, hours, step_h, peak, dark) -> None:
     first = number == 1
     figure.add_bar(
-        x=hours + step_h / 2, y=100 * row.grid_import_w / 1000 / peak, width=step_h,
-        marker=bar_look("grid", dark), name=told("strategies.week.grid", peak=f"{peak:.3g} kW"),
-        showlegend=first, legendgroup="grid", customdata=row.grid_import_w / 1000,
-        hovertemplate="%{customdata:.2f} kW<extra></extra>", row=number, col=1,
-    )  # fmt: skip
+        x=hours + step_h / 2,
+        y=100 * row.grid_import_w / 1000 / peak,
+        width=step_h,
+        marker=bar_look("grid", dark),
+        name=told("strategies.week.grid", peak=f"{peak:.3g} kW"),
+        showlegend=first,
+        legendgroup="grid",
+        customdata=row.grid_import_w / 1000,
+        hovertemplate="%{customdata:.2f} kW<extra></extra>",
+        row=number,
+        col=1,
+    )
     figure.add_scatter(
-        x=hours + step_h, y=100 * row.soc_frac, mode="lines", line=line_look("bank", dark, 2),
-        fill="tozeroy", fillcolor=rgba("bank", dark, 0.12), name=told("strategies.week.soc"),
-        showlegend=first, legendgroup="soc", row=number, col=1,
+        x=hours + step_h,
+        y=100 * row.soc_frac,
+        mode="lines",
+        line=line_look("bank", dark, 2),
+        fill="tozeroy",
+        fillcolor=rgba("bank", dark, 0.12),
+        name=told("strategies.week.soc"),
+        showlegend=first,
+        legendgroup="soc",
+        row=number,
+        col=1,
         hovertemplate="%{y:.0f} %<extra></extra>",
-    )  # fmt: skip
+    )
     figure.add_scatter(
-        x=hours[row.short] + step_h / 2, y=np.full(int(row.short.sum()), 4.0), mode="markers",
+        x=hours[row.short] + step_h / 2,
+        y=np.full(int(row.short.sum()), 4.0),
+        mode="markers",
         marker={"symbol": "x", "size": 7, "color": bar_look("unserved", dark)["color"]},
-        name=told("strategies.week.short"), showlegend=first, legendgroup="short",
-        hovertemplate=told("strategies.week.short") + "<extra></extra>", row=number, col=1,
-    )  # fmt: skip
+        name=told("strategies.week.short"),
+        showlegend=first,
+        legendgroup="short",
+        hovertemplate=told("strategies.week.short") + "<extra></extra>",
+        row=number,
+        col=1,
+    )
 
 
 def _cuts(figure, number, grid_up, hours, step_h, dark) -> None:
@@ -111,10 +135,17 @@ def _cuts(figure, number, grid_up, hours, step_h, dark) -> None:
     if not down.any():
         return
     figure.add_bar(
-        x=hours + step_h / 2, y=down, width=step_h, marker={"color": faint(dark)},
-        name=told("strategies.week.cut"), showlegend=number == 1, legendgroup="cut",
-        hoverinfo="skip", row=number, col=1,
-    )  # fmt: skip
+        x=hours + step_h / 2,
+        y=down,
+        width=step_h,
+        marker={"color": faint(dark)},
+        name=told("strategies.week.cut"),
+        showlegend=number == 1,
+        legendgroup="cut",
+        hoverinfo="skip",
+        row=number,
+        col=1,
+    )
     figure.update_layout(barmode="overlay")
 
 
@@ -134,9 +165,11 @@ def comparison(
 ) -> go.Figure:
     """A row of bars for each yardstick, one bar a priority, its figure written on it."""
     figure = make_subplots(
-        rows=len(measures), cols=1, subplot_titles=[one.title for one in measures],
+        rows=len(measures),
+        cols=1,
+        subplot_titles=[one.title for one in measures],
         vertical_spacing=0.28 / max(len(measures), 1),
-    )  # fmt: skip
+    )
     for note in figure.layout.annotations:
         note.update(x=0, xanchor="left", xref="paper", font={"size": 13, "color": ink(dark)})
     for row, measure in enumerate(measures, start=1):
@@ -144,10 +177,18 @@ def comparison(
         marks = ["★ " if value == best else "" for value in measure.values]
         words = [mark + chart_text(said) for mark, said in zip(marks, measure.words, strict=True)]
         figure.add_bar(
-            y=[wrapped(name, 16) for name in names], x=measure.values, orientation="h",
-            text=words, textposition="outside", cliponaxis=False, hoverinfo="skip", row=row, col=1,
-            marker=bar_look(measure.thing, dark), textfont={"size": 12},
-        )  # fmt: skip
+            y=[wrapped(name, 16) for name in names],
+            x=measure.values,
+            orientation="h",
+            text=words,
+            textposition="outside",
+            cliponaxis=False,
+            hoverinfo="skip",
+            row=row,
+            col=1,
+            marker=bar_look(measure.thing, dark),
+            textfont={"size": 12},
+        )
         top = max([*measure.values, 0.0])
         figure.update_xaxes(
             showticklabels=False,

@@ -10,9 +10,14 @@ from offgrid_sizing.units import METRIC, Reader
 
 
 def week(
-    price: np.ndarray, up: np.ndarray, days: list[str], *, answer: str,
-    reader: Reader = METRIC, dark: bool = False,
-) -> go.Figure:  # fmt: skip
+    price: np.ndarray,
+    up: np.ndarray,
+    days: list[str],
+    *,
+    answer: str,
+    reader: Reader = METRIC,
+    dark: bool = False,
+) -> go.Figure:
     """A week of the grid: price as shade, timetabled cuts as hatched blocks.
 
     Parameters
@@ -26,24 +31,37 @@ def week(
     low, high = price_scale(dark)
     figure = go.Figure(
         go.Heatmap(
-            x=middle, y=list(range(7)), z=price, colorscale=[[0, low], [1, high]],
-            colorbar={"title": {"text": told("pictures.price", currency=reader.currency),
-                                "side": "right"},
-                      "thickness": 10, "outlinewidth": 0},
+            x=middle,
+            y=list(range(7)),
+            z=price,
+            colorscale=[[0, low], [1, high]],
+            colorbar={
+                "title": {
+                    "text": told("pictures.price", currency=reader.currency),
+                    "side": "right",
+                },
+                "thickness": 10,
+                "outlinewidth": 0,
+            },
             showscale=bool(np.ptp(price) > 0),
             customdata=np.array(days)[:, None].repeat(slots, axis=1),
             hovertemplate="%{customdata} · %{x:.4g} h<br>%{z:.4g}<extra></extra>",
         )
-    )  # fmt: skip
+    )
     for day in range(7):
         for start, end in _runs(up[day] < 0.5):
             figure.add_bar(
-                x=[(start + end) / 2 * width], base=[day - 0.42], y=[0.84],
+                x=[(start + end) / 2 * width],
+                base=[day - 0.42],
+                y=[0.84],
                 width=[(end - start) * width],
-                marker={"color": "rgba(127,127,127,0.55)", "line": {"color": ink(dark), "width": 1},
-                        "pattern": {"shape": "/", "fgcolor": ink(dark), "solidity": 0.25}},
+                marker={
+                    "color": "rgba(127,127,127,0.55)",
+                    "line": {"color": ink(dark), "width": 1},
+                    "pattern": {"shape": "/", "fgcolor": ink(dark), "solidity": 0.25},
+                },
                 hovertemplate=told("pictures.cut") + "<extra></extra>",
-            )  # fmt: skip
+            )
     where = np.argwhere(up < 0.5)
     if len(where):
         day, slot = where[len(where) // 2]
@@ -62,9 +80,13 @@ def _runs(flags: np.ndarray) -> list[tuple[int, int]]:
 
 
 def levels(
-    lines: list[tuple[str, np.ndarray, str]], floor_frac: float, *, answer: str,
-    reader: Reader = METRIC, dark: bool = False,
-) -> go.Figure:  # fmt: skip
+    lines: list[tuple[str, np.ndarray, str]],
+    floor_frac: float,
+    *,
+    answer: str,
+    reader: Reader = METRIC,
+    dark: bool = False,
+) -> go.Figure:
     """State-of-charge levels the strategy works with over a day.
 
     Parameters
@@ -81,10 +103,12 @@ def levels(
     for label, values, thing in lines:
         middle = (np.arange(len(values)) + 0.5) * 24 / len(values)
         figure.add_scatter(
-            x=middle, y=values * 100, mode="lines",
+            x=middle,
+            y=values * 100,
+            mode="lines",
             line=line_look(thing, dark, 3) | {"shape": "hvh"},
             hovertemplate=f"{label}: %{{y:.3g}} %<extra></extra>",
-        )  # fmt: skip
+        )
         there = np.flatnonzero(np.isfinite(values))
         if len(there):
             at = int(there[len(there) // 2])
@@ -99,17 +123,24 @@ def levels(
 
 
 def fuel(
-    output_w: np.ndarray, fuel_per_h: np.ndarray, least_w: float, *, answer: str, unit: str,
+    output_w: np.ndarray,
+    fuel_per_h: np.ndarray,
+    least_w: float,
+    *,
+    answer: str,
+    unit: str,
     dark: bool = False,
-) -> go.Figure:  # fmt: skip
+) -> go.Figure:
     """Fuel burnt against output, with the least load the generator runs at."""
     figure = go.Figure(
         go.Scatter(
-            x=output_w / 1000, y=fuel_per_h, mode="lines",
+            x=output_w / 1000,
+            y=fuel_per_h,
+            mode="lines",
             line=line_look("generator", dark, 3),
             hovertemplate="%{x:.3g} kW: %{y:.3g}<extra></extra>",
         )
-    )  # fmt: skip
+    )
     figure.add_vline(x=least_w / 1000, line={"color": ink(dark), "dash": "dot"})
     top = float(fuel_per_h.max())
     plate(figure, least_w / 1000, top, told("pictures.least"), dark=dark, xanchor="left", xshift=5)

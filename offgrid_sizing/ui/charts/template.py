@@ -14,9 +14,13 @@ FAINT = {False: "rgba(34,34,34,0.14)", True: "rgba(238,238,238,0.18)"}
 def template(dark: bool) -> go.layout.Template:
     """Fonts, grid and margins; the page's own background shows through."""
     axis = {
-        "gridcolor": FAINT[dark], "linecolor": FAINT[dark], "zerolinecolor": FAINT[dark],
-        "automargin": True, "title": {"standoff": 8}, "ticks": "",
-    }  # fmt: skip
+        "gridcolor": FAINT[dark],
+        "linecolor": FAINT[dark],
+        "zerolinecolor": FAINT[dark],
+        "automargin": True,
+        "title": {"standoff": 8},
+        "ticks": "",
+    }
     return go.layout.Template(
         layout={
             "font": {"family": FONT, "size": 14, "color": INK.colour(dark)},

@@ -66,9 +66,11 @@ def _coast_in(view: View) -> tuple[np.ndarray, np.ndarray]:
     for turn in (-360, 0, 360):  # a map across ±180° sees the coast from the other side too
         turned = lon + turn
         inside = (
-            (turned > west - margin) & (turned < east + margin)
-            & (lat > south - margin) & (lat < north + margin)
-        )  # fmt: skip
+            (turned > west - margin)
+            & (turned < east + margin)
+            & (lat > south - margin)
+            & (lat < north + margin)
+        )
         near = inside | np.roll(inside, 1) | np.roll(inside, -1)
         pieces.append((np.where(near, turned, np.nan), np.where(near, lat, np.nan)))
     x, y = (np.concatenate([piece[axis] for piece in pieces]) for axis in (0, 1))
@@ -93,25 +95,38 @@ def map_figure(view: View, latitude_deg: float, longitude_deg: float, *, dark: b
     chart = figure(dark, height=400)
     lon, lat = _coast_in(view)
     chart.add_scatter(
-        x=lon, y=lat, mode="lines", line={"color": colour("load", dark), "width": 1},
-        hoverinfo="skip", showlegend=False,
-    )  # fmt: skip
+        x=lon,
+        y=lat,
+        mode="lines",
+        line={"color": colour("load", dark), "width": 1},
+        hoverinfo="skip",
+        showlegend=False,
+    )
     x, y = _grid(view)
     chart.add_scatter(
-        x=x, y=y, mode="markers", marker={"opacity": 0, "size": 6}, showlegend=False,
-        selected={"marker": {"opacity": 0}}, unselected={"marker": {"opacity": 0}},
+        x=x,
+        y=y,
+        mode="markers",
+        marker={"opacity": 0, "size": 6},
+        showlegend=False,
+        selected={"marker": {"opacity": 0}},
+        unselected={"marker": {"opacity": 0}},
         hovertemplate="%{y:.1f}°, %{x:.1f}°<extra></extra>",
-    )  # fmt: skip
+    )
     west, east, south, north = view.box
     shift = next((turn for turn in (0, 360, -360) if west <= longitude_deg + turn <= east), 0)
     chart.add_scatter(
-        x=[longitude_deg + shift], y=[latitude_deg], mode="markers", hoverinfo="skip",
+        x=[longitude_deg + shift],
+        y=[latitude_deg],
+        mode="markers",
+        hoverinfo="skip",
         showlegend=False,
         marker={
-            "size": 16, "color": "rgba(0,0,0,0)",
+            "size": 16,
+            "color": "rgba(0,0,0,0)",
             "line": {"color": colour("unserved", dark), "width": 3},
         },
-    )  # fmt: skip
+    )
     axis = {"showticklabels": view.level > 0, "ticksuffix": "°", "fixedrange": True}
     chart.update_layout(
         hoverdistance=-1,

@@ -12,14 +12,12 @@ from offgrid_sizing.ui.charts.marks import (
     faint,
     finish,
     ink,
-    label,
     line_look,
     month_names,
-    paper,
     rgba,
     told,
 )
-from offgrid_sizing.units import METRIC, Reader, digits
+from offgrid_sizing.units import METRIC, Reader
 from offgrid_sizing.year_days import MONTH_EDGES, hourly_means
 
 _CLICK_HOURS = (3, 9, 15, 21)
@@ -65,35 +63,57 @@ def year_strip(
     names = np.array([f"{day.day} {month_names()[day.month - 1]}" for day in days])
     figure = go.Figure()
     figure.add_heatmap(
-        x=np.arange(365), y=np.arange(24), z=100 * soc, zmin=0, zmax=100,
-        colorscale=soc_scale(dark), customdata=np.broadcast_to(names, (24, 365)),
+        x=np.arange(365),
+        y=np.arange(24),
+        z=100 * soc,
+        zmin=0,
+        zmax=100,
+        colorscale=soc_scale(dark),
+        customdata=np.broadcast_to(names, (24, 365)),
         colorbar={
-            "title": {"text": told("year.strip.scale"), "side": "top"}, "orientation": "h",
-            "x": 0.5, "y": -0.16, "yanchor": "top", "thickness": 10, "len": 0.95,
+            "title": {"text": told("year.strip.scale"), "side": "top"},
+            "orientation": "h",
+            "x": 0.5,
+            "y": -0.16,
+            "yanchor": "top",
+            "thickness": 10,
+            "len": 0.95,
             "ticksuffix": " %",
         },
         hovertemplate="%{customdata}, %{y}:00<br>%{z:.0f} %<extra></extra>",
-    )  # fmt: skip
+    )
     if short_hours.any():
         figure.add_heatmap(
-            x=np.arange(365), y=np.arange(24), z=np.where(short_hours, 1.0, np.nan),
+            x=np.arange(365),
+            y=np.arange(24),
+            z=np.where(short_hours, 1.0, np.nan),
             colorscale=[[0, colour("unserved", dark)], [1, colour("unserved", dark)]],
-            showscale=False, customdata=np.broadcast_to(names, (24, 365)),
-            hovertemplate="%{customdata}, %{y}:00<br>" + told("year.strip.short")
+            showscale=False,
+            customdata=np.broadcast_to(names, (24, 365)),
+            hovertemplate="%{customdata}, %{y}:00<br>"
+            + told("year.strip.short")
             + "<extra></extra>",
-        )  # fmt: skip
+        )
         short_days = np.flatnonzero(short_hours.any(axis=0))
         figure.add_scatter(
-            x=short_days, y=np.full(len(short_days), -1.4), mode="markers", hoverinfo="skip",
+            x=short_days,
+            y=np.full(len(short_days), -1.4),
+            mode="markers",
+            hoverinfo="skip",
             marker={"symbol": "triangle-down", "size": 8, "color": colour("unserved", dark)},
-            selected={"marker": {"opacity": 1}}, unselected={"marker": {"opacity": 1}},
-        )  # fmt: skip
+            selected={"marker": {"opacity": 1}},
+            unselected={"marker": {"opacity": 1}},
+        )
     if chosen_day is not None:
         _click_dots(figure, names)
         figure.add_shape(
-            type="rect", x0=chosen_day - 0.5, x1=chosen_day + 0.5, y0=-0.5, y1=23.5,
+            type="rect",
+            x0=chosen_day - 0.5,
+            x1=chosen_day + 0.5,
+            y0=-0.5,
+            y1=23.5,
             line={"color": ink(dark), "width": 2},
-        )  # fmt: skip
+        )
     _days_and_hours(figure)
     finish(figure, answer, dark=dark, height=330)
     figure.update_layout(clickmode="event+select", hovermode="closest")
@@ -126,11 +146,16 @@ def _days_and_hours(figure: go.Figure) -> None:
 def _click_dots(figure: go.Figure, names: np.ndarray) -> None:
     day, hour = np.meshgrid(np.arange(365), _CLICK_HOURS, indexing="ij")
     figure.add_scatter(
-        x=day.ravel(), y=hour.ravel(), mode="markers", customdata=day.ravel(),
-        text=names[day.ravel()], marker={"size": 6, "opacity": 0},
-        selected={"marker": {"opacity": 0}}, unselected={"marker": {"opacity": 0}},
+        x=day.ravel(),
+        y=hour.ravel(),
+        mode="markers",
+        customdata=day.ravel(),
+        text=names[day.ravel()],
+        marker={"size": 6, "opacity": 0},
+        selected={"marker": {"opacity": 0}},
+        unselected={"marker": {"opacity": 0}},
         hovertemplate=told("year.strip.open") + "<extra></extra>",
-    )  # fmt: skip
+    )
 
 
 _FED = (
@@ -172,23 +197,39 @@ def day_flows(
             if sign < 0:
                 marker["opacity"] = 0.6
             figure.add_bar(
-                x=hours + width / 2, y=sign * flows[column] / 1000, width=width, marker=marker,
+                x=hours + width / 2,
+                y=sign * flows[column] / 1000,
+                width=width,
+                marker=marker,
                 name=told(f"year.day.{where}_{thing}"),
                 hovertemplate="%{x:.2f} h: %{y:.2f} kW<extra>%{fullData.name}</extra>",
-                row=1, col=1,
-            )  # fmt: skip
+                row=1,
+                col=1,
+            )
     asked_kw = flows["load_w"] / 1000
     figure.add_scatter(
-        x=np.append(hours, hours[-1] + width), y=np.append(asked_kw, asked_kw[-1]),
-        mode="lines", line_shape="hv",
-        line=line_look("load", dark), name=told("year.day.load"), row=1, col=1,
+        x=np.append(hours, hours[-1] + width),
+        y=np.append(asked_kw, asked_kw[-1]),
+        mode="lines",
+        line_shape="hv",
+        line=line_look("load", dark),
+        name=told("year.day.load"),
+        row=1,
+        col=1,
         hovertemplate="%{x:.2f} h: %{y:.2f} kW<extra>%{fullData.name}</extra>",
-    )  # fmt: skip
+    )
     figure.add_scatter(
-        x=hours + width, y=100 * flows["soc_frac"], mode="lines", line=line_look("bank", dark),
-        fill="tozeroy", fillcolor=rgba("bank", dark, 0.2), showlegend=False, row=2, col=1,
+        x=hours + width,
+        y=100 * flows["soc_frac"],
+        mode="lines",
+        line=line_look("bank", dark),
+        fill="tozeroy",
+        fillcolor=rgba("bank", dark, 0.2),
+        showlegend=False,
+        row=2,
+        col=1,
         hovertemplate="%{x:.2f} h: %{y:.0f} %<extra></extra>",
-    )  # fmt: skip
+    )
     _shade_cuts(figure, hours, width, flows["grid_up"], flows, dark)
     figure.update_xaxes(range=[0, 24], tickvals=[0, 6, 12, 18, 24])
     figure.update_xaxes(title=told("year.axis_hour"), row=2, col=1)
@@ -205,14 +246,24 @@ def _shade_cuts(figure, hours, width, grid_up, flows, dark: bool) -> None:
     down = spans(grid_up < 0.5)
     if down:  # only for its mark beneath the title: the shade itself belongs to no trace
         figure.add_bar(
-            x=[None], y=[None], marker={"color": faint(dark)}, hoverinfo="skip",
-            name=told("strategies.week.cut"), row=1, col=1,
-        )  # fmt: skip
+            x=[None],
+            y=[None],
+            marker={"color": faint(dark)},
+            hoverinfo="skip",
+            name=told("strategies.week.cut"),
+            row=1,
+            col=1,
+        )
     for begin, end in down:
         figure.add_vrect(
-            x0=hours[begin], x1=hours[end - 1] + width, fillcolor=faint(dark), line_width=0,
-            layer="below", row="all", col=1,
-        )  # fmt: skip
+            x0=hours[begin],
+            x1=hours[end - 1] + width,
+            fillcolor=faint(dark),
+            line_width=0,
+            layer="below",
+            row="all",
+            col=1,
+        )
 
 
 def spans(flags: np.ndarray) -> list[tuple[int, int]]:
@@ -223,127 +274,3 @@ def spans(flags: np.ndarray) -> list[tuple[int, int]]:
     """
     edges = np.flatnonzero(np.diff(np.concatenate([[0], np.asarray(flags, np.int8), [0]])))
     return [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
-
-
-def stretch(
-    days: list[str],
-    sun_kwh: np.ndarray,
-    load_kwh: np.ndarray,
-    soc_frac: np.ndarray,
-    short: np.ndarray,
-    step_h: float,
-    *,
-    answer: str,
-    floor_frac: float,
-    ghost_soc_frac: np.ndarray | None = None,
-    ghost_words: str = "",
-    dark: bool = False,
-) -> go.Figure:
-    """The shortage that decided: sun and load by day, the charge sliding to its floor, a ghost.
-
-    Parameters
-    ----------
-    days : list of str
-        Names of the days.
-    sun_kwh, load_kwh : arrays, shape (days,)
-        What the array could give, what the home asked.
-    soc_frac, ghost_soc_frac : arrays, shape (steps,)
-        Charge as it went, and as it would have gone with more units.
-    short : bool array, shape (steps,)
-        Steps in which some load went unserved.
-    """
-    figure = make_subplots(
-        rows=2, cols=1, shared_xaxes=True, vertical_spacing=0.08, row_heights=[0.45, 0.55]
-    )
-    at = np.arange(len(days)) + 0.5
-    for values, thing, shift in ((sun_kwh, "pv", -0.2), (load_kwh, "load", 0.2)):
-        figure.add_bar(
-            x=at + shift, y=values, width=0.36, marker=bar_look(thing, dark), row=1, col=1,
-            name=told(f"year.stretch.{thing}"), hovertemplate="%{y:.3g} kWh<extra></extra>",
-        )  # fmt: skip
-    steps = (np.arange(len(soc_frac)) + 1) * step_h / 24
-    figure.add_scatter(
-        x=steps, y=100 * soc_frac, mode="lines", line=line_look("bank", dark, 3), row=2, col=1,
-        showlegend=False, hovertemplate="%{y:.0f} %<extra></extra>",
-    )  # fmt: skip
-    if short.any():
-        figure.add_scatter(
-            x=steps[short], y=100 * soc_frac[short], mode="markers", row=2, col=1,
-            marker={"symbol": "x", "size": 7, "color": colour("unserved", dark)},
-            name=told("year.stretch.short"), hovertemplate="%{x:.2f}<extra></extra>",
-        )  # fmt: skip
-    if ghost_soc_frac is not None:
-        figure.add_scatter(
-            x=steps, y=100 * ghost_soc_frac, mode="lines", row=2, col=1, showlegend=False,
-            line={"color": colour("bank", dark), "width": 2, "dash": "dot"}, opacity=0.7,
-            hovertemplate="%{y:.0f} %<extra></extra>",
-        )  # fmt: skip
-        at_gap = int(np.argmax(ghost_soc_frac - soc_frac))
-        label(
-            figure, steps[at_gap], 100 * ghost_soc_frac[at_gap], ghost_words, dark=dark,
-            thing="bank", row=2, col=1, yshift=8, bgcolor=paper(dark), opacity=0.9,
-            xanchor="right" if at_gap > len(steps) / 2 else "left",
-        )  # fmt: skip
-    figure.add_hline(
-        y=100 * floor_frac, line={"color": ink(dark), "dash": "dot", "width": 1}, row=2, col=1,
-        annotation_text=told("year.stretch.floor"), annotation_position="bottom left",
-    )  # fmt: skip
-    every = -(-len(days) // 8)  # as many names as fit a phone
-    figure.update_xaxes(
-        tickvals=at[::every], ticktext=days[::every], range=[0, len(days)], showgrid=False
-    )
-    figure.update_yaxes(title=told("year.axis_kwh_day"), row=1, col=1)
-    figure.update_yaxes(title=told("year.axis_soc"), range=[-4, 104], row=2, col=1)
-    return finish(figure, answer, dark=dark, height=430, legend=True)
-
-
-def autonomy(
-    no_sun_h: np.ndarray,
-    real_sun_h: np.ndarray | None,
-    asked_days: float,
-    *,
-    answer: str,
-    reader: Reader = METRIC,
-    dark: bool = False,
-) -> go.Figure:
-    """Days a full bank lasts by month: median and 1-in-20, without sun and with the real sun.
-
-    Parameters
-    ----------
-    no_sun_h, real_sun_h : arrays, shape (12, 2)
-        Median and 1-in-20 (5th percentile) hours until the floor; `inf` where it never came.
-    asked_days : float
-        The target, drawn as a line.
-    """
-    figure = go.Figure()
-    months = month_names()
-    tops = [1.2 * asked_days, 1.2 * _largest(no_sun_h) / 24]
-    for hours, thing, key in ((real_sun_h, "pv", "real_sun"), (no_sun_h, "bank", "no_sun")):
-        if hours is None:
-            continue
-        days = np.where(np.isfinite(hours), hours, np.nan) / 24
-        tops.append(min(1.15 * _largest(hours) / 24, 4 * max(tops[:2])))
-        figure.add_scatter(
-            x=months, y=days[:, 0], mode="lines+markers", line=line_look(thing, dark, 3),
-            name=told(f"year.endure.{key}"), hovertemplate="%{x}: %{y:.2f} d<extra>"
-            + told("year.endure.median") + "</extra>",
-        )  # fmt: skip
-        figure.add_scatter(
-            x=months, y=days[:, 1], mode="lines", fill="tonexty",
-            fillcolor=rgba(thing, dark, 0.18), line=line_look(thing, dark, 1.5) | {"dash": "dot"},
-            name=told(f"year.endure.{key}_low"), hovertemplate="%{x}: %{y:.2f} d<extra>"
-            + told("year.endure.one_in_20") + "</extra>",
-        )  # fmt: skip
-    if asked_days > 0:
-        figure.add_hline(
-            y=asked_days, line={"color": colour("good", dark), "dash": "dash", "width": 2},
-            annotation_text=told("year.endure.asked", days=digits(asked_days, reader)),
-            annotation_position="top left", annotation_font={"color": colour("good", dark)},
-        )  # fmt: skip
-    figure.update_yaxes(title=told("year.axis_days"), range=[0, max(tops) or 1])
-    return finish(figure, answer, dark=dark, height=330, legend=True)
-
-
-def _largest(hours: np.ndarray) -> float:
-    finite = hours[np.isfinite(hours)]
-    return float(finite.max()) if finite.size else 24.0

@@ -54,20 +54,37 @@ def _today() -> tuple[float, float, float]:
     st.markdown(f"**{t('commissioning.today')}**")
     st.session_state[f"{CELL}_shown"] = degrees.shown(st.session_state[CELL])
     st.number_input(
-        t("commissioning.cell", unit=degrees.label), key=f"{CELL}_shown", step=1.0,
-        value=st.session_state[f"{CELL}_shown"], format="%.1f",
-        help=t("commissioning.cell_help"), on_change=_keep_cell, args=(degrees,),
-    )  # fmt: skip
+        t("commissioning.cell", unit=degrees.label),
+        key=f"{CELL}_shown",
+        step=1.0,
+        value=st.session_state[f"{CELL}_shown"],
+        format="%.1f",
+        help=t("commissioning.cell_help"),
+        on_change=_keep_cell,
+        args=(degrees,),
+    )
     st.number_input(
-        t("commissioning.light"), min_value=0.0, max_value=1500.0, step=50.0, key=LIGHT,
+        t("commissioning.light"),
+        min_value=0.0,
+        max_value=1500.0,
+        step=50.0,
+        key=LIGHT,
         value=st.session_state[LIGHT],
-        format="%.0f", help=t("commissioning.light_help"), persist_state="session",
-    )  # fmt: skip
+        format="%.0f",
+        help=t("commissioning.light_help"),
+        persist_state="session",
+    )
     st.number_input(
-        t("commissioning.charge"), min_value=0.0, max_value=100.0, step=5.0, key=CHARGE,
+        t("commissioning.charge"),
+        min_value=0.0,
+        max_value=100.0,
+        step=5.0,
+        key=CHARGE,
         value=st.session_state[CHARGE],
-        format="%.0f", help=t("commissioning.charge_help"), persist_state="session",
-    )  # fmt: skip
+        format="%.0f",
+        help=t("commissioning.charge_help"),
+        persist_state="session",
+    )
     return st.session_state[CELL], st.session_state[LIGHT], st.session_state[CHARGE] / 100
 
 

@@ -38,9 +38,11 @@ def draw() -> None:
 def _sentence(sketch: Sketch) -> str:
     system, reader = drawn_system(sketch), state.reader()
     return t(
-        "equipment.answer", modules=system.modules, units=system.units,
+        "equipment.answer",
+        modules=system.modules,
+        units=system.units,
         inverters=system.inverters,
         array=power(array_peak_w(sketch, system), reader),
         bank=energy(bank_nominal_wh(sketch, system), reader),
         machines=power(system.inverters * sketch.equipment.inverter.rated_w, reader),
-    )  # fmt: skip
+    )

@@ -19,9 +19,13 @@ def draw() -> None:
     picture, controls = layout.beside("followup")
     with controls:
         st.file_uploader(
-            t("followup.drop"), type=["csv", "txt"], key=FILE, on_change=_keep,
-            help=t("followup.drop_help"), max_upload_size=MAX_BYTES // 1_000_000,
-        )  # fmt: skip
+            t("followup.drop"),
+            type=["csv", "txt"],
+            key=FILE,
+            on_change=_keep,
+            help=t("followup.drop_help"),
+            max_upload_size=MAX_BYTES // 1_000_000,
+        )
     kept = st.session_state.get(KEPT)
     if kept is None:
         with picture:

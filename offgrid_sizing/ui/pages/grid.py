@@ -28,7 +28,8 @@ def draw() -> None:
 def _sentence(sketch: Sketch) -> str:
     machine = "with" if sketch.generator else "without"
     return t(
-        "grid.answer", grid=t(f"grid.kind.{sketch.grid.kind}"),
+        "grid.answer",
+        grid=t(f"grid.kind.{sketch.grid.kind}"),
         generator=t(f"grid.generator.{machine}"),
         strategy=t(PRIORITIES[sketch.strategy.kind].key("clause")),
-    )  # fmt: skip
+    )

@@ -29,9 +29,11 @@ def draw() -> None:
     part = layout.sections("guide", SECTIONS)
     chapters = guide.chapters_of(part)
     chosen = st.selectbox(
-        t("guide.chapter"), range(len(chapters)), key=f"guide_chapter_{part}",
+        t("guide.chapter"),
+        range(len(chapters)),
+        key=f"guide_chapter_{part}",
         format_func=lambda at: chapters[at].title,
-    )  # fmt: skip
+    )
     chapter = chapters[chosen or 0]
     st.header(chapter.title)
     for block in chapter.blocks:

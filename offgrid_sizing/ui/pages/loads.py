@@ -47,7 +47,9 @@ def _sentence(year: LoadYear) -> str:
     reader = state.reader()
     night = views.all_night(year)
     return t(
-        "loads.answer", daily=digits(year.daily_kwh, reader),
+        "loads.answer",
+        daily=digits(year.daily_kwh, reader),
         night=percent(night.share_frac, reader),
-        peak=apparent(year.peak.running_va, reader), start=apparent(year.peak.starting_va, reader),
-    )  # fmt: skip
+        peak=apparent(year.peak.running_va, reader),
+        start=apparent(year.peak.starting_va, reader),
+    )

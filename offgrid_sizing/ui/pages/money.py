@@ -52,9 +52,10 @@ def draw() -> None:
 def _sentence(life) -> str:
     reader, other = state.reader(), life.alternative
     values = {
-        "first": money(life.first.total, reader), "years": life.horizon_y,
+        "first": money(life.first.total, reader),
+        "years": life.horizon_y,
         "yearly": money(life.equivalent_annual, reader),
-    }  # fmt: skip
+    }
     if other is None:
         return t("money.answer_uncompared", **values)
     values |= {"than": money_instead.words(other), "saving": money(abs(life.net_saving), reader)}

@@ -59,9 +59,11 @@ def _share(held) -> None:
         st.caption(t("saved.share_read"))
         st.code(f"{base}?sketch={held.share_token}", language=None, wrap_lines=True)
         st.button(
-            t("saved.renew"), key=state.own_key("renew_share"), on_click=doors.renew_share,
+            t("saved.renew"),
+            key=state.own_key("renew_share"),
+            on_click=doors.renew_share,
             args=(held.token,),
-        )  # fmt: skip
+        )
     else:
         st.code(f"{base}?sketch={held.token}", language=None, wrap_lines=True)
 
@@ -70,24 +72,34 @@ def _files() -> None:
     st.subheader(t("saved.files"))
     sketch = state.sketch()
     st.download_button(
-        t("saved.download"), sketch_to_json(sketch), file_name=f"{clean_name(sketch.title)}.json",
-        mime="application/json", key="download_sketch", icon=":material/download:",
+        t("saved.download"),
+        sketch_to_json(sketch),
+        file_name=f"{clean_name(sketch.title)}.json",
+        mime="application/json",
+        key="download_sketch",
+        icon=":material/download:",
         on_click="ignore",
-    )  # fmt: skip
+    )
     doors.uploader(t("saved.upload"), max_upload_size=MAX_SKETCH_BYTES // 1_000_000)
 
 
 def _copy_and_delete(held) -> None:
     st.subheader(t("saved.copy_and_delete"))
     st.button(
-        t("common.make_copy"), key=state.own_key("copy"), icon=":material/content_copy:",
-        on_click=doors.copy, args=(held.token,),
-    )  # fmt: skip
+        t("common.make_copy"),
+        key=state.own_key("copy"),
+        icon=":material/content_copy:",
+        on_click=doors.copy,
+        args=(held.token,),
+    )
     if held.token and held.may_edit:
         st.button(
-            t("saved.delete", title=held.sketch.title), key=state.own_key("delete"),
-            icon=":material/delete:", on_click=doors.delete, args=(held.token, held.sketch.title),
-        )  # fmt: skip
+            t("saved.delete", title=held.sketch.title),
+            key=state.own_key("delete"),
+            icon=":material/delete:",
+            on_click=doors.delete,
+            args=(held.token, held.sketch.title),
+        )
 
 
 def _versions(held) -> None:
@@ -97,9 +109,11 @@ def _versions(held) -> None:
         typed = state.own_key("version_name")
         name.text_input(t("saved.version_name"), key=typed, max_chars=120)
         button.button(
-            t("saved.name_it"), key=state.own_key("name_version"), on_click=_name_version,
+            t("saved.name_it"),
+            key=state.own_key("name_version"),
+            on_click=_name_version,
             args=(held.token, typed),
-        )  # fmt: skip
+        )
     lines = state.store().history(held.token)
     shown = [line for line in lines if line.name] + [line for line in lines if not line.name]
     for line in shown[:SHOWN_REVISIONS]:
@@ -109,9 +123,11 @@ def _versions(held) -> None:
         text.text(f"{label} · {_time(line.saved_at)} {mark}".strip())
         if held.may_edit and not line.current:
             button.button(
-                t("saved.go_to"), key=state.own_key(f"go_to_{line.number}"),
-                on_click=state.go_to, args=(line.number, held.token),
-            )  # fmt: skip
+                t("saved.go_to"),
+                key=state.own_key(f"go_to_{line.number}"),
+                on_click=state.go_to,
+                args=(line.number, held.token),
+            )
 
 
 @guard.guarded
@@ -132,9 +148,12 @@ def _all_sketches() -> None:
         text.markdown(plain(line.title) + (f" {t('saved.current')}" if here else ""))
         text.caption(_time(line.changed_at))
         button.button(
-            t("saved.open"), key=f"open_{line.token}", on_click=doors.open_saved,
-            args=(line.token,), disabled=here,
-        )  # fmt: skip
+            t("saved.open"),
+            key=f"open_{line.token}",
+            on_click=doors.open_saved,
+            args=(line.token,),
+            disabled=here,
+        )
     gone = state.store().listing(deleted=True)
     if gone:
         st.caption(t("saved.deleted_list"))
@@ -142,6 +161,8 @@ def _all_sketches() -> None:
         text, button = st.columns([3, 1], vertical_alignment="center")
         text.markdown(plain(line.title))
         button.button(
-            t("common.bring_back"), key=f"back_{line.token}", on_click=doors.bring_back,
+            t("common.bring_back"),
+            key=f"back_{line.token}",
+            on_click=doors.bring_back,
             args=(line.token,),
-        )  # fmt: skip
+        )

@@ -43,8 +43,11 @@ def _sentence(sketch: Sketch, weather: Weather) -> str:
     low, high = int(light.argmin()), int(light.argmax())
     names = month_names()
     return t(
-        "site.answer", place=sketch.site.name,
+        "site.answer",
+        place=sketch.site.name,
         year=digits(float(yearly_light(weather).mean), reader),
-        low_month=names[low], low=digits(float(light[low]), reader, 2), high_month=names[high],
+        low_month=names[low],
+        low=digits(float(light[low]), reader, 2),
+        high_month=names[high],
         high=digits(float(light[high]), reader, 2),
-    )  # fmt: skip
+    )

@@ -59,8 +59,10 @@ def _sentence(sketch: Sketch) -> str:
     """The answer; what the outcome does not say yet is left open, so that nothing moves."""
     system, reader = drawn_system(sketch), state.reader()
     boxes = {
-        "units": system.units, "modules": system.modules, "machines": system.inverters,
-    }  # fmt: skip
+        "units": system.units,
+        "modules": system.modules,
+        "machines": system.inverters,
+    }
     if not _has_load(sketch):
         return t("start.answer_no_load", **boxes)
     found = standing.years(sketch)
@@ -95,14 +97,22 @@ def _missed(outcome) -> list[str]:
     year = weather_years.judged(outcome.sketch, outcome.simulation.inputs.weather)
     if not within_share(outcome.sketch, judged.unserved_frac):
         said.append(
-            t("start.misses_share", share=percent(judged.unserved_frac, reader), year=year,
-              target=percent(targets.max_unserved_frac, reader))
-        )  # fmt: skip
+            t(
+                "start.misses_share",
+                share=percent(judged.unserved_frac, reader),
+                year=year,
+                target=percent(targets.max_unserved_frac, reader),
+            )
+        )
     if not within_hours(outcome.sketch, judged.unserved_h):
         said.append(
-            t("start.misses_hours", hours=figures.hours(judged.unserved_h, reader), year=year,
-              target=figures.hours(targets.max_loss_of_load_h, reader))
-        )  # fmt: skip
+            t(
+                "start.misses_hours",
+                hours=figures.hours(judged.unserved_h, reader),
+                year=year,
+                target=figures.hours(targets.max_loss_of_load_h, reader),
+            )
+        )
     return said
 
 
@@ -123,16 +133,24 @@ def _year(sketch: Sketch) -> None:
     answer = told(
         "start.year_dark" if metrics.unserved_h > 0 else "start.year_lit",
         lowest=percent(metrics.lowest_soc_frac, reader),
-        hours=figures.hours(metrics.unserved_h, reader), year=weather_years.judged_named(run),
-    )  # fmt: skip
+        hours=figures.hours(metrics.unserved_h, reader),
+        year=weather_years.judged_named(run),
+    )
     figure = year_pictures.year_strip(
-        flows["soc_frac"], dark_steps(flows["load_w"], flows["unserved_w"]), run.trace.step_h,
-        answer=answer, reader=reader, dark=theme.is_dark(),
-    )  # fmt: skip
+        flows["soc_frac"],
+        dark_steps(flows["load_w"], flows["unserved_w"]),
+        run.trace.step_h,
+        answer=answer,
+        reader=reader,
+        dark=theme.is_dark(),
+    )
     table = pd.DataFrame(
-        {"time": np.asarray(run.time.strftime("%m-%d %H:%M")), "soc_frac": flows["soc_frac"],
-         "unserved_w": flows["unserved_w"]}
-    )  # fmt: skip
+        {
+            "time": np.asarray(run.time.strftime("%m-%d %H:%M")),
+            "soc_frac": flows["soc_frac"],
+            "unserved_w": flows["unserved_w"],
+        }
+    )
     charts.show(figure, "start_year", answer, data=table)
 
 
@@ -140,6 +158,10 @@ def _other_demos() -> None:
     st.caption(t("start.demos"))
     for column, name in zip(st.columns(len(DEMOS)), DEMOS, strict=True):
         column.button(
-            t(f"start.demo.{name}"), key=f"start_demo_{name}", on_click=start_doors.open_demo,
-            args=(name,), width="stretch", help=t_raw("start.demo_help"),
-        )  # fmt: skip
+            t(f"start.demo.{name}"),
+            key=f"start_demo_{name}",
+            on_click=start_doors.open_demo,
+            args=(name,),
+            width="stretch",
+            help=t_raw("start.demo_help"),
+        )

@@ -53,12 +53,14 @@ def _sentence(years) -> str:
     cheap = min(years, key=lambda one: one.energy_cost_per_year)
     safe = max(years, key=lambda one: one.ride_through_h)
     values = {
-        "cheap": name_of(cheap.kind), "cost": money(cheap.energy_cost_per_year, reader),
+        "cheap": name_of(cheap.kind),
+        "cost": money(cheap.energy_cost_per_year, reader),
         "year": weather_years.judged_named(cheap.simulation),
         "grid": kwh(1000 * cheap.simulation.metrics.grid_import_kwh, reader),
-        "safe": name_of(safe.kind), "hours": duration(safe.ride_through_h, reader),
+        "safe": name_of(safe.kind),
+        "hours": duration(safe.ride_through_h, reader),
         "cheap_hours": duration(cheap.ride_through_h, reader),
-    }  # fmt: skip
+    }
     least, most = (pick(one.energy_cost_per_year for one in years) for pick in (min, max))
     if most - least < 0.01 * max(abs(least), 1):
         return t("strategies.answer_same", **values)

@@ -77,10 +77,14 @@ def _chosen_year(sketch: Sketch, sky) -> int:
     if st.session_state.get(PICKED, JUDGED) not in names:
         st.session_state[PICKED] = JUDGED
     return st.selectbox(
-        t("year.which_year"), list(names), format_func=names.__getitem__, key=PICKED,
+        t("year.which_year"),
+        list(names),
+        format_func=names.__getitem__,
+        key=PICKED,
         index=widgets.place_in(list(names), st.session_state.get(PICKED, JUDGED)),
-        persist_state="session", help=t("year.which_year_help"),
-    )  # fmt: skip
+        persist_state="session",
+        help=t("year.which_year_help"),
+    )
 
 
 def _judged_name(sketch: Sketch, ready) -> str:
@@ -94,10 +98,12 @@ def _sentence(run, year: str) -> str:
     values = {"year": year, "load": kwh(1000 * totals.load_kwh, reader)}
     if totals.unserved_h > 0:
         return t(
-            "year.sentence_short", unserved=kwh(1000 * totals.unserved_kwh, reader),
+            "year.sentence_short",
+            unserved=kwh(1000 * totals.unserved_kwh, reader),
             hours=figures.hours(totals.unserved_h, reader),
-            gap=figures.hours(totals.longest_gap_h, reader), **values,
-        )  # fmt: skip
+            gap=figures.hours(totals.longest_gap_h, reader),
+            **values,
+        )
     if not run.system.units:
         return t("year.sentence_no_bank", **values)
     return t("year.sentence_all", lowest=percent(totals.lowest_soc_frac, reader), **values)

@@ -14,9 +14,11 @@ def draw(sketch: Sketch, design) -> None:
     spoken = language()
     with st.expander(t("labels.preview"), icon=":material/label:"):
         pages = cached.remember(
-            f"labels_{spoken}", answers.named_alike(sketch), sketch.title,
+            f"labels_{spoken}",
+            answers.named_alike(sketch),
+            sketch.title,
             lambda: labels_svg(sketch, design, language=spoken),
-        )  # fmt: skip
+        )
         for number, page in enumerate(pages, start=1):
             st.image(page, width="stretch", alt=t_raw("labels.alt", page=number))
 
@@ -28,6 +30,10 @@ def downloads(sketch: Sketch, design) -> None:
         st.download_button(
             t(f"labels.download_{paper}"),
             lambda paper=paper: papers.labels_pdf(sketch, design, paper, spoken),
-            file_name="labels.pdf", mime="application/pdf", key=f"labels_{paper}",
-            icon=":material/label:", on_click="ignore", width="stretch",
-        )  # fmt: skip
+            file_name="labels.pdf",
+            mime="application/pdf",
+            key=f"labels_{paper}",
+            icon=":material/label:",
+            on_click="ignore",
+            width="stretch",
+        )

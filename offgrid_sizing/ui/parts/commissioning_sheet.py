@@ -50,20 +50,33 @@ def downloads(sketch: Sketch, sheet) -> None:
             st.download_button(
                 t(f"commissioning.paper_{paper}"),
                 lambda paper=paper: papers.sheet_pdf(outcome, sheet, paper, spoken),
-                file_name="commissioning.pdf", mime="application/pdf",
-                key=f"commissioning_{paper}", icon=":material/print:", on_click="ignore",
+                file_name="commissioning.pdf",
+                mime="application/pdf",
+                key=f"commissioning_{paper}",
+                icon=":material/print:",
+                on_click="ignore",
                 width="stretch",
-            )  # fmt: skip
+            )
     st.download_button(
-        t("commissioning.text"), lambda: sheet_to_text(sheet, spoken).encode(),
-        file_name="commissioning.txt", mime="text/plain", key="commissioning_text",
-        icon=":material/download:", on_click="ignore", type="tertiary",
-    )  # fmt: skip
+        t("commissioning.text"),
+        lambda: sheet_to_text(sheet, spoken).encode(),
+        file_name="commissioning.txt",
+        mime="text/plain",
+        key="commissioning_text",
+        icon=":material/download:",
+        on_click="ignore",
+        type="tertiary",
+    )
     st.download_button(
-        t("commissioning.table"), lambda: with_cautions(_table(sheet), sheet.said_first),
-        file_name="commissioning.csv", mime="text/csv", key="commissioning_table",
-        icon=":material/download:", on_click="ignore", type="tertiary",
-    )  # fmt: skip
+        t("commissioning.table"),
+        lambda: with_cautions(_table(sheet), sheet.said_first),
+        file_name="commissioning.csv",
+        mime="text/csv",
+        key="commissioning_table",
+        icon=":material/download:",
+        on_click="ignore",
+        type="tertiary",
+    )
 
 
 def _table(sheet) -> pd.DataFrame:

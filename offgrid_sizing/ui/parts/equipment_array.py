@@ -26,10 +26,16 @@ from offgrid_sizing.units import digits, percent, quantity, unit_of
 
 MOST_FOUND = 10
 STAGES = {
-    "light on the planes": "light", "reflection": "reflection",
-    "temperature and low light": "temperature", "soiling": "soiling", "mismatch": "mismatch",
-    "wiring": "wiring", "light-induced": "induced", "age": "age", "availability": "availability",
-}  # fmt: skip
+    "light on the planes": "light",
+    "reflection": "reflection",
+    "temperature and low light": "temperature",
+    "soiling": "soiling",
+    "mismatch": "mismatch",
+    "wiring": "wiring",
+    "light-induced": "induced",
+    "age": "age",
+    "availability": "availability",
+}
 
 
 def module(sketch: Sketch) -> None:
@@ -62,14 +68,20 @@ def _heat(one: Module) -> None:
     unit, reader = unit_of("cell_c", state.reader()), state.reader()
     hot = float(watts[cell_c == 60][0])
     answer = told(
-        "equipment.module.answer", hot=quantity(60.0, "cell_c", reader),
-        power=quantity(hot, "power_w", reader), rated=quantity(one.power_w, "power_w", reader),
-    )  # fmt: skip
+        "equipment.module.answer",
+        hot=quantity(60.0, "cell_c", reader),
+        power=quantity(hot, "power_w", reader),
+        rated=quantity(one.power_w, "power_w", reader),
+    )
     figure = boxes.curve(
-        np.asarray(unit.shown(cell_c)), watts, answer=answer, thing="pv",
-        x=told("pictures.cell", unit=unit.label), y=told("pictures.watts"),
+        np.asarray(unit.shown(cell_c)),
+        watts,
+        answer=answer,
+        thing="pv",
+        x=told("pictures.cell", unit=unit.label),
+        y=told("pictures.watts"),
         dark=theme.is_dark(),
-    )  # fmt: skip
+    )
     charts.show(
         figure, "equipment_heat", answer, data=pd.DataFrame({"cell_c": cell_c, "power_w": watts})
     )
@@ -78,11 +90,15 @@ def _heat(one: Module) -> None:
 def _table_search() -> None:
     """Rows of the module table that pvlib carries, found by parts of their name."""
     typed = st.text_input(
-        t("equipment.module.search"), key="equipment_search", type="search", live=True,
+        t("equipment.module.search"),
+        key="equipment_search",
+        type="search",
+        live=True,
         placeholder=t_raw("equipment.module.search_example"),
-        help=t("equipment.module.search_help"), disabled=not state.may_edit(),
+        help=t("equipment.module.search_help"),
+        disabled=not state.may_edit(),
         persist_state="session",
-    )  # fmt: skip
+    )
     words = unaccented(typed).replace("_", " ").split()
     if not words or len("".join(words)) < 2:
         return
@@ -91,9 +107,13 @@ def _table_search() -> None:
         st.caption(t("equipment.module.not_found"))
     for number, name in enumerate(found[:MOST_FOUND]):
         st.button(
-            plain(name), key=f"equipment_row_{number}", type="tertiary", on_click=_take_row,
-            args=(name.replace(" ", "_"),), icon=":material/table_rows:",
-        )  # fmt: skip
+            plain(name),
+            key=f"equipment_row_{number}",
+            type="tertiary",
+            on_click=_take_row,
+            args=(name.replace(" ", "_"),),
+            icon=":material/table_rows:",
+        )
     if len(found) > MOST_FOUND:
         st.caption(t("equipment.module.more_found", count=len(found) - MOST_FOUND))
 
@@ -155,9 +175,10 @@ def _voltages(sketch: Sketch) -> None:
     coldest = max(high for _, _, high in rows)
     answer = told(
         "equipment.controller.fits" if coldest <= box.max_voc_v else "equipment.controller.over",
-        volts=digits(coldest, state.reader()), limit=digits(box.max_voc_v, state.reader()),
+        volts=digits(coldest, state.reader()),
+        limit=digits(box.max_voc_v, state.reader()),
         low=quantity(low_c, "low_c", state.reader()),
-    )  # fmt: skip
+    )
     figure = boxes.voltages(
         rows, box.mppt_min_v, box.mppt_max_v, box.max_voc_v, answer=answer, dark=theme.is_dark()
     )
@@ -174,9 +195,13 @@ def losses(sketch: Sketch) -> None:
             _chain(output.chain)
     with controls:
         for field in (
-            "light_induced_frac", "age_per_year_frac", "age_years", "mismatch_frac", "wiring_frac",
+            "light_induced_frac",
+            "age_per_year_frac",
+            "age_years",
+            "mismatch_frac",
+            "wiring_frac",
             "availability_frac",
-        ):  # fmt: skip
+        ):
             widgets.number(f"equipment.losses.{field}")
         with st.expander(t("equipment.losses.soiling")):
             tables.twelve("equipment.losses.soiling_frac")

@@ -20,11 +20,30 @@ MAIN = (
     ("capacity_ah", "max_discharge_a", "discharge_efficiency_frac", "cutoff_v"),
 )
 MORE = (
-    ("peak_discharge_a", "self_discharge_per_month_frac", "standby_w", "min_charge_c",
-     "max_charge_c", "min_discharge_c", "max_discharge_c", "internal_resistance_ohm"),
-    ("calendar_life_y", "end_of_life_frac", "fault_current_a", "max_fuse_a", "equalise_v",
-     "charge_v_per_k", "max_parallel", "mass_kg", "height_mm", "width_mm", "depth_mm"),
-)  # fmt: skip
+    (
+        "peak_discharge_a",
+        "self_discharge_per_month_frac",
+        "standby_w",
+        "min_charge_c",
+        "max_charge_c",
+        "min_discharge_c",
+        "max_discharge_c",
+        "internal_resistance_ohm",
+    ),
+    (
+        "calendar_life_y",
+        "end_of_life_frac",
+        "fault_current_a",
+        "max_fuse_a",
+        "equalise_v",
+        "charge_v_per_k",
+        "max_parallel",
+        "mass_kg",
+        "height_mm",
+        "width_mm",
+        "depth_mm",
+    ),
+)
 PLACE = {
     "indoor": ("indoor_c",),
     "outdoor": ("time_constant_h",),
@@ -63,10 +82,11 @@ def _usual(one: BatteryUnit) -> None:
     usual, reader = CHEMISTRIES[one.chemistry], state.reader()
     st.caption(
         t(
-            "equipment.battery.usual", depth=percent(usual.usual_dod_frac, reader),
+            "equipment.battery.usual",
+            depth=percent(usual.usual_dod_frac, reader),
             cold=quantity(usual.usual_min_charge_c, "min_charge_c", reader),
         )
-    )  # fmt: skip
+    )
 
 
 def _cycles(one: BatteryUnit) -> None:
@@ -77,14 +97,21 @@ def _cycles(one: BatteryUnit) -> None:
     at = float(cycles_to_end(one, one.usable_dod_frac))
     key = "cycles_answer" if one.usable_dod_frac <= depth[-1] else "cycles_beyond"
     answer = told(
-        f"equipment.battery.{key}", last=percent(float(depth[-1]), reader),
+        f"equipment.battery.{key}",
+        last=percent(float(depth[-1]), reader),
         cycles=whole(at, reader),
-        depth=percent(one.usable_dod_frac, reader), usable=energy(one.energy_wh, reader),
-    )  # fmt: skip
+        depth=percent(one.usable_dod_frac, reader),
+        usable=energy(one.energy_wh, reader),
+    )
     figure = boxes.curve(
-        depth * 100, cycles, answer=answer, x=told("pictures.depth"), y=told("pictures.cycles"),
-        marks=((one.usable_dod_frac * 100, told("pictures.allowed")),), dark=theme.is_dark(),
-    )  # fmt: skip
+        depth * 100,
+        cycles,
+        answer=answer,
+        x=told("pictures.depth"),
+        y=told("pictures.cycles"),
+        marks=((one.usable_dod_frac * 100, told("pictures.allowed")),),
+        dark=theme.is_dark(),
+    )
     table = pd.DataFrame({"depth_of_discharge_frac": depth, "cycles": cycles})
     charts.show(figure, "equipment_cycles", answer, data=table)
 
@@ -94,14 +121,20 @@ def _cold(one: BatteryUnit) -> None:
     reader, shown = state.reader(), unit_of("air_c", state.reader())
     at_zero = float(np.interp(0.0, air_c, share))
     answer = told(
-        "equipment.battery.cold_answer", freezing=quantity(0.0, "air_c", reader),
-        share=percent(at_zero, reader), charge=quantity(one.min_charge_c, "min_charge_c", reader),
-    )  # fmt: skip
+        "equipment.battery.cold_answer",
+        freezing=quantity(0.0, "air_c", reader),
+        share=percent(at_zero, reader),
+        charge=quantity(one.min_charge_c, "min_charge_c", reader),
+    )
     figure = boxes.curve(
-        np.asarray(shown.shown(air_c)), share * 100, answer=answer,
-        x=told("pictures.bank_air", unit=shown.label), y=told("pictures.capacity"),
-        marks=((shown.shown(one.min_charge_c), told("pictures.no_charge")),), dark=theme.is_dark(),
-    )  # fmt: skip
+        np.asarray(shown.shown(air_c)),
+        share * 100,
+        answer=answer,
+        x=told("pictures.bank_air", unit=shown.label),
+        y=told("pictures.capacity"),
+        marks=((shown.shown(one.min_charge_c), told("pictures.no_charge")),),
+        dark=theme.is_dark(),
+    )
     table = pd.DataFrame({"bank_c": air_c, "capacity_frac": share})
     charts.show(figure, "equipment_cold", answer, data=table)
 

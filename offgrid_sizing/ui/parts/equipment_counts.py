@@ -40,11 +40,16 @@ def _arrangement(sketch: Sketch) -> None:
         st.session_state[key] = now
         st.session_state[f"{key}_of"] = mark
     st.selectbox(
-        widgets.label_of("drawn.arrangement"), tuple(NEED), key=key, on_change=_arrange,
+        widgets.label_of("drawn.arrangement"),
+        tuple(NEED),
+        key=key,
+        on_change=_arrange,
         index=widgets.place_in(tuple(NEED), st.session_state[key]),
-        args=(key,), format_func=lambda kind: widgets.option_label("drawn.arrangement", kind),
-        disabled=not state.may_edit(), help=widgets.help_of("drawn.arrangement"),
-    )  # fmt: skip
+        args=(key,),
+        format_func=lambda kind: widgets.option_label("drawn.arrangement", kind),
+        disabled=not state.may_edit(),
+        help=widgets.help_of("drawn.arrangement"),
+    )
 
 
 @guard.guarded

@@ -61,9 +61,11 @@ def _efficiency(sketch: Sketch) -> None:
     else:
         at = float(np.interp(usual / machine.rated_w, load, eta))
         answer = told(
-            "equipment.inverter.answer_usual", load=power(usual, reader), eta=percent(at, reader),
+            "equipment.inverter.answer_usual",
+            load=power(usual, reader),
+            eta=percent(at, reader),
             standby=power(machine.standby_w, reader),
-        )  # fmt: skip
+        )
     figure = boxes.efficiency(
         load * machine.rated_w, eta, usual, answer=answer, dark=theme.is_dark()
     )

@@ -80,10 +80,13 @@ def _column(role: str, headers: list[str], guessed: str | None) -> str | None:
     if key not in st.session_state or st.session_state[key] not in options:
         st.session_state[key] = guessed
     return st.selectbox(
-        t(f"followup.role.{role}"), options, key=key, persist_state="session",
+        t(f"followup.role.{role}"),
+        options,
+        key=key,
+        persist_state="session",
         index=place_in(options, st.session_state[key]),
         format_func=lambda one: t_raw("followup.not_there") if one is None else one,
-    )  # fmt: skip
+    )
 
 
 def _quantity(role: str, allowed: tuple[str, ...], guessed: str | None) -> str:
@@ -95,7 +98,10 @@ def _quantity(role: str, allowed: tuple[str, ...], guessed: str | None) -> str:
     if len(options) == 1:
         return options[0]
     return st.selectbox(
-        t("followup.unit", what=t_raw(f"followup.role.{role}")), options, key=key,
+        t("followup.unit", what=t_raw(f"followup.role.{role}")),
+        options,
+        key=key,
         index=place_in(options, st.session_state[key]),
-        format_func=lambda one: t_raw(f"followup.quantity.{one}"), persist_state="session",
-    )  # fmt: skip
+        format_func=lambda one: t_raw(f"followup.quantity.{one}"),
+        persist_state="session",
+    )

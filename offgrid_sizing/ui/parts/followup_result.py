@@ -12,8 +12,14 @@ from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import digits, percent, whole
 
-_THING = {"pv": "pv", "load": "load", "bank_in": "bank", "bank_out": "bank", "grid": "grid",
-          "unserved": "unserved"}  # fmt: skip
+_THING = {
+    "pv": "pv",
+    "load": "load",
+    "bank_in": "bank",
+    "bank_out": "bank",
+    "grid": "grid",
+    "unserved": "unserved",
+}
 SHOWN = "followup_shown"
 
 
@@ -33,9 +39,11 @@ def draw(found, year: str) -> None:
 def _sentence(found, name: str) -> str:
     light = "light" if found.weather_corrected and name == "pv" else "usual"
     return t(
-        f"followup.answer_{light}", what=t_raw(f"followup.thing.{name}"),
-        share=percent(found.ratio[name], state.reader()), days=found.days_judged,
-    )  # fmt: skip
+        f"followup.answer_{light}",
+        what=t_raw(f"followup.thing.{name}"),
+        share=percent(found.ratio[name], state.reader()),
+        days=found.days_judged,
+    )
 
 
 def _causes(found) -> None:
@@ -70,35 +78,49 @@ def _facts(cause) -> dict[str, str]:
 def _pictures(found, compared: list[str]) -> None:
     name = compared[0]
     if len(compared) > 1:
-        name = st.segmented_control(
-            t("followup.shown"), compared, key=SHOWN, default=compared[0], required=True,
-            format_func=lambda one: t(f"followup.role.{one}"), persist_state="session",
-        ) or compared[0]  # fmt: skip
+        name = (
+            st.segmented_control(
+                t("followup.shown"),
+                compared,
+                key=SHOWN,
+                default=compared[0],
+                required=True,
+                format_func=lambda one: t(f"followup.role.{one}"),
+                persist_state="session",
+            )
+            or compared[0]
+        )
     reader, daily = state.reader(), found.daily
     share = percent(found.ratio[name], reader)
     figure = by_day(
-        daily.index.to_numpy(), daily[f"{name}_kwh"].to_numpy(),
-        daily[f"{name}_expected_kwh"].to_numpy(), _THING[name],
+        daily.index.to_numpy(),
+        daily[f"{name}_kwh"].to_numpy(),
+        daily[f"{name}_expected_kwh"].to_numpy(),
+        _THING[name],
         answer=t_raw("followup.by_day", what=t_raw(f"followup.thing.{name}"), share=share),
         dark=dark(),
-    )  # fmt: skip
+    )
     show(figure, "followup_days", data=daily.reset_index(names="date"))
     monthly = found.monthly
     expected = monthly[f"{name}_expected_kwh"].to_numpy()
     ratio = np.divide(
-        monthly[f"{name}_kwh"].to_numpy(), expected, out=np.full(len(monthly), np.nan),
+        monthly[f"{name}_kwh"].to_numpy(),
+        expected,
+        out=np.full(len(monthly), np.nan),
         where=expected > 0,
-    )  # fmt: skip
+    )
     if len(monthly) > 1 and np.isfinite(ratio).any():
         names = [f"{month_names()[date.month - 1]} {date.year}" for date in monthly.index]
         worst = int(np.nanargmin(ratio))
         figure = by_month(
-            names, ratio,
+            names,
+            ratio,
             answer=t_raw(
                 "followup.by_month", month=names[worst], share=percent(float(ratio[worst]), reader)
             ),
-            reader=reader, dark=dark(),
-        )  # fmt: skip
+            reader=reader,
+            dark=dark(),
+        )
         show(figure, "followup_months", data=monthly.reset_index(names="month"))
 
 

@@ -21,9 +21,13 @@ def draw(sketch: Sketch) -> None:
     if sketch.generator is None:
         st.info(t("grid.generator.none"), icon=":material/propane:")
         st.button(
-            t("grid.generator.add"), key="generator_add", icon=":material/add:",
-            on_click=_put, args=(Generator(),), disabled=not state.may_edit(),
-        )  # fmt: skip
+            t("grid.generator.add"),
+            key="generator_add",
+            icon=":material/add:",
+            on_click=_put,
+            args=(Generator(),),
+            disabled=not state.may_edit(),
+        )
         return
     picture, controls = layout.beside("grid_generator")
     with picture:
@@ -33,14 +37,20 @@ def draw(sketch: Sketch) -> None:
         left, right = st.columns(2)
         fields = (
             (
-                "rated_w", "start_soc_frac", "fuel_per_energy_l_per_kwh", "fuel_price_per_l",
+                "rated_w",
+                "start_soc_frac",
+                "fuel_per_energy_l_per_kwh",
+                "fuel_price_per_l",
                 "breaker_a",
             ),
             (
-                "min_load_frac", "stop_soc_frac", "fuel_idle_l_per_h_kw", "start_multiple",
+                "min_load_frac",
+                "stop_soc_frac",
+                "fuel_idle_l_per_h_kw",
+                "start_multiple",
                 "short_circuit_a",
             ),
-        )  # fmt: skip
+        )
         for column, names in zip((left, right), fields, strict=True):
             with column:
                 for name in names:
@@ -51,9 +61,14 @@ def draw(sketch: Sketch) -> None:
             for name in ("service_interval_h", "service_cost", "life_h"):
                 widgets.number(f"{PATH}.{name}")
         st.button(
-            t("grid.generator.remove"), key="generator_remove", icon=":material/delete:",
-            type="tertiary", on_click=_put, args=(None,), disabled=not state.may_edit(),
-        )  # fmt: skip
+            t("grid.generator.remove"),
+            key="generator_remove",
+            icon=":material/delete:",
+            type="tertiary",
+            on_click=_put,
+            args=(None,),
+            disabled=not state.may_edit(),
+        )
 
 
 def _put(generator: Generator | None) -> None:
@@ -68,12 +83,17 @@ def _fuel(generator: Generator) -> None:
     unit = unit_of("fuel_l", reader)
     per_kwh = [fuel_l(generator, 1.0, 1000 / watts) for watts in (output_w[0] or 1.0, output_w[-1])]
     answer = told(
-        "grid.generator.answer", full=quantity(per_kwh[1], "fuel_l_per_kwh", reader),
+        "grid.generator.answer",
+        full=quantity(per_kwh[1], "fuel_l_per_kwh", reader),
         least=quantity(per_kwh[0], "fuel_l_per_kwh", reader),
-    )  # fmt: skip
+    )
     figure = pictures.fuel(
-        output_w, np.asarray(unit.shown(litres)), float(output_w[0]), answer=answer,
-        unit=unit.label, dark=theme.is_dark(),
-    )  # fmt: skip
+        output_w,
+        np.asarray(unit.shown(litres)),
+        float(output_w[0]),
+        answer=answer,
+        unit=unit.label,
+        dark=theme.is_dark(),
+    )
     table = pd.DataFrame({"output_w": output_w, "fuel_l_per_h": litres})
     charts.show(figure, "generator_fuel", answer, data=table)

@@ -55,12 +55,16 @@ def _kind(sketch: Sketch) -> None:
         st.session_state[key] = sketch.grid.kind
         st.session_state[f"{key}_of"] = mark
     st.selectbox(
-        widgets.label_of("grid.kind"), KINDS, key=key,
+        widgets.label_of("grid.kind"),
+        KINDS,
+        key=key,
         index=widgets.place_in(KINDS, st.session_state[key]),
         format_func=lambda kind: widgets.option_label("grid.kind", kind),
-        on_change=_set_kind, args=(key,), disabled=not state.may_edit(),
+        on_change=_set_kind,
+        args=(key,),
+        disabled=not state.may_edit(),
         help=widgets.help_of("grid.kind"),
-    )  # fmt: skip
+    )
 
 
 def _set_kind(key: str) -> None:
@@ -83,9 +87,12 @@ def week_picture(sketch: Sketch, key: str) -> None:
     month = 1
     if seasonal:
         month = st.select_slider(
-            t("common.month"), range(1, 13), key=f"{key}_month", persist_state="session",
+            t("common.month"),
+            range(1, 13),
+            key=f"{key}_month",
+            persist_state="session",
             format_func=lambda number: names[number - 1],
-        )  # fmt: skip
+        )
     timetable = sketch.model_copy(
         update={"grid": sketch.grid.model_copy(update={"kind": _without_chance(sketch.grid.kind)})}
     )
@@ -95,17 +102,23 @@ def week_picture(sketch: Sketch, key: str) -> None:
     price = strategy.tariff_per_kwh(sketch, time)[rows].reshape(7, 96)
     dark_h = float((1 - up).sum()) / 4
     answer = told(
-        "grid.supply.week_answer", cut=digits(dark_h, reader),
-        low=digits(float(price.min()), reader), high=digits(float(price.max()), reader),
+        "grid.supply.week_answer",
+        cut=digits(dark_h, reader),
+        low=digits(float(price.min()), reader),
+        high=digits(float(price.max()), reader),
         currency=sketch.prices.currency,
-    )  # fmt: skip
+    )
     days = t("common.weekdays").split()
     figure = pictures.week(price, up, days, answer=answer, reader=reader, dark=theme.is_dark())
     slots = np.arange(96) / 4
     table = pd.DataFrame(
-        {"day": np.repeat(days, 96), "hour": np.tile(slots, 7), "price_per_kwh": price.ravel(),
-         "grid_up": up.ravel()}
-    )  # fmt: skip
+        {
+            "day": np.repeat(days, 96),
+            "hour": np.tile(slots, 7),
+            "price_per_kwh": price.ravel(),
+            "grid_up": up.ravel(),
+        }
+    )
     charts.show(figure, key, answer, data=table)
 
 

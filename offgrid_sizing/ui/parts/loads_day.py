@@ -9,7 +9,7 @@ from offgrid_sizing.loads.year import LoadYear
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.system import drawn_system
 from offgrid_sizing.ui import charts, results, state, theme
-from offgrid_sizing.ui.charts import household
+from offgrid_sizing.ui.charts import lived_day
 from offgrid_sizing.ui.charts.marks import month_names, told
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import digits, hour
@@ -20,9 +20,13 @@ def draw(sketch: Sketch, year: LoadYear) -> None:
     names = month_names()
     options = [t_raw("loads.day.whole_year"), *names]
     picked = st.select_slider(
-        t("loads.day.month"), range(13), value=0, key="loads_month", persist_state="session",
+        t("loads.day.month"),
+        range(13),
+        value=0,
+        key="loads_month",
+        persist_state="session",
         format_func=lambda number: options[number],
-    )  # fmt: skip
+    )
     month = picked or None
     rows = views.mean_day(year, month)
     array_w = _array(sketch, year, month)
@@ -30,12 +34,13 @@ def draw(sketch: Sketch, year: LoadYear) -> None:
     top = int(total.argmax())
     when = t_raw("loads.day.mean_day") if month is None else names[month - 1]
     answer = told(
-        "loads.day.answer", month=when,
+        "loads.day.answer",
+        month=when,
         kwh=digits(float(total.sum()) * year.step_h / 1000, state.reader()),
         hour=hour(top * year.step_h, state.reader()),
-    )  # fmt: skip
+    )
     labels = year.appliance_names or (t_raw("loads.day.metered"),)
-    figure = household.lived_day(
+    figure = lived_day.lived_day(
         labels, rows, array_w, answer=answer, reader=state.reader(), dark=theme.is_dark()
     )
     table = pd.DataFrame(rows.T, columns=[f"{name} [W]" for name in labels])

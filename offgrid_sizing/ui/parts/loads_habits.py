@@ -46,11 +46,17 @@ def _pills(field: str, names: list[str], *, flags: bool) -> None:
         st.session_state[key] = on
         st.session_state[f"{key}_of"] = now
     st.pills(
-        widgets.label_of(path, unit=False), range(len(names)), selection_mode="multi", key=key,
-        wrap=True, default=st.session_state[key],
-        format_func=lambda number: names[number], on_change=_set, args=(path, key, flags),
+        widgets.label_of(path, unit=False),
+        range(len(names)),
+        selection_mode="multi",
+        key=key,
+        wrap=True,
+        default=st.session_state[key],
+        format_func=lambda number: names[number],
+        on_change=_set,
+        args=(path, key, flags),
         disabled=not state.may_edit(),
-    )  # fmt: skip
+    )
 
 
 def _set(path: str, key: str, flags: bool) -> None:

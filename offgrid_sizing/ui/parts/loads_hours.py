@@ -54,9 +54,12 @@ def _choose(appliances: tuple[Appliance, ...]) -> _At:
     if st.session_state.get(_LISTED, 0) >= len(appliances):
         st.session_state[_LISTED] = 0
     row = st.selectbox(
-        t("loads.hours.which"), range(len(appliances)), key=_LISTED, persist_state="session",
+        t("loads.hours.which"),
+        range(len(appliances)),
+        key=_LISTED,
+        persist_state="session",
         format_func=lambda number: f"{number + 1}. {appliances[number].name}",
-    )  # fmt: skip
+    )
     return _At(row, appliances[row])
 
 
@@ -80,32 +83,45 @@ def _hours(at: _At) -> None:
         st.session_state[key] = shown
         st.session_state[f"{key}_of"] = now
     st.text_input(
-        t("loads.hours.windows"), st.session_state[key], key=key, on_change=_say_hours,
+        t("loads.hours.windows"),
+        st.session_state[key],
+        key=key,
+        on_change=_say_hours,
         args=(at, key),
         placeholder=t_raw("loads.hours.painted" if appliance.hours else "loads.hours.example"),
-        disabled=not state.may_edit(), help=t("loads.hours.windows_help"),
-    )  # fmt: skip
+        disabled=not state.may_edit(),
+        help=t("loads.hours.windows_help"),
+    )
     for sentence in st.session_state.get(f"{key}_fault", ()):
         st.error(t("common.refused", reason=sentence), icon=":material/edit:")
     st.slider(
-        t("loads.hours.paint"), 0, 24, (18, 22), key="loads_paint", persist_state="session",
+        t("loads.hours.paint"),
+        0,
+        24,
+        (18, 22),
+        key="loads_paint",
+        persist_state="session",
         disabled=not state.may_edit(),
-    )  # fmt: skip
+    )
     with st.container(horizontal=True, gap="small"):
         for name, share in (("on", 1.0), ("half", 0.5), ("off", 0.0)):
             st.button(
-                t(f"loads.hours.{name}"), key=f"loads_paint_{name}", on_click=_paint,
-                args=(at, share), disabled=not state.may_edit(),
-            )  # fmt: skip
+                t(f"loads.hours.{name}"),
+                key=f"loads_paint_{name}",
+                on_click=_paint,
+                args=(at, share),
+                disabled=not state.may_edit(),
+            )
 
 
 def _say_hours(at: _At, key: str) -> None:
     try:
         windows, run_time_h = hour_words.heard(st.session_state[key])
         changes = {
-            f"{at.path}.windows": windows, f"{at.path}.run_time_h": run_time_h,
+            f"{at.path}.windows": windows,
+            f"{at.path}.run_time_h": run_time_h,
             f"{at.path}.hours": None,
-        }  # fmt: skip
+        }
         new = with_values(state.sketch(), changes)
     except BadInput as fault:
         st.session_state[f"{key}_fault"] = fault.sentences
@@ -126,18 +142,28 @@ def _paint(at: _At, share: float) -> None:
         now = (1.0,) * 24  # always on until now: painting "off" takes hours away
     hours = paint(now, start, end, share)
     changes = {
-        f"{at.path}.hours": hours, f"{at.path}.windows": (), f"{at.path}.run_time_h": None,
-    }  # fmt: skip
+        f"{at.path}.hours": hours,
+        f"{at.path}.windows": (),
+        f"{at.path}.run_time_h": None,
+    }
     state.edit(with_values(state.sketch(), changes), note="hours")
 
 
 def _days(at: _At) -> None:
-    _pills(at, "days", t("common.weekdays").split(), lambda chosen: tuple(
-        number in chosen for number in range(7)
-    ), [number for number, on in enumerate(at.appliance.days) if on])  # fmt: skip
-    _pills(at, "months", month_names(), lambda chosen: tuple(
-        sorted(number + 1 for number in chosen)
-    ), [month - 1 for month in at.appliance.months])  # fmt: skip
+    _pills(
+        at,
+        "days",
+        t("common.weekdays").split(),
+        lambda chosen: tuple(number in chosen for number in range(7)),
+        [number for number, on in enumerate(at.appliance.days) if on],
+    )
+    _pills(
+        at,
+        "months",
+        month_names(),
+        lambda chosen: tuple(sorted(number + 1 for number in chosen)),
+        [month - 1 for month in at.appliance.months],
+    )
 
 
 def _pills(at: _At, field: str, names: list[str], to_field, on: list[int]) -> None:
@@ -147,11 +173,17 @@ def _pills(at: _At, field: str, names: list[str], to_field, on: list[int]) -> No
         st.session_state[key] = on
         st.session_state[f"{key}_of"] = now
     st.pills(
-        t(f"loads.hours.{field}"), range(len(names)), selection_mode="multi", key=key, wrap=True,
+        t(f"loads.hours.{field}"),
+        range(len(names)),
+        selection_mode="multi",
+        key=key,
+        wrap=True,
         default=st.session_state[key],
-        format_func=lambda number: names[number], on_change=_set_pills,
-        args=(f"{at.path}.{field}", key, to_field), disabled=not state.may_edit(),
-    )  # fmt: skip
+        format_func=lambda number: names[number],
+        on_change=_set_pills,
+        args=(f"{at.path}.{field}", key, to_field),
+        disabled=not state.may_edit(),
+    )
 
 
 def _set_pills(path: str, key: str, to_field) -> None:
@@ -169,10 +201,14 @@ def _order(at: _At, count: int) -> None:
     with st.container(horizontal=True, gap="small"):
         for name, icon, allowed in moves:
             st.button(
-                t(f"loads.hours.{name}"), key=f"loads_{name}", icon=icon, on_click=_reorder,
-                args=(at.row, name), disabled=not allowed or not state.may_edit(),
+                t(f"loads.hours.{name}"),
+                key=f"loads_{name}",
+                icon=icon,
+                on_click=_reorder,
+                args=(at.row, name),
+                disabled=not allowed or not state.may_edit(),
                 type="tertiary",
-            )  # fmt: skip
+            )
 
 
 def _reorder(row: int, move: str) -> None:

@@ -21,10 +21,13 @@ def draw(sketch: Sketch, year: LoadYear | None) -> None:
     picture, controls = layout.beside("loads_meter")
     with controls:
         st.file_uploader(
-            t("loads.meter.drop"), key="loads_meter_file", on_change=_keep,
+            t("loads.meter.drop"),
+            key="loads_meter_file",
+            on_change=_keep,
             type=[suffix.lstrip(".") for suffix in SUFFIXES["meter"]],
-            disabled=not state.may_edit(), help=t("loads.meter.drop_help"),
-        )  # fmt: skip
+            disabled=not state.may_edit(),
+            help=t("loads.meter.drop_help"),
+        )
         if sketch.loads.metered is not None:
             _columns(sketch)
     with picture:
@@ -70,22 +73,29 @@ def _columns(sketch: Sketch) -> None:
         widgets.choice("loads.metered.labels")
     widgets.number("loads.metered.peak_va")
     st.button(
-        t("loads.meter.remove"), key="loads_meter_remove", icon=":material/delete:",
-        type="tertiary", on_click=state.edit, args=(_with_meter(sketch, None),),
+        t("loads.meter.remove"),
+        key="loads_meter_remove",
+        icon=":material/delete:",
+        type="tertiary",
+        on_click=state.edit,
+        args=(_with_meter(sketch, None),),
         disabled=not state.may_edit(),
-    )  # fmt: skip
+    )
 
 
 def _preview(sketch: Sketch) -> None:
     metered = sketch.loads.metered
     path = state.store().lay_out_files(sketch) / metered.file
     frame, _, columns = cached.remember(
-        "meter_preview", metered,
+        "meter_preview",
+        metered,
         lambda: preview_meter_file(
-            path, time_column=metered.time_column, value_column=metered.value_column,
+            path,
+            time_column=metered.time_column,
+            value_column=metered.value_column,
             quantity=metered.quantity,
         ),
-    )  # fmt: skip
+    )
     st.caption(t("loads.meter.preview"))
     st.dataframe(frame, hide_index=True, height=180, alt=t_raw("loads.meter.preview"))
     for guess in columns.guesses:
@@ -96,19 +106,24 @@ def _report(sketch: Sketch) -> None:
     metered = sketch.loads.metered
     read = layout.attempt(
         lambda: metered_load(
-            metered, base_dir=state.store().lay_out_files(sketch),
-            civil_zone=sketch.site.civil_zone, utc_offset_h=sketch.site.offset_h,
+            metered,
+            base_dir=state.store().lay_out_files(sketch),
+            civil_zone=sketch.site.civil_zone,
+            utc_offset_h=sketch.site.offset_h,
         )
-    )  # fmt: skip
+    )
     if read is None:
         return
     report, reader = read.report, state.reader()
     st.markdown(
         t(
-            "loads.meter.read", first=report["first"][:10], last=report["last"][:10],
-            days=digits(report["days"], reader), daily=digits(report["daily_kwh"], reader),
+            "loads.meter.read",
+            first=report["first"][:10],
+            last=report["last"][:10],
+            days=digits(report["days"], reader),
+            daily=digits(report["daily_kwh"], reader),
         )
-    )  # fmt: skip
+    )
     for sentence in report["sentences"]:
         st.markdown(f"- {plain(sentence)}")
 
@@ -117,27 +132,35 @@ def _compared(sketch: Sketch) -> None:
     base = state.store().lay_out_files(sketch)
     found = layout.attempt(
         lambda: cached.remember(
-            "meter_compared", cached.loads_key(sketch),
+            "meter_compared",
+            cached.loads_key(sketch),
             lambda: compare_with_meter(sketch, cached.weather(sketch), base_dir=base),
         )
-    )  # fmt: skip
+    )
     if found is None:
         return
     reader = state.reader()
     answer = told(
-        "loads.meter.compare_answer", metered=digits(found.metered_kwh, reader),
+        "loads.meter.compare_answer",
+        metered=digits(found.metered_kwh, reader),
         table=digits(found.appliance_kwh, reader),
-    )  # fmt: skip
+    )
     figure = household.meter_and_table(
-        found.by_hour["hour"].to_numpy(), found.by_hour["metered_w"].to_numpy(),
-        found.by_hour["appliance_w"].to_numpy(), answer=answer, reader=reader,
+        found.by_hour["hour"].to_numpy(),
+        found.by_hour["metered_w"].to_numpy(),
+        found.by_hour["appliance_w"].to_numpy(),
+        answer=answer,
+        reader=reader,
         dark=theme.is_dark(),
-    )  # fmt: skip
+    )
     charts.show(figure, "loads_meter_compared", answer, data=pd.DataFrame(found.by_hour))
     st.button(
-        t("loads.meter.scale", factor=digits(found.factor, reader)), key="loads_meter_scale",
-        on_click=_scale, args=(found.factor,), disabled=not state.may_edit(),
-    )  # fmt: skip
+        t("loads.meter.scale", factor=digits(found.factor, reader)),
+        key="loads_meter_scale",
+        on_click=_scale,
+        args=(found.factor,),
+        disabled=not state.may_edit(),
+    )
 
 
 def _scale(factor: float) -> None:

@@ -65,15 +65,23 @@ def _heap(sketch: Sketch, peak: Peak, story: PeakStory) -> None:
     extra = peak.starting_va - sum(row.running_va for row in story.rows)
     key = "fits" if peak.starting_va <= limits[1][0] and peak.running_va <= limits[0][0] else "over"
     answer = told(
-        f"loads.peak.{key}", when=story.when, running=apparent(peak.running_va, reader),
+        f"loads.peak.{key}",
+        when=story.when,
+        running=apparent(peak.running_va, reader),
         starting=apparent(peak.starting_va, reader),
-    )  # fmt: skip
+    )
     names = tuple(row.name if row.count == 1 else f"{row.count} × {row.name}" for row in story.rows)
     va = np.array([row.running_va for row in story.rows])
     figure = household.together(
-        names, va, max(extra, 0.0), peak.starts, answer=answer, limits=limits, reader=reader,
+        names,
+        va,
+        max(extra, 0.0),
+        peak.starts,
+        answer=answer,
+        limits=limits,
+        reader=reader,
         dark=theme.is_dark(),
-    )  # fmt: skip
+    )
     table = pd.DataFrame(
         {
             "appliance": [row.name for row in story.rows],

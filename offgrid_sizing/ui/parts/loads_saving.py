@@ -39,9 +39,12 @@ def draw(sketch: Sketch, year: LoadYear | None) -> None:
         return
     base = state.store().lay_out_files(sketch)
     found = cached.run_long(
-        "saving", sketch, lambda progress: _search(sketch, base, progress), start=False,
+        "saving",
+        sketch,
+        lambda progress: _search(sketch, base, progress),
+        start=False,
         label=t_raw("loads.saving.start"),
-    )  # fmt: skip
+    )
     if found.value is None:
         return
     with found.veil():
@@ -78,11 +81,13 @@ def _show(savings: tuple[Saving, ...]) -> None:
         "loads.saving.answer", name=best.name, change=_change(best), saved=money(best.price, reader)
     )
     figure = household.savings(
-        names, np.array([one.price for one in helpful]),
+        names,
+        np.array([one.price for one in helpful]),
         [t_raw("loads.saving.boxes", units=one.units, modules=one.modules) for one in helpful],
-        answer=answer, axis=told("loads.saving.axis", currency=reader.currency),
+        answer=answer,
+        axis=told("loads.saving.axis", currency=reader.currency),
         dark=theme.is_dark(),
-    )  # fmt: skip
+    )
     table = pd.DataFrame(
         [(one.name, one.change, one.units, one.modules, one.price) for one in savings],
         columns=["appliance", "change", "units_saved", "modules_saved", "saved_per_year"],

@@ -14,9 +14,16 @@ from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import power
 
 COLUMNS = (
-    "name", "count", "running_w", "duty_frac", "run_time_h", "starting_multiple", "standby_w",
-    "critical", "deferrable",
-)  # fmt: skip
+    "name",
+    "count",
+    "running_w",
+    "duty_frac",
+    "run_time_h",
+    "starting_multiple",
+    "standby_w",
+    "critical",
+    "deferrable",
+)
 
 
 def draw(sketch: Sketch, year: LoadYear | None) -> None:
@@ -38,20 +45,30 @@ def draw(sketch: Sketch, year: LoadYear | None) -> None:
 def _catalogue() -> None:
     names = {one: appliance_words.category_name(one) for one in ("", *categories())}
     category = st.selectbox(
-        t("loads.table.category"), list(names), key="loads_category",
-        format_func=names.__getitem__, persist_state="session",
-    )  # fmt: skip
+        t("loads.table.category"),
+        list(names),
+        key="loads_category",
+        format_func=names.__getitem__,
+        persist_state="session",
+    )
     labels = {row.kind: _label(row) for row in all_kinds() if category in ("", row.category)}
     chosen = st.multiselect(
-        t("loads.table.find"), list(labels), key=f"loads_kinds_{category}",
-        format_func=labels.__getitem__, placeholder=t_raw("loads.table.find_example"),
-        disabled=not state.may_edit(), help=t("loads.table.find_help"),
-    )  # fmt: skip
+        t("loads.table.find"),
+        list(labels),
+        key=f"loads_kinds_{category}",
+        format_func=labels.__getitem__,
+        placeholder=t_raw("loads.table.find_example"),
+        disabled=not state.may_edit(),
+        help=t("loads.table.find_help"),
+    )
     st.button(
-        t("loads.table.add", count=len(chosen)), key="loads_add", icon=":material/add:",
-        on_click=_add, args=(tuple(chosen), f"loads_kinds_{category}"),
+        t("loads.table.add", count=len(chosen)),
+        key="loads_add",
+        icon=":material/add:",
+        on_click=_add,
+        args=(tuple(chosen), f"loads_kinds_{category}"),
         disabled=not chosen or not state.may_edit(),
-    )  # fmt: skip
+    )
 
 
 def _label(row) -> str:
@@ -73,15 +90,23 @@ def _more(sketch: Sketch, new: tuple[Appliance, ...]) -> Sketch:
 def _household() -> None:
     titles = {one.name: appliance_words.household_title(one.name) for one in presets()}
     chosen = st.selectbox(
-        t("loads.table.household"), list(titles), key="loads_preset", persist_state="session",
-        format_func=titles.__getitem__, disabled=not state.may_edit(),
-    )  # fmt: skip
+        t("loads.table.household"),
+        list(titles),
+        key="loads_preset",
+        persist_state="session",
+        format_func=titles.__getitem__,
+        disabled=not state.may_edit(),
+    )
     st.caption(plain(appliance_words.household_text(chosen)))
     st.button(
-        t("loads.table.replace"), key="loads_use_preset", icon=":material/home:",
-        on_click=_use_preset, args=(chosen,), disabled=not state.may_edit(),
+        t("loads.table.replace"),
+        key="loads_use_preset",
+        icon=":material/home:",
+        on_click=_use_preset,
+        args=(chosen,),
+        disabled=not state.may_edit(),
         help=t("loads.table.replace_help"),
-    )  # fmt: skip
+    )
 
 
 def _use_preset(name: str) -> None:
@@ -92,14 +117,21 @@ def _use_preset(name: str) -> None:
 
 def _paste() -> None:
     st.text_area(
-        t("loads.table.paste"), key="loads_pasted", height=108, max_chars=200_000,
-        placeholder=t_raw("loads.table.paste_example"), disabled=not state.may_edit(),
+        t("loads.table.paste"),
+        key="loads_pasted",
+        height=108,
+        max_chars=200_000,
+        placeholder=t_raw("loads.table.paste_example"),
+        disabled=not state.may_edit(),
         help=t("loads.table.paste_help"),
-    )  # fmt: skip
+    )
     st.button(
-        t("loads.table.take_rows"), key="loads_take_rows", icon=":material/content_paste:",
-        on_click=_take_rows, disabled=not state.may_edit(),
-    )  # fmt: skip
+        t("loads.table.take_rows"),
+        key="loads_take_rows",
+        icon=":material/content_paste:",
+        on_click=_take_rows,
+        disabled=not state.may_edit(),
+    )
     for sentence in st.session_state.pop("loads_paste_faults", ()):
         st.error(plain(sentence), icon=":material/edit:")
 

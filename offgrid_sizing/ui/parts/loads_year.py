@@ -36,9 +36,11 @@ def _heat_map(year: LoadYear) -> None:
     watts, reader = views.hour_by_month(year), state.reader()
     month, slot = (int(i) for i in np.unravel_index(int(watts.argmax()), watts.shape))
     answer = told(
-        "loads.year.map_answer", month=month_names()[month], hour=hour(slot * year.step_h, reader),
+        "loads.year.map_answer",
+        month=month_names()[month],
+        hour=hour(slot * year.step_h, reader),
         power=power(float(watts[month, slot]), reader),
-    )  # fmt: skip
+    )
     figure = household.hour_by_month(watts, answer=answer, reader=reader, dark=theme.is_dark())
     table = pd.DataFrame(watts.T, columns=[f"month {n} [W]" for n in range(1, 13)])
     charts.show(figure, "loads_map", answer, data=table)
@@ -64,9 +66,10 @@ def _users(year: LoadYear) -> None:
     names = tuple(year.appliance_names[row] for row in order)
     total = float(kwh.sum()) or 1.0
     answer = told(
-        "loads.year.users_answer", name=names[0],
+        "loads.year.users_answer",
+        name=names[0],
         share=percent(float(kwh[order[0]]) / total, state.reader()),
-    )  # fmt: skip
+    )
     figure = household.users(names, kwh[order], answer=answer, dark=theme.is_dark())
     table = pd.DataFrame({"appliance": year.appliance_names, "kwh_per_day": kwh})
     charts.show(figure, "loads_users", answer, data=table)

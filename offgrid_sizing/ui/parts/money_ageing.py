@@ -21,9 +21,12 @@ def draw(sketch: Sketch, outcome) -> None:
         st.info(t("money.no_bank"))
         return
     figure = health(
-        found.health_frac, sketch.equipment.battery.end_of_life_frac, found.replacement_years,
-        answer=_answer(found, outcome.life_cycle.horizon_y), dark=dark(),
-    )  # fmt: skip
+        found.health_frac,
+        sketch.equipment.battery.end_of_life_frac,
+        found.replacement_years,
+        answer=_answer(found, outcome.life_cycle.horizon_y),
+        dark=dark(),
+    )
     data = pd.DataFrame(
         {"year": np.arange(len(found.health_frac)), "capacity_left_frac": found.health_frac}
     )
@@ -31,19 +34,24 @@ def draw(sketch: Sketch, outcome) -> None:
     if found.cycles.sum() > 0:
         deepest = int(found.cycles.argmax())
         figure = cycles(
-            found.depth_frac, found.cycles,
+            found.depth_frac,
+            found.cycles,
             answer=t_raw(
-                "money.cycles.answer", full=digits(found.equivalent_full_cycles, reader),
+                "money.cycles.answer",
+                full=digits(found.equivalent_full_cycles, reader),
                 depth=percent(float(found.depth_frac[deepest]), reader),
             ),
             dark=dark(),
-        )  # fmt: skip
+        )
         data = pd.DataFrame({"depth_up_to_frac": found.depth_frac, "cycles": found.cycles})
         show(figure, "money_cycles", data=data)
     st.markdown(
-        t("money.wear", cycles=percent(found.cycle_wear, reader),
-          calendar=percent(found.calendar_wear, reader))
-    )  # fmt: skip
+        t(
+            "money.wear",
+            cycles=percent(found.cycle_wear, reader),
+            calendar=percent(found.calendar_wear, reader),
+        )
+    )
     for one in found.beyond:
         st.warning(beyond_words(one))
     st.caption(t(f"money.law.{found.law}"))
@@ -58,9 +66,11 @@ def beyond_words(one: Beyond) -> str:
         "fast": "",
     }.get(one.kind) or quantity(one.limit, "bank_c", reader)
     return t(
-        f"money.beyond.{one.kind}", share=percent(one.share, reader), limit=limit,
+        f"money.beyond.{one.kind}",
+        share=percent(one.share, reader),
+        limit=limit,
         years=figures.life(one.share, reader),
-    )  # fmt: skip
+    )
 
 
 def _answer(found, horizon_y: int) -> str:

@@ -12,9 +12,12 @@ def words(one) -> str:
     """An alternative with its counts and hours, in this language; not escaped."""
     year, reader = one.year, state.reader()
     return t_raw(
-        f"money.alternative_{one.kind}", power=power(year.rated_w, reader), units=year.units,
-        hours=whole(year.running_h, reader), length=quantity(year.extension_m, "_m", reader),
-    )  # fmt: skip
+        f"money.alternative_{one.kind}",
+        power=power(year.rated_w, reader),
+        units=year.units,
+        hours=whole(year.running_h, reader),
+        length=quantity(year.extension_m, "_m", reader),
+    )
 
 
 def compared(life, *, raw: bool = False) -> str:

@@ -5,8 +5,8 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, state
+from offgrid_sizing.ui.charts.assumptions import assumption_bars
 from offgrid_sizing.ui.charts.marks import told
-from offgrid_sizing.ui.charts.sizing import assumption_bars
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
 from offgrid_sizing.ui.words import has, t, t_raw
@@ -22,15 +22,21 @@ def draw(_sketch: Sketch, outcome) -> None:
     reader, now = state.reader(), outcome.life_cycle.equivalent_annual
     with found.veil():
         figure = assumption_bars(
-            [words_of(bar) for bar in bars], [bar.low for bar in bars],
-            [bar.high for bar in bars], now, t_raw("money.axis_yearly", currency=reader.currency),
+            [words_of(bar) for bar in bars],
+            [bar.low for bar in bars],
+            [bar.high for bar in bars],
+            now,
+            t_raw("money.axis_yearly", currency=reader.currency),
             ends=[(bar.low_words, bar.high_words) for bar in bars],
             answer=told(
-                "money.moves_answer", what=words_of(bars[0]), low=money(bars[0].low, reader),
+                "money.moves_answer",
+                what=words_of(bars[0]),
+                low=money(bars[0].low, reader),
                 high=money(bars[0].high, reader),
             ),
-            reader=reader, dark=dark(),
-        )  # fmt: skip
+            reader=reader,
+            dark=dark(),
+        )
         show(figure, "money_moves", data=pd.DataFrame([vars(bar) for bar in bars]))
         st.caption(t("money.moves_note"))
 

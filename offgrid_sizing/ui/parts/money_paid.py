@@ -21,10 +21,14 @@ def draw(sketch: Sketch, outcome) -> None:
     other = life.alternative
     theirs = other.flows.total if other else None
     figure = paid_so_far(
-        life.flows.total, theirs, answer=_answer(life),
+        life.flows.total,
+        theirs,
+        answer=_answer(life),
         alternative_words=money_instead.words(other) if other else "",
-        payback_y=life.simple_payback_y, reader=reader, dark=dark(),
-    )  # fmt: skip
+        payback_y=life.simple_payback_y,
+        reader=reader,
+        dark=dark(),
+    )
     data = pd.DataFrame(
         {
             "year": np.arange(life.horizon_y + 1),
@@ -64,9 +68,10 @@ def _figures(life, reader) -> str:
         lines += [
             t("money.line_saving", amount=money(life.net_saving, reader)),
             t(
-                "money.line_payback", simple=years(life.simple_payback_y),
+                "money.line_payback",
+                simple=years(life.simple_payback_y),
                 discounted=years(life.discounted_payback_y),
             ),
             t("money.line_co2", amount=quantity(life.co2_avoided_kg_per_year, "_kg", reader)),
-        ]  # fmt: skip
+        ]
     return "\n".join(f"- {line}" for line in lines)

@@ -8,13 +8,19 @@ from offgrid_sizing.ui.words import t
 
 FIRST = ("module_each", "battery_unit_each", "inverter_each", "installation_frac")
 BOXES = (
-    "mounting_per_module", "wiring_and_protection", "generator_each", "service_per_year",
+    "mounting_per_module",
+    "wiring_and_protection",
+    "generator_each",
+    "service_per_year",
     "grid_extension_per_m",
-)  # fmt: skip
+)
 TERMS = (
-    "discount_rate_frac", "energy_escalation_frac", "battery_price_change_frac", "horizon_y",
+    "discount_rate_frac",
+    "energy_escalation_frac",
+    "battery_price_change_frac",
+    "horizon_y",
     "unserved_per_kwh",
-)  # fmt: skip
+)
 LIVES = ("inverter_life_y", "module_life_y", "generator_life_y")
 CARBON = ("grid_co2_kg_per_kwh", "fuel_co2_kg_per_l")
 

@@ -21,13 +21,17 @@ def draw(sketch: Sketch, outcome) -> None:
         words = [t_raw(f"money.kind.{name}") for name in worth]
         largest = max(worth, key=worth.__getitem__)
         figure = by_kind(
-            words, list(worth.values()),
+            words,
+            list(worth.values()),
             answer=told(
-                "money.kind.answer", what=t_raw(f"money.kind.{largest}"),
-                amount=money(worth[largest], reader), all=money(life.present, reader),
+                "money.kind.answer",
+                what=t_raw(f"money.kind.{largest}"),
+                amount=money(worth[largest], reader),
+                all=money(life.present, reader),
             ),
-            reader=reader, dark=dark(),
-        )  # fmt: skip
+            reader=reader,
+            dark=dark(),
+        )
         data = pd.DataFrame({"kind": list(worth), "worth_today": list(worth.values())})
         show(figure, "money_kinds", data=data)
     frame = pd.DataFrame(

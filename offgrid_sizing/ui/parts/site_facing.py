@@ -40,10 +40,15 @@ def _of(outcome: Outcome) -> None:
         return
     with found.veil():
         measure = st.segmented_control(
-            t("site.facing.measure"), MEASURES, key="site_facing", default="month",
-            format_func=lambda name: t(f"site.facing.measure_{name}"), required=True,
-            persist_state="session", label_visibility="collapsed",
-        )  # fmt: skip
+            t("site.facing.measure"),
+            MEASURES,
+            key="site_facing",
+            default="month",
+            format_func=lambda name: t(f"site.facing.measure_{name}"),
+            required=True,
+            persist_state="session",
+            label_visibility="collapsed",
+        )
         _map(outcome.sketch, found.value, measure or "month")
         year = weather_years.judged(outcome.sketch, outcome.simulation.inputs.weather)
         st.caption(t("site.facing.note", year=year))
@@ -55,9 +60,11 @@ def _map(sketch: Sketch, found: OrientationMap, measure: str) -> None:
     values = found.values(measure)
     best = float(values.min() if measure == "served" else values.max())
     answer = told(
-        f"site.facing.answer_{measure}", tilt=f"{tilt:g}°", azimuth=f"{azimuth:g}°",
+        f"site.facing.answer_{measure}",
+        tilt=f"{tilt:g}°",
+        azimuth=f"{azimuth:g}°",
         value=percent(best, reader) if measure == "served" else digits(best, reader),
-    )  # fmt: skip
+    )
     figure = pictures.facing_map(
         found, measure, sketch.roof_planes, answer=answer, reader=reader, dark=dark()
     )

@@ -13,8 +13,14 @@ from offgrid_sizing.units import digits
 from offgrid_sizing.weather.series import Weather
 
 COLUMNS = (
-    "name", "tilt_deg", "azimuth_deg", "mounting", "modules_in_series", "strings", "max_modules",
-)  # fmt: skip
+    "name",
+    "tilt_deg",
+    "azimuth_deg",
+    "mounting",
+    "modules_in_series",
+    "strings",
+    "max_modules",
+)
 
 
 def draw(sketch: Sketch, weather: Weather | None) -> None:
@@ -25,10 +31,11 @@ def draw(sketch: Sketch, weather: Weather | None) -> None:
         best = int(kwh.mean(axis=1).argmax())
         names = tuple(plane.name for plane in sketch.roof_planes)
         answer = told(
-            "site.roof.answer", plane=names[best],
+            "site.roof.answer",
+            plane=names[best],
             kwh=digits(float(kwh[best].mean()), state.reader()),
             low=month_names()[int(kwh[best].argmin())],
-        )  # fmt: skip
+        )
         figure = pictures.planes(names, kwh, answer=answer, dark=theme.is_dark())
         table = pd.DataFrame(kwh.T, columns=list(names)).assign(month=range(1, 13))
         charts.show(figure, "site_roof", answer, data=table)

@@ -28,20 +28,36 @@ def draw(sketch: Sketch, weather: Weather | None) -> None:
         st.markdown(f"**{t('site.skyline.profile')}**")
         tables.rows("horizon", HorizonPoint, ("azimuth_deg", "elevation_deg"))
         st.file_uploader(
-            t("site.skyline.file"), type=("csv", "txt", "hor"), key="site_horizon_file",
-            on_change=_read_file, disabled=not state.may_edit(), help=t("site.skyline.file_help"),
-        )  # fmt: skip
+            t("site.skyline.file"),
+            type=("csv", "txt", "hor"),
+            key="site_horizon_file",
+            on_change=_read_file,
+            disabled=not state.may_edit(),
+            help=t("site.skyline.file_help"),
+        )
         st.button(
-            t("site.skyline.ask"), key="site_horizon_ask", icon=":material/landscape:",
-            on_click=_ask, args=(sketch.site,), disabled=not state.may_edit(),
-            help=t("site.skyline.ask_help"), width="stretch",
-        )  # fmt: skip
+            t("site.skyline.ask"),
+            key="site_horizon_ask",
+            icon=":material/landscape:",
+            on_click=_ask,
+            args=(sketch.site,),
+            disabled=not state.may_edit(),
+            help=t("site.skyline.ask_help"),
+            width="stretch",
+        )
     st.markdown(f"**{t('site.skyline.obstacles')}**")  # six columns: as wide as the page
     tables.rows(
-        "obstacles", Obstacle,
-        ("name", "azimuth_from_deg", "azimuth_to_deg", "elevation_from_deg", "elevation_to_deg",
-         "transmittance_frac"),
-    )  # fmt: skip
+        "obstacles",
+        Obstacle,
+        (
+            "name",
+            "azimuth_from_deg",
+            "azimuth_to_deg",
+            "elevation_from_deg",
+            "elevation_to_deg",
+            "transmittance_frac",
+        ),
+    )
 
 
 def _sun_way(sketch: Sketch, weather: Weather) -> None:
@@ -55,10 +71,15 @@ def _sun_way(sketch: Sketch, weather: Weather) -> None:
         compass = np.arange(0, 361, 2.0)
         skyline = compass, horizon_elevation_deg(sketch.horizon, compass)
     boxes = [
-        (one.name, one.azimuth_from_deg, one.azimuth_to_deg, one.elevation_from_deg,
-         one.elevation_to_deg)
+        (
+            one.name,
+            one.azimuth_from_deg,
+            one.azimuth_to_deg,
+            one.elevation_from_deg,
+            one.elevation_to_deg,
+        )
         for one in sketch.obstacles
-    ]  # fmt: skip
+    ]
     planes = [(plane.name, plane.azimuth_deg) for plane in sketch.roof_planes]
     heights = [float(one[2].max()) if len(one[2]) else 0.0 for one in tracks]
     lowest = min(range(len(tracks)), key=heights.__getitem__)
@@ -66,9 +87,14 @@ def _sun_way(sketch: Sketch, weather: Weather) -> None:
         "site.skyline.answer", day=tracks[lowest][0], height=f"{digits(heights[lowest], reader)}°"
     )
     figure = pictures.sun_way(
-        tracks, skyline, boxes, planes, answer=answer,
-        north_centred=sketch.site.latitude_deg < 0, dark=theme.is_dark(),
-    )  # fmt: skip
+        tracks,
+        skyline,
+        boxes,
+        planes,
+        answer=answer,
+        north_centred=sketch.site.latitude_deg < 0,
+        dark=theme.is_dark(),
+    )
     table = pd.concat(
         pd.DataFrame({"day": name, "hour": hour, "azimuth_deg": azimuth, "elevation_deg": height})
         for name, azimuth, height, hour in tracks

@@ -39,10 +39,15 @@ def draw(sketch: Sketch, weather: Weather | None) -> None:
     with picture:
         if weather is not None:
             kind = st.segmented_control(
-                t("site.weather.picture"), tuple(PICTURES), key="site_picture", default="months",
-                format_func=lambda name: t(f"site.weather.picture_{name}"), required=True,
-                persist_state="session", label_visibility="collapsed",
-            )  # fmt: skip
+                t("site.weather.picture"),
+                tuple(PICTURES),
+                key="site_picture",
+                default="months",
+                format_func=lambda name: t(f"site.weather.picture_{name}"),
+                required=True,
+                persist_state="session",
+                label_visibility="collapsed",
+            )
             PICTURES[kind or "months"](weather)
             weather_findings.draw(sketch, weather)
             _how_sure(weather)
@@ -63,11 +68,15 @@ def _source(sketch: Sketch) -> str:
         st.session_state[key] = now
         st.session_state["site_source_of"] = now
     return st.selectbox(
-        t("site.weather.source"), tuple(SOURCES), key=key,
+        t("site.weather.source"),
+        tuple(SOURCES),
+        key=key,
         index=widgets.place_in(tuple(SOURCES), st.session_state[key]),
-        format_func=lambda name: t(f"site.source.{name}"), disabled=not state.may_edit(),
-        on_change=_picked, help=t("site.weather.source_help"),
-    )  # fmt: skip
+        format_func=lambda name: t(f"site.source.{name}"),
+        disabled=not state.may_edit(),
+        on_change=_picked,
+        help=t("site.weather.source_help"),
+    )
 
 
 def _picked() -> None:

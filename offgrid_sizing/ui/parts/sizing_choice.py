@@ -40,10 +40,14 @@ def _map(searched: Searched) -> None:
         st.info(t("sizing.no_map"))
         return
     figure = pictures.unserved_map(
-        grid, searched.result.frontier, (drawn.units_in_parallel, drawn.modules),
+        grid,
+        searched.result.frontier,
+        (drawn.units_in_parallel, drawn.modules),
         answer=told("sizing.map.answer", met=int(grid.met.sum()), all=grid.met.size),
-        clickable=state.may_edit(), reader=state.reader(), dark=dark(),
-    )  # fmt: skip
+        clickable=state.may_edit(),
+        reader=state.reader(),
+        dark=dark(),
+    )
     across, up = np.meshgrid(grid.units, grid.modules, indexing="ij")
     data = pd.DataFrame(
         {
@@ -75,8 +79,9 @@ def _drawn_on_map(searched: Searched, drawn: System) -> str:
     machines = int(grid.inverters[at])
     shown = _system(searched, drawn.units_in_parallel, drawn.modules, machines)
     values = boxes | {
-        "share": percent(float(grid.unserved_frac[at]), state.reader()), "year": year,
-    }  # fmt: skip
+        "share": percent(float(grid.unserved_frac[at]), state.reader()),
+        "year": year,
+    }
     if shown is not None and sizing_words.same_boxes(shown, drawn):
         told = t("sizing.drawn_met" if grid.met[at] else "sizing.drawn_missed", **values)
         return told if searched.result.array_reserve == 1 else told + _as_drawn(searched)
@@ -132,12 +137,17 @@ def _frontier(searched: Searched) -> None:
     key = "answer" if sizing_words.is_cheapest(result) else "answer_found"
     answer = told(
         f"sizing.frontier.{key if result.met else 'answer_unmet'}",
-        cost=money(result.cost_per_year, reader), **sizing_words.boxes(result.system),
-    )  # fmt: skip
+        cost=money(result.cost_per_year, reader),
+        **sizing_words.boxes(result.system),
+    )
     figure = pictures.frontier(
-        result.frontier, (result.system.units_in_parallel, result.cost_per_year), answer=answer,
-        drawn=_drawn_cost(searched), reader=reader, dark=dark(),
-    )  # fmt: skip
+        result.frontier,
+        (result.system.units_in_parallel, result.cost_per_year),
+        answer=answer,
+        drawn=_drawn_cost(searched),
+        reader=reader,
+        dark=dark(),
+    )
     show(figure, "sizing_frontier", data=pd.DataFrame([vars(point) for point in result.frontier]))
     st.caption(t("sizing.frontier.hint"))
 
@@ -156,26 +166,38 @@ def _offers(searched: Searched) -> None:
     key = "sizing.draw_cheapest" if sizing_words.is_cheapest(result) else "sizing.draw_found"
     drawn = sizing_words.same_boxes(result.system, drawn_system(state.sketch()))
     st.button(
-        t(key), key="sizing_draw_cheapest", type="primary", width="stretch",
+        t(key),
+        key="sizing_draw_cheapest",
+        type="primary",
+        width="stretch",
         disabled=not state.may_edit() or drawn,
         on_click=_draw_point,
         args=(result.system.units_in_parallel, result.system.modules, result.system.inverters),
-    )  # fmt: skip
+    )
     st.caption(t("sizing.draw_counts", **sizing_words.boxes(result.system)))
     if result.frontier:
         labels = {
             number: t_raw(
-                "sizing.pick_line", units=point.units, modules=point.modules,
-                inverters=point.inverters, cost=money(point.cost_per_year, reader),
+                "sizing.pick_line",
+                units=point.units,
+                modules=point.modules,
+                inverters=point.inverters,
+                cost=money(point.cost_per_year, reader),
                 share=percent(point.unserved_frac, reader),
             )
             for number, point in enumerate(result.frontier)
-        }  # fmt: skip
+        }
         st.selectbox(
-            t("sizing.pick"), list(labels), format_func=labels.__getitem__, key=PICK,
-            index=None, placeholder=t("sizing.pick_placeholder"),
-            disabled=not state.may_edit(), on_change=_picked, args=(result.frontier,),
-        )  # fmt: skip
+            t("sizing.pick"),
+            list(labels),
+            format_func=labels.__getitem__,
+            key=PICK,
+            index=None,
+            placeholder=t("sizing.pick_placeholder"),
+            disabled=not state.may_edit(),
+            on_change=_picked,
+            args=(result.frontier,),
+        )
     if result.met:
         st.markdown(_uncertain(result))
     how = "unmet" if not result.met else "dense" if sizing_words.is_cheapest(result) else "coarse"

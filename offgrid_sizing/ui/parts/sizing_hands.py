@@ -66,17 +66,25 @@ def _lines(sheet) -> None:
     )
     widths = {"line": 232, "value": 96, "how": 305, "source": 345}
     st.dataframe(
-        frame, hide_index=True, height="content", alt=t_raw("sizing.sheet"),
+        frame,
+        hide_index=True,
+        height="content",
+        alt=t_raw("sizing.sheet"),
         column_config={
             t_raw(f"sizing.sheet_{name}"): st.column_config.Column(width=width)
             for name, width in widths.items()
         },
-    )  # fmt: skip
+    )
     st.download_button(
-        t("common.download_data"), csv_text(frame).encode(), file_name="worksheet.csv",
-        mime="text/csv", key="sizing_sheet_data", type="tertiary", icon=":material/download:",
+        t("common.download_data"),
+        csv_text(frame).encode(),
+        file_name="worksheet.csv",
+        mime="text/csv",
+        key="sizing_sheet_data",
+        type="tertiary",
+        icon=":material/download:",
         on_click="ignore",
-    )  # fmt: skip
+    )
     st.caption(plain(t_raw("sizing.sheet_note")))
 
 

@@ -6,7 +6,7 @@ import streamlit as st
 
 from offgrid_sizing.ui import answers, state
 from offgrid_sizing.ui.answers import Searched
-from offgrid_sizing.ui.charts import sizing as pictures
+from offgrid_sizing.ui.charts import assumptions as pictures
 from offgrid_sizing.ui.parts import sizing_words, weather_years
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
@@ -59,12 +59,15 @@ def _forced_words(searched: Searched, forced) -> str:
     first = worst.first_step // per_day
     name = weather_years.name_of(searched.inputs.weather.year_names[worst.year])
     values = {
-        "begin": day_name(first), "end": day_name(first + worst.steps // per_day - 1),
-        "year": t_raw("sizing.in_year", year=name), "judged": sizing_words.year_of(searched),
+        "begin": day_name(first),
+        "end": day_name(first + worst.steps // per_day - 1),
+        "year": t_raw("sizing.in_year", year=name),
+        "judged": sizing_words.year_of(searched),
         "unserved": kwh(1000 * worst.unserved_kwh, reader),
         "share": percent(forced.share, reader),
-        "sun": kwh(1000 * worst.pv_kwh, reader), "usual": kwh(1000 * worst.usual_pv_kwh, reader),
-    }  # fmt: skip
+        "sun": kwh(1000 * worst.pv_kwh, reader),
+        "usual": kwh(1000 * worst.usual_pv_kwh, reader),
+    }
     why = t(f"sizing.ran_{worst.ran_out}", **values)
     return t(f"sizing.forced_{forced.less}", why=why, **values)
 
@@ -89,8 +92,9 @@ def _relaxations(relaxations) -> None:
         [_relax_words(one) for one in relaxations],
         [one.saved_per_year for one in relaxations],
         [_change_words(one.units, one.modules, one.inverters) for one in relaxations],
-        reader=state.reader(), dark=dark(),
-    )  # fmt: skip
+        reader=state.reader(),
+        dark=dark(),
+    )
     show(figure, "sizing_relax", data=pd.DataFrame([vars(one) for one in relaxations]))
     st.caption(t("sizing.relax.note"))
 
@@ -106,12 +110,15 @@ def _swings(swings, result) -> None:
     usable.sort(key=lambda one: -abs(one.high[2] - one.low[2]))
     figure = pictures.assumption_bars(
         [t_raw(f"sizing.swing.{one.key}") for one in usable],
-        [one.low[2] for one in usable], [one.high[2] for one in usable], result.cost_per_year,
+        [one.low[2] for one in usable],
+        [one.high[2] for one in usable],
+        result.cost_per_year,
         t_raw("sizing.axis_cost", currency=reader.currency),
         ends=[("−10 %", "+10 %")] * len(usable),
         answer=t_raw("sizing.swing.answer", what=t_raw(f"sizing.swing.{usable[0].key}")),
-        reader=reader, dark=dark(),
-    )  # fmt: skip
+        reader=reader,
+        dark=dark(),
+    )
     rows = [
         {
             t_raw("sizing.swing.column"): t_raw(f"sizing.swing.{one.key}"),
@@ -119,7 +126,8 @@ def _swings(swings, result) -> None:
                 "sizing.swing.counts", units=one.low[0], modules=one.low[1]
             ),
             t_raw("sizing.swing.now"): t_raw(
-                "sizing.swing.counts", units=result.system.units_in_parallel,
+                "sizing.swing.counts",
+                units=result.system.units_in_parallel,
                 modules=result.system.modules,
             ),
             t_raw("sizing.swing.high"): t_raw(
@@ -127,7 +135,7 @@ def _swings(swings, result) -> None:
             ),
         }
         for one in usable
-    ]  # fmt: skip
+    ]
     show(figure, "sizing_swings", data=pd.DataFrame(rows))
     st.dataframe(pd.DataFrame(rows), hide_index=True, alt=t_raw("sizing.section.moves"))
     step = int(np.gcd.reduce(np.diff(result.map.modules))) if len(result.map.modules) > 1 else 1

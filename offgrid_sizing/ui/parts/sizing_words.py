@@ -46,8 +46,9 @@ def sentence(searched: Searched) -> str:
     values = boxes(result.system) | {
         "share": percent(result.judged_unserved_frac, reader),
         "hours": figures.hours(result.judged_unserved_h, reader),
-        "cost": money(result.cost_per_year, reader), "year": year,
-    }  # fmt: skip
+        "cost": money(result.cost_per_year, reader),
+        "year": year,
+    }
     if not result.met:
         return " ".join([t("sizing.answer_unmet", **values), *_missed(searched, year)])
     if not is_cheapest(result):
@@ -68,16 +69,18 @@ def _missed(searched: Searched, year: str) -> list[str]:
             "reached": figures.days(24 * result.least.days, reader),
         },
         "unserved": {
-            "asked": percent(targets.max_unserved_frac, reader), "year": year,
+            "asked": percent(targets.max_unserved_frac, reader),
+            "year": year,
             "reached": percent(result.judged_unserved_frac, reader),
         },
         "hours": {
-            "asked": figures.hours(targets.max_loss_of_load_h or 0.0, reader), "year": year,
+            "asked": figures.hours(targets.max_loss_of_load_h or 0.0, reader),
+            "year": year,
             "reached": figures.hours(result.judged_unserved_h, reader),
         },
         "ride": {
             "asked": figures.hours(targets.ride_through_h, reader),
             "reached": figures.hours(result.ride.reached_h if result.ride else 0.0, reader),
         },
-    }  # fmt: skip
+    }
     return [t(f"sizing.missed.{name}", **values[name]) for name in result.missed]

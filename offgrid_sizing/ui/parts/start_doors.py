@@ -38,9 +38,13 @@ def _from_household() -> None:
     st.markdown(f"**{t('start.door.preset')}**")
     known = {name: _household_title(name) for name in (*(one.name for one in presets()), EMPTY)}
     household = st.selectbox(
-        t("start.door.household"), list(known), key="start_household", persist_state="session",
-        format_func=known.__getitem__, index=list(known).index("family_home"),
-    )  # fmt: skip
+        t("start.door.household"),
+        list(known),
+        key="start_household",
+        persist_state="session",
+        format_func=known.__getitem__,
+        index=list(known).index("family_home"),
+    )
     site: Site | None = st.session_state.get(_SITE)
     place_search.search("start", _choose_site, site)
     if site is None:
@@ -48,9 +52,13 @@ def _from_household() -> None:
     else:
         st.caption(t("start.door.place_chosen", place=site.name, country=site.country))
     st.button(
-        t("start.door.begin"), key="start_begin", type="primary", icon=":material/arrow_forward:",
-        on_click=_begin, args=(household,),
-    )  # fmt: skip
+        t("start.door.begin"),
+        key="start_begin",
+        type="primary",
+        icon=":material/arrow_forward:",
+        on_click=_begin,
+        args=(household,),
+    )
 
 
 def _household_title(name: str) -> str:
@@ -77,9 +85,10 @@ def _begin(household: str) -> None:
 def _from_file() -> None:
     st.markdown(f"**{t('start.door.open')}**")
     doors.uploader(
-        t("start.door.file"), help=t("start.door.file_help"),
+        t("start.door.file"),
+        help=t("start.door.file_help"),
         max_upload_size=MAX_SKETCH_BYTES // 1_000_000,
-    )  # fmt: skip
+    )
     if state.single_user():
         with guard.page("start_saved"):
             _saved_ones()
@@ -90,9 +99,13 @@ def _saved_ones() -> None:
     here = state.opened().token
     for one in [line for line in state.store().listing() if line.token != here][:SHOWN_SAVED]:
         st.button(
-            plain(one.title), key=f"start_saved_{one.token}", type="tertiary",
-            icon=":material/folder_open:", on_click=doors.open_saved, args=(one.token,),
-        )  # fmt: skip
+            plain(one.title),
+            key=f"start_saved_{one.token}",
+            type="tertiary",
+            icon=":material/folder_open:",
+            on_click=doors.open_saved,
+            args=(one.token,),
+        )
 
 
 def open_demo(name: str) -> None:

@@ -33,10 +33,15 @@ def draw(design: ElectricalDesign) -> None:
             alt=t_raw("starts.title"),
         )
         st.download_button(
-            t("common.download_data"), with_cautions(_data(starts), design.cautions),
-            file_name="motor_starts.csv", mime="text/csv", key="motor_starts_data",
-            type="tertiary", icon=":material/download:", on_click="ignore",
-        )  # fmt: skip
+            t("common.download_data"),
+            with_cautions(_data(starts), design.cautions),
+            file_name="motor_starts.csv",
+            mime="text/csv",
+            key="motor_starts_data",
+            type="tertiary",
+            icon=":material/download:",
+            on_click="ignore",
+        )
     for sentence in starts.advice:
         st.markdown(f"- {plain(sentence)}")
     low = [row.event.name for row in starts.rows if row.event.unusual]
@@ -62,11 +67,16 @@ def hidden(sketch) -> None:
         return quantity(value, unit, reader)
 
     line = t(
-        "starts.hidden", unserved=said(unserved_minute), unserved_step=said(unserved),
-        lost=said(lost_minute), lost_step=said(lost), through=said(through_minute),
-        through_step=said(through), highest=power(highest_minute, reader),
+        "starts.hidden",
+        unserved=said(unserved_minute),
+        unserved_step=said(unserved),
+        lost=said(lost_minute),
+        lost_step=said(lost),
+        through=said(through_minute),
+        through_step=said(through),
+        highest=power(highest_minute, reader),
         highest_step=power(highest, reader),
-    )  # fmt: skip
+    )
     if max(begun, begun_minute) > 0:
         line += " " + t("starts.hidden_starts", minute=f"{begun_minute:g}", step=f"{begun:g}")
     lasts = minutes.empty_after_h

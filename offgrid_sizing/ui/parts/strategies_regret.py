@@ -28,10 +28,13 @@ def draw(sketch: Sketch, compared: Found) -> None:
         names = [name_of(one.kind) for one in years]
         above = [max(one.energy_cost_per_year - least.cost_per_year, 0.0) for one in years]
         figure = regret(
-            [chart_text(name) for name in names], above, least.cost_per_year,
-            answer=_answer(names, above, exact=not least.relaxed), reader=state.reader(),
+            [chart_text(name) for name in names],
+            above,
+            least.cost_per_year,
+            answer=_answer(names, above, exact=not least.relaxed),
+            reader=state.reader(),
             dark=dark(),
-        )  # fmt: skip
+        )
         data = pd.DataFrame({"priority": names, "above_bound": above})
         data["bound"] = least.cost_per_year
         show(figure, "strategies_regret", data=data)
@@ -49,11 +52,12 @@ def _explain(least) -> None:
     reader = state.reader()
     st.markdown(
         t(
-            "strategies.regret.bound", cost=money(least.cost_per_year, reader),
+            "strategies.regret.bound",
+            cost=money(least.cost_per_year, reader),
             grid=kwh(1000 * least.grid_kwh, reader),
             unserved=kwh(1000 * least.unserved_kwh, reader),
         )
-    )  # fmt: skip
+    )
     if least.relaxed:
         st.markdown(t("strategies.regret.relaxed"))
     for sentence in least.relaxed:

@@ -33,9 +33,12 @@ def draw(sketch: Sketch, compared: Found) -> None:
         st.caption(t(f"strategies.tune.how{alone}", tried=blend.tried, year=year))
     st.button(
         t("strategies.tune.in_use" if sketch.strategy == blend.strategy else "strategies.tune.use"),
-        key="strategies_use_tuned", type="primary", on_click=_use, args=(blend.strategy,),
+        key="strategies_use_tuned",
+        type="primary",
+        on_click=_use,
+        args=(blend.strategy,),
         disabled=not state.may_edit() or not found.fresh or sketch.strategy == blend.strategy,
-    )  # fmt: skip
+    )
 
 
 def _use(strategy) -> None:
@@ -51,14 +54,16 @@ def _picture(blend) -> None:
     measure = Measure(t_raw("strategies.tune.measure"), values, words, "load")
     key = "answer" if blend.met else "answer_unmet"
     figure = comparison(
-        names, [measure],
+        names,
+        [measure],
         answer=told(
-            f"strategies.tune.{key}", cost=money(blend.cost_per_year, reader),
+            f"strategies.tune.{key}",
+            cost=money(blend.cost_per_year, reader),
             ride=duration(blend.ride_through_h, reader),
             saved=money(min(blend.pure_cost_per_year.values()) - blend.cost_per_year, reader),
         ),
         dark=dark(),
-    )  # fmt: skip
+    )
     show(figure, "strategies_tune", data=pd.DataFrame({"priority": names, "cost": values}))
 
 
@@ -69,21 +74,28 @@ def _words(blend) -> str:
     lines = [
         t(f"strategies.tune.first_{first}"),
         t(
-            "strategies.tune.hold", hold=percent(numbers.hold_soc_frac, reader),
+            "strategies.tune.hold",
+            hold=percent(numbers.hold_soc_frac, reader),
             resume=percent(numbers.resume_soc_frac, reader),
         ),
-    ]  # fmt: skip
+    ]
     if numbers.grid_charge_target_frac:
         lines.append(
-            t("strategies.tune.charge", target=percent(numbers.grid_charge_target_frac, reader),
-              hours=_hours(numbers.grid_charge_hours, reader))
-        )  # fmt: skip
+            t(
+                "strategies.tune.charge",
+                target=percent(numbers.grid_charge_target_frac, reader),
+                hours=_hours(numbers.grid_charge_hours, reader),
+            )
+        )
     else:
         lines.append(t("strategies.tune.no_charge"))
     lines.append(
-        t("strategies.tune.outcome", unserved=percent(blend.unserved_frac, reader),
-          ride=duration(blend.ride_through_h, reader))
-    )  # fmt: skip
+        t(
+            "strategies.tune.outcome",
+            unserved=percent(blend.unserved_frac, reader),
+            ride=duration(blend.ride_through_h, reader),
+        )
+    )
     return "\n".join(f"- {line}" for line in lines)
 
 

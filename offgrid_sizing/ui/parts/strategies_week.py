@@ -30,9 +30,13 @@ def draw(_sketch: Sketch, compared: Found) -> None:
     telling = telling_week([one.simulation.trace for one in years]) // per_day
     st.session_state.setdefault(FIRST, telling)
     first = st.select_slider(
-        t("strategies.week_from"), list(range(365 - DAYS + 1)), st.session_state[FIRST],
-        format_func=day_name, key=FIRST, persist_state="session",
-    )  # fmt: skip
+        t("strategies.week_from"),
+        list(range(365 - DAYS + 1)),
+        st.session_state[FIRST],
+        format_func=day_name,
+        key=FIRST,
+        persist_state="session",
+    )
     steps = slice(first * per_day, (first + DAYS) * per_day)
     rows = [
         WeekRow(
@@ -45,9 +49,13 @@ def draw(_sketch: Sketch, compared: Found) -> None:
         for one in years
     ]
     figure = week(
-        rows, trace["grid_up"][steps], [day_name(first + day) for day in range(DAYS)],
-        trace.step_h, answer=_answer(years, steps), dark=dark(),
-    )  # fmt: skip
+        rows,
+        trace["grid_up"][steps],
+        [day_name(first + day) for day in range(DAYS)],
+        trace.step_h,
+        answer=_answer(years, steps),
+        dark=dark(),
+    )
     show(figure, "strategies_week", data=_data(years, steps))
 
 
@@ -60,11 +68,12 @@ def _short(one) -> np.ndarray:
 def _figures(one) -> str:
     reader, totals = state.reader(), one.simulation.metrics
     return t_raw(
-        "strategies.week_figures", cost=money(one.energy_cost_per_year, reader),
+        "strategies.week_figures",
+        cost=money(one.energy_cost_per_year, reader),
         grid=kwh(1000 * totals.grid_import_kwh, reader),
         wear=percent(one.ageing.wear if one.ageing else 0.0, reader),
         ride=duration(one.ride_through_h, reader),
-    )  # fmt: skip
+    )
 
 
 def _answer(years, steps: slice) -> str:
@@ -73,9 +82,12 @@ def _answer(years, steps: slice) -> str:
     least, most = min(drawn, key=lambda pair: pair[0]), max(drawn, key=lambda pair: pair[0])
     h = years[0].simulation.trace.step_h
     return t_raw(
-        "strategies.week_answer", least=name_of(least[1].kind), low=kwh(least[0] * h, reader),
-        most=name_of(most[1].kind), high=kwh(most[0] * h, reader),
-    )  # fmt: skip
+        "strategies.week_answer",
+        least=name_of(least[1].kind),
+        low=kwh(least[0] * h, reader),
+        most=name_of(most[1].kind),
+        high=kwh(most[0] * h, reader),
+    )
 
 
 def _data(years, steps: slice) -> pd.DataFrame:

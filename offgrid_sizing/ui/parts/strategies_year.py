@@ -38,9 +38,11 @@ def draw(sketch: Sketch, compared: Found) -> None:
             now = one.kind == sketch.strategy.kind
             st.button(
                 t("strategies.in_use" if now else "strategies.use", name=name_of(one.kind)),
-                key=f"strategies_use_{one.kind}", disabled=now or not state.may_edit(),
-                on_click=_use, args=(one.kind,),
-            )  # fmt: skip
+                key=f"strategies_use_{one.kind}",
+                disabled=now or not state.may_edit(),
+                on_click=_use,
+                args=(one.kind,),
+            )
 
 
 def _use(kind: str) -> None:
@@ -52,9 +54,11 @@ def _answer(years) -> str:
     dear = max(years, key=lambda one: one.energy_cost_per_year)
     reader = state.reader()
     return told(
-        "strategies.year_answer", cheap=name_of(cheap.kind), dear=name_of(dear.kind),
+        "strategies.year_answer",
+        cheap=name_of(cheap.kind),
+        dear=name_of(dear.kind),
         saved=money(dear.energy_cost_per_year - cheap.energy_cost_per_year, reader),
-    )  # fmt: skip
+    )
 
 
 def measures_of(years) -> list[Measure]:
@@ -75,22 +79,31 @@ def measures_of(years) -> list[Measure]:
     return [
         Measure(t_raw("strategies.measure_money"), costs, bills, "load"),
         Measure(
-            t_raw("strategies.measure_life"), lives,
-            tuple(money(value, reader) for value in lives), "load",
+            t_raw("strategies.measure_life"),
+            lives,
+            tuple(money(value, reader) for value in lives),
+            "load",
         ),
         Measure(t_raw("strategies.measure_grid"), *energies("grid_import_kwh"), "grid"),
         Measure(t_raw("strategies.measure_unserved"), *energies("unserved_kwh"), "unserved"),
         Measure(
-            t_raw("strategies.measure_unserved_h"), dark,
-            tuple(figures.hours(value, reader) for value in dark), "unserved",
+            t_raw("strategies.measure_unserved_h"),
+            dark,
+            tuple(figures.hours(value, reader) for value in dark),
+            "unserved",
         ),
         Measure(t_raw("strategies.measure_curtailed"), *energies("curtailed_kwh"), "curtailed"),
         Measure(
-            t_raw("strategies.measure_wear"), wear,
-            tuple(percent(value, reader) for value in wear), "bank",
+            t_raw("strategies.measure_wear"),
+            wear,
+            tuple(percent(value, reader) for value in wear),
+            "bank",
         ),
         Measure(
-            t_raw("strategies.measure_ride"), rides,
-            tuple(duration(value, reader) for value in rides), "bank", more_is_better=True,
+            t_raw("strategies.measure_ride"),
+            rides,
+            tuple(duration(value, reader) for value in rides),
+            "bank",
+            more_is_better=True,
         ),
-    ]  # fmt: skip
+    ]

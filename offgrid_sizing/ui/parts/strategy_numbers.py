@@ -16,9 +16,12 @@ from offgrid_sizing.units import digits, hour, percent
 from offgrid_sizing.weather.series import clock
 
 FIELDS = (
-    "hold_soc_frac", "resume_soc_frac", "grid_charge_target_frac", "rescue_soc_frac",
+    "hold_soc_frac",
+    "resume_soc_frac",
+    "grid_charge_target_frac",
+    "rescue_soc_frac",
     "dear_price_per_kwh",
-)  # fmt: skip
+)
 
 
 def draw(sketch: Sketch) -> None:
@@ -100,9 +103,11 @@ def _hours(numbers: strategy.StrategyNumbers) -> str:
 def _figures(numbers: strategy.StrategyNumbers) -> None:
     reader = state.reader()
     shown = {
-        "hold": numbers.hold_soc_frac, "resume": numbers.resume_soc_frac,
-        "target": numbers.grid_charge_target_frac, "rescue": numbers.rescue_soc_frac,
-    }  # fmt: skip
+        "hold": numbers.hold_soc_frac,
+        "resume": numbers.resume_soc_frac,
+        "target": numbers.grid_charge_target_frac,
+        "rescue": numbers.rescue_soc_frac,
+    }
     explain.row(
         *(
             (f"grid.{name}", percent(value, reader), t(f"grid.strategy.{name}"))

@@ -17,10 +17,16 @@ def draw(sketch: Sketch, outcome) -> None:
     name = clean_name(sketch.title) or "sketch"
     st.markdown(f"**{t('summary.files')}**")
     token = mark_of(state.opened())
-    _button("pdf_a4", lambda: papers.paper(full, "a4", token), f"{name}.pdf", "application/pdf",
-            primary=True)  # fmt: skip
-    _button("pdf_letter", lambda: papers.paper(full, "letter", token), f"{name}.pdf",
-            "application/pdf")  # fmt: skip
+    _button(
+        "pdf_a4",
+        lambda: papers.paper(full, "a4", token),
+        f"{name}.pdf",
+        "application/pdf",
+        primary=True,
+    )
+    _button(
+        "pdf_letter", lambda: papers.paper(full, "letter", token), f"{name}.pdf", "application/pdf"
+    )
     _button("workbook", lambda: papers.workbook(full, token), f"{name}.xlsx", _SHEET)
     _button("hourly", lambda: papers.hourly_csv(full), f"{name}-hourly.csv", "text/csv")
     _button("sketch", lambda: sketch_to_json(sketch).encode(), f"{name}.json", "application/json")
@@ -37,10 +43,16 @@ def mark_of(held: Opened) -> str | None:
 
 def _button(key: str, make, file_name: str, mime: str, *, primary: bool = False) -> None:
     st.download_button(
-        t(f"summary.file_{key}"), make, file_name=file_name, mime=mime, key=f"summary_{key}",
-        icon=":material/description:", on_click="ignore", width="stretch",
+        t(f"summary.file_{key}"),
+        make,
+        file_name=file_name,
+        mime=mime,
+        key=f"summary_{key}",
+        icon=":material/description:",
+        on_click="ignore",
+        width="stretch",
         type="primary" if primary else "secondary",
-    )  # fmt: skip
+    )
 
 
 def links() -> None:

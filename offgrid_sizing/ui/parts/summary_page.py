@@ -27,12 +27,14 @@ def sentence(outcome) -> str:
     """The whole answer in one sentence."""
     reader, system, sketch = state.reader(), outcome.system, outcome.sketch
     values = {
-        "units": system.units, "bank": energy(bank_nominal_wh(sketch, system), reader),
-        "modules": system.modules, "array": power(array_peak_w(sketch, system), reader),
+        "units": system.units,
+        "bank": energy(bank_nominal_wh(sketch, system), reader),
+        "modules": system.modules,
+        "array": power(array_peak_w(sketch, system), reader),
         "inverters": system.inverters,
         "days": figures.days(outcome.autonomy.dark_median_h, reader),
         "unserved": _unserved(outcome),
-    }  # fmt: skip
+    }
     return t("summary.sentence" if system.units else "summary.sentence_no_bank", **values)
 
 
@@ -43,16 +45,19 @@ def _unserved(outcome) -> str:
     def told(year, name: str) -> str:
         reader = state.reader()
         return t_raw(
-            "summary.unserved", hours=figures.hours(year.unserved_h, reader), year=name,
+            "summary.unserved",
+            hours=figures.hours(year.unserved_h, reader),
+            year=name,
             share=percent(year.unserved_frac, reader),
-        )  # fmt: skip
+        )
 
     if years.bad is None:
         return told(years.judged, weather_years.judged(outcome.sketch, sky))
     return t_raw(
-        "summary.unserved_both", median=told(years.median, t_raw("year.which.median")),
+        "summary.unserved_both",
+        median=told(years.median, t_raw("year.which.median")),
         bad=told(years.bad, weather_years.bad(years.bad_year_frac)),
-    )  # fmt: skip
+    )
 
 
 def draw(sketch: Sketch, outcome) -> None:
@@ -92,9 +97,13 @@ def _pictures(outcome) -> None:
     trace, year = run.trace, weather_years.judged_named(run)
     if run.system.units:
         figure = pictures.year_strip(
-            trace["soc_frac"], dark_steps(trace["load_w"], trace["unserved_w"]), trace.step_h,
-            answer=strip_answer(answers.days(run), reader, year), reader=reader, dark=dark(),
-        )  # fmt: skip
+            trace["soc_frac"],
+            dark_steps(trace["load_w"], trace["unserved_w"]),
+            trace.step_h,
+            answer=strip_answer(answers.days(run), reader, year),
+            reader=reader,
+            dark=dark(),
+        )
         show(figure, "summary_strip")
     links = [(link.origin, link.end, link.kwh) for link in energy_links(trace)]
     if links:
@@ -103,13 +112,16 @@ def _pictures(outcome) -> None:
         show(figure, "summary_flow")
     after, other = life.simple_payback_y, life.alternative
     figure = paid_so_far(
-        life.flows.total, other.flows.total if other else None,
+        life.flows.total,
+        other.flows.total if other else None,
         answer=money_instead.never(life)
         if after is None
         else t_raw("money.paid.answer", after=digits(after, reader)),
         alternative_words=money_instead.words(other) if other else "",
-        payback_y=after, reader=reader, dark=dark(),
-    )  # fmt: skip
+        payback_y=after,
+        reader=reader,
+        dark=dark(),
+    )
     show(figure, "summary_paid")
     st.caption(money_instead.compared(life))
 

@@ -19,16 +19,22 @@ def months(weather: Weather) -> None:
     darkest = int(light.mean.argmin())
     key = "months_answer" if weather.years > 1 else "months_answer_one"
     answer = told(
-        f"site.weather.{key}", month=month_names()[darkest],
-        light=digits(float(light.mean[darkest]), reader, 2), years=weather.years,
-    )  # fmt: skip
+        f"site.weather.{key}",
+        month=month_names()[darkest],
+        light=digits(float(light.mean[darkest]), reader, 2),
+        years=weather.years,
+    )
     figure = pictures.monthly_light(
         light.mean, light.low, light.high, answer=answer, dark=theme.is_dark()
     )
     table = pd.DataFrame(
-        {"month": range(1, 13), "mean_kwh_per_m2_day": light.mean, "low": light.low,
-         "high": light.high}
-    )  # fmt: skip
+        {
+            "month": range(1, 13),
+            "mean_kwh_per_m2_day": light.mean,
+            "low": light.low,
+            "high": light.high,
+        }
+    )
     charts.show(figure, "site_months", answer, data=table)
 
 
@@ -39,9 +45,11 @@ def days(weather: Weather) -> None:
     dates = [first + timedelta(days=number) for number in range(365)]
     darkest = int(day.argmin())
     answer = told(
-        "site.weather.days_answer", light=digits(float(day[darkest]), state.reader(), 2),
-        day=dates[darkest].day, month=month_names()[dates[darkest].month - 1],
-    )  # fmt: skip
+        "site.weather.days_answer",
+        light=digits(float(day[darkest]), state.reader(), 2),
+        day=dates[darkest].day,
+        month=month_names()[dates[darkest].month - 1],
+    )
     low, high = (None, None) if spread is None else (spread.low, spread.high)
     figure = pictures.year_of_days(day, low, high, dates, answer=answer, dark=theme.is_dark())
     table = pd.DataFrame({"day": range(1, 366), "kwh_per_m2": day})
@@ -53,16 +61,26 @@ def warmth(weather: Weather) -> None:
     air, reader = picture.monthly_air(weather), state.reader()
     unit = unit_of("temp_c", reader)
     answer = told(
-        "site.weather.warmth_answer", low=quantity(weather.record_low_c, "low_c", reader),
+        "site.weather.warmth_answer",
+        low=quantity(weather.record_low_c, "low_c", reader),
         mean=quantity(float(air.mean.mean()), "mean_c", reader),
-    )  # fmt: skip
+    )
     mean, low, high = (np.asarray(unit.shown(part)) for part in (air.mean, air.low, air.high))
     figure = pictures.warmth(
-        mean, low, high, limit=unit.shown(weather.record_low_c), unit=unit.label, answer=answer,
+        mean,
+        low,
+        high,
+        limit=unit.shown(weather.record_low_c),
+        unit=unit.label,
+        answer=answer,
         dark=theme.is_dark(),
-    )  # fmt: skip
+    )
     table = pd.DataFrame(
-        {"month": range(1, 13), "mean_c": air.mean, "daily_low_c": air.low,
-         "daily_high_c": air.high}
-    )  # fmt: skip
+        {
+            "month": range(1, 13),
+            "mean_c": air.mean,
+            "daily_low_c": air.low,
+            "daily_high_c": air.high,
+        }
+    )
     charts.show(figure, "site_warmth", answer, data=table)

@@ -36,9 +36,12 @@ def _offer(sketch: Sketch, weather: Weather) -> None:
     words = digits(factor, state.reader())
     key = "take_reserve" if drawn_system(sketch).modules else "take_reserve_only"
     st.button(
-        t(f"site.weather.{key}", factor=words), key="site_reserve", on_click=_take,
-        args=(system, reserve), disabled=system is None or not state.may_edit(),
-    )  # fmt: skip
+        t(f"site.weather.{key}", factor=words),
+        key="site_reserve",
+        on_click=_take,
+        args=(system, reserve),
+        disabled=system is None or not state.may_edit(),
+    )
     if system is None:
         st.caption(t("site.weather.reserve_no_room", factor=words, most=most))
     elif system.modules != drawn_system(sketch).modules:
@@ -68,9 +71,11 @@ def _larger(sketch: Sketch, factor: float) -> tuple[System | None, int]:
 def _counts(sketch: Sketch, system: System) -> dict:
     was = drawn_system(sketch)
     return {
-        "modules": system.modules, "inverters": system.inverters, "before": was.modules,
+        "modules": system.modules,
+        "inverters": system.inverters,
+        "before": was.modules,
         "times": digits(system.modules / was.modules, state.reader()) if was.modules else "–",
-    }  # fmt: skip
+    }
 
 
 def _take(system: System, reserve: float) -> None:
@@ -90,7 +95,9 @@ def _say_what_was_drawn(sketch: Sketch) -> None:
     if token is None or not system.modules:
         return
     if (token, system, reserve) == (
-        state.opened().token, drawn_system(sketch), sketch.weather.array_reserve,
-    ):  # fmt: skip
+        state.opened().token,
+        drawn_system(sketch),
+        sketch.weather.array_reserve,
+    ):
         words = digits(reserve, state.reader())
         st.success(t("site.weather.reserve_drew", reserve=words, **counts))

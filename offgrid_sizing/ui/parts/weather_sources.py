@@ -59,12 +59,17 @@ def monthly(sketch: Sketch) -> None:
         else:
             tables.twelve("weather.monthly_ghi_kwh_per_m2_day")
         return
-    for key, field in (("ghi", "monthly_ghi_kwh_per_m2_day"),
-                       ("tilted", "monthly_tilted_peak_sun_hours_h")):  # fmt: skip
+    for key, field in (
+        ("ghi", "monthly_ghi_kwh_per_m2_day"),
+        ("tilted", "monthly_tilted_peak_sun_hours_h"),
+    ):
         st.button(
-            t(f"site.weather.start_{key}"), key=f"site_monthly_{key}", on_click=_start_monthly,
-            args=(field,), disabled=not state.may_edit(),
-        )  # fmt: skip
+            t(f"site.weather.start_{key}"),
+            key=f"site_monthly_{key}",
+            on_click=_start_monthly,
+            args=(field,),
+            disabled=not state.may_edit(),
+        )
 
 
 def _start_monthly(field: str) -> None:
@@ -76,9 +81,10 @@ def _start_monthly(field: str) -> None:
         return
     values = tuple(float(f"{value:.3g}") for value in light)
     other = {
-        "monthly_ghi_kwh_per_m2_day": None, "monthly_tilted_peak_sun_hours_h": None,
+        "monthly_ghi_kwh_per_m2_day": None,
+        "monthly_tilted_peak_sun_hours_h": None,
         "monthly_tilt_deg": 0.0 if "tilted" in field else None,
-    }  # fmt: skip
+    }
     use("monthly", **(other | {field: values}))
 
 
@@ -89,10 +95,13 @@ def file(sketch: Sketch) -> None:
     if in_use:
         st.markdown(t("site.weather.file_now", name=sketch.weather.file.split("/")[-1]))
     st.file_uploader(
-        t("site.weather.drop"), key="site_weather_file", on_change=_keep_file,
+        t("site.weather.drop"),
+        key="site_weather_file",
+        on_change=_keep_file,
         type=[suffix.lstrip(".") for suffix in SUFFIXES["weather"]],
-        disabled=not state.may_edit(), help=t("site.weather.drop_help"),
-    )  # fmt: skip
+        disabled=not state.may_edit(),
+        help=t("site.weather.drop_help"),
+    )
     if in_use:
         st.markdown(f"**{t('site.weather.put_right')}**")
         st.caption(t("site.weather.put_right_text"))
@@ -121,9 +130,13 @@ def online(sketch: Sketch) -> None:
     if sketch.weather.source == source:
         st.caption(t("site.weather.fetched"))
     st.button(
-        t("site.weather.fetch"), key="site_fetch", on_click=_begin_fetch, args=(source,),
-        icon=":material/cloud_download:", disabled=not state.may_edit(),
-    )  # fmt: skip
+        t("site.weather.fetch"),
+        key="site_fetch",
+        on_click=_begin_fetch,
+        args=(source,),
+        icon=":material/cloud_download:",
+        disabled=not state.may_edit(),
+    )
     if st.session_state.get(_FETCH) == source:
         _fetch(sketch, source)
 

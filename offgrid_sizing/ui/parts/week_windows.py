@@ -27,14 +27,22 @@ def edit(path: str, model: type[BaseModel], *numbers: str, **first) -> None:
                 widgets.number(f"{path}[{row}].{name}", step=0.01)  # a price of a kWh
             _days(f"{path}[{row}]", windows[row])
             st.button(
-                t("common.remove_window"), key=f"{path}_remove_{row}", type="tertiary",
-                icon=":material/delete:", on_click=_remove, args=(path, row),
+                t("common.remove_window"),
+                key=f"{path}_remove_{row}",
+                type="tertiary",
+                icon=":material/delete:",
+                on_click=_remove,
+                args=(path, row),
                 disabled=not state.may_edit(),
-            )  # fmt: skip
+            )
     st.button(
-        t("common.add_window"), key=f"{path}_add", icon=":material/add:", on_click=_add,
-        args=(path, model(**({"from_h": 18, "to_h": 21} | first))), disabled=not state.may_edit(),
-    )  # fmt: skip
+        t("common.add_window"),
+        key=f"{path}_add",
+        icon=":material/add:",
+        on_click=_add,
+        args=(path, model(**({"from_h": 18, "to_h": 21} | first))),
+        disabled=not state.may_edit(),
+    )
 
 
 def hours(path: str, model: type[BaseModel], **first) -> None:
@@ -44,13 +52,22 @@ def hours(path: str, model: type[BaseModel], **first) -> None:
         with left:
             widgets.window(f"{path}[{row}]")
         right.button(
-            "", key=f"{path}_remove_{row}", icon=":material/delete:", on_click=_remove,
-            args=(path, row), help=t("common.remove_window"), disabled=not state.may_edit(),
-        )  # fmt: skip
+            "",
+            key=f"{path}_remove_{row}",
+            icon=":material/delete:",
+            on_click=_remove,
+            args=(path, row),
+            help=t("common.remove_window"),
+            disabled=not state.may_edit(),
+        )
     st.button(
-        t("common.add_window"), key=f"{path}_add", icon=":material/add:", on_click=_add,
-        args=(path, model(**({"from_h": 22, "to_h": 6} | first))), disabled=not state.may_edit(),
-    )  # fmt: skip
+        t("common.add_window"),
+        key=f"{path}_add",
+        icon=":material/add:",
+        on_click=_add,
+        args=(path, model(**({"from_h": 22, "to_h": 6} | first))),
+        disabled=not state.may_edit(),
+    )
 
 
 def _change(path: str, value: tuple) -> None:
@@ -87,11 +104,17 @@ def _pills(path: str, field: str, names: list[str], on: list[int]) -> None:
         st.session_state[key] = on
         st.session_state[f"{key}_of"] = mark
     st.pills(
-        t(f"loads.hours.{field}"), range(len(names)), selection_mode="multi", key=key, wrap=True,
+        t(f"loads.hours.{field}"),
+        range(len(names)),
+        selection_mode="multi",
+        key=key,
+        wrap=True,
         default=st.session_state[key],
-        format_func=lambda number: names[number], on_change=_set, args=(path, field, key),
+        format_func=lambda number: names[number],
+        on_change=_set,
+        args=(path, field, key),
         disabled=not state.may_edit(),
-    )  # fmt: skip
+    )
 
 
 def _set(path: str, field: str, key: str) -> None:

@@ -23,17 +23,25 @@ def draw(sketch: Sketch, design) -> None:
     )
     widths = {"count": 78, "unit": 62, "item": 300, "bears": 545}
     st.dataframe(
-        frame, hide_index=True, height="content", alt=t_raw("wiring.section.bill"),
+        frame,
+        hide_index=True,
+        height="content",
+        alt=t_raw("wiring.section.bill"),
         column_config={
             t_raw(f"wiring.bill_{name}"): st.column_config.Column(width=width)
             for name, width in widths.items()
         },
-    )  # fmt: skip
+    )
     st.download_button(
-        t("common.download_data"), with_cautions(frame, design.cautions),
-        file_name="materials.csv", mime="text/csv", key="wiring_bill_data", type="tertiary",
-        icon=":material/download:", on_click="ignore",
-    )  # fmt: skip
+        t("common.download_data"),
+        with_cautions(frame, design.cautions),
+        file_name="materials.csv",
+        mime="text/csv",
+        key="wiring_bill_data",
+        type="tertiary",
+        icon=":material/download:",
+        on_click="ignore",
+    )
     st.caption(t("wiring.bill_note"))
 
 

@@ -23,16 +23,23 @@ def draw(sketch: Sketch, design) -> None:
     from offgrid_sizing.electrical.diagram import single_line_svg
 
     svg = cached.remember(
-        "diagram", answers.named_alike(sketch), sketch.title,
+        "diagram",
+        answers.named_alike(sketch),
+        sketch.title,
         lambda: single_line_svg(sketch, drawn_system(sketch), design),
-    )  # fmt: skip
+    )
     st.html(_STYLE)
     with st.container(key="paper_diagram"):
         st.image(svg, width="stretch", alt=t_raw("wiring.diagram_words"))
         st.caption(t("wiring.diagram_words"))
     st.download_button(
-        t("wiring.diagram_file"), svg.encode(), file_name="single-line.svg",
-        mime="image/svg+xml", key="wiring_svg", type="tertiary", icon=":material/download:",
+        t("wiring.diagram_file"),
+        svg.encode(),
+        file_name="single-line.svg",
+        mime="image/svg+xml",
+        key="wiring_svg",
+        type="tertiary",
+        icon=":material/download:",
         on_click="ignore",
-    )  # fmt: skip
+    )
     widgets.choice("wiring.rule_book", radio=True)

@@ -17,20 +17,45 @@ MARKS = {
 }
 # Every answer there is to give here; each stands beneath the question that asks for it first.
 ANSWERS = (
-    *(f"building.{name}" for name in (
-        "kind", "array_on", "rapid_shutdown", "lightning_rod", "bank_room", "vent_area_cm2",
-        "working_depth_m", "opposite", "multiwire",
-    )),
-    *(f"earthing.{name}" for name in (
-        "grid_system", "grid_loop_ohm", "electrode_ohm", "board_bond", "generator_bond",
-        "changeover", "bank",
-    )),
+    *(
+        f"building.{name}"
+        for name in (
+            "kind",
+            "array_on",
+            "rapid_shutdown",
+            "lightning_rod",
+            "bank_room",
+            "vent_area_cm2",
+            "working_depth_m",
+            "opposite",
+            "multiwire",
+        )
+    ),
+    *(
+        f"earthing.{name}"
+        for name in (
+            "grid_system",
+            "grid_loop_ohm",
+            "electrode_ohm",
+            "board_bond",
+            "generator_bond",
+            "changeover",
+            "bank",
+        )
+    ),
     "equipment.controller.arc_fault",
     "equipment.controller.ground_fault",
-    *(f"equipment.inverter.{name}" for name in (
-        "isolates_bank", "bonds_neutral", "switches_neutral", "residual_type", "fault_shutdown_s",
-    )),
-)  # fmt: skip
+    *(
+        f"equipment.inverter.{name}"
+        for name in (
+            "isolates_bank",
+            "bonds_neutral",
+            "switches_neutral",
+            "residual_type",
+            "fault_shutdown_s",
+        )
+    ),
+)
 
 
 def draw(sketch: Sketch, design) -> None:

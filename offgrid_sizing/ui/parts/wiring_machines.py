@@ -20,10 +20,13 @@ def draw(sketch: Sketch, design) -> None:
     if len(plan.lines) > 1:
         key = "wiring.balanced" if legs.balanced else "wiring.unbalanced"
         st.markdown(
-            t(key, imbalance=percent(legs.imbalance_frac, reader),
-              limit=percent(legs.limit_frac, reader),
-              neutral=quantity(legs.neutral_a, "_a", reader))
-        )  # fmt: skip
+            t(
+                key,
+                imbalance=percent(legs.imbalance_frac, reader),
+                limit=percent(legs.limit_frac, reader),
+                neutral=quantity(legs.neutral_a, "_a", reader),
+            )
+        )
     frame = pd.DataFrame(
         [
             {
@@ -61,11 +64,13 @@ def _inputs(limits, reader) -> list[str]:
     lines = [
         t(
             "wiring.input_limit" if limit.per_line * limit.lines == 1 else "wiring.input_limits",
-            source=source, each=f"{whole(limit.each_a, reader)} A",
-            together=f"{whole(limit.line_a, reader)} A", why=why,
+            source=source,
+            each=f"{whole(limit.each_a, reader)} A",
+            together=f"{whole(limit.line_a, reader)} A",
+            why=why,
         )
         for source, limit, why in named
-    ]  # fmt: skip
+    ]
     return lines + [plain(limit.too_small) for limit in limits if limit.too_small]
 
 
@@ -73,15 +78,19 @@ def _facts(plan, limits, reader) -> str:
     lines = [
         t("wiring.plan", count=plan.machines, name=plan.name),
         t(
-            "wiring.plan_power", va=apparent(plan.total_va, reader), w=power(plan.total_w, reader),
+            "wiring.plan_power",
+            va=apparent(plan.total_va, reader),
+            w=power(plan.total_w, reader),
             surge=apparent(plan.surge_va, reader),
         ),
         t(
-            "wiring.plan_lines", lines=", ".join(plan.lines),
-            each=quantity(plan.line_v, "_v", reader), va=apparent(plan.line_va, reader),
+            "wiring.plan_lines",
+            lines=", ".join(plan.lines),
+            each=quantity(plan.line_v, "_v", reader),
+            va=apparent(plan.line_va, reader),
             amperes=quantity(plan.line_a, "_a", reader),
         ),
-    ]  # fmt: skip
+    ]
     if plan.machines > 1:
         lines.append(t("wiring.plan_between", volts=quantity(plan.between_lines_v, "_v", reader)))
     va = ", ".join(f"{line} {apparent(value, reader)}" for line, value in plan.legs.va.items())

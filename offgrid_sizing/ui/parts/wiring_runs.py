@@ -13,9 +13,16 @@ from offgrid_sizing.words import to_words
 
 SHARED = ("ambient_c", "roof_ambient_c", "insulation_c", "terminal_c", "prospective_ac_fault_a")
 RUNS = (
-    "string", "array_feeder", "unit_lead", "bank_to_inverter", "grid_in", "generator_in", "ac_in",
-    "ac_out", "earth",
-)  # fmt: skip
+    "string",
+    "array_feeder",
+    "unit_lead",
+    "bank_to_inverter",
+    "grid_in",
+    "generator_in",
+    "ac_in",
+    "ac_out",
+    "earth",
+)
 
 
 def draw(sketch: Sketch, design) -> None:
@@ -103,10 +110,15 @@ def _table(design) -> None:
     frame = pd.DataFrame([*rows, earth])
     st.dataframe(frame, hide_index=True, height="content", alt=t_raw("wiring.section.runs"))
     st.download_button(
-        t("common.download_data"), with_cautions(frame, design.cautions),
-        file_name="runs.csv", mime="text/csv", key="wiring_runs_data", type="tertiary",
-        icon=":material/download:", on_click="ignore",
-    )  # fmt: skip
+        t("common.download_data"),
+        with_cautions(frame, design.cautions),
+        file_name="runs.csv",
+        mime="text/csv",
+        key="wiring_runs_data",
+        type="tertiary",
+        icon=":material/download:",
+        on_click="ignore",
+    )
 
 
 def _fold(run, *, inputs: bool) -> None:
@@ -131,20 +143,25 @@ def _steps(run) -> str:
         t("wiring.step_design", design=quantity(choice.design_a, "_a", reader)),
         _device_line(choice, need),
         t(
-            "wiring.step_way", base=quantity(judged.base_a, "_a", reader), table=judged.table,
-            ambient=f"{judged.ambient_factor:.3g}", grouping=f"{judged.grouping_factor:.3g}",
+            "wiring.step_way",
+            base=quantity(judged.base_a, "_a", reader),
+            table=judged.table,
+            ambient=f"{judged.ambient_factor:.3g}",
+            grouping=f"{judged.grouping_factor:.3g}",
             corrected=quantity(judged.corrected_a, "_a", reader),
         ),
         t("wiring.step_terminal", terminal=quantity(judged.terminal_a, "_a", reader)),
         t(
-            "wiring.step_drop", length=quantity(need.run.length_m, "_m", reader),
-            drop=quantity(judged.drop_v, "_v", reader), share=percent(judged.drop_frac, reader),
+            "wiring.step_drop",
+            length=quantity(need.run.length_m, "_m", reader),
+            drop=quantity(judged.drop_v, "_v", reader),
+            share=percent(judged.drop_frac, reader),
             limit=percent(need.run.max_drop_frac, reader),
         ),
         t("wiring.step_governs", what=governs_words(choice), sizes=_smallest(choice)),
         t("wiring.step_other", size=_other_words(run), what=governs_words(run.other)),
         t("wiring.step_rules", rules="; ".join(choice.rules)),
-    ]  # fmt: skip
+    ]
     if choice.by_user:
         lines.insert(0, t("wiring.step_own", own=choice.label, rule=choice.rule_label))
     return "\n".join(f"- {line}" for line in lines)
@@ -155,12 +172,16 @@ def _device_line(choice, need) -> str:
         return t("wiring.step_no_device", why=to_words(need.no_device, language()) or "–")
     device, reader = choice.device, state.reader()
     return t(
-        "wiring.step_device", kind=device.kind, rating=quantity(device.rating_a, "_a", reader),
+        "wiring.step_device",
+        kind=device.kind,
+        rating=quantity(device.rating_a, "_a", reader),
         works=quantity(device.works_at_v, "_v", reader),
         rated=quantity(device.rated_v, "_v", reader),
-        fault=quantity(device.fault_a, "_a", reader), breaking=f"{device.breaking_ka:g} kA",
-        poles=device.poles, rule=device.rule,
-    )  # fmt: skip
+        fault=quantity(device.fault_a, "_a", reader),
+        breaking=f"{device.breaking_ka:g} kA",
+        poles=device.poles,
+        rule=device.rule,
+    )
 
 
 def _smallest(choice) -> str:

@@ -16,7 +16,12 @@ def draw(sketch: Sketch, design) -> None:
     st.dataframe(frame, hide_index=True, height="content", alt=t_raw("wiring.section.sources"))
     st.caption(t("sources.note"))
     st.download_button(
-        t("common.download_data"), with_cautions(frame, design.cautions),
-        file_name="sources.csv", mime="text/csv", key="wiring_sources_data", type="tertiary",
-        icon=":material/download:", on_click="ignore",
-    )  # fmt: skip
+        t("common.download_data"),
+        with_cautions(frame, design.cautions),
+        file_name="sources.csv",
+        mime="text/csv",
+        key="wiring_sources_data",
+        type="tertiary",
+        icon=":material/download:",
+        on_click="ignore",
+    )

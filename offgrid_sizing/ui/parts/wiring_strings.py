@@ -18,19 +18,28 @@ def draw(sketch: Sketch, design) -> None:
         key = "wiring.drawn_allowed" if judged.allowed else "wiring.drawn_refused"
         show = st.success if judged.allowed else st.error
         text = t(
-            key, plane=plan.plane, series=plan.in_series, strings=plan.strings,
-            inputs=plan.inputs, cold=quantity(judged.cold_voc_v, "_v", reader),
-            hot=quantity(judged.hot_vmp_v, "_v", reader), low=_c(design.record_low_c),
-        )  # fmt: skip
+            key,
+            plane=plan.plane,
+            series=plan.in_series,
+            strings=plan.strings,
+            inputs=plan.inputs,
+            cold=quantity(judged.cold_voc_v, "_v", reader),
+            hot=quantity(judged.hot_vmp_v, "_v", reader),
+            low=_c(design.record_low_c),
+        )
         show(text + "".join(f"\n\n{plain(reason)}" for reason in judged.refused))
     best = design.best_string
     if best is None:
         st.warning(t("wiring.no_string"))
     else:
         st.markdown(
-            t("wiring.best_string", series=best.in_series, parallel=best.in_parallel,
-              why=design.best_reason)
-        )  # fmt: skip
+            t(
+                "wiring.best_string",
+                series=best.in_series,
+                parallel=best.in_parallel,
+                why=design.best_reason,
+            )
+        )
     _table(design)
     widgets.number("weather.record_low_c")
     st.caption(t("wiring.record_low", low=_c(design.record_low_c), hot=_c(design.hot_cell_c)))
@@ -72,7 +81,12 @@ def _table(design) -> None:
         alt=t_raw("wiring.section.strings"),
     )
     st.download_button(
-        t("common.download_data"), with_cautions(frame, design.cautions),
-        file_name="strings.csv", mime="text/csv", key="wiring_strings_data", type="tertiary",
-        icon=":material/download:", on_click="ignore",
-    )  # fmt: skip
+        t("common.download_data"),
+        with_cautions(frame, design.cautions),
+        file_name="strings.csv",
+        mime="text/csv",
+        key="wiring_strings_data",
+        type="tertiary",
+        icon=":material/download:",
+        on_click="ignore",
+    )

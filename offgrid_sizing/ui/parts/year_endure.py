@@ -6,7 +6,7 @@ import streamlit as st
 
 from offgrid_sizing.sizing.story import hours_by_month
 from offgrid_sizing.ui import answers, figures, state, widgets
-from offgrid_sizing.ui.charts import year as pictures
+from offgrid_sizing.ui.charts import endurance as pictures
 from offgrid_sizing.ui.charts.marks import month_names
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
@@ -23,14 +23,18 @@ def draw(run, year: str) -> None:
     asked = run.sketch.targets.days_of_autonomy
     without, with_sun = hours_by_month(found.dark_h), hours_by_month(found.sunlit_h)
     figure = pictures.autonomy(
-        without, np.where(with_sun < found.enough_h, with_sun, np.inf),
+        without,
+        np.where(with_sun < found.enough_h, with_sun, np.inf),
         asked,
         answer=t_raw(
-            "year.endure.answer", median=figures.days(found.dark_median_h, reader),
-            low=figures.days(found.dark_1_in_20_h, reader), year=year,
+            "year.endure.answer",
+            median=figures.days(found.dark_median_h, reader),
+            low=figures.days(found.dark_1_in_20_h, reader),
+            year=year,
         ),
-        reader=reader, dark=dark(),
-    )  # fmt: skip
+        reader=reader,
+        dark=dark(),
+    )
     data = pd.DataFrame(
         {
             "month": month_names(),
@@ -42,8 +46,11 @@ def draw(run, year: str) -> None:
     )
     show(figure, "year_endure", data=data)
     st.markdown(
-        t("year.endure.bridged", share=percent(found.bridged_frac, reader),
-          days=digits(asked, reader))
-    )  # fmt: skip
+        t(
+            "year.endure.bridged",
+            share=percent(found.bridged_frac, reader),
+            days=digits(asked, reader),
+        )
+    )
     st.caption(t("year.endure.how") + " " + t("year.endure.never"))
     widgets.number("targets.days_of_autonomy")

@@ -20,8 +20,10 @@ def draw(run, year: str) -> None:
         return
     figure = energy_flow(
         [(link.origin, link.end, link.kwh) for link in links],
-        answer=answer(run.metrics, year), reader=state.reader(), dark=dark(),
-    )  # fmt: skip
+        answer=answer(run.metrics, year),
+        reader=state.reader(),
+        dark=dark(),
+    )
     data = pd.DataFrame(
         [(link.origin, link.end, link.kwh) for link in links], columns=["from", "to", "kwh"]
     )
@@ -43,6 +45,9 @@ def answer(totals, year: str) -> str:
     if totals.pv_available_kwh <= 0:
         return t_raw("year.flow.answer_nosun", house=house, year=year)
     return t_raw(
-        "year.flow.answer_sun", sun=kwh(1000 * totals.pv_available_kwh, reader),
-        share=percent(totals.curtailed_frac, reader), house=house, year=year,
-    )  # fmt: skip
+        "year.flow.answer_sun",
+        sun=kwh(1000 * totals.pv_available_kwh, reader),
+        share=percent(totals.curtailed_frac, reader),
+        house=house,
+        year=year,
+    )

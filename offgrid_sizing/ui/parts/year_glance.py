@@ -27,11 +27,14 @@ def draw(run, year: str) -> None:
     flows, reader = run.trace.columns, state.reader()
     if run.system.units:
         figure = pictures.year_strip(
-            flows["soc_frac"], dark_steps(flows["load_w"], flows["unserved_w"]),
-            run.trace.step_h, answer=strip_answer(found, reader, year),
+            flows["soc_frac"],
+            dark_steps(flows["load_w"], flows["unserved_w"]),
+            run.trace.step_h,
+            answer=strip_answer(found, reader, year),
             chosen_day=st.session_state[DAY],
-            reader=reader, dark=dark(),
-        )  # fmt: skip
+            reader=reader,
+            dark=dark(),
+        )
         show(figure, STRIP, data=_hours(run), on_select=_open_clicked)
         st.caption(t("year.click_hint"))
     else:
@@ -69,18 +72,23 @@ def strip_answer(found, reader, year: str) -> str:
     short = found.short_h > 0
     if short.any():
         return t_raw(
-            f"year.strip.answer_short{_one(short)}", days=int(short.sum()),
+            f"year.strip.answer_short{_one(short)}",
+            days=int(short.sum()),
             hours=figures.hours(float(found.short_h.sum()), reader),
-            month=_month_with_most(short), year=year,
-        )  # fmt: skip
+            month=_month_with_most(short),
+            year=year,
+        )
     lowest = float(found.lowest_soc_frac.min())
     for level in LOW_LEVELS:
         low = found.lowest_soc_frac < level
         if low.any():
             return t_raw(
-                f"year.strip.answer_low{_one(low)}", level=percent(level, reader),
-                days=int(low.sum()), month=_month_with_most(low), year=year,
-            )  # fmt: skip
+                f"year.strip.answer_low{_one(low)}",
+                level=percent(level, reader),
+                days=int(low.sum()),
+                month=_month_with_most(low),
+                year=year,
+            )
     return t_raw("year.strip.answer_calm", level=percent(lowest, reader), year=year)
 
 
@@ -101,9 +109,13 @@ def _step_to(day: int) -> None:
 def _choose(step_h: float, worst: int) -> None:
     now = st.session_state[DAY]
     st.select_slider(
-        t("year.choose_day"), list(range(365)), now, format_func=day_name, key=DAY,
+        t("year.choose_day"),
+        list(range(365)),
+        now,
+        format_func=day_name,
+        key=DAY,
         persist_state="session",
-    )  # fmt: skip
+    )
     with st.container(horizontal=True):
         for name, icon, target in (
             ("previous_day", ":material/chevron_left:", now - 1),
@@ -137,9 +149,10 @@ def _day_answer(run, found, day: int, year: str) -> str:
     }
     if found.short_h[day] > 0:
         return t_raw(
-            "year.day.answer_short", unserved=kwh(1000 * found.kwh["unserved"][day], reader),
+            "year.day.answer_short",
+            unserved=kwh(1000 * found.kwh["unserved"][day], reader),
             **values,
-        )  # fmt: skip
+        )
     if not run.system.units:
         return t_raw("year.day.answer_no_bank", **values)
     lowest = percent(float(found.lowest_soc_frac[day]), reader)

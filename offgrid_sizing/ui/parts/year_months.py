@@ -30,12 +30,20 @@ def draw(run, year: str) -> None:
         table[t_raw("year.month_lowest")] = np.round(100 * found.lowest_soc_frac, 1)
     one_place = st.column_config.NumberColumn(format="%.1f")  # or the digits do not line up
     st.dataframe(
-        table, hide_index=True, height="content", alt=t_raw("year.section.months"),
+        table,
+        hide_index=True,
+        height="content",
+        alt=t_raw("year.section.months"),
         column_config=dict.fromkeys(table.columns[1:], one_place),
-    )  # fmt: skip
+    )
     st.caption(t("year.table_note", year=year))
     st.download_button(
-        t("common.download_data"), csv_text(table).encode(), file_name="months.csv",
-        mime="text/csv", key="year_months_data", type="tertiary", icon=":material/download:",
+        t("common.download_data"),
+        csv_text(table).encode(),
+        file_name="months.csv",
+        mime="text/csv",
+        key="year_months_data",
+        type="tertiary",
+        icon=":material/download:",
         on_click="ignore",
-    )  # fmt: skip
+    )

@@ -6,7 +6,7 @@ import streamlit as st
 
 from offgrid_sizing.metrics import dark_steps
 from offgrid_sizing.ui import answers, state
-from offgrid_sizing.ui.charts import year as pictures
+from offgrid_sizing.ui.charts import endurance as pictures
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
 from offgrid_sizing.ui.parts.year_glance import day_name
@@ -47,10 +47,12 @@ def draw(run, year: str) -> None:
 
 def _answer(stretch, chosen, year: str) -> str:
     return t_raw(
-        f"year.stretch.answer_{stretch.ran_out}", begin=day_name(chosen[0]),
-        end=day_name(chosen[-1]), unserved=kwh(1000 * stretch.unserved_kwh, state.reader()),
+        f"year.stretch.answer_{stretch.ran_out}",
+        begin=day_name(chosen[0]),
+        end=day_name(chosen[-1]),
+        unserved=kwh(1000 * stretch.unserved_kwh, state.reader()),
         year=year,
-    )  # fmt: skip
+    )
 
 
 def _what_bridges(stretch, bridge) -> str:

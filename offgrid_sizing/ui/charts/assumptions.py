@@ -1,0 +1,86 @@
+"""Pictures of what would change the size, and of what the cost rests on."""
+
+from collections.abc import Sequence
+
+import numpy as np
+import plotly.graph_objects as go
+
+from offgrid_sizing.ui.charts.marks import (
+    bar_look,
+    finish,
+    ink,
+    told,
+    worded_bars,
+    wrapped,
+)
+from offgrid_sizing.ui.plain import chart_text
+from offgrid_sizing.units import METRIC, Reader, digits, money
+
+
+def relaxations(
+    words: Sequence[str],
+    saved_per_year: Sequence[float],
+    changes: Sequence[str],
+    *,
+    reader: Reader = METRIC,
+    dark: bool = False,
+) -> go.Figure:
+    """What each relaxed wish would save a year, one bar each, the change in boxes written on it."""
+    order = np.argsort(saved_per_year)[::-1]
+    saved = np.asarray(saved_per_year, dtype=float)[order]
+    lines = [f"<b>{chart_text(words[at])}</b>: {chart_text(changes[at])}" for at in order]
+    figure = go.Figure()
+    worded_bars(figure, lines, saved, "bank", dark=dark)
+    figure.update_xaxes(title=told("sizing.relax.axis", currency=reader.currency))
+    key = "answer" if saved[0] > 0 else "nothing"
+    answer = told(f"sizing.relax.{key}", what=words[order[0]], saved=money(float(saved[0]), reader))
+    return finish(figure, answer, dark=dark, height=60 + 46 * len(saved))
+
+
+def _two_lines(text: str) -> str:
+    return wrapped(text, 18)
+
+
+def assumption_bars(
+    words: Sequence[str],
+    low: Sequence[float],
+    high: Sequence[float],
+    base: float,
+    unit: str,
+    *,
+    ends: Sequence[tuple[str, str]],
+    answer: str,
+    reader: Reader = METRIC,
+    dark: bool = False,
+) -> go.Figure:
+    """One bar for each assumption: how far its low and high value move the answer.
+
+    Parameters
+    ----------
+    low, high : values of the answer at the assumption's two ends
+    base : its value now
+    ends : the two ends in words
+    """
+    figure = go.Figure()
+    for values, at, thing in ((low, 0, "bank"), (high, 1, "pv")):
+        moved = np.asarray(values, dtype=float) - base
+        figure.add_bar(
+            y=[_two_lines(word) for word in words],
+            x=moved,
+            base=base,
+            orientation="h",
+            text=[chart_text(end[at]) for end in ends],
+            textposition="outside",
+            cliponaxis=False,
+            textfont={"color": ink(dark), "size": 12},
+            marker=bar_look(thing, dark),
+            hovertext=[digits(value, reader) for value in values],
+            hovertemplate=f"%{{y}}<br>%{{text}}: %{{hovertext}} {chart_text(unit)}<extra></extra>",
+        )
+    figure.add_vline(x=base, line={"color": ink(dark), "width": 2})
+    figure.update_layout(barmode="overlay")
+    figure.update_yaxes(autorange="reversed")
+    least, most = min(*low, *high, base), max(*low, *high, base)
+    room = 0.25 * (most - least) or abs(base) or 1.0  # the words beside the bars, on a phone too
+    figure.update_xaxes(title=chart_text(unit), range=[least - room, most + room])
+    return finish(figure, answer, dark=dark, height=70 + 44 * len(words))
