@@ -5,7 +5,7 @@ this reader wants to see, `entered` turns what was typed back. Figures carry thr
 digits, a thin space stands between figure and unit and groups thousands.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import floor, isfinite, log10
 from typing import Literal, Protocol
 
@@ -25,7 +25,8 @@ NM_PER_LBF_IN = 0.45359237 * 9.80665 * 0.0254
 class Reader:
     """How this reader wants figures shown.
 
-    `thousands` is the mark between groups of three, `decimal` the decimal mark.
+    `thousands` is the mark between groups of three, `decimal` the decimal mark; `unit_words` are
+    the words in units ("a year", "days") and what the reader's language says for them.
     """
 
     system: Literal["metric", "us"] = "metric"
@@ -34,6 +35,11 @@ class Reader:
     decimal: Literal[".", ","] = "."
     thousands: str = GROUP
     currency: str = "EUR"
+    unit_words: tuple[tuple[str, str], ...] = ()
+
+    def unit_word(self, label: str) -> str:
+        """A unit's label in the reader's language; a mere symbol stays as it is."""
+        return dict(self.unit_words).get(label, label)
 
 
 METRIC = Reader()
@@ -124,7 +130,8 @@ def unit_of(name: str, reader: Reader = METRIC) -> Unit:
     """The unit a field is shown in, from the suffix of its name; `Unit("")` when it has none."""
     for suffix in _ORDER:
         if name.endswith(suffix):
-            return (_US if reader.system == "us" else _METRIC)[suffix]
+            unit = (_US if reader.system == "us" else _METRIC)[suffix]
+            return replace(unit, label=reader.unit_word(unit.label))
     return _PLAIN
 
 
@@ -189,7 +196,7 @@ class _Shown(Protocol):
     def __call__(self, value: float, reader: Reader = METRIC) -> str: ...
 
 
-def _scaled(kind: str) -> _Shown:
+def _scaled(kind: str, name: str) -> _Shown:
     def show(value: float, reader: Reader = METRIC) -> str:
         for scale, label in _STEPS[kind]:
             if abs(value) >= scale * 0.9995 or scale == 1:
@@ -197,12 +204,13 @@ def _scaled(kind: str) -> _Shown:
         raise AssertionError("the last step always returns")
 
     show.__doc__ = f"A value in {_STEPS[kind][-1][1]} with the prefix that suits its size."
+    show.__name__ = show.__qualname__ = name  # as it is found here, so that it can be pickled
     return show
 
 
-power = _scaled("w")
-energy = _scaled("wh")
-apparent = _scaled("va")
+power = _scaled("w", "power")
+energy = _scaled("wh", "energy")
+apparent = _scaled("va", "apparent")
 
 
 def kwh(value_wh: float, reader: Reader = METRIC) -> str:
@@ -257,7 +265,7 @@ def duration(value_h: float, reader: Reader = METRIC) -> str:
         return f"{digits(value_h * 60, reader)}{THIN}min"
     if value_h < 48:
         return f"{digits(value_h, reader)}{THIN}h"
-    return f"{digits(value_h / 24, reader)}{THIN}days"
+    return f"{digits(value_h / 24, reader)}{THIN}{reader.unit_word('days')}"
 
 
 def conductor(size_label: str, area_mm2: float, reader: Reader = METRIC) -> str:

@@ -8,38 +8,63 @@ from xlsxwriter.utility import xl_rowcol_to_cell as at
 from offgrid_sizing.economics.costs import Box, replacements_by_year
 from offgrid_sizing.economics.lifecycle import LifeCycle
 from offgrid_sizing.printable import printable
-from offgrid_sizing.report.cash_terms import boxes_instead, terms_of
-from offgrid_sizing.report.sections.money import LINE_WORDS
+from offgrid_sizing.report.cash_terms import boxes_instead, quoted, terms_of
+from offgrid_sizing.report.sections.money import LINES, line_words
 from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.words import Saying, said, to_words
 
 YEARS = 61  # the longest horizon a sketch may have, and year 0
-NEVER = "not within the horizon"
-UNCOMPARED = "nothing to compare with"
-BOX_HEAD = ("Item", "Count", "Each", "Lasts, years", "Price change a year", "Total")
+BOX_HEAD = ("item", "count", "each", "lasts", "price_change", "total")
+SUMS_HEAD = (
+    "system_total",
+    "instead_total",
+    "saved",
+    "saved_worth",
+    "saved_plain",
+    "back_discounted",
+    "back_simple",
+)
 
 
 class CashWriter:
-    """Writes 'Costs', 'Replacements' and 'Cash flow', three sheets that refer to each other."""
+    """Writes 'Costs', 'Replacements' and 'Cash flow', three sheets that refer to each other.
 
-    def __init__(self, book, formats: dict, sketch: Sketch, life: LifeCycle):
+    Their names and words are in one language; formulas refer to them by those names.
+    """
+
+    def __init__(self, book, formats: dict, sketch: Sketch, life: LifeCycle, language: str):
         self.formats, self.sketch, self.life = formats, sketch, life
-        self.costs = book.add_worksheet("Costs")
-        self.again = book.add_worksheet("Replacements")
-        self.flow = book.add_worksheet("Cash flow")
+        self.language = language
+        self.costs, self.in_costs = self._sheet(book, "costs")
+        self.again, self.in_again = self._sheet(book, "replacements")
+        self.flow, self.in_flow = self._sheet(book, "cash_flow")
         self.boxes = (*life.boxes, *boxes_instead(life))
         self.terms = terms_of(sketch, life)
         self.box_row = 4
         self.term_row = self.box_row + len(self.boxes) + 2
         self.result_row = self.term_row + len(self.terms) + 2
 
+    def _sheet(self, book, key: str):
+        """A sheet, and how a formula refers to it."""
+        name = self.says(f"sheet_{key}")
+        return book.add_worksheet(name), f"{name}!" if name.isidentifier() else f"'{name}'!"
+
+    def says(self, key: str, **values: object) -> str:
+        """A text of the workbook in its language."""
+        return self.worded(said(f"workbook.{key}", **values))
+
+    def worded(self, words: Saying | str) -> str:
+        """Words in the workbook's language, fit to print."""
+        return printable(to_words(words, self.language))
+
     def term(self, key: str) -> str:
         """Reference to a yellow cell, from any sheet."""
         index = next(i for i, term in enumerate(self.terms) if term.key == key)
-        return "Costs!" + at(self.term_row + index, 1, row_abs=True, col_abs=True)
+        return self.in_costs + at(self.term_row + index, 1, row_abs=True, col_abs=True)
 
     def box(self, index: int, column: int) -> str:
         """Reference to a cell of the boxes' table, from any sheet."""
-        return "Costs!" + at(self.box_row + index, column, row_abs=True, col_abs=True)
+        return self.in_costs + at(self.box_row + index, column, row_abs=True, col_abs=True)
 
     def write(self) -> None:
         """All three sheets."""
@@ -54,23 +79,23 @@ class CashWriter:
         sheet, formats = self.costs, self.formats
         sheet.set_column(0, 0, 44)
         sheet.set_column(1, 5, 16)
-        words = f"Costs in {printable(self.life.currency)}, at today's prices"
-        sheet.write_string(0, 0, words, formats["title"])
-        note = "Change a yellow cell and everything follows. Prices: "
-        note += printable(self.sketch.prices.as_of)
+        title = self.says("costs_title", currency=self.life.currency)
+        sheet.write_string(0, 0, title, formats["title"])
+        note = self.says("costs_note", as_of=self.sketch.prices.as_of)
         sheet.write_string(1, 0, note, formats["note"])
         for column, head in enumerate(BOX_HEAD):
-            sheet.write_string(self.box_row - 1, column, head, formats["head"])
+            words = self.says(f"col_{head}")
+            sheet.write_string(self.box_row - 1, column, words, formats["head"])
         for index, box in enumerate(self.boxes):
             row = self.box_row + index
-            sheet.write_string(row, 0, box.words)
+            sheet.write_string(row, 0, self.worded(box.words))
             values = (box.count, box.each, min(box.life_y, 1e6), box.price_change_frac)
             for column, value in enumerate(values, start=1):
                 sheet.write_number(row, column, value, formats["change"])
             sheet.write_formula(row, 5, f"={at(row, 1)}*{at(row, 2)}", formats["money"], box.total)
         for index, term in enumerate(self.terms):
             row = self.term_row + index
-            sheet.write_string(row, 0, term.words)
+            sheet.write_string(row, 0, self.worded(term.words))
             sheet.write_number(row, 1, term.value, formats["change"])
 
     # ---- replacements ------------------------------------------------------------------------
@@ -79,9 +104,9 @@ class CashWriter:
         """A column of replacement costs for each box, one row a year."""
         sheet, horizon = self.again, self.term("horizon")
         sheet.set_column(0, len(self.boxes), 18)
-        sheet.write_string(0, 0, "Year", self.formats["head"])
+        sheet.write_string(0, 0, self.says("col_year"), self.formats["head"])
         for index, box in enumerate(self.boxes):
-            sheet.write_string(0, index + 1, box.words, self.formats["head"])
+            sheet.write_string(0, index + 1, self.worded(box.words), self.formats["head"])
             total, life = self.box(index, 5), self.box(index, 3)
             change = self.box(index, 4)
             worth = self._replaced(box)
@@ -125,7 +150,7 @@ class CashWriter:
     # ---- cash flow ---------------------------------------------------------------------------
 
     def _columns(self) -> list[tuple[str, str, np.ndarray]]:
-        """Head, formula with {y} for the year's cell, and the tool's values, column by column."""
+        """Key, formula with {y} for the year's cell, and the tool's values, column by column."""
         t, life, own = self.term, self.life, len(self.life.boxes)
         here = life.flows.lines
         there = life.alternative.flows.lines if life.alternative else _nothing(life)
@@ -137,7 +162,7 @@ class CashWriter:
             f"{self.box(index, 5)}*{self._labour(self.boxes[index])}" for index in theirs
         )
         again = "".join(
-            f"+Replacements!{at(0, index + 1, col_abs=True).rstrip('1')}{{r}}" for index in theirs
+            f"+{self.in_again}{at(0, index + 1, col_abs=True).rstrip('1')}{{r}}" for index in theirs
         )
 
         def first(words):
@@ -152,7 +177,7 @@ class CashWriter:
         return [
             ("purchase", first(total), here["purchase"]),
             ("installation", first(f"{total}*{t('labour')}"), here["installation"]),
-            ("replacements", f"SUM(Replacements!$B{{r}}:{last}{{r}})", here["replacements"]),
+            ("replacements", f"SUM({self.in_again}$B{{r}}:{last}{{r}})", here["replacements"]),
             ("grid_energy", later(f"{t('grid_kwh')}*{t('grid_price')}*{rise}"),
              here["grid_energy"]),
             ("grid_fixed", later(f"12*{t('fixed')}"), here["grid_fixed"]),
@@ -164,29 +189,31 @@ class CashWriter:
             ("service", later(t("service")), here["service"]),
             ("unserved", later(f"{t('unserved_kwh')}*{t('unserved_price')}"), here["unserved"]),
             ("residual", end(self._residual(range(own))), here["residual"]),
-            ("Instead: boxes and their replacements", first(bought or "0") + again,
+            ("instead_boxes", first(bought or "0") + again,
              there["purchase"] + there["installation"] + there["replacements"]),
-            ("Instead: energy and fuel",
+            ("instead_energy",
              later(f"({t('other_kwh')}*{t('other_price')}+{t('other_fuel')}*{t('fuel_price')})"
                    f"*{rise}"),
              there["grid_energy"] + there["fuel"]),
-            ("Instead: fixed charge and generator service",
+            ("instead_fixed",
              later(f"12*{t('other_fixed')}+{t('other_hours')}/{t('interval')}*{t('service_each')}"),
              there["grid_fixed"] + there["generator_service"]),
-            ("Instead: unserved", later(f"{t('other_unserved')}*{t('unserved_price')}"),
+            ("instead_unserved", later(f"{t('other_unserved')}*{t('unserved_price')}"),
              there["unserved"]),
-            ("Instead: value left", end(self._residual(theirs) or "0"), there["residual"]),
+            ("instead_residual", end(self._residual(theirs) or "0"), there["residual"]),
         ]  # fmt: skip
+
+    def _line(self, key: str) -> str:
+        return self.worded(line_words(key)) if key in LINES else self.says(f"col_{key}")
 
     def _flows(self) -> None:
         sheet, formats, life = self.flow, self.formats, self.life
         columns = self._columns()
         sheet.set_column(0, len(columns) + 9, 14)
         sheet.freeze_panes(1, 1)
-        heads = ["Year", "Worth today of 1"] + [LINE_WORDS.get(k, k) for k, _, _ in columns]
-        heads += ["This system, total", "Instead, total", "Saved, value left aside",
-                  "Saved so far, at today's worth", "Saved so far, undiscounted",
-                  "Paid back in year, discounted", "Paid back in year, simple"]  # fmt: skip
+        heads = [self.says("col_year"), self.says("col_worth")]
+        heads += [self._line(key) for key, _, _ in columns]
+        heads += [self.says(f"col_{key}") for key in SUMS_HEAD]
         for column, head in enumerate(heads):
             sheet.write_string(0, column, head, formats["head"])
         years = np.arange(YEARS)
@@ -257,16 +284,22 @@ class CashWriter:
         last = YEARS
 
         def column(index: int) -> str:
-            return f"'Cash flow'!{at(1, index, True, True)}:{at(last, index, True, True)}"
+            return f"{self.in_flow}{at(1, index, True, True)}:{at(last, index, True, True)}"
 
         def years_or_never(index: int) -> str:
             first = f"MIN({column(index)})"
-            return f'=IF({first}<1000,{first},"{NEVER}")'
+            return f"=IF({first}<1000,{first},{quoted(never)})"
+
+        def or_never(value: float | None) -> float | str:
+            return never if value is None else value
 
         def compared(formula: str, value):
+            nothing = self.says("uncompared")
             return (
-                (f'="{UNCOMPARED}"', UNCOMPARED) if life.alternative is None else (formula, value)
+                (f"={quoted(nothing)}", nothing) if life.alternative is None else (formula, value)
             )
+
+        never, unserved = self.says("never"), self.says("none_served")
 
         count = len(self._columns())
         rate, horizon = self.term("rate"), self.term("horizon")
@@ -276,43 +309,38 @@ class CashWriter:
         present, instead = at(row + 2, 1), at(row + 3, 1)
         other = life.alternative
         lines = [
-            ("To buy and install", f"={box_sum}*(1+{self.term('labour')})", life.first.total),
-            ("Life-cycle cost", f"=SUMPRODUCT({column(1)},{column(count + 2)})", life.present),
-            ("Life-cycle cost of the alternative",
+            ("first", f"={box_sum}*(1+{self.term('labour')})", life.first.total),
+            ("life_cycle", f"=SUMPRODUCT({column(1)},{column(count + 2)})", life.present),
+            ("life_cycle_other",
              *compared(f"=SUMPRODUCT({column(1)},{column(count + 3)})",
                        other and other.present)),
-            ("Net present value against it",
+            ("net_present",
              *compared(f"={instead}-{present}", life.net_saving)),
-            ("Equivalent annual cost", f"={present}/{upv}", life.equivalent_annual),
-            ("Levelized cost per kWh served",
-             f'=IF({self.term("served")}>0,{present}/({self.term("served")}*{upv}),"none served")',
-             "none served" if life.lcoe_per_kwh is None else life.lcoe_per_kwh),
-            ("Simple payback, years",
-             *compared(years_or_never(count + 8), _or_never(life.simple_payback_y))),
-            ("Discounted payback, years",
-             *compared(years_or_never(count + 7), _or_never(life.discounted_payback_y))),
+            ("annual", f"={present}/{upv}", life.equivalent_annual),
+            ("lcoe",
+             f"=IF({self.term('served')}>0,{present}/({self.term('served')}*{upv}),"
+             f"{quoted(unserved)})",
+             unserved if life.lcoe_per_kwh is None else life.lcoe_per_kwh),
+            ("simple",
+             *compared(years_or_never(count + 8), or_never(life.simple_payback_y))),
+            ("discounted",
+             *compared(years_or_never(count + 7), or_never(life.discounted_payback_y))),
         ]  # fmt: skip
-        sheet.write_string(row, 0, "Results", self.formats["heading"])
-        for index, (words, formula, value) in enumerate(lines, start=1):
-            sheet.write_string(row + index, 0, words)
+        sheet.write_string(row, 0, self.says("results"), self.formats["heading"])
+        for index, (key, formula, value) in enumerate(lines, start=1):
+            sheet.write_string(row + index, 0, self.says(f"result_{key}"))
             sheet.write_formula(row + index, 1, formula, self.formats["money_bold"], value)
-        words = "Instead: " + printable(life.compared.words) + "."
-        words += " It stays this one whatever is changed here."
-        sheet.write_string(row + len(lines) + 2, 0, words, self.formats["note"])
-        for index, line in enumerate(life.assumptions):
-            sheet.write_string(
-                row + len(lines) + 3 + index, 0, printable(line), self.formats["note"]
-            )
+        held = said("workbook.instead_held", other=life.compared.words)
+        notes: tuple[Saying | str, ...] = (held, *life.assumptions)
+        for index, line in enumerate(notes):
+            place = row + len(lines) + 2 + index
+            sheet.write_string(place, 0, self.worded(line), self.formats["note"])
 
 
 def _nothing(life: LifeCycle) -> dict[str, np.ndarray]:
     return {name: np.zeros(life.horizon_y + 1) for name in life.flows.lines}
 
 
-def _or_never(value: float | None) -> float | str:
-    return NEVER if value is None else value
-
-
-def write_cash(book, formats: dict, sketch: Sketch, life: LifeCycle) -> None:
+def write_cash(book, formats: dict, sketch: Sketch, life: LifeCycle, language: str) -> None:
     """Add the money sheets to a workbook."""
-    CashWriter(book, formats, sketch, life).write()
+    CashWriter(book, formats, sketch, life, language).write()

@@ -8,15 +8,20 @@ from offgrid_sizing.economics.costs import Box
 from offgrid_sizing.economics.flows import Instead
 from offgrid_sizing.economics.lifecycle import LifeCycle
 from offgrid_sizing.sketch import Generator, Sketch
+from offgrid_sizing.words import sentence, treated
 
 
 @dataclass(frozen=True)
 class Term:
-    """A yellow cell of the costs sheet: its key, its words and its value."""
+    """A yellow cell of the costs sheet: its key and its value."""
 
     key: str
-    words: str
     value: float
+
+    @property
+    def words(self) -> str:
+        """What the cell is called."""
+        return sentence(f"workbook.term_{self.key}")
 
 
 def _mean_price(cost: float, kwh: float) -> float:
@@ -31,35 +36,33 @@ def terms_of(sketch: Sketch, life: LifeCycle) -> tuple[Term, ...]:
     on_grid = other.kind.startswith("grid")
     fixed = tariff.fixed_per_month if sketch.grid.kind != "none" else 0.0
     own = sketch.generator is not None
-    return (
-        Term("labour", "Installation, share of the boxes' price", prices.installation_frac),
-        Term("horizon", "Horizon, years (at most 60)", prices.horizon_y),
-        Term("rate", "Real discount rate a year", prices.discount_rate_frac),
-        Term("rise", "Real rise of energy prices a year", prices.energy_escalation_frac),
-        Term("served", "Energy served, kWh a year", yearly.load_served_kwh),
-        Term("grid_kwh", "Grid energy, kWh a year", yearly.grid_kwh),
-        Term("grid_price", "Mean price of it, per kWh",
-             _mean_price(yearly.grid_cost, yearly.grid_kwh)),
-        Term("fixed", "Grid, fixed charge a month", fixed),
-        Term("export_kwh", "Exported energy, kWh a year", yearly.export_kwh),
-        Term("export_price", "Paid for it, per kWh",
-             _mean_price(yearly.export_income, yearly.export_kwh)),
-        Term("fuel_l", "Fuel, litres a year", yearly.fuel_l if own else 0.0),
-        Term("fuel_price", "Fuel, per litre", generator.fuel_price_per_l),
-        Term("hours", "Generator running, h a year", yearly.generator_h if own else 0.0),
-        Term("interval", "Hours between generator services", generator.service_interval_h),
-        Term("service_each", "One generator service", generator.service_cost),
-        Term("service", "Service of the system, a year", prices.service_per_year),
-        Term("unserved_kwh", "Unserved energy, kWh a year", yearly.unserved_kwh),
-        Term("unserved_price", "What an unserved kWh costs you", prices.unserved_per_kwh),
-        Term("other_kwh", "Instead: grid energy, kWh a year", other.grid_kwh),
-        Term("other_price", "Instead: mean price of it, per kWh",
-             _mean_price(other.grid_cost, other.grid_kwh)),
-        Term("other_fixed", "Instead: fixed charge a month", tariff.fixed_per_month * on_grid),
-        Term("other_fuel", "Instead: fuel, litres a year", other.fuel_l),
-        Term("other_hours", "Instead: generator running, h a year", other.running_h),
-        Term("other_unserved", "Instead: unserved, kWh a year", other.unserved_kwh),
-    )  # fmt: skip
+    worth = (
+        ("labour", prices.installation_frac),
+        ("horizon", prices.horizon_y),
+        ("rate", prices.discount_rate_frac),
+        ("rise", prices.energy_escalation_frac),
+        ("served", yearly.load_served_kwh),
+        ("grid_kwh", yearly.grid_kwh),
+        ("grid_price", _mean_price(yearly.grid_cost, yearly.grid_kwh)),
+        ("fixed", fixed),
+        ("export_kwh", yearly.export_kwh),
+        ("export_price", _mean_price(yearly.export_income, yearly.export_kwh)),
+        ("fuel_l", yearly.fuel_l if own else 0.0),
+        ("fuel_price", generator.fuel_price_per_l),
+        ("hours", yearly.generator_h if own else 0.0),
+        ("interval", generator.service_interval_h),
+        ("service_each", generator.service_cost),
+        ("service", prices.service_per_year),
+        ("unserved_kwh", yearly.unserved_kwh),
+        ("unserved_price", prices.unserved_per_kwh),
+        ("other_kwh", other.grid_kwh),
+        ("other_price", _mean_price(other.grid_cost, other.grid_kwh)),
+        ("other_fixed", tariff.fixed_per_month * on_grid),
+        ("other_fuel", other.fuel_l),
+        ("other_hours", other.running_h),
+        ("other_unserved", other.unserved_kwh),
+    )
+    return tuple(Term(key, value) for key, value in worth)
 
 
 def boxes_instead(life: LifeCycle) -> tuple[Box, ...]:
@@ -67,8 +70,17 @@ def boxes_instead(life: LifeCycle) -> tuple[Box, ...]:
     other = life.alternative
     if other is None:
         return ()
-    return tuple(replace(box, words=f"Instead: {_small(box.words)}") for box in other.boxes)
+    return tuple(
+        replace(box, words=sentence("workbook.instead_box", box=treated(box.words, _small)))
+        for box in other.boxes
+    )
 
 
 def _small(words: str) -> str:
     return words[0].lower() + words[1:]
+
+
+def quoted(words: str) -> str:
+    """A text as it stands in a formula."""
+    doubled = words.replace('"', '""')
+    return f'"{doubled}"'

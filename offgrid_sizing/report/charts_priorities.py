@@ -1,96 +1,132 @@
 """Pictures of the charge priorities: what each costs, and one week under each."""
 
+from collections.abc import Sequence
+from functools import partial
+
 import numpy as np
 
 from offgrid_sizing import palette
 from offgrid_sizing.report import svg
 from offgrid_sizing.report.charts_svg import WIDTH, Figure, top_of
+from offgrid_sizing.report.spoken import number
 from offgrid_sizing.report.svg import Drawing, Frame, round_ticks
+from offgrid_sizing.words import sentence, to_words, together
+
+PAID_FOR = {"grid": svg.GRID, "fuel": svg.GENERATOR, "wear": svg.BANK}
 
 
 def priorities(
     title: str,
-    rows: list[tuple[str, dict[str, float]]],
+    rows: Sequence[tuple[str, dict[str, float]]],
     unit: str,
     *,
     width: float = WIDTH,
 ) -> Figure:
-    """Yearly cost of each charge priority by what it is paid for, stacked."""
-    colours = {"grid": svg.GRID, "fuel and generator": svg.GENERATOR, "bank wear": svg.BANK}
-    kinds = [k for k in colours if any(parts.get(k, 0) > 0 for _, parts in rows)]
-    most = max((sum(parts.get(k, 0) for k in kinds) for _, parts in rows), default=1.0)
-    ticks = round_ticks(0, max(most, 1.0), 5)
-    drawing = Drawing(width, 50 + 26 * len(rows))
+    """Yearly cost of each charge priority by what it is paid for (`PAID_FOR`), stacked."""
+    told = (
+        sentence("paper_energy.alt_cost", what=words, cost=number(_paid(parts), ",.0f"))
+        for words, parts in rows
+    )
+    draw = partial(_priorities, list(rows), unit, width)
+    return Figure("priorities", title, together(*told, by="; "), draw)
+
+
+def _paid(parts: dict[str, float]) -> float:
+    return sum(parts.get(kind, 0) for kind in PAID_FOR)
+
+
+def _priorities(rows, unit, width: float, language: str) -> str:
+    kinds = [k for k in PAID_FOR if any(parts.get(k, 0) > 0 for _, parts in rows)]
+    ticks = round_ticks(0, max((1.0, *(_paid(parts) for _, parts in rows))), 5)
+    drawing = Drawing(width, 50 + 26 * len(rows), language)
     frame = Frame(110, 26, width - 170, 26 * len(rows), 0, ticks[-1], 0, 1)
     for tick in ticks:
-        x = float(frame.x(tick))
+        x, words = float(frame.x(tick)), drawing.tick(tick)
         drawing.line((x, x), (frame.top, frame.bottom), svg.FAINT, width=0.5)
-        drawing.text(x, frame.bottom + 12, svg.tick_text(tick), anchor="middle", colour=svg.GREY)
-    for index, (words, parts) in enumerate(rows):
+        drawing.text(x, frame.bottom + 12, words, anchor="middle", colour=svg.GREY)
+    for index, (name, parts) in enumerate(rows):
         y, x = frame.top + 26 * index + 5, frame.left
         for kind in kinds:
             size = float(frame.x(parts.get(kind, 0))) - frame.left
-            drawing.rect(x, y, size, 16, colours[kind])
+            drawing.rect(x, y, size, 16, PAID_FOR[kind])
             x += max(size, 0)
-        total = sum(parts.get(kind, 0) for kind in kinds)
-        drawing.text(x + 4, y + 11, svg.tick_text(float(f"{total:.4g}")))
-        drawing.text(frame.left - 6, y + 11, svg.shorten(words, 22), anchor="end")
-    legend = [(f"{kind} ", colours[kind], "fill") for kind in kinds]
-    svg.legend(drawing, legend, left=frame.left)
-    drawing.text(frame.right, frame.bottom + 23, svg.printable(unit), anchor="end", colour=svg.GREY)
-    alt = "; ".join(f"{svg.printable(w)}: {sum(p.get(k, 0) for k in kinds):,.0f}" for w, p in rows)
-    return Figure("priorities", title, alt, drawing.svg())
+        drawing.text(x + 4, y + 11, drawing.tick(float(f"{_paid(parts):.4g}")))
+        shown = svg.shorten(to_words(name, language), 22)
+        drawing.text(frame.left - 6, y + 11, shown, anchor="end")
+    named = [(sentence(f"paper_energy.paid_{kind}"), PAID_FOR[kind], "fill") for kind in kinds]
+    wide = [(f"{words} ", *look) for words, *look in svg.in_language(named, language)]
+    svg.legend(drawing, wide, left=frame.left)
+    drawing.text(frame.right, frame.bottom + 23, unit, anchor="end", colour=svg.GREY)
+    return drawing.svg()
 
 
 def priorities_week(
     title: str,
-    rows: list[tuple[str, dict[str, np.ndarray]]],
+    rows: Sequence[tuple[str, dict[str, np.ndarray]]],
     day_words: tuple[str, ...],
     step_h: float,
     *,
     width: float = WIDTH,
 ) -> Figure:
     """The same days under each priority, one above the other on one time axis, cuts shaded."""
-    flows = [columns for _, columns in rows]
-    n = len(flows[0]["load_w"])
-    hours = (np.arange(n) + 0.5) * step_h
-    names = ("load_w", "pv_available_w", "grid_import_w", "generator_w")
-    top_kw = top_of(np.concatenate([f[name] for f in flows for name in names]) / 1000, 0.1)
-    drawing = Drawing(width, 46 + 100 * len(rows))
-    end = n * step_h
-    for index, (words, columns) in enumerate(rows):
-        frame = Frame(52, 36 + 100 * index, width - 92, 76, 0, end, 0, top_kw)
-        _cuts(drawing, frame, columns["grid_up"], step_h)
-        svg.y_axis(drawing, frame, round_ticks(0, top_kw, 2), f"{words}, kW")
-        xs, floor = frame.x(hours), np.full(n, frame.bottom)
-        drawing.area(xs, frame.y(columns["pv_available_w"] / 1000), floor, svg.SUN, opacity=0.6)
-        for name, colour in (("grid_import_w", svg.GRID), ("generator_w", svg.GENERATOR)):
-            if columns[name].max() > 0:
-                drawing.line(xs, frame.y(columns[name] / 1000), colour, width=1.4)
-        drawing.line(xs, frame.y(columns["load_w"] / 1000), svg.INK, width=1)
-        charge = Frame(frame.left, frame.top, frame.width, frame.height, 0, end, 0, 1)
-        drawing.line(xs, charge.y(columns["soc_frac"]), svg.BANK, width=1.6, dash="5 2")
-        for share in (0, 0.5, 1):
-            place = float(charge.y(share)) + 3
-            drawing.text(frame.right + 5, place, f"{100 * share:.0f} %", colour=svg.BANK)
-    svg.x_labels(drawing, frame, np.arange(len(day_words)) * 24 + 12, day_words)
-    items = [
-        ("Sun available", svg.SUN, "fill"),
-        ("Load", svg.INK, "line"),
-        ("Grid", svg.GRID, "line"),
-        ("Charge of the bank", svg.BANK, "dash"),
-    ]
-    if any(f["generator_w"].max() > 0 for f in flows):
-        items.append(("Generator", svg.GENERATOR, "line"))
-    if any(f["grid_up"].min() < 1 for f in flows):
-        items.append(("Cut", palette.CUT, "fill"))
-    svg.legend(drawing, items)
-    alt = "; ".join(
-        f"{words}: {columns['grid_import_w'].sum() * step_h / 1000:.1f} kWh from the grid, lowest "
-        f"charge {100 * columns['soc_frac'].min():.0f} %"
+    told = (
+        sentence(
+            "paper_energy.alt_week",
+            what=words,
+            kwh=number(columns["grid_import_w"].sum() * step_h / 1000, ".1f"),
+            lowest=number(100 * columns["soc_frac"].min(), ".0f"),
+        )
         for words, columns in rows
     )
-    return Figure("priorities_week", title, alt, drawing.svg())
+    draw = partial(_priorities_week, list(rows), day_words, step_h, width)
+    return Figure("priorities_week", title, together(*told, by="; "), draw)
+
+
+def _priorities_week(rows, day_words, step_h: float, width: float, language: str) -> str:
+    flows = [columns for _, columns in rows]
+    n = len(flows[0]["load_w"])
+    names = ("load_w", "pv_available_w", "grid_import_w", "generator_w")
+    top_kw = top_of(np.concatenate([f[name] for f in flows for name in names]) / 1000, 0.1)
+    drawing = Drawing(width, 46 + 100 * len(rows), language)
+    for index, (words, columns) in enumerate(rows):
+        frame = Frame(52, 36 + 100 * index, width - 92, 76, 0, n * step_h, 0, top_kw)
+        _cuts(drawing, frame, columns["grid_up"], step_h)
+        axis = sentence("paper_energy.week_axis", what=words)
+        svg.y_axis(drawing, frame, round_ticks(0, top_kw, 2), axis)
+        _one_week(drawing, frame, columns, step_h)
+    svg.x_labels(drawing, frame, np.arange(len(day_words)) * 24 + 12, day_words)
+    svg.legend(drawing, _week_legend(flows))
+    return drawing.svg()
+
+
+def _one_week(drawing: Drawing, frame: Frame, columns, step_h: float) -> None:
+    """One priority's week: sun, grid, generator and load, and the bank's charge over them."""
+    xs = frame.x((np.arange(len(columns["load_w"])) + 0.5) * step_h)
+    floor = np.full(len(xs), frame.bottom)
+    drawing.area(xs, frame.y(columns["pv_available_w"] / 1000), floor, svg.SUN, opacity=0.6)
+    for name, colour in (("grid_import_w", svg.GRID), ("generator_w", svg.GENERATOR)):
+        if columns[name].max() > 0:
+            drawing.line(xs, frame.y(columns[name] / 1000), colour, width=1.4)
+    drawing.line(xs, frame.y(columns["load_w"] / 1000), svg.INK, width=1)
+    charge = Frame(frame.left, frame.top, frame.width, frame.height, 0, frame.x_high, 0, 1)
+    drawing.line(xs, charge.y(columns["soc_frac"]), svg.BANK, width=1.6, dash="5 2")
+    for share in (0, 0.5, 1):
+        place = float(charge.y(share)) + 3
+        drawing.text(frame.right + 5, place, f"{100 * share:.0f} %", colour=svg.BANK)
+
+
+def _week_legend(flows) -> list[tuple[str, str, str]]:
+    items = [
+        ("sun_available", svg.SUN, "fill"),
+        ("load", svg.INK, "line"),
+        ("grid", svg.GRID, "line"),
+        ("charge", svg.BANK, "dash"),
+    ]
+    if any(f["generator_w"].max() > 0 for f in flows):
+        items.append(("generator", svg.GENERATOR, "line"))
+    if any(f["grid_up"].min() < 1 for f in flows):
+        items.append(("cut", palette.CUT, "fill"))
+    return [(sentence(f"paper_energy.{key}"), colour, kind) for key, colour, kind in items]
 
 
 def _cuts(drawing: Drawing, frame: Frame, grid_up: np.ndarray, step_h: float) -> None:

@@ -1,13 +1,23 @@
-"""Pictures of the year: one question each, titled with its answer. Plain arrays in, SVG out."""
+"""Pictures of the year: one question each, titled with its answer. Plain arrays in, SVG out.
 
-from dataclasses import dataclass
+Each picture has a function that gives the figure, its title and what it shows as sayings, and one
+that draws it, called with the language when the figure is set.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
 from offgrid_sizing import palette
 from offgrid_sizing.metrics import dark_steps
 from offgrid_sizing.report import svg
+from offgrid_sizing.report.spoken import MONTHS, number
 from offgrid_sizing.report.svg import Drawing, Frame, round_ticks
+from offgrid_sizing.words import DEFAULT, sentence, to_words, together
 
 WIDTH = 480.0
 APPLIANCE_SHADES = (*palette.APPLIANCES[:5], palette.OTHERS)
@@ -15,12 +25,26 @@ APPLIANCE_SHADES = (*palette.APPLIANCES[:5], palette.OTHERS)
 
 @dataclass(frozen=True)
 class Figure:
-    """One picture: its answer as title, what it shows in words, and the drawing."""
+    """One picture: its answer as title, what it shows in words, and the drawing.
+
+    `picture` is SVG, or what draws it in a language.
+    """
 
     key: str
     title: str
     alt: str
-    svg: str
+    picture: str | Callable[[str], str]
+
+    @property
+    def svg(self) -> str:
+        """The drawing, in English unless it was drawn already."""
+        return self.picture if isinstance(self.picture, str) else self.picture(DEFAULT)
+
+    def to(self, language: str) -> Figure:
+        """The same picture with its words in a language."""
+        drawn = self.picture if isinstance(self.picture, str) else self.picture(language)
+        title, alt = to_words(self.title, language), to_words(self.alt, language)
+        return replace(self, title=title, alt=alt, picture=drawn)
 
 
 def top_of(values, floor: float = 1e-9) -> float:
@@ -46,31 +70,40 @@ def months_by_source(
     unserved : float64 array, shape (12,)
         [kWh/day]
     """
-    named = {
-        "sun": ("Sun directly", svg.SUN, "fill"),
-        "bank": ("Bank", svg.BANK, "fill"),
-        "grid": ("Grid", svg.GRID, "fill"),
-        "generator": ("Generator", svg.GENERATOR, "fill"),
-    }
     total = sum(sources.values()) + unserved
-    parts = [(*named[key], values) for key, values in sources.items() if values.max() > 0]
+    months = [
+        sentence("paper_energy.alt_month", month=MONTHS[m], kwh=number(total[m], ".1f"))
+        for m in range(12)
+    ]
+    alt = sentence("paper_energy.alt_months", months=together(*months, by="; "))
+    draw = partial(_months, dict(sources), unserved, width, height)
+    return Figure("months", title, alt, draw)
+
+
+FEEDS = {"sun": svg.SUN, "bank": svg.BANK, "grid": svg.GRID, "generator": svg.GENERATOR}
+
+
+def _months(sources, unserved, width: float, height: float, language: str) -> str:
+    parts = [
+        (sentence(f"paper_energy.feed_{key}"), FEEDS[key], "fill", values)
+        for key, values in sources.items()
+        if values.max() > 0
+    ]
     if unserved.max() > 0:
-        parts.append(("Unserved", svg.UNSERVED, "hatch", unserved))
-    items = [part[:3] for part in parts]
+        parts.append((sentence("paper_energy.unserved"), svg.UNSERVED, "hatch", unserved))
+    items = svg.in_language([part[:3] for part in parts], language)
     top = 24 + 13 * svg.legend_rows(items, width)
-    drawing = Drawing(width, height)
-    frame = Frame(40, top, width - 48, height - top - 18, 0, 12, 0, top_of(total))
-    svg.y_axis(drawing, frame, round_ticks(0, frame.y_high), "kWh a day")
+    drawing = Drawing(width, height, language)
+    tall = top_of(sum(sources.values()) + unserved)
+    frame = Frame(40, top, width - 48, height - top - 18, 0, 12, 0, tall)
+    svg.y_axis(drawing, frame, round_ticks(0, frame.y_high), sentence("paper_energy.kwh_a_day"))
     base = np.zeros(12)
     for _, colour, kind, values in parts:
         _columns(drawing, frame, base, values, colour, hatched=kind == "hatch")
         base = base + values
-    svg.x_labels(drawing, frame, np.arange(12) + 0.5, svg.MONTHS)
+    svg.x_labels(drawing, frame, np.arange(12) + 0.5, MONTHS)
     svg.legend(drawing, items)
-    alt = "Stacked columns by month: " + "; ".join(
-        f"{svg.MONTHS[m]} {total[m]:.1f} kWh a day" for m in range(12)
-    )
-    return Figure("months", title, alt, drawing.svg())
+    return drawing.svg()
 
 
 def _columns(drawing, frame, base, values, colour, *, hatched=False) -> None:
@@ -99,18 +132,27 @@ def stretch(
 
     `ghost_soc` is the charge of a larger bank over the same days, drawn dashed.
     """
+    days = round(len(load_w) * step_h / 24)
+    words = day_words or tuple(sentence("paper.day_number", day=day + 1) for day in range(days))
+    alt = sentence(
+        "paper_energy.alt_stretch",
+        days=len(words),
+        start=start,
+        lowest=number(100 * soc_frac.min(), ".0f"),
+        kwh=number(float(unserved_w.sum()) * step_h / 1000, ".1f"),
+    )
+    flows = (load_w, pv_w, unserved_w, soc_frac, ghost_soc)
+    return Figure("stretch", title, alt, partial(_stretch, flows, step_h, words, width))
+
+
+def _stretch(flows, step_h: float, words, width: float, language: str) -> str:
+    load_w, pv_w, unserved_w, soc_frac, ghost_soc = flows
+    dark = dark_steps(load_w, unserved_w)
+    items = _stretch_legend(bool(dark.any()), ghost_soc is not None, language)
+    top = 24 + 13 * svg.legend_rows(items, width)
+    drawing = Drawing(width, top + 204, language)
     hours = np.arange(len(load_w)) * step_h
     end = float(hours[-1] + step_h)
-    dark = dark_steps(load_w, unserved_w)
-    items = (
-        ("Sun available", svg.SUN, "fill"),
-        ("Load", svg.INK, "line"),
-        *([("Unserved", svg.UNSERVED, "fill")] if dark.any() else []),
-        ("Bank", svg.BANK, "line"),
-        *([("larger bank", svg.BANK, "dash")] if ghost_soc is not None else []),
-    )
-    top = 24 + 13 * svg.legend_rows(items, width)
-    drawing = Drawing(width, top + 204)
     upper = Frame(40, top, width - 48, 106, 0, end, 0, top_of(np.r_[load_w, pv_w] / 1000, 0.1))
     lower = Frame(40, top + 134, width - 48, 52, 0, end, 0, 1)
     for day in range(round(end / 24)):
@@ -126,21 +168,28 @@ def stretch(
         high = float(upper.y(unserved_w[at] / 1000))
         drawing.rect(left, high, size, upper.bottom - high, svg.UNSERVED)
     drawing.line(xs, upper.y(load_w / 1000), svg.INK, width=1.3)
-    svg.y_axis(drawing, lower, (0, 0.5, 1), "Charge of the bank, 1 = full")
+    svg.y_axis(drawing, lower, (0, 0.5, 1), sentence("paper_energy.charge_axis"))
     if ghost_soc is not None:
         drawing.line(xs, lower.y(ghost_soc), svg.BANK, width=1, dash="4 2")
     drawing.line(xs, lower.y(soc_frac), svg.BANK, width=1.6)
-    words = day_words or tuple(f"day {day + 1}" for day in range(round(end / 24)))
+    shown = [drawing.says(word) for word in words]
     if width < 300:
-        words = (words[0], *(word.split(" ")[0] for word in words[1:]))
-    svg.x_labels(drawing, lower, np.arange(len(words)) * 24 + 12, words)
+        shown[1:] = (word.split(" ")[0] for word in shown[1:])
+    svg.x_labels(drawing, lower, np.arange(len(shown)) * 24 + 12, shown)
     svg.legend(drawing, items)
-    missing_kwh = float(unserved_w.sum()) * step_h / 1000
-    alt = (
-        f"{len(words)} days from {start}: sun, load and state of charge; lowest charge "
-        f"{100 * soc_frac.min():.0f} %, unserved {missing_kwh:.1f} kWh"
-    )
-    return Figure("stretch", title, alt, drawing.svg())
+    return drawing.svg()
+
+
+def _stretch_legend(dark: bool, larger: bool, language: str) -> list[tuple[str, str, str]]:
+    items = [
+        ("sun_available", svg.SUN, "fill"),
+        ("load", svg.INK, "line"),
+        *([("unserved", svg.UNSERVED, "fill")] if dark else []),
+        ("bank", svg.BANK, "line"),
+        *([("larger_bank", svg.BANK, "dash")] if larger else []),
+    ]
+    named = [(sentence(f"paper_energy.{key}"), *look) for key, *look in items]
+    return svg.in_language(named, language)
 
 
 def day_of_use(
@@ -162,14 +211,31 @@ def day_of_use(
     ranked = sorted(appliance_kw.items(), key=lambda item: -item[1].sum())
     shown = ranked[:5]
     if len(ranked) > 5:
-        shown.append(("everything else", sum((values for _, values in ranked[5:]), np.zeros(24))))
+        rest = sum((values for _, values in ranked[5:]), np.zeros(24))
+        shown.append((sentence("paper_energy.everything_else"), rest))
     total = sum((values for _, values in shown), np.zeros(24))
-    items = [("Array output", svg.SUN, "line")] + [
-        (svg.shorten(name, 22), colour, "fill")
+    users = (
+        sentence("paper_energy.alt_user", name=name, kwh=number(values.sum(), ".1f"))
+        for name, values in shown
+    )
+    alt = sentence(
+        "paper_energy.alt_day",
+        load=number(total.sum(), ".1f"),
+        sun=number(pv_kw.sum(), ".1f"),
+        users=together(*users, by=", "),
+    )
+    return Figure("day", title, alt, partial(_day_of_use, shown, total, pv_kw, width))
+
+
+def _day_of_use(shown, total, pv_kw, width: float, language: str) -> str:
+    named: list[tuple[str, str, str]] = [(sentence("paper_energy.array_output"), svg.SUN, "line")]
+    named += [
+        (svg.shorten(to_words(name, language), 22), colour, "fill")
         for (name, _), colour in zip(shown, APPLIANCE_SHADES, strict=False)
     ]
+    items = svg.in_language(named, language)
     top = 24 + 13 * svg.legend_rows(items, width)
-    drawing = Drawing(width, top + 144)
+    drawing = Drawing(width, top + 144, language)
     frame = Frame(40, top, width - 54, 126, 0, 24, 0, top_of(np.r_[total, pv_kw], 0.1))
     svg.y_axis(drawing, frame, round_ticks(0, frame.y_high), "kW")
     base = np.zeros(24)
@@ -183,11 +249,7 @@ def day_of_use(
     drawing.line(frame.x(hours), frame.y(pv_kw), svg.SUN, width=2.2)
     svg.x_labels(drawing, frame, (0, 6, 12, 18, 24), ("0:00", "6:00", "12:00", "18:00", "24:00"))
     svg.legend(drawing, items)
-    alt = (
-        f"Mean day: load {total.sum():.1f} kWh, array output {pv_kw.sum():.1f} kWh; largest users "
-        + ", ".join(f"{svg.printable(name)} {values.sum():.1f} kWh" for name, values in shown)
-    )
-    return Figure("day", title, alt, drawing.svg())
+    return drawing.svg()
 
 
 def sun_by_month(
@@ -197,13 +259,29 @@ def sun_by_month(
     high: np.ndarray,
     temp_c: np.ndarray,
     *,
-    label: str = "kWh/m² a day on the horizontal",
     width: float = WIDTH,
 ) -> Figure:
     """Irradiation by month with its spread over the weather years, and mean air temperature."""
-    drawing = Drawing(width, 186)
+    months = [
+        sentence(
+            "paper_energy.alt_sun_month",
+            month=MONTHS[m],
+            mean=number(mean[m], ".1f"),
+            low=number(low[m], ".1f"),
+            high=number(high[m], ".1f"),
+        )
+        for m in range(12)
+    ]
+    alt = sentence("paper_energy.alt_sun", months=together(*months, by="; "))
+    return Figure("sun", title, alt, partial(_sun_by_month, (mean, low, high), temp_c, width))
+
+
+def _sun_by_month(sun, temp_c, width: float, language: str) -> str:
+    mean, low, high = sun
+    drawing = Drawing(width, 186, language)
     frame = Frame(40, 37, width - 74, 132, 0, 12, 0, top_of(high, 0.1))
-    svg.y_axis(drawing, frame, round_ticks(0, frame.y_high), label)
+    axis = sentence("paper_energy.sun_axis")
+    svg.y_axis(drawing, frame, round_ticks(0, frame.y_high), axis)
     _columns(drawing, frame, np.zeros(12), mean, svg.SUN)
     for month in range(12):
         x = float(frame.x(month + 0.5))
@@ -211,16 +289,14 @@ def sun_by_month(
     ticks = round_ticks(float(temp_c.min()), float(temp_c.max()), 4)
     warm = Frame(frame.left, frame.top, frame.width, frame.height, 0, 12, ticks[0], ticks[-1])
     for tick in ticks:
-        drawing.text(frame.right + 5, float(warm.y(tick)) + 3, svg.tick_text(tick), colour=svg.GREY)
+        y = float(warm.y(tick)) + 3
+        drawing.text(frame.right + 5, y, drawing.tick(tick), colour=svg.GREY)
     drawing.text(frame.right + 5, frame.top - 7, "°C", colour=svg.GREY)
     places = warm.x(np.arange(12) + 0.5)
     drawing.line(places, warm.y(temp_c), svg.INK, width=1.2, dash="4 2")
-    svg.x_labels(drawing, frame, np.arange(12) + 0.5, svg.MONTHS)
-    items = [("Sun", svg.SUN, "fill"), ("Air temperature", svg.INK, "dash")]
+    svg.x_labels(drawing, frame, np.arange(12) + 0.5, MONTHS)
+    items = [("sun", svg.SUN, "fill"), ("air_temperature", svg.INK, "dash")]
     if (high > low).any():
-        items.insert(1, ("from the poorest to the best year", svg.INK, "line"))
-    svg.legend(drawing, items)
-    alt = "Irradiation by month: " + "; ".join(
-        f"{svg.MONTHS[m]} {mean[m]:.1f} ({low[m]:.1f} to {high[m]:.1f})" for m in range(12)
-    )
-    return Figure("sun", title, alt, drawing.svg())
+        items.insert(1, ("sun_span", svg.INK, "line"))
+    svg.legend(drawing, [(sentence(f"paper_energy.{key}"), *look) for key, *look in items])
+    return drawing.svg()

@@ -1,8 +1,13 @@
-"""What a summary is made of: plain blocks that paper, workbook and screen can each set."""
+"""What a summary is made of: plain blocks that paper, workbook and screen can each set.
+
+Their texts are sayings where the engine speaks (`words.Sentence`); `in_words` puts all of them into
+a language at once.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
+from typing import TypeVar
 
 import numpy as np
 
@@ -11,6 +16,7 @@ from offgrid_sizing.electrical.verdict import Verdict
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
+from offgrid_sizing.words import Saying, to_words
 
 Cell = str | float | int | None
 
@@ -89,9 +95,32 @@ class Summary:
     monthly: Table | None = None
     frontier: Table | None = None
     wiring: Verdict | None = None
+    appliances: Table | None = None
     conductors: Table | None = None
     input_limits: Table | None = None
     sources: Table | None = None
+    designations: Table | None = None
     inspection: Table | None = None
     life: LifeCycle | None = None
     hourly: Hourly | None = None
+
+
+T = TypeVar("T")
+
+
+def in_words(one: T, language: str) -> T:
+    """A text in a language, or the same thing with all its texts in that language.
+
+    Figures are drawn; what holds no text (numbers, the sketch, the hours) stays as it is.
+    """
+    told: object = one
+    if isinstance(one, (str, Saying)):
+        told = to_words(one, language)
+    elif isinstance(one, tuple):
+        told = tuple(in_words(part, language) for part in one)
+    elif isinstance(one, Figure):
+        told = one.to(language)
+    elif isinstance(one, (Table, Notes, Section, Summary)):
+        parts = {part.name: in_words(getattr(one, part.name), language) for part in fields(one)}
+        told = replace(one, **parts)
+    return told  # type: ignore[return-value] # each kind gives its own kind

@@ -6,6 +6,7 @@ from offgrid_sizing.electrical.diagram import single_line_svg
 from offgrid_sizing.outcome import Outcome, StrategyYear, strategy_year
 from offgrid_sizing.priority import PRIORITIES
 from offgrid_sizing.report.model import Section, Summary
+from offgrid_sizing.report.sections.designations import designations_table
 from offgrid_sizing.report.sections.electrical import (
     bill_section,
     conductors_table,
@@ -69,11 +70,11 @@ def outcome_sections(outcome: Outcome, language: str = DEFAULT) -> tuple[Section
     if years:
         sections.append(priorities_section(years, outcome.foresight, outcome.no_foresight))
     if design is not None:
-        diagram = single_line_svg(sketch, system, design)
-        sections += [wires_section(design, diagram), bill_section(design)]
+        diagram = single_line_svg(sketch, system, design, language)
+        sections += [wires_section(design, diagram, language), bill_section(design, language)]
         sections.append(commissioning_section(sheet_of(sketch, design), language))
     else:
-        sections.append(refused_section(outcome.wiring))
+        sections.append(refused_section(outcome.wiring, language))
     return tuple(sections)
 
 
@@ -86,7 +87,8 @@ def summary_of_outcome(
 ) -> Summary:
     """Everything worked out about one system, in the order it is read.
 
-    The commissioning sheet and the cautions follow the language; the rest is English so far.
+    Paper and workbook put its sayings into their language; what is set in words at once (the
+    commissioning sheet, the sources) is in the one asked for here.
     """
     simulation = outcome.simulation
     bars = sensitivity(
@@ -98,21 +100,21 @@ def summary_of_outcome(
     )
     return summary_of(
         simulation,
-        sentence=outcome.sentence,
+        answer=outcome.sentence,
         life_cycle=outcome.life_cycle,
         ageing=outcome.ageing,
         bars=bars,
         more=outcome_sections(outcome, language),
         frontier=frontier_table(outcome.sizing) if outcome.sizing else None,
         wiring=outcome.wiring,
-        conductors=conductors_table(outcome.design) if outcome.design else None,
-        input_limits=input_limits_table(outcome.design) if outcome.design else None,
-        sources=sources_table(outcome.design) if outcome.design else None,
-        inspection=inspection_table(outcome.design) if outcome.design else None,
+        conductors=conductors_table(outcome.design, language) if outcome.design else None,
+        input_limits=input_limits_table(outcome.design, language) if outcome.design else None,
+        designations=designations_table(outcome.design, language) if outcome.design else None,
+        sources=sources_table(outcome.design, language) if outcome.design else None,
+        inspection=inspection_table(outcome.design, language) if outcome.design else None,
         autonomy=outcome.autonomy,
         reliability=outcome.reliability,
         minutes=outcome.minutes,
         sketch_id=sketch_id,
         date=date,
-        language=language,
     )

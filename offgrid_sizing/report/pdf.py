@@ -9,10 +9,11 @@ from typing import Literal
 from offgrid_sizing.paths import data_dir
 from offgrid_sizing.printable import printable
 from offgrid_sizing.report.charts_svg import Figure
-from offgrid_sizing.report.model import Block, Cell, Notes, Section, Summary, Table
+from offgrid_sizing.report.model import Block, Cell, Notes, Section, Summary, Table, in_words
+from offgrid_sizing.report.spoken import yes_no
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.units import digits
-from offgrid_sizing.words import DEFAULT, filled, text_of
+from offgrid_sizing.words import DEFAULT, filled, reader_of, sentence, text_of, to_words
 
 PAPERS = {"a4": "a4", "us-letter": "us-letter", "letter": "us-letter"}
 LONGEST_WORD = 28
@@ -27,18 +28,18 @@ def breakable(text: str) -> str:
     return " ".join(words).replace("\u2009", "\u202f")  # a figure stays with its unit
 
 
-def cell_text(cell: Cell) -> str:
+def cell_text(cell: Cell, language: str = DEFAULT) -> str:
     """A cell as paper shows it: three significant digits, whole numbers in full."""
     if cell is None:
         return "–"
     if isinstance(cell, bool):
-        return "yes" if cell else "no"
+        return to_words(yes_no(cell), language)
     if isinstance(cell, int | float):
-        return digits(float(cell))
+        return digits(float(cell), reader_of(language))
     return breakable(cell)
 
 
-def _table(table: Table) -> dict:
+def _table(table: Table, language: str) -> dict:
     columns = []
     for index in range(len(table.head)):
         cells = [row[index] for row in table.rows if row[index] is not None]
@@ -51,7 +52,7 @@ def _table(table: Table) -> dict:
         "kind": "table",
         "title": breakable(table.title),
         "head": [breakable(head) for head in table.head],
-        "rows": [[cell_text(cell) for cell in row] for row in table.rows],
+        "rows": [[cell_text(cell, language) for cell in row] for row in table.rows],
         "note": breakable(table.note),
         "lead": breakable(table.lead),
         "columns": list(table.widths) or columns,
@@ -69,21 +70,21 @@ def _figure(figure: Figure) -> dict:
     }
 
 
-def _block(block: Block) -> dict:
+def _block(block: Block, language: str) -> dict:
     if isinstance(block, Table):
-        return _table(block)
+        return _table(block, language)
     if isinstance(block, Notes):
         items = [breakable(item) for item in block.items]
         return {"kind": "notes", "title": breakable(block.title), "items": items}
     return _figure(block)
 
 
-def _section(section: Section) -> dict:
+def _section(section: Section, language: str) -> dict:
     return {
         "title": breakable(section.title),
         "own_page": section.key == "commissioning",
         "sentence": breakable(section.sentence),
-        "blocks": [_block(block) for block in section.blocks],
+        "blocks": [_block(block, language) for block in section.blocks],
     }
 
 
@@ -92,7 +93,8 @@ def _pairs(pairs) -> list[list[str]]:
 
 
 def as_data(summary: Summary, paper: str, language: str = DEFAULT) -> dict:
-    """The summary as the template takes it: strings, lists and nothing else."""
+    """The summary in a language as the template takes it: strings, lists and nothing else."""
+    summary = in_words(summary, language)
     invented = text_of("paper.invented", language) if summary.sketch.invented else ""
     where = "paper.caution" if summary.front else "paper.caution_below"
     values = {"id": printable(summary.sketch_id), "date": summary.date, "version": summary.version}
@@ -101,14 +103,14 @@ def as_data(summary: Summary, paper: str, language: str = DEFAULT) -> dict:
         "title": breakable(summary.title),
         "place": breakable(summary.place),
         "invented_note": invented,
-        "alert": breakable(summary.wiring.alert if summary.wiring else ""),
+        "alert": breakable(to_words(summary.wiring.alert if summary.wiring else "", language)),
         "sentence": breakable(summary.sentence),
         "facts": _pairs(summary.facts),
         "year": breakable(summary.year),
         "front": [_figure(figure) for figure in summary.front],
         "price": _pairs(summary.price),
         "caution": breakable(f"{summary.cautions[0]} {text_of(where, language)}"),
-        "sections": [_section(section) for section in summary.sections],
+        "sections": [_section(section, language) for section in summary.sections],
         "sketch_id": printable(summary.sketch_id),
         "footer": filled("paper.footer", language, values),
         "page_word": text_of("paper.page", language),
@@ -140,7 +142,7 @@ def pdf_bytes(summary: Summary, *, paper: str = "a4", language: str = DEFAULT) -
     import typst
 
     if paper not in PAPERS:
-        raise BadInput(f"there is no paper '{paper}' here: choose a4 or us-letter.")
+        raise BadInput(sentence("paper.unknown_paper", paper=paper))
     data = {"summary": json.dumps(as_data(summary, PAPERS[paper], language), ensure_ascii=False)}
     template = (Path(__file__).parent / "template.typ").read_bytes()
     stamp = datetime.datetime.fromisoformat(summary.date).replace(tzinfo=datetime.UTC)

@@ -16,12 +16,14 @@ from offgrid_sizing.electrical.verdict import Verdict
 from offgrid_sizing.report import charts_svg
 from offgrid_sizing.report.model import Notes, Section, Summary, Table
 from offgrid_sizing.report.sections import energy, inputs, money, weather
+from offgrid_sizing.report.spoken import figure, number, year_name
 from offgrid_sizing.sizing.judge import bad_year_words, one_year_words, year_words
 from offgrid_sizing.sketch import Sketch, sketch_to_json
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
-from offgrid_sizing.units import counted, digits, duration, percent, power
+from offgrid_sizing.units import duration, percent, power
 from offgrid_sizing.units import energy as energy_words
-from offgrid_sizing.words import DEFAULT, all_to_words, text_of
+from offgrid_sizing.words import Figure as Shown
+from offgrid_sizing.words import Sentence, capital, sentence
 
 if TYPE_CHECKING:
     from offgrid_sizing.simulation import Simulation
@@ -38,46 +40,66 @@ def fingerprint(sketch: Sketch) -> str:
 def plain_sentence(simulation: Simulation) -> str:
     """The answer where nothing but one year was computed."""
     counts = counts_words(simulation.sketch, simulation.system)
-    share = percent(1 - simulation.metrics.unserved_frac)
-    words = f"{counts} serve {share} of the energy this home asks for in the year computed."
-    return words[0].upper() + words[1:]
+    share = Shown(percent, 1 - simulation.metrics.unserved_frac)
+    return capital(sentence("paper.plain", counts=counts, share=share))
 
 
 def place_words(sketch: Sketch) -> str:
     """Where it stands."""
     site = sketch.site
-    north = "N" if site.latitude_deg >= 0 else "S"
-    east = "E" if site.longitude_deg >= 0 else "W"
-    where = ", ".join(part for part in (site.name, site.country) if part)
-    return f"{where} ({abs(site.latitude_deg):.2f}° {north}, {abs(site.longitude_deg):.2f}° {east})"
+    return sentence(
+        "paper.place",
+        where=", ".join(part for part in (site.name, site.country) if part),
+        latitude=number(abs(site.latitude_deg), ".2f"),
+        north=sentence("paper.north" if site.latitude_deg >= 0 else "paper.south"),
+        longitude=number(abs(site.longitude_deg), ".2f"),
+        east=sentence("paper.east" if site.longitude_deg >= 0 else "paper.west"),
+    )
 
 
 def _facts(simulation: Simulation, autonomy: Autonomy | None, reliability: Reliability | None):
     sketch, system, totals = simulation.sketch, simulation.system, simulation.metrics
+    array = sentence(
+        "paper.array", modules=system.modules, power=Shown(power, array_peak_w(sketch, system))
+    )
+    bank = sentence(
+        "paper.bank",
+        units=system.units,
+        energy=Shown(energy_words, bank_nominal_wh(sketch, system)),
+    )
+    machines = sentence(
+        "paper.machines",
+        count=system.inverters,
+        arrangement=sentence(f"paper.arrangement_{system.arrangement}"),
+    )
     facts = [
-        ("Used a day", f"{digits(simulation.inputs.loads.daily_kwh)} kWh"),
-        ("Array", f"{counted(system.modules, 'module')}, {power(array_peak_w(sketch, system))}"),
-        (
-            "Bank",
-            f"{counted(system.units, 'unit')}, {energy_words(bank_nominal_wh(sketch, system))}",
-        ),
-        ("Inverter-chargers", f"{system.inverters} ({system.arrangement.replace('_', ' ')})"),
+        (_fact("used"), sentence("paper.kwh", kwh=figure(simulation.inputs.loads.daily_kwh))),
+        (_fact("array"), array),
+        (_fact("bank"), bank),
+        (_fact("inverters"), machines),
     ]
     if autonomy is not None:
-        facts.append(("Carries the home without sun", duration(autonomy.dark_median_h)))
+        facts.append((_fact("dark"), Sentence(Shown(duration, autonomy.dark_median_h))))
     else:
-        facts.append(("Self-sufficiency", percent(totals.self_sufficiency_frac)))
+        share = Sentence(Shown(percent, totals.self_sufficiency_frac))
+        facts.append((_fact("sufficiency"), share))
     return (*facts, _unserved_fact(simulation, reliability))
+
+
+def _fact(key: str, **values: str) -> Sentence:
+    return sentence(f"paper.fact_{key}", **values)
 
 
 def _unserved_fact(simulation: Simulation, reliability: Reliability | None) -> tuple[str, str]:
     if reliability is None:
-        return "Unserved in the year computed", f"{digits(simulation.metrics.unserved_h)} h"
-    if reliability.bad is None:
-        only = one_year_words(simulation.inputs.weather)
-        return f"Unserved in {only}", f"{digits(reliability.judged.unserved_h)} h"
-    year = bad_year_words(reliability.bad_year_frac)
-    return f"Unserved in the {year}", f"{digits(reliability.bad.unserved_h)} h"
+        label, hours = _fact("unserved_computed"), simulation.metrics.unserved_h
+    elif reliability.bad is None:
+        label = _fact("unserved_in", year=one_year_words(simulation.inputs.weather))
+        hours = reliability.judged.unserved_h
+    else:
+        label = _fact("unserved_in_the", year=bad_year_words(reliability.bad_year_frac))
+        hours = reliability.bad.unserved_h
+    return label, sentence("paper.hours", hours=figure(hours))
 
 
 def _year_line(simulation: Simulation, reliability: Reliability | None) -> str:
@@ -85,15 +107,18 @@ def _year_line(simulation: Simulation, reliability: Reliability | None) -> str:
     weather = simulation.inputs.weather
     if weather.years == 1 or reliability is None:
         return ""
-    name = weather.year_names[simulation.year]
-    words = year_words(simulation.sketch, weather)
-    return f"Pictures, energy and money are those of {words} of {weather.years}: '{name}'."
+    return sentence(
+        "paper.year_line",
+        which=year_words(simulation.sketch, weather),
+        years=weather.years,
+        name=year_name(weather.year_names[simulation.year]),
+    )
 
 
 def summary_of(
     simulation: Simulation,
     *,
-    sentence: str | None = None,
+    answer: str | None = None,
     life_cycle: LifeCycle | None = None,
     ageing: Ageing | None = None,
     bars: tuple[Bar, ...] = (),
@@ -103,13 +128,13 @@ def summary_of(
     conductors: Table | None = None,
     input_limits: Table | None = None,
     sources: Table | None = None,
+    designations: Table | None = None,
     inspection: Table | None = None,
     autonomy: Autonomy | None = None,
     reliability: Reliability | None = None,
     minutes: WithinHour | None = None,
     sketch_id: str | None = None,
     date: str | None = None,
-    language: str = DEFAULT,
 ) -> Summary:
     """Put results in order; whatever is left out does not appear.
 
@@ -117,7 +142,7 @@ def summary_of(
     ----------
     simulation : Simulation
         The year that was computed.
-    sentence : str, optional
+    answer : str, optional
         The answer in one sentence; a plainer one is made from the year where it is left out.
     more : tuple of Section
         Sections between the weather and the year: sizing, priorities, electrical, commissioning.
@@ -127,11 +152,13 @@ def summary_of(
         The saved sketch's id; a fingerprint of its content where it was not saved.
     date : str, optional
         ISO date; today where it is left out.
-    language : str
-        Of the cautions.
+
+    Notes
+    -----
+    Its texts are sayings: paper and workbook put them into the language they are made in.
     """
     sketch = simulation.sketch
-    says = all_to_words(cautions(sketch.wiring.rule_book), language)
+    says = tuple(Sentence(one) for one in cautions(sketch.wiring.rule_book))
     half = charts_svg.WIDTH / 2 if life_cycle is not None else charts_svg.WIDTH
     front = [energy.months_figure(simulation, height=165)]
     if simulation.system.units:
@@ -149,15 +176,14 @@ def summary_of(
     several = simulation.inputs.weather.years > 1
     inputs_of = inputs.inputs_section(sketch, several_years=several)
     sections += [inputs_of, inputs.methods_section()]
-    sections.append(
-        Section("cautions", text_of("paper.cautions", language), says[0], (Notes("", says[1:]),))
-    )
+    rest = Notes("", says[1:])
+    sections.append(Section("cautions", sentence("paper.cautions"), says[0], (rest,)))
     return Summary(
         sketch=sketch,
         system=simulation.system,
         title=sketch.title,
         place=place_words(sketch),
-        sentence=sentence or plain_sentence(simulation),
+        sentence=answer or plain_sentence(simulation),
         facts=_facts(simulation, autonomy, reliability),
         year=_year_line(simulation, reliability),
         several_years=several,
@@ -171,9 +197,11 @@ def summary_of(
         monthly=energy.monthly_table(simulation),
         frontier=frontier,
         wiring=wiring,
+        appliances=energy.appliances_table(simulation),
         conductors=conductors,
         input_limits=input_limits,
         sources=sources,
+        designations=designations,
         inspection=inspection,
         life=life_cycle,
         hourly=energy.hourly_of(simulation),

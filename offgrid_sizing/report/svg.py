@@ -8,6 +8,7 @@ import numpy as np
 
 from offgrid_sizing import palette
 from offgrid_sizing.printable import printable
+from offgrid_sizing.words import DEFAULT, Saying, text_of, to_words
 
 SUN, BANK, GRID, GENERATOR, INK, CURTAILED, UNSERVED, GOOD = (
     palette.LOOKS[thing].light
@@ -16,7 +17,6 @@ SUN, BANK, GRID, GENERATOR, INK, CURTAILED, UNSERVED, GOOD = (
 FAINT, GREY, PAPER = palette.FAINT, palette.GREY, palette.PAPER.light
 FONT = "Source Sans Pro"
 SIZE = 9.0
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def shorten(text: str, most: int) -> str:
@@ -36,15 +36,17 @@ def round_ticks(low: float, high: float, about: int = 5) -> np.ndarray:
     return np.arange(first, last + 1) * step
 
 
-def tick_text(value: float) -> str:
-    """A tick's label, short and without needless zeros."""
+def tick_text(value: float, mark: str = ".") -> str:
+    """A tick's label, short, without needless zeros, with a language's decimal mark."""
     if value == 0:
         return "0"
     if abs(value) >= 1e6:
-        return f"{value / 1e6:.4g}M".replace("-", "−")
-    if abs(value) >= 10_000:
-        return f"{value / 1000:,.0f}k".replace(",", "\u202f").replace("-", "−")
-    return f"{value:.4g}".replace("-", "−")
+        text = f"{value / 1e6:.4g}M"
+    elif abs(value) >= 10_000:
+        text = f"{value / 1000:,.0f}k".replace(",", "\u202f")
+    else:
+        text = f"{value:.4g}"
+    return text.replace("-", "−").replace(".", mark)
 
 
 @dataclass
@@ -81,11 +83,20 @@ class Frame:
 
 @dataclass
 class Drawing:
-    """Elements of one picture, in points; text goes through escaping only."""
+    """Elements of one picture, in points, its words in one language; text is escaped, no more."""
 
     width: float
     height: float
+    language: str = DEFAULT
     parts: list[str] = field(default_factory=list)
+
+    def tick(self, value: float) -> str:
+        """A tick's label in this drawing's language."""
+        return tick_text(value, text_of("common.decimal_mark", self.language))
+
+    def says(self, words: Saying | str) -> str:
+        """Words in this drawing's language, for a place that depends on their length."""
+        return printable(to_words(words, self.language))
 
     def rect(self, x, y, width, height, fill, *, stroke="none", opacity=1.0) -> None:
         """A filled rectangle; nothing where it has no size."""
@@ -150,7 +161,7 @@ class Drawing:
         self.parts.append(
             f'<text x="{x:.2f}" y="{y:.2f}" text-anchor="{anchor}" fill="{colour}" '
             f'font-family={quoteattr(FONT)} font-size="{size:g}"{weight}>'
-            f"{escape(printable(words))}</text>"
+            f"{escape(self.says(words))}</text>"
         )
 
     def svg(self) -> str:
@@ -167,7 +178,7 @@ def y_axis(drawing: Drawing, frame: Frame, ticks, title: str, *, grid=True) -> N
         y = float(frame.y(tick))
         if grid:
             drawing.line((frame.left, frame.right), (y, y), FAINT, width=0.5)
-        drawing.text(frame.left - 4, y + 3, tick_text(tick), anchor="end", colour=GREY)
+        drawing.text(frame.left - 4, y + 3, drawing.tick(tick), anchor="end", colour=GREY)
     drawing.text(min(frame.left - 4, 12), frame.top - 7, title, colour=GREY)
 
 
@@ -177,6 +188,11 @@ def x_labels(drawing: Drawing, frame: Frame, places, words) -> None:
         drawing.text(float(frame.x(place)), frame.bottom + 11, word, anchor="middle", colour=GREY)
 
 
+def in_language(items, language: str) -> list[tuple[str, str, str]]:
+    """Items of a legend with their words in a language: its rows depend on their lengths."""
+    return [(printable(to_words(words, language)), *look) for words, *look in items]
+
+
 def _legend_place(x: float, words: str, left: float, width: float) -> tuple[float, float]:
     """Width an item takes, and where it starts once lines are broken at the right edge."""
     needs = 15 + 0.5 * SIZE * len(words) + 8
@@ -184,7 +200,7 @@ def _legend_place(x: float, words: str, left: float, width: float) -> tuple[floa
 
 
 def legend_rows(items, width: float, left: float = 40.0) -> int:
-    """Rows the legend will take in a picture of this width."""
+    """Rows the legend will take in a picture of this width; its words are in their language."""
     x, rows = left, 1
     for words, _, _ in items:
         needs, at = _legend_place(x, words, left, width)
@@ -196,7 +212,7 @@ def legend_rows(items, width: float, left: float = 40.0) -> int:
 def legend(drawing: Drawing, items, *, left: float = 40.0, y: float = 12.0) -> None:
     """Names beside their swatches, in as many rows as they need; each is (words, colour, kind)."""
     x = left
-    for words, colour, kind in items:
+    for words, colour, kind in in_language(items, drawing.language):
         needs, at = _legend_place(x, words, left, drawing.width)
         y += 13 if at < x else 0
         if kind in ("line", "dash"):

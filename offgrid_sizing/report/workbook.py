@@ -15,11 +15,14 @@ import xlsxwriter
 from offgrid_sizing import palette
 from offgrid_sizing.printable import printable
 from offgrid_sizing.report.cash import write_cash
-from offgrid_sizing.report.model import Cell, Hourly, Notes, Summary, Table
-from offgrid_sizing.report.sections.inputs import PARTS, input_rows
+from offgrid_sizing.report.model import Cell, Hourly, Notes, Summary, Table, in_words
+from offgrid_sizing.report.sections.inputs import PARTS, input_head, input_rows, part_title
+from offgrid_sizing.report.spoken import yes_no
+from offgrid_sizing.words import DEFAULT, Sentence, sentence, to_words
 
 MOST_HOURLY_ROWS = 10_000
 MOST_TEXT = 32_000
+LONGEST_NAME = 31  # of a sheet, by the format's own rule
 OPTIONS = {
     "strings_to_formulas": False,
     "strings_to_urls": False,
@@ -29,11 +32,12 @@ OPTIONS = {
 
 
 class Sheet:
-    """One worksheet that is written from the top down, text always as text."""
+    """One worksheet that is written from the top down, text always as text, in one language."""
 
-    def __init__(self, book: xlsxwriter.Workbook, name: str, formats: dict):
-        self.sheet = book.add_worksheet(name)
+    def __init__(self, book: xlsxwriter.Workbook, name: str, formats: dict, language: str):
+        self.sheet = book.add_worksheet(to_words(name, language)[:LONGEST_NAME])
         self.formats = formats
+        self.language = language
         self.row = 0
 
     def cell(self, column: int, value: Cell, style: str | None = None) -> None:
@@ -42,9 +46,10 @@ class Sheet:
         if value is None:
             self.sheet.write_blank(self.row, column, None, chosen)
         elif isinstance(value, bool):
-            self.sheet.write_string(self.row, column, "yes" if value else "no", chosen)
+            words = to_words(yes_no(value), self.language)
+            self.sheet.write_string(self.row, column, words, chosen)
         elif isinstance(value, str):
-            words = printable(value)[:MOST_TEXT]
+            words = printable(to_words(value, self.language))[:MOST_TEXT]
             self.sheet.write_string(self.row, column, words, chosen)
         else:
             self.sheet.write_number(self.row, column, float(value), chosen)
@@ -91,14 +96,18 @@ def _formats(book: xlsxwriter.Workbook) -> dict:
     }
 
 
-def _front(book, formats, summary: Summary) -> None:
-    page = Sheet(book, "Summary", formats)
+def _sheet(key: str) -> Sentence:
+    return sentence(f"workbook.sheet_{key}")
+
+
+def _front(book, formats, summary: Summary, language: str) -> None:
+    page = Sheet(book, _sheet("summary"), formats, language)
     page.sheet.set_column(0, 0, 34)
     page.sheet.set_column(1, 1, 90)
     page.line(summary.title, style="title")
     page.line(summary.place)
     if summary.sketch.invented:
-        page.line("An invented scenario: nobody lives here.", style="danger")
+        page.line(sentence("paper.invented"), style="danger")
     if summary.wiring is not None and not summary.wiring.ok:
         page.line(summary.wiring.alert, style="alert")
     page.line(summary.sentence, style="heading")
@@ -108,45 +117,43 @@ def _front(book, formats, summary: Summary) -> None:
     if summary.year:
         page.line(summary.year)
     page.row += 1
-    page.line("Sketch", summary.sketch_id)
-    page.line("Date", summary.date)
-    page.line("Made with", f"offgrid-sizing {summary.version}")
+    page.line(sentence("workbook.sketch"), summary.sketch_id)
+    page.line(sentence("workbook.date"), summary.date)
+    page.line(sentence("workbook.made_with"), f"offgrid-sizing {summary.version}")
     page.row += 1
-    page.line("Cautions", style="heading")
+    page.line(sentence("paper.cautions"), style="heading")
     for caution in summary.cautions:
         page.cell(1, caution, "danger")
         page.row += 1
 
 
-def _inputs(book, formats, summary: Summary) -> None:
-    page = Sheet(book, "Inputs", formats)
+def _inputs(book, formats, summary: Summary, language: str) -> None:
+    page = Sheet(book, _sheet("inputs"), formats, language)
     for column, width in enumerate((34, 40, 8, 70)):
         page.sheet.set_column(column, column, width)
-    head = ("Field", "Value", "Whose", "Meaning")
-    for path, title in PARTS:
+    for path in PARTS:
         rows = input_rows(summary.sketch, path, several_years=summary.several_years)
         if rows:
-            page.table(Table(title, head, rows))
-    for block in (block for section in summary.sections for block in section.blocks):
-        if isinstance(block, Table) and block.title.startswith("Appliances"):
-            page.table(block)
+            page.table(Table(part_title(path), input_head(), rows))
+    if summary.appliances is not None:
+        page.table(summary.appliances)
 
 
-def _tables(book, formats, summary: Summary) -> None:
+def _tables(book, formats, summary: Summary, language: str) -> None:
     named = {
-        "Monthly": summary.monthly,
-        "Frontier": summary.frontier,
+        "monthly": summary.monthly,
+        "frontier": summary.frontier,
     }
     for name, table in named.items():
         if table is not None:
-            page = Sheet(book, name, formats)
+            page = Sheet(book, _sheet(name), formats, language)
             page.sheet.set_column(0, len(table.head) - 1, 16)
             page.table(table)
             page.sheet.freeze_panes(2, 1)
-    _electrical(book, formats, summary)
+    _electrical(book, formats, summary, language)
     sized = [section for section in summary.sections if section.key in ("sizing", "priorities")]
     for section in sized:
-        page = Sheet(book, section.title[:31], formats)
+        page = Sheet(book, section.title, formats, language)
         page.sheet.set_column(0, 0, 40)
         page.sheet.set_column(1, 8, 18)
         page.line(section.sentence, style="heading")
@@ -158,40 +165,40 @@ def _tables(book, formats, summary: Summary) -> None:
                     page.line(item)
 
 
-def _electrical(book, formats, summary: Summary) -> None:
+def _electrical(book, formats, summary: Summary, language: str) -> None:
     """Verdict, what is to be put right, conductors and input limits, whatever of it there is."""
     wiring, table = summary.wiring, summary.conductors
     if table is None and wiring is None:
         return
-    page = Sheet(book, "Conductors", formats)
+    page = Sheet(book, _sheet("conductors"), formats, language)
     page.sheet.set_column(0, len(table.head) - 1 if table else 0, 16)
     if wiring is not None and not wiring.ok:
         page.line(wiring.headline, style="alert")
-        for sentence in wiring.sentences:
-            page.line(sentence, style="danger_line")
+        for one in wiring.sentences:
+            page.line(one, style="danger_line")
         page.row += 1
     if table is not None:
         page.sheet.freeze_panes(page.row + 2, 1)
         page.table(table)
-    for more in (summary.sources, summary.input_limits):
+    for more in (summary.designations, summary.sources, summary.input_limits):
         if more is not None:
             page.table(more)
     if summary.inspection is not None:
-        _inspection(book, formats, summary.inspection)
+        _inspection(book, formats, summary.inspection, language)
 
 
-def _inspection(book, formats, table: Table) -> None:
+def _inspection(book, formats, table: Table, language: str) -> None:
     """What inspectors look for, in columns wide enough to read."""
-    page = Sheet(book, "Inspection", formats)
+    page = Sheet(book, _sheet("inspection"), formats, language)
     for column, width in enumerate((34, 16, 90, 48, 40)):
         page.sheet.set_column(column, column, width, formats["wrap"])
     page.table(table)
 
 
-def _hourly(book, formats, hourly: Hourly, link: str) -> None:
-    page = Sheet(book, "Hourly", formats)
+def _hourly(book, formats, hourly: Hourly, link: str, language: str) -> None:
+    page = Sheet(book, _sheet("hourly"), formats, language)
     if len(hourly.time) > MOST_HOURLY_ROWS:
-        page.line(f"{len(hourly.time)} steps are too many for a sheet; they stand in {link}.")
+        page.line(sentence("workbook.too_many", steps=len(hourly.time), file=link))
         page.sheet.write_url(1, 0, f"external:{link}", string=link)
         return
     page.sheet.set_column(0, 0, 26)
@@ -203,28 +210,37 @@ def _hourly(book, formats, hourly: Hourly, link: str) -> None:
         page.sheet.write_column(1, column, numbers)
 
 
-def _fill(book: xlsxwriter.Workbook, summary: Summary, hourly_csv: str) -> None:
+def _fill(book: xlsxwriter.Workbook, summary: Summary, hourly_csv: str, language: str) -> None:
+    summary = in_words(summary, language)
     book.set_properties({"title": printable(summary.title), "comments": summary.cautions[0]})
     book.set_calc_mode("auto")
     formats = _formats(book)
-    _front(book, formats, summary)
-    _inputs(book, formats, summary)
-    _tables(book, formats, summary)
+    _front(book, formats, summary, language)
+    _inputs(book, formats, summary, language)
+    _tables(book, formats, summary, language)
     if summary.life is not None:
-        write_cash(book, formats, summary.sketch, summary.life)
+        write_cash(book, formats, summary.sketch, summary.life, language)
     if summary.hourly is not None:
-        _hourly(book, formats, summary.hourly, hourly_csv)
+        _hourly(book, formats, summary.hourly, hourly_csv, language)
 
 
-def workbook_bytes(summary: Summary, *, hourly_csv: str = "hourly.csv") -> bytes:
+def workbook_bytes(
+    summary: Summary, *, hourly_csv: str = "hourly.csv", language: str = DEFAULT
+) -> bytes:
     """The workbook as bytes, for a download; see `write_workbook`."""
     buffer = io.BytesIO()
     with xlsxwriter.Workbook(buffer, OPTIONS | {"in_memory": True}) as book:
-        _fill(book, summary, hourly_csv)
+        _fill(book, summary, hourly_csv, language)
     return buffer.getvalue()
 
 
-def write_workbook(summary: Summary, path: str | Path, *, hourly_csv: str = "hourly.csv") -> Path:
+def write_workbook(
+    summary: Summary,
+    path: str | Path,
+    *,
+    hourly_csv: str = "hourly.csv",
+    language: str = DEFAULT,
+) -> Path:
     """Write the workbook and return its path.
 
     Parameters
@@ -232,8 +248,10 @@ def write_workbook(summary: Summary, path: str | Path, *, hourly_csv: str = "hou
     hourly_csv : str
         Name of the hourly file beside the workbook, linked where the year has too many steps for a
         sheet (more than 10,000).
+    language : str
+        Of every text; columns of the hours keep the names they have in the hourly file.
     """
     path = Path(path)
     path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_bytes(workbook_bytes(summary, hourly_csv=hourly_csv))
+    path.write_bytes(workbook_bytes(summary, hourly_csv=hourly_csv, language=language))
     return path

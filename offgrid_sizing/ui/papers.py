@@ -10,12 +10,13 @@ def with_search(found, result):
     return replace(found, sizing=result)
 
 
-def paper(found, size: str, sketch_id: str | None) -> bytes:
-    """The summary as a PDF; `size` is "a4" or "letter"."""
+def paper(found, size: str, sketch_id: str | None, language: str = "en") -> bytes:
+    """The summary as a PDF in a language; `size` is "a4" or "letter"."""
     from offgrid_sizing.report.outcome_summary import summary_of_outcome
     from offgrid_sizing.report.pdf import pdf_bytes
 
-    return pdf_bytes(summary_of_outcome(found, sketch_id=sketch_id), paper=size)
+    whole = summary_of_outcome(found, sketch_id=sketch_id, language=language)
+    return pdf_bytes(whole, paper=size, language=language)
 
 
 def sheet_pdf(found, today_sheet, size: str, language: str = "en") -> bytes:
@@ -46,15 +47,13 @@ def labels_pdf(sketch, design, size: str, language: str = "en") -> bytes:
     return labels.labels_pdf(sketch, design, paper=size, language=language)
 
 
-def workbook(found, sketch_id: str | None) -> bytes:
-    """The workbook with its live formulas."""
+def workbook(found, sketch_id: str | None, language: str = "en") -> bytes:
+    """The workbook with its live formulas, in a language."""
     from offgrid_sizing.report.outcome_summary import summary_of_outcome
-    from offgrid_sizing.report.workbook import write_workbook
+    from offgrid_sizing.report.workbook import workbook_bytes
 
-    with TemporaryDirectory() as folder:
-        path = Path(folder) / "summary.xlsx"
-        write_workbook(summary_of_outcome(found, sketch_id=sketch_id), path)
-        return path.read_bytes()
+    whole = summary_of_outcome(found, sketch_id=sketch_id, language=language)
+    return workbook_bytes(whole, language=language)
 
 
 def hourly_csv(found) -> bytes:

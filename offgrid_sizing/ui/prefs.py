@@ -4,7 +4,7 @@ import streamlit as st
 
 from offgrid_sizing.ui.words import DEFAULT, LANGUAGES
 from offgrid_sizing.units import METRIC, US, Reader
-from offgrid_sizing.words import text_of
+from offgrid_sizing.words import text_of, unit_words
 
 # name in the address -> allowed values, the first is the default
 CHOICES = {"lang": tuple(LANGUAGES), "units": ("metric", "us"), "clock": ("24", "12")}
@@ -53,7 +53,8 @@ def reader(currency: str) -> Reader:
         system=base.system,
         conductor=base.conductor,
         clock=chosen("clock"),  # type: ignore[arg-type] # `choose` lets only "24" and "12" in
-        decimal=mark,
+        decimal="," if mark == "," else ".",
         thousands=METRIC.thousands if mark == "," else base.thousands,
         currency=currency,
+        unit_words=unit_words(chosen("lang")),
     )

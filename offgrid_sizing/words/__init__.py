@@ -11,15 +11,16 @@ placeholder.
 
 from __future__ import annotations
 
+import re
 import string
 import tomllib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
-from offgrid_sizing.units import METRIC, Reader
+from offgrid_sizing.units import GROUP, METRIC, THIN, Reader
 
 FOLDER = Path(__file__).parent
 LANGUAGES = {"en": "English", "es": "Español"}
@@ -66,7 +67,7 @@ def filled(key: str, language: str, values: Mapping[str, Any]) -> str:
     text = text_of(key, language)
     values = {name: _unsaid(value, language) for name, value in values.items()}
     for name, value in values.items():
-        if str(value) in {"1", "−1"}:
+        if str(value) in {"1", "-1", "−1"}:
             for many, one in _one_of(language):
                 text = text.replace(f"{{{name}}} {many}", f"{{{name}}} {one}")
     return text.format(**values)
@@ -96,7 +97,11 @@ class _Number:
 
     def __format__(self, spec: str) -> str:
         plain = isinstance(self.value, float) and not spec
-        return format(self.value, "g" if plain else spec).replace(".", self.mark)
+        text = format(self.value, "g" if plain else spec)
+        if self.mark == ".":
+            return text
+        # Where the comma marks decimals it cannot part thousands, and a space stands before %.
+        return text.replace(",", GROUP).replace(".", self.mark).replace("%", f"{THIN}%")
 
     def __str__(self) -> str:
         return format(self, "")
@@ -146,12 +151,28 @@ class Figure:
 
     def to(self, language: str) -> str:
         """The figure in a language."""
-        mark = text_of("common.decimal_mark", language)
-        reader = METRIC if mark == "." else Reader(decimal=",")
-        return self.show(self.value, reader, **dict(self.more))
+        return self.show(self.value, reader_of(language), **dict(self.more))
 
     def __str__(self) -> str:
         return self.to(DEFAULT)
+
+
+@cache
+def unit_words(language: str) -> tuple[tuple[str, str], ...]:
+    """The words in units, English first: ("a year", "al año")."""
+    start = "units.label."
+    found = (item for item in catalogue(language).items() if item[0].startswith(start))
+    return tuple((key.removeprefix(start), text) for key, text in found)
+
+
+@cache
+def reader_of(language: str) -> Reader:
+    """Who reads a paper in a language: metric, with its decimal mark and words of units."""
+    mark = text_of("common.decimal_mark", language)
+    decimal: Literal[".", ","] = "," if mark == "," else "."
+    if language == DEFAULT:
+        return METRIC
+    return Reader(decimal=decimal, unit_words=unit_words(language))
 
 
 @dataclass(frozen=True)
@@ -186,11 +207,60 @@ class Treated:
         return self.to(DEFAULT)
 
 
-Saying = Said | Figure | Together | Treated
+@dataclass(frozen=True)
+class Cited:
+    """A text that data write, such as a clause, with its set phrases in the language asked for.
+
+    "NFPA 70, 690.9(A) (from memory)" is no sentence of the program, so no catalogue can hold it
+    whole; the few phrases that data use around numbers stand in `cited.toml`.
+    """
+
+    text: str
+
+    def to(self, language: str) -> str:
+        """The text with its set phrases in a language."""
+        if language == DEFAULT:
+            return self.text
+        found, phrases = _phrases(language)
+        return found.sub(lambda match: phrases[match[0]], self.text)
+
+    def __str__(self) -> str:
+        return self.text
+
+
+@cache
+def _phrases(language: str) -> tuple[re.Pattern[str], dict[str, str]]:
+    """A pattern of all set phrases, the longest first, and what each is in the language."""
+    english, other = catalogue(DEFAULT), catalogue(language)
+    phrases = {text: other[key] for key, text in english.items() if key.startswith("cited.")}
+    longest_first = sorted(phrases, key=len, reverse=True)
+    one_of = "|".join(map(re.escape, longest_first))
+    return re.compile(rf"(?<!\w)(?:{one_of})(?!\w)"), phrases
+
+
+@dataclass(frozen=True)
+class Elsewhere:
+    """An English text that stands in the code, and what other languages say in its place.
+
+    For what other programs read too: a field's name, a choice's value, a field's description.
+    """
+
+    english: str
+    other: Any
+
+    def to(self, language: str) -> str:
+        """The English text in English, the saying in any other language."""
+        return self.english if language == DEFAULT else to_words(self.other, language)
+
+    def __str__(self) -> str:
+        return self.english
+
+
+Saying = Said | Figure | Together | Treated | Cited | Elsewhere
 
 
 def _worded(value: Any, language: str, mark: str) -> Any:
-    if isinstance(value, (Said, Sentence, Figure, Together, Treated)):
+    if isinstance(value, (Saying, Sentence)):
         return to_words(value, language)
     if isinstance(value, tuple):
         return ", ".join(str(_worded(one, language, mark)) for one in value)

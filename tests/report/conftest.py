@@ -11,10 +11,16 @@ from offgrid_sizing.sketch import Sketch
 
 
 @cache
-def whole_summary(sketch: Sketch, sized: bool = False):
-    """Everything about a sketch as drawn, or as searched for."""
-    outcome = sized_outcome(sketch) if sized else drawn_outcome(sketch)
-    return summary_of_outcome(outcome, date="2026-01-15")
+def whole_outcome(sketch: Sketch, sized: bool = False):
+    """A sketch as drawn, or as searched for."""
+    return sized_outcome(sketch) if sized else drawn_outcome(sketch)
+
+
+@cache
+def whole_summary(sketch: Sketch, sized: bool = False, language: str = "en"):
+    """Everything about it."""
+    outcome = whole_outcome(sketch, sized)
+    return summary_of_outcome(outcome, date="2026-01-15", language=language)
 
 
 @pytest.fixture(params=["farmhouse", "town_house", "shop"])
@@ -39,3 +45,9 @@ def sized_summary():
 def summarise():
     """Summaries of other sketches, computed once."""
     return whole_summary
+
+
+@pytest.fixture
+def work_out():
+    """Outcomes of sketches, computed once."""
+    return whole_outcome

@@ -39,7 +39,7 @@ def pictures(words: str = "a name", scale: float = 1.0, width: float = 480.0):
         ),
         charts_svg.sun_by_month(words, twelve, twelve * 0.9, twelve * 1.1, twelve - 6, width=width),
         charts_year.year_of_charge(words, YEAR, 1.0, width=width),
-        charts_year.energy_flow(words, {"Sun": scale, words: scale}, {"Load": scale}, width=width),
+        charts_year.energy_flow(words, {"sun": scale, "grid": scale}, {"load": scale}, width=width),
         charts_choice.frontier(words, units, modules, chosen=(3, 7), width=width),
         charts_choice.unserved_map(
             words, units, modules, np.outer(1 / units, 1 / modules), 0.05, chosen=(3, 7),
@@ -56,7 +56,7 @@ def pictures(words: str = "a name", scale: float = 1.0, width: float = 480.0):
         charts_choice.health(words, np.linspace(1, 0.8, 21), 0.8, width=width),
         charts_choice.months_line(words, [(words, twelve, svg.BANK, "line")], words, width=width),
         charts_priorities.priorities(
-            words, [(words, {"grid": scale, "fuel and generator": 2 * scale})] * 3, words,
+            words, [(words, {"grid": scale, "fuel": 2 * scale})] * 3, words,
             width=width,
         ),
         charts_priorities.priorities_week(
@@ -126,7 +126,7 @@ def test_a_column_is_as_tall_as_its_value():
 
 
 def test_the_flow_picture_keeps_widths_true():
-    picture = charts_year.energy_flow("t", {"Sun": 300.0}, {"Load": 200.0, "Curtailed": 100.0})
+    picture = charts_year.energy_flow("t", {"sun": 300.0}, {"load": 200.0, "curtailed": 100.0})
     edges = {
         part.attrib["fill"]: float(part.attrib["height"])
         for part in ET.fromstring(picture.svg)

@@ -12,21 +12,22 @@ from offgrid_sizing.report import charts_svg, charts_year
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.hourly import hourly_frame
 from offgrid_sizing.report.model import Block, Cell, Hourly, Notes, Section, Table
-from offgrid_sizing.report.svg import MONTHS
+from offgrid_sizing.report.spoken import LONG_MONTHS, MONTHS, day, figure, year_name, yes_no
 from offgrid_sizing.sizing.shedding import who_goes_dark
 from offgrid_sizing.sizing.story import days_of, months_of
 from offgrid_sizing.sizing.worst import hardest_week
-from offgrid_sizing.units import digits, duration, percent
+from offgrid_sizing.units import duration, percent
+from offgrid_sizing.words import Figure as Shown
+from offgrid_sizing.words import Sentence, capital, sentence, together
 from offgrid_sizing.year_days import DAYS_IN_MONTH, hourly_means
 
 if TYPE_CHECKING:
     from offgrid_sizing.simulation import Simulation
     from offgrid_sizing.sizing.within_hour import WithinHour
 
-LONG_MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September",
-    "October", "November", "December",
-)  # fmt: skip
+
+def _heads(*keys: str) -> tuple[Sentence, ...]:
+    return tuple(sentence(f"paper_energy.col_{key}") for key in keys)
 
 
 def served_by(simulation: Simulation) -> dict[str, np.ndarray]:
@@ -54,15 +55,13 @@ def months_figure(simulation: Simulation, height: float = 190) -> Figure:
     totals = simulation.metrics
     unserved = months_of(days_of(simulation.trace)).kwh["unserved"] / DAYS_IN_MONTH
     if totals.load_kwh <= 0:
-        title = "Nothing draws power in this sketch"
+        title = sentence("paper_energy.months_nothing")
     elif totals.unserved_kwh <= 1e-6 * totals.load_kwh:
-        title = "Every month is served in full"
+        title = sentence("paper_energy.months_served")
     else:
         worst = int(np.argmax(unserved))
-        title = (
-            f"{LONG_MONTHS[worst]} is the hardest month: {digits(unserved[worst])} kWh a day "
-            f"unserved"
-        )
+        month, kwh = capital(LONG_MONTHS[worst]), figure(unserved[worst])
+        title = sentence("paper_energy.months_hardest", month=month, kwh=kwh)
     return charts_svg.months_by_source(title, served_by(simulation), unserved, height=height)
 
 
@@ -72,16 +71,19 @@ def stretch_figure(simulation: Simulation, width: float = charts_svg.WIDTH) -> F
     rows = slice(first, first + round(7 * 24 / step_h))
     flows = {name: values[rows] for name, values in simulation.trace.columns.items()}
     days = simulation.time[rows][:: round(24 / step_h)]
-    words = tuple(f"{day.day} {MONTHS[day.month - 1]}" for day in days)
+    words = tuple(day(date) for date in days)
     dark_h = float(dark_steps(flows["load_w"], flows["unserved_w"]).sum()) * step_h
     if dark_h > 0:
         kwh = float(flows["unserved_w"].sum()) * step_h / 1000
-        title = f"Hardest week, from {words[0]}: {duration(dark_h)} with {digits(kwh)} kWh unserved"
-    else:
-        title = (
-            f"Hardest week, from {words[0]}: the bank falls to "
-            f"{percent(float(flows['soc_frac'].min()))}, nothing is unserved"
+        title = sentence(
+            "paper_energy.week_short",
+            start=words[0],
+            span=Shown(duration, dark_h),
+            kwh=figure(kwh),
         )
+    else:
+        lowest = Shown(percent, float(flows["soc_frac"].min()))
+        title = sentence("paper_energy.week_served", start=words[0], lowest=lowest)
     return charts_svg.stretch(
         title,
         words[0],
@@ -100,43 +102,43 @@ def flow_figure(simulation: Simulation) -> Figure:
     totals, trace = simulation.metrics, simulation.trace
     change = (trace.columns["stored_wh"][-1] - trace.stored_wh_start) / 1000
     sources = {
-        "Sun": totals.pv_available_kwh,
-        "Grid": totals.grid_import_kwh,
-        "Generator": totals.generator_kwh,
-        "Bank, start of year": max(-change, 0.0),
+        "sun": totals.pv_available_kwh,
+        "grid": totals.grid_import_kwh,
+        "generator": totals.generator_kwh,
+        "bank_start": max(-change, 0.0),
     }
     uses = {
-        "Load": totals.served_kwh,
-        "Exported": totals.exported_kwh,
-        "Curtailed": totals.curtailed_kwh,
-        "Generator surplus": totals.dump_kwh,
-        "Own electronics": totals.standby_kwh,
-        "Losses": totals.losses_kwh,
-        "Bank, end of year": max(change, 0.0),
+        "load": totals.served_kwh,
+        "exported": totals.exported_kwh,
+        "curtailed": totals.curtailed_kwh,
+        "surplus": totals.dump_kwh,
+        "electronics": totals.standby_kwh,
+        "losses": totals.losses_kwh,
+        "bank_end": max(change, 0.0),
     }
     floor = 1e-3 * max(sum(sources.values()), 1e-9)
     sources = {name: kwh for name, kwh in sources.items() if kwh > floor}
     uses = {name: kwh for name, kwh in uses.items() if kwh > floor}
     lost = totals.losses_kwh + totals.standby_kwh
     share = lost / max(sum(sources.values()), 1e-9)
-    title = f"Of all energy taken in, {percent(share)} goes into conversion and own electronics"
+    title = sentence("paper_energy.flow_title", share=Shown(percent, share))
     return charts_year.energy_flow(title, sources, uses)
 
 
 def monthly_table(simulation: Simulation) -> Table:
     """The simulated year by month. [kWh]"""
-    names = {
-        "Load": "load",
-        "Unserved": "unserved",
-        "Array available": "pv_available",
-        "Curtailed": "curtailed",
-        "Exported": "exported",
-        "From grid": "grid_import",
-        "Generator": "generator",
-        "Losses": "losses",
-    }
+    names = (
+        "load",
+        "unserved",
+        "pv_available",
+        "curtailed",
+        "exported",
+        "grid_import",
+        "generator",
+        "losses",
+    )
     months = months_of(days_of(simulation.trace))
-    energies = [months.kwh[column] for column in names.values()]
+    energies = [months.kwh[column] for column in names]
     rows: list[tuple[Cell, ...]] = [
         (
             MONTHS[m],
@@ -145,10 +147,15 @@ def monthly_table(simulation: Simulation) -> Table:
         )
         for m in range(12)
     ]
-    rows.append(("Year", *(round(float(kwh.sum()), 3) for kwh in energies),
-                 round(100 * float(months.lowest_soc_frac.min()), 1)))  # fmt: skip
-    head = ("Month", *(f"{name}, kWh" for name in names), "Lowest charge, %")
-    return Table("Month by month", head, tuple(rows))
+    rows.append(
+        (
+            sentence("paper_energy.year_row"),
+            *(round(float(kwh.sum()), 3) for kwh in energies),
+            round(100 * float(months.lowest_soc_frac.min()), 1),
+        )
+    )
+    head = _heads("month", *(f"kwh_{name}" for name in names), "lowest")
+    return Table(sentence("paper_energy.monthly"), head, tuple(rows))
 
 
 def dark_table(simulation: Simulation) -> Table | None:
@@ -159,7 +166,7 @@ def dark_table(simulation: Simulation) -> Table | None:
     rows = tuple(
         (
             one.name,
-            "yes" if one.critical else "no",
+            yes_no(one.critical),
             one.priority,
             round(one.unserved_kwh, 3),
             round(one.unserved_h, 2),
@@ -167,13 +174,34 @@ def dark_table(simulation: Simulation) -> Table | None:
         for one in told
     )
     return Table(
-        "Who goes dark",
-        ("Appliance", "Critical", "Priority", "Unserved, kWh", "Unserved, h"),
+        sentence("paper_energy.dark"),
+        _heads("appliance", "critical", "priority", "kwh_unserved", "unserved_h"),
         rows,
-        note="Each step's shortage shared by rank: not critical before critical, priority 9 first "
-        "down to 1. The energy is shared as if parts could be switched; cutting whole appliances "
-        "off sheds at least as much.",
+        note=sentence("paper_energy.dark_note"),
     )
+
+
+def _in_figures(simulation: Simulation) -> Table:
+    """What the year amounts to, a quantity a row."""
+    totals = simulation.metrics
+    rows = (
+        ("demanded", totals.load_kwh, "kWh"),
+        ("served", totals.served_kwh, "kWh"),
+        ("unserved", 100 * totals.unserved_frac, sentence("paper_energy.of_demand")),
+        ("unserved_h", totals.unserved_h, "h"),
+        ("probability", totals.loss_of_load_probability, ""),
+        ("gap", totals.longest_gap_h, "h"),
+        ("curtailed", 100 * totals.curtailed_frac, sentence("paper_energy.of_available")),
+        ("sufficiency", 100 * totals.self_sufficiency_frac, sentence("paper_energy.of_served")),
+        ("ratio", totals.performance_ratio, ""),
+        ("cycles", totals.equivalent_full_cycles, sentence("paper_energy.a_year")),
+        ("generator", totals.generator_h, "h"),
+        ("fuel", totals.fuel_l, "L"),
+    )
+    told = tuple(
+        (sentence(f"paper_energy.quantity_{key}"), value, unit) for key, value, unit in rows
+    )
+    return Table(sentence("paper_energy.in_figures"), _heads("quantity", "value", "unit"), told)
 
 
 def year_section(simulation: Simulation, minutes: WithinHour | None = None) -> Section:
@@ -183,36 +211,27 @@ def year_section(simulation: Simulation, minutes: WithinHour | None = None) -> S
     """
     totals = simulation.metrics
     name = simulation.inputs.weather.year_names[simulation.year]
-    rows = (
-        ("Energy demanded", totals.load_kwh, "kWh"),
-        ("Energy served", totals.served_kwh, "kWh"),
-        ("Unserved energy", 100 * totals.unserved_frac, "% of demand"),
-        ("Hours with something unserved", totals.unserved_h, "h"),
-        ("Loss-of-load probability", totals.loss_of_load_probability, ""),
-        ("Longest gap", totals.longest_gap_h, "h"),
-        ("Curtailed array energy", 100 * totals.curtailed_frac, "% of available"),
-        ("Self-sufficiency", 100 * totals.self_sufficiency_frac, "% of served"),
-        ("Performance ratio (IEC 61724-1)", totals.performance_ratio, ""),
-        ("Full cycles of the bank", totals.equivalent_full_cycles, "a year"),
-        ("Generator running", totals.generator_h, "h"),
-        ("Fuel", totals.fuel_l, "L"),
-    )
-    quantities = Table("The year in figures", ("Quantity", "Value", "Unit"), rows)
     soc = simulation.trace.columns["soc_frac"]
-    blocks: list[Block] = [flow_figure(simulation), monthly_table(simulation), quantities]
+    blocks: list[Block] = [
+        flow_figure(simulation),
+        monthly_table(simulation),
+        _in_figures(simulation),
+    ]
     if simulation.system.units:
-        low = f"The bank's lowest charge in the year is {percent(float(soc.min()))}"
+        low = sentence("paper_energy.lowest", lowest=Shown(percent, float(soc.min())))
         blocks.insert(1, charts_year.year_of_charge(low, soc, simulation.trace.step_h))
     dark = dark_table(simulation)
     if dark is not None:
         blocks.append(dark)
     if minutes is not None:
-        blocks.append(Notes("What the steps of the year hide", (minutes.sentence,)))
-    sentence = (
-        f"In the weather year '{name}' the system serves "
-        f"{percent(1 - totals.unserved_frac)} of {digits(totals.load_kwh)} kWh demanded."
+        blocks.append(Notes(sentence("paper_energy.steps_hide"), (minutes.sentence,)))
+    answer = sentence(
+        "paper_energy.year_sentence",
+        year=year_name(name),
+        share=Shown(percent, 1 - totals.unserved_frac),
+        kwh=figure(totals.load_kwh),
     )
-    return Section("year", "A year of operation", sentence, tuple(blocks))
+    return Section("year", sentence("paper_energy.year_title"), answer, tuple(blocks))
 
 
 def design_month(simulation: Simulation) -> int:
@@ -234,18 +253,20 @@ def day_figure(simulation: Simulation, width: float = charts_svg.WIDTH) -> Figur
         name: mean_day(loads.appliance_w[index]) for index, name in enumerate(loads.appliance_names)
     }
     if not named:
-        named = {"Load": mean_day(simulation.trace.columns["load_w"])}
+        named = {sentence("paper_energy.load"): mean_day(simulation.trace.columns["load_w"])}
     pv = mean_day(simulation.trace.columns["pv_available_w"])
     used = sum(named.values(), np.zeros(24)).sum()
-    title = (
-        f"In {LONG_MONTHS[worst]}, the leanest month, a mean day uses {digits(used)} kWh and the "
-        f"array can give {digits(pv.sum())} kWh"
+    title = sentence(
+        "paper_energy.day_title",
+        month=LONG_MONTHS[worst],
+        used=figure(used),
+        sun=figure(pv.sum()),
     )
     return charts_svg.day_of_use(title, named, pv, width=width)
 
 
-def loads_section(simulation: Simulation) -> Section:
-    """What the home uses, when, and its peak."""
+def appliances_table(simulation: Simulation) -> Table | None:
+    """The appliances by energy; None where a meter stands for all of them."""
     loads, sketch = simulation.inputs.loads, simulation.sketch
     daily = loads.appliance_w.sum(axis=1) * loads.step_h / 1000 / 365
     kinds = {appliance.name: appliance for appliance in sketch.loads.appliances}
@@ -259,27 +280,40 @@ def loads_section(simulation: Simulation) -> Section:
                 known.count if known else None,
                 known.running_w if known else None,
                 round(float(daily[index]), 3),
-                "yes" if known is not None and known.critical else "no",
+                yes_no(known is not None and known.critical),
             )
         )
-    peak = loads.peak
-    peaks = Table(
-        "Peak that decides the inverter-charger",
-        ("Quantity", "Value", "Unit"),
-        (
-            ("Running together", peak.running_va, "VA"),
-            ("With the hardest start on top", peak.starting_va, "VA"),
-            ("What starts", peak.starts, ""),
-        ),
-        note="Together: " + (", ".join(peak.together) if peak.together else "nothing") + ".",
-    )
-    head = ("Appliance", "Count", "Running, W each", "kWh a day", "Critical")
-    table = Table("Appliances, by energy", head, tuple(rows))
-    blocks: list[Block] = [day_figure(simulation), table, peaks]
     if not rows:
-        del blocks[1]
-    sentence = f"The home uses {digits(loads.daily_kwh)} kWh a day. {loads.provenance}"
-    return Section("loads", "What the home uses", sentence, tuple(blocks))
+        return None
+    head = _heads("appliance", "count", "running", "kwh_a_day", "critical")
+    return Table(sentence("paper_energy.appliances"), head, tuple(rows))
+
+
+def _peak_table(simulation: Simulation) -> Table:
+    """What runs together, and the start on top of it."""
+    peak = simulation.inputs.loads.peak
+    nothing = sentence("paper_energy.nothing")
+    return Table(
+        sentence("paper_energy.peak"),
+        _heads("quantity", "value", "unit"),
+        (
+            (sentence("paper_energy.peak_running"), peak.running_va, "VA"),
+            (sentence("paper_energy.peak_start"), peak.starting_va, "VA"),
+            (sentence("paper_energy.peak_what"), peak.starts, ""),
+        ),
+        note=sentence("paper_energy.peak_note", what=peak.together or nothing),
+    )
+
+
+def loads_section(simulation: Simulation) -> Section:
+    """What the home uses, when, and its peak."""
+    loads, table = simulation.inputs.loads, appliances_table(simulation)
+    blocks: list[Block] = [day_figure(simulation), _peak_table(simulation)]
+    if table is not None:
+        blocks.insert(1, table)
+    uses = sentence("paper_energy.loads_sentence", kwh=figure(loads.daily_kwh))
+    answer = together(uses, loads.provenance)
+    return Section("loads", sentence("paper_energy.loads_title"), answer, tuple(blocks))
 
 
 def hourly_of(simulation: Simulation) -> Hourly:

@@ -5,52 +5,46 @@ from __future__ import annotations
 from pydantic import BaseModel
 
 from offgrid_sizing.report.model import Notes, Section, Table
+from offgrid_sizing.report.spoken import listed, number, yes_no
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.units import MINUS, THIN, unit_of
+from offgrid_sizing.units import METRIC, MINUS, THIN, Reader, unit_of
+from offgrid_sizing.words import DEFAULT, Elsewhere, Sentence, catalogue, said, sentence, together
+from offgrid_sizing.words import Figure as Shown
 
 PARTS = (
-    ("site", "Place"),
-    ("weather", "Weather"),
-    ("equipment.module", "PV module"),
-    ("equipment.controller", "Charge controller"),
-    ("equipment.battery", "Battery unit"),
-    ("equipment.inverter", "Inverter-charger"),
-    ("equipment.losses", "Array losses"),
-    ("equipment.bank_place", "Where the bank stands"),
-    ("grid", "Grid"),
-    ("generator", "Generator"),
-    ("strategy", "Charge priority"),
-    ("targets", "Targets"),
-    ("wiring", "Wiring"),
-    ("building", "Building"),
-    ("earthing", "Earthing"),
-    ("prices", "Prices"),
+    "site",
+    "weather",
+    "equipment.module",
+    "equipment.controller",
+    "equipment.battery",
+    "equipment.inverter",
+    "equipment.losses",
+    "equipment.bank_place",
+    "grid",
+    "generator",
+    "strategy",
+    "targets",
+    "wiring",
+    "building",
+    "earthing",
+    "prices",
 )
 METHODS = (
-    "Sun position: NREL SPA (Reda and Andreas 2008) at mid-step; plane of array after Perez et "
-    "al. 1990; cell temperature after King, Boyson and Kratochvil 2004 (SAND2004-3535); all by "
-    "the pvlib library.",
-    "Energy balance: every step, each flow measured at its own converter; array + grid + "
-    "generator + stored before = load served + export + curtailed + surplus + own electronics + "
-    "losses + stored after.",
-    "Array losses unless changed: dirt after Ilse et al. 2019, age after Jordan and Kurtz 2013 "
-    "(both from memory); the others common practice, no source.",
-    "Hand worksheet: the method of IEEE 1562 and IEEE 1013.",
-    "Bank wear: rainflow counting (ASTM E1049), Palmgren–Miner sum on the unit's cycle-life "
-    "curve, added to its calendar life. LiFePO4: the calendar changed by temperature and state of "
-    "charge after Naumann et al., J. Energy Storage 17 (2018) 153 (0 to 60 °C), against 25 °C and "
-    "the state of charge at which it is stated; or, where the sketch says so, the whole life of "
-    "the published cell, cycles after Naumann et al., J. Power Sources 451 (2020) 227666. Others: "
-    "the calendar wears twice as much for each 10 K (common practice, no source; 15 to 40 °C), and "
-    "lead-acid cycles more for want of full charges after Schiffer et al., J. Power Sources 168 "
-    "(2007) 66. Cold is credited down to one half, a bank emptier than stated not at all.",
-    "Bank temperature: a room's is constant; outside the bank follows the air, or the air of its "
-    "cupboard, with one time constant (common practice, no source).",
-    "Money: NIST Handbook 135 and ASTM E917, in constant money at a real discount rate.",
-    "Generator fuel: a straight line of output, coefficients after Skarstein and Uhlen 1989 "
-    "unless changed (from memory).",
-    "Performance ratio and yields: IEC 61724-1.",
+    "sun",
+    "balance",
+    "losses",
+    "worksheet",
+    "wear",
+    "warmth",
+    "money",
+    "fuel",
+    "yields",
 )
+
+
+def part_title(path: str) -> Sentence:
+    """What a part of the sketch is called."""
+    return sentence(f"paper_inputs.part.{path}")
 
 
 def _part(sketch: Sketch, path: str) -> BaseModel | None:
@@ -60,29 +54,69 @@ def _part(sketch: Sketch, path: str) -> BaseModel | None:
     return part
 
 
-def _shown(name: str, value) -> str:
+def _exact(value: float, reader: Reader = METRIC, *, name: str) -> str:
+    """A number as it was given, with its unit."""
+    unit = unit_of(name, reader)
+    figure = f"{unit.shown(value):.7g}".replace("-", MINUS).replace(".", reader.decimal)
+    gap = "" if unit.label in ("", "°") else THIN
+    return f"{figure}{gap}{unit.label}"
+
+
+def _value(key: str, **values: object) -> Sentence:
+    return sentence(f"paper_inputs.value_{key}", **values)
+
+
+def _shown(path: str, value) -> str:
+    """A value in words; a choice by its own name in the sketch, in other languages by its words."""
+    name = path.rsplit(".", 1)[-1]
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return yes_no(value)
     if value is None:
-        return "not given"
+        return _value("not_given")
     if isinstance(value, int | float):
-        unit = unit_of(name)
-        gap = "" if unit.label in ("", "°") else THIN
-        return f"{unit.shown(value):.7g}{gap}{unit.label}".replace("-", MINUS)
+        return Sentence(Shown(_exact, value, (("name", name),)))
     if isinstance(value, BaseModel):
         inner = type(value).model_fields
-        return "; ".join(f"{key} {_shown(key, getattr(value, key))}" for key in inner)
+        shown = (
+            together(_field(f"{path}.{key}"), _shown(f"{path}.{key}", getattr(value, key)))
+            for key in inner
+        )
+        return together(*shown, by="; ")
     if isinstance(value, tuple):
-        if not value:
-            return "none"
-        if isinstance(value[0], BaseModel):
-            return f"{len(value)} given"
-        if isinstance(value[0], tuple):
-            return ", ".join(f"{x:g}: {y:g}" for x, y in value)
-        if len(set(value)) == 1:
-            return f"{_shown(name, value[0])} each"
-        return ", ".join(_shown(name, item) for item in value)
-    return str(value)
+        return _several(path, value)
+    text = str(value)
+    return _elsewhere(text, f"choices.{name}.{text}")
+
+
+def _several(path: str, value: tuple) -> str:
+    if not value:
+        return _value("none")
+    if isinstance(value[0], BaseModel):
+        return _value("given", count=len(value))
+    if isinstance(value[0], tuple):
+        points = (_value("point", x=number(x, "g"), y=number(y, "g")) for x, y in value)
+        return listed(*points)
+    if len(set(value)) == 1:
+        return _value("each", value=_shown(path, value[0]))
+    return listed(*(_shown(path, item) for item in value))
+
+
+def _elsewhere(english: str, key: str) -> str:
+    """A word of the sketch's own, in other languages what the catalogue has for it."""
+    return Sentence(Elsewhere(english, said(key))) if key in catalogue(DEFAULT) else english
+
+
+def _field(path: str) -> str:
+    """A field by its name in the sketch, in other languages by its label."""
+    return _elsewhere(path.rsplit(".", 1)[-1], f"fields.{path}")
+
+
+def _meaning(path: str, described: str) -> str:
+    """What a field means: as the sketch's model says it, in other languages as the screen does."""
+    help_key = f"help.{path}"
+    if help_key in catalogue(DEFAULT):
+        return Sentence(Elsewhere(described, said(help_key)))
+    return Sentence(Elsewhere(described, "")) if described else ""
 
 
 # which of several years a system is judged by: says nothing while there is one
@@ -102,34 +136,52 @@ def input_rows(
             continue
         value = getattr(part, name)
         ours = not info.is_required() and value == info.get_default(call_default_factory=True)
-        rows.append(
-            (name, _shown(name, value), "ours" if ours else "yours", info.description or "")
-        )
+        whose = _value("ours" if ours else "yours")
+        where = f"{path}.{name}"
+        meaning = _meaning(where, info.description or "")
+        rows.append((_field(where), _shown(where, value), whose, meaning))
     return tuple(rows)
 
 
 def inputs_section(sketch: Sketch, *, several_years: bool = True) -> Section:
     """All inputs, part by part."""
-    head = ("Field", "Value", "Whose", "Meaning")
     blocks = []
-    for path, title in PARTS:
+    for path in PARTS:
         rows = input_rows(sketch, path, several_years=several_years)
         if rows:
-            blocks.append(Table(title, head, rows, widths=(27, 26, 7, 40)))
+            blocks.append(Table(part_title(path), input_head(), rows, widths=(27, 26, 7, 40)))
+    if sketch.roof_planes:
+        blocks.insert(1, _planes(sketch))
+    answer = sentence("paper_inputs.sentence")
+    return Section("inputs", sentence("paper_inputs.title"), answer, tuple(blocks))
+
+
+def _heads(*keys: str) -> tuple[Sentence, ...]:
+    return tuple(sentence(f"paper_inputs.col_{key}") for key in keys)
+
+
+def input_head() -> tuple[Sentence, ...]:
+    """Heads of the columns that `input_rows` fills."""
+    return _heads("field", "value", "whose", "meaning")
+
+
+def _planes(sketch: Sketch) -> Table:
     planes = tuple(
-        (p.name, p.tilt_deg, p.azimuth_deg, p.mounting, p.modules_in_series, p.strings)
-        for p in sketch.roof_planes
+        (
+            plane.name,
+            plane.tilt_deg,
+            plane.azimuth_deg,
+            _elsewhere(plane.mounting, f"choices.mounting.{plane.mounting}"),
+            plane.modules_in_series,
+            plane.strings,
+        )
+        for plane in sketch.roof_planes
     )
-    if planes:
-        plane_head = ("Plane", "Tilt, °", "Azimuth, °", "Mounting", "In series", "Strings")
-        blocks.insert(1, Table("Roof planes", plane_head, planes))
-    sentence = (
-        "Every number the result rests on. 'Ours' is a value this program supplied because the "
-        "sketch did not say otherwise; it can be changed."
-    )
-    return Section("inputs", "Assumptions", sentence, tuple(blocks))
+    head = _heads("plane", "tilt", "azimuth", "mounting", "series", "strings")
+    return Table(sentence("paper_inputs.planes"), head, planes)
 
 
-def methods_section(caveats: tuple[str, ...] = ()) -> Section:
+def methods_section() -> Section:
     """Methods with their published sources."""
-    return Section("methods", "Methods and sources", "", (Notes("", METHODS + caveats),))
+    methods = tuple(sentence(f"paper_inputs.method_{name}") for name in METHODS)
+    return Section("methods", sentence("paper_inputs.methods"), "", (Notes("", methods),))

@@ -5,53 +5,53 @@ from __future__ import annotations
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.inspection_row import InspectionRow
 from offgrid_sizing.report.model import Table
-from offgrid_sizing.words import said
+from offgrid_sizing.words import DEFAULT, all_to_words, said, to_words
 
 
-def _answered_by(row: InspectionRow) -> str:
-    return ", ".join(str(said(f"fields.{field}")) for field in row.fields) or "–"
+def _answered_by(row: InspectionRow, language: str) -> str:
+    return ", ".join(said(f"fields.{field}").to(language) for field in row.fields) or "–"
 
 
-def inspection_table(design: ElectricalDesign) -> Table:
+def inspection_table(design: ElectricalDesign, language: str = DEFAULT) -> Table:
     """Every row, faults and questions first, with its clauses and where it is answered."""
     rows = tuple(
         (
-            str(row.title),
-            str(said(f"inspection.state.{row.state}")),
-            str(row.said),
-            "; ".join(row.clauses) or "–",
-            _answered_by(row),
+            to_words(row.title, language),
+            said(f"inspection.state.{row.state}").to(language),
+            to_words(row.said, language),
+            "; ".join(all_to_words(row.clauses, language)) or "–",
+            _answered_by(row, language),
         )
         for _, rows in design.inspection.by_state
         for row in rows
     )
     names = ("row", "state", "said", "clauses", "fields")
-    head = tuple(str(said(f"inspection.col_{name}")) for name in names)
+    head = tuple(said(f"inspection.col_{name}").to(language) for name in names)
     return Table(
-        str(said("inspection.section")),
+        said("inspection.section").to(language),
         head,
         rows,
-        str(said("inspection.legend")),
+        said("inspection.legend").to(language),
         widths=(3, 2, 8, 4, 3),
-        lead=str(design.inspection.sentence),
+        lead=to_words(design.inspection.sentence, language),
     )
 
 
-def circuits_table(design: ElectricalDesign) -> Table | None:
+def circuits_table(design: ElectricalDesign, language: str = DEFAULT) -> Table | None:
     """Fault current against the instantaneous trip of each circuit; None without a circuit."""
     clearance = design.clearance
     rows = tuple(
         (
-            str(said(f"wiring.run.{one.run}")),
-            str(said(f"clearance.feeder.{one.feeder}")),
+            said(f"wiring.run.{one.run}").to(language),
+            said(f"clearance.feeder.{one.feeder}").to(language),
             None if one.fault_a is None else round(one.fault_a),
             round(one.trip_a),
-            str(said(f"clearance.verdict.{one.verdict}")),
+            said(f"clearance.verdict.{one.verdict}").to(language),
         )
         for one in clearance.circuits
     )
     if not rows:
         return None
     names = ("run", "feeder", "fault", "trip", "verdict")
-    head = tuple(str(said(f"clearance.col.{name}")) for name in names)
-    return Table(str(said("clearance.table")), head, rows)
+    head = tuple(said(f"clearance.col.{name}").to(language) for name in names)
+    return Table(said("clearance.table").to(language), head, rows)

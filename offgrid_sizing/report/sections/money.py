@@ -10,48 +10,62 @@ from offgrid_sizing.economics.sensitivity import Bar
 from offgrid_sizing.report import charts_choice
 from offgrid_sizing.report.charts_svg import WIDTH, Figure
 from offgrid_sizing.report.model import Block, Cell, Notes, Section, Table
+from offgrid_sizing.report.spoken import amount, figure, yes_no
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.units import digits, money
+from offgrid_sizing.words import Sentence, capital, sentence
 
-LINE_WORDS = {
-    "purchase": "Purchase",
-    "installation": "Installation",
-    "replacements": "Replacements",
-    "grid_energy": "Grid energy",
-    "grid_fixed": "Grid, fixed charge",
-    "export_income": "Export income",
-    "fuel": "Fuel",
-    "generator_service": "Generator service",
-    "service": "Service",
-    "unserved": "Unserved energy, as you value it",
-    "residual": "Value left at the end",
-}
+LINES = (
+    "purchase",
+    "installation",
+    "replacements",
+    "grid_energy",
+    "grid_fixed",
+    "export_income",
+    "fuel",
+    "generator_service",
+    "service",
+    "unserved",
+    "residual",
+)
+
+
+def line_words(name: str) -> Sentence:
+    """What a line of the costs is called."""
+    return sentence(f"paper_money.line_{name}")
+
+
+def _heads(*keys: str, **values: object) -> tuple[Sentence, ...]:
+    return tuple(sentence(f"paper_money.col_{key}", **values) for key in keys)
 
 
 def payback_words(life: LifeCycle) -> str:
     """When the savings have repaid the outlay, or that they do not."""
     if life.alternative is None:
-        return "not compared"
+        return sentence("paper_money.payback_none")
     if life.discounted_payback_y is None:
-        return f"not within {life.horizon_y} years"
+        return _not_within(life)
     if life.discounted_payback_y == 0:
-        return "at once"
-    return f"{digits(life.discounted_payback_y)} years"
+        return sentence("paper_money.payback_at_once")
+    return sentence("paper_money.payback_years", years=figure(life.discounted_payback_y))
+
+
+def _not_within(life: LifeCycle) -> Sentence:
+    return sentence("paper_money.payback_never", years=life.horizon_y)
 
 
 def price_pairs(life: LifeCycle) -> tuple[tuple[str, str], ...]:
     """The few amounts a homeowner asks for."""
 
-    def amount(value: float) -> str:
-        return money(value, currency=life.currency)
+    def told(value: float) -> Sentence:
+        return Sentence(amount(value, life.currency))
 
-    pairs = [
-        ("To buy and install", amount(life.first.total)),
-        (f"A year, all in, over {life.horizon_y} years", amount(life.equivalent_annual)),
+    pairs: list[tuple[str, str]] = [
+        (sentence("paper_money.price_first"), told(life.first.total)),
+        (sentence("paper_money.price_yearly", years=life.horizon_y), told(life.equivalent_annual)),
     ]
     if life.lcoe_per_kwh is not None:
-        pairs.append(("A kWh used", amount(life.lcoe_per_kwh)))
-    pairs.append(("Paid back", payback_words(life)))
+        pairs.append((sentence("paper_money.price_kwh"), told(life.lcoe_per_kwh)))
+    pairs.append((sentence("paper_money.price_paid_back"), payback_words(life)))
     return tuple(pairs)
 
 
@@ -62,20 +76,23 @@ def money_figure(life: LifeCycle, width: float = WIDTH) -> Figure:
     other = life.alternative
     saving = life.net_saving
     if other is None or saving is None:
-        amount = money(life.present, currency=life.currency)
-        title = f"Over {life.horizon_y} years it costs {amount}; {life.compared.words}"
+        key, worth_of, against = "paid_alone", life.present, life.compared.words
     elif saving >= 0:
-        amount = money(saving, currency=life.currency)
-        title = f"Over {life.horizon_y} years it saves {amount} against {other.words}"
+        key, worth_of, against = "paid_saves", saving, other.words
     else:
-        amount = money(-saving, currency=life.currency)
-        title = f"Over {life.horizon_y} years it costs {amount} more than {other.words}"
+        key, worth_of, against = "paid_dearer", -saving, other.words
+    title = sentence(
+        f"paper_money.{key}",
+        years=life.horizon_y,
+        amount=amount(worth_of, life.currency),
+        other=against,
+    )
     return charts_choice.money_over_years(
         title,
         system,
         None if other is None else np.cumsum(other.flows.total * worth),
         life.currency,
-        "" if other is None else other.words[0].upper() + other.words[1:],
+        "" if other is None else capital(other.words),
         payback_y=life.discounted_payback_y or None,
         width=width,
     )
@@ -85,28 +102,28 @@ def _first_cost(life: LifeCycle) -> Table:
     rows: list[tuple[Cell, ...]] = [
         (box.words, box.count, box.each, box.total, round(box.life_y, 2)) for box in life.boxes
     ]
-    rows.append(("Installation", None, None, life.first.installation, None))
-    rows.append(("To buy and install", None, None, life.first.total, None))
-    head = ("Item", "Count", "Each", f"Total, {life.currency}", "Lasts, years")
-    return Table("First cost", head, tuple(rows))
+    rows.append((line_words("installation"), None, None, life.first.installation, None))
+    rows.append((sentence("paper_money.price_first"), None, None, life.first.total, None))
+    head = _heads("item", "count", "each", "total", "lasts", currency=life.currency)
+    return Table(sentence("paper_money.first_cost"), head, tuple(rows))
 
 
 def _present_costs(life: LifeCycle) -> Table:
     here, other = life.present_by_line, life.alternative
     there = dict.fromkeys(here) if other is None else other.flows.present(life.rate)
     rows = [
-        (LINE_WORDS[name], round(here[name], 2), _cents(there[name]))
+        (line_words(name), round(here[name], 2), _cents(there[name]))
         for name in here
         if here[name] or there[name]
     ]
     total = None if other is None else other.present
-    rows.append(("Life-cycle cost", round(life.present, 2), _cents(total)))
-    head = ("Cost, at today's worth", f"This system, {life.currency}", f"Instead, {life.currency}")
+    rows.append((sentence("paper_money.life_cycle"), round(life.present, 2), _cents(total)))
+    head = _heads("cost", "system", "instead_money", currency=life.currency)
     return Table(
-        f"Life-cycle cost over {life.horizon_y} years",
+        sentence("paper_money.life_cycle_over", years=life.horizon_y),
         head,
         tuple(rows),
-        note=f"Instead: {life.compared.words}.",
+        note=sentence("paper_money.instead_note", other=life.compared.words),
     )
 
 
@@ -118,81 +135,90 @@ def _side_by_side(life: LifeCycle) -> Table:
     """Every way there would be instead, and whether anybody would live with it."""
     rows = tuple(
         (
-            f"{one.words} (compared with)" if one is life.alternative else one.words,
+            sentence("paper_money.compared", what=one.words)
+            if one is life.alternative
+            else one.words,
             round(one.first, 2),
             round(one.equivalent_annual, 2),
             round(one.year.running_h),
             round(one.unserved_kwh, 1),
-            "yes" if one.realistic else f"no: {one.why_words}",
+            yes_no(True)
+            if one.realistic
+            else sentence("paper_money.not_realistic", why=one.why_words),
         )
         for one in life.alternatives
     )
-    head = (
-        "Instead",
-        f"To buy, {life.currency}",
-        f"A year, all in, {life.currency}",
-        "Generator runs, h a year",
-        "Unserved, kWh a year",
-        "Realistic",
+    head = _heads(
+        "instead", "buy", "yearly", "running", "unserved", "realistic", currency=life.currency
     )
-    return Table("What there could be instead", head, rows, widths=(34, 12, 12, 13, 12, 24))
+    title = sentence("paper_money.side_by_side")
+    return Table(title, head, rows, widths=(34, 12, 12, 13, 12, 24))
 
 
 def _results(life: LifeCycle) -> Table:
     def years(value: float | None) -> str:
         if other is None:
             return "–"
-        return f"not within {life.horizon_y} years" if value is None else f"{digits(value)} years"
+        if value is None:
+            return _not_within(life)
+        return sentence("paper_money.payback_years", years=figure(value))
 
-    def told(value: float | None, unit: str) -> str:
-        return "–" if value is None else f"{digits(value)} {unit} a year"
+    def told(value: float | None, key: str) -> str:
+        if value is None:
+            return "–"
+        return sentence(f"paper_money.{key}_a_year", value=figure(value))
 
-    def amount(value: float | None) -> str:
-        return "–" if value is None else money(value, currency=life.currency)
+    def sum_of(value: float | None) -> str:
+        return "–" if value is None else Sentence(amount(value, life.currency))
 
     other = life.alternative
     rows = (
-        ("Equivalent annual cost", amount(life.equivalent_annual)),
-        ("Levelized cost of energy, per kWh served", amount(life.lcoe_per_kwh)),
-        ("Net present value against the alternative", amount(life.net_saving)),
-        ("Simple payback", years(life.simple_payback_y)),
-        ("Discounted payback", years(life.discounted_payback_y)),
-        ("CO₂ of running energy", told(life.co2_kg_per_year, "kg")),
-        ("The same of the alternative", told(other.co2_kg_per_year if other else None, "kg")),
-        ("CO₂ avoided", told(life.co2_avoided_kg_per_year, "kg")),
-        ("Unserved by the alternative", told(other.unserved_kwh if other else None, "kWh")),
+        ("annual", sum_of(life.equivalent_annual)),
+        ("lcoe", sum_of(life.lcoe_per_kwh)),
+        ("net_present", sum_of(life.net_saving)),
+        ("simple", years(life.simple_payback_y)),
+        ("discounted", years(life.discounted_payback_y)),
+        ("co2", told(life.co2_kg_per_year, "kg")),
+        ("co2_other", told(other.co2_kg_per_year if other else None, "kg")),
+        ("co2_avoided", told(life.co2_avoided_kg_per_year, "kg")),
+        ("unserved_other", told(other.unserved_kwh if other else None, "kwh")),
     )
-    return Table("Results", ("Quantity", "Value"), rows)
+    named = tuple((sentence(f"paper_money.result_{key}"), value) for key, value in rows)
+    return Table(sentence("paper_money.results"), _heads("quantity", "value"), named)
 
 
 def sensitivity_figure(life: LifeCycle, bars: tuple[Bar, ...]) -> Figure:
     """One bar for each assumption."""
     widest = bars[0]
-    title = f"{widest.words} moves the yearly cost most"
+    title = sentence("paper_money.moves", what=widest.words)
     rows = [(bar.words, bar.low_words, bar.high_words, bar.low, bar.high) for bar in bars]
-    unit = f"{life.currency} a year, all in"
+    unit = sentence("paper_money.all_in", currency=life.currency)
     return charts_choice.bars_both_ways(title, rows, life.equivalent_annual, unit)
 
 
 def ageing_figure(sketch: Sketch, ageing: Ageing) -> Figure:
     """Health of the bank by year."""
-    title = f"The bank lasts {digits(ageing.life_y)} years with this use"
+    title = sentence("paper_money.bank_lasts", years=figure(ageing.life_y))
     end = sketch.equipment.battery.end_of_life_frac
     return charts_choice.health(title, ageing.health_frac, end)
 
 
 def _ageing_table(ageing: Ageing) -> Table:
     rows = [
-        (f"{100 * (edge - 0.1):.0f} to {100 * edge:.0f} %", round(float(count), 1))
+        (
+            sentence("paper_money.depths", low=100 * (edge - 0.1), high=100 * edge),
+            round(float(count), 1),
+        )
         for edge, count in zip(ageing.depth_frac, ageing.cycles, strict=True)
         if count > 0
     ]
-    note = (
-        f"Rainflow counting, ASTM E1049. A year uses {100 * ageing.cycle_wear:.3g} % of its life "
-        f"by cycling and {100 * ageing.calendar_wear:.3g} % by time; "
-        f"{ageing.equivalent_full_cycles:.3g} full cycles' worth of energy moves."
+    note = sentence(
+        "paper_money.cycles_note",
+        cycling=100 * ageing.cycle_wear,
+        time=100 * ageing.calendar_wear,
+        full=ageing.equivalent_full_cycles,
     )
-    return Table("Cycles of the bank in a year", ("Depth", "Cycles"), tuple(rows), note)
+    return Table(sentence("paper_money.cycles"), _heads("depth", "cycles"), tuple(rows), note)
 
 
 def money_section(
@@ -212,17 +238,25 @@ def money_section(
     if ageing is not None:
         blocks += [ageing_figure(sketch, ageing), _ageing_table(ageing)]
         if ageing.beyond:
-            blocks.append(Notes("The bank's life", tuple(one.words for one in ageing.beyond)))
-    blocks.append(Notes("How it was reckoned", life.assumptions))
-    first = money(life.first.total, currency=life.currency)
-    yearly = money(life.equivalent_annual, currency=life.currency)
-    paid = f"paid back after {payback_words(life)}"
-    if not life.discounted_payback_y:
-        late = life.discounted_payback_y is None
-        paid = f"not paid back within {life.horizon_y} years" if late else "paid back at once"
-    against = f"against {life.compared.words}, it is {paid}"
-    sentence = (
-        f"It costs {first} to buy and install, and {yearly} a year all in; "
-        f"{life.compared.words if life.alternative is None else against}."
+            lives = tuple(one.words for one in ageing.beyond)
+            blocks.append(Notes(sentence("paper_money.bank_life"), lives))
+    blocks.append(Notes(sentence("paper_money.reckoned"), life.assumptions))
+    return Section("money", sentence("paper_money.title"), _answer(life), tuple(blocks))
+
+
+def _answer(life: LifeCycle) -> Sentence:
+    """What it costs, and whether and when that is paid back."""
+    if life.alternative is None:
+        key = "answer_alone"
+    elif life.discounted_payback_y is None:
+        key = "answer_never"
+    else:
+        key = "answer_paid" if life.discounted_payback_y else "answer_at_once"
+    return sentence(
+        f"paper_money.{key}",
+        first=amount(life.first.total, life.currency),
+        yearly=amount(life.equivalent_annual, life.currency),
+        other=life.compared.words,
+        paid=payback_words(life),
+        years=life.horizon_y,
     )
-    return Section("money", "Money", sentence, tuple(blocks))

@@ -7,26 +7,17 @@ from typing import TYPE_CHECKING
 from offgrid_sizing.priority import PRIORITIES
 from offgrid_sizing.report import charts_priorities
 from offgrid_sizing.report.model import Block, Cell, Notes, Section, Table
-from offgrid_sizing.report.svg import MONTHS
+from offgrid_sizing.report.spoken import amount, day, figure
 from offgrid_sizing.sizing.worst import telling_week
-from offgrid_sizing.units import digits, money
-from offgrid_sizing.words import said
+from offgrid_sizing.words import Sentence, capital, sentence
 
 if TYPE_CHECKING:
     from offgrid_sizing.foresight import Foresight
     from offgrid_sizing.outcome import StrategyYear
 
-RESERVE = {
-    True: "The reserve a priority holds for cuts is kept from cheap use, not from a dark home: "
-    "where the grid's limit would leave load unserved the bank helps below its hold level, down "
-    "to its floor.",
-    False: "As chosen, the reserve a priority holds for cuts is kept even where the grid's limit "
-    "leaves load unserved.",
-}
 
-
-def _named(kind: str) -> str:
-    return str(said(PRIORITIES[kind].key("paper")))
+def _named(kind: str) -> Sentence:
+    return sentence(PRIORITIES[kind].key("paper"))
 
 
 def _wear_cost(year: StrategyYear) -> float:
@@ -39,8 +30,8 @@ def _parts(year: StrategyYear) -> dict[str, float]:
     totals = year.simulation.metrics
     return {
         "grid": totals.grid_cost,
-        "fuel and generator": totals.fuel_cost + totals.generator_service_cost,
-        "bank wear": _wear_cost(year),
+        "fuel": totals.fuel_cost + totals.generator_service_cost,
+        "wear": _wear_cost(year),
     }
 
 
@@ -64,17 +55,19 @@ def _table(years: tuple[StrategyYear, ...], foresight: Foresight | None) -> Tabl
             )
         )
     head: tuple[str, ...] = (
-        "Priority", f"Energy cost a year, {currency}", "Above foresight", "From grid, kWh",
-        "Curtailed, kWh", "Unserved, h", "Full cycles", "Bank lasts, years", "Ride-through, h",
-    )  # fmt: skip
+        sentence("paper_energy.col_strategy"),
+        sentence("paper_energy.col_energy_cost", currency=currency),
+        *(
+            sentence(f"paper_energy.col_{key}")
+            for key in ("regret", "kwh_grid_import", "kwh_curtailed", "unserved_h")
+        ),
+        *(sentence(f"paper_energy.col_{key}") for key in ("cycles", "bank_life", "ride")),
+    )
     if foresight is None:
         head = head[:2] + head[3:]
         rows = [row[:2] + row[3:] for row in rows]
-    note = (
-        "Ride-through: 19 of 20 grid cuts, begun at any hour with what the bank then holds, are "
-        "bridged at least this long."
-    )
-    return Table("One year under each priority", head, tuple(rows), note)
+    note = sentence("paper_energy.ride_note")
+    return Table(sentence("paper_energy.priorities_table"), head, tuple(rows), note)
 
 
 def priorities_section(
@@ -86,31 +79,35 @@ def priorities_section(
     cheapest = min(costs, key=costs.__getitem__)
     spread = max(costs.values()) - min(costs.values())
     if spread <= 1e-6 * max(max(costs.values()), 1.0):
-        title = "All priorities cost the same here"
+        title: str = sentence("paper_energy.cost_alike")
     else:
-        title = (
-            f"{_named(cheapest)} costs least: {money(costs[cheapest], currency=currency)} a year "
-            f"with the bank's wear"
-        )
-        title = title[0].upper() + title[1:]
+        cost = amount(costs[cheapest], currency)
+        title = capital(sentence("paper_energy.cheapest", what=_named(cheapest), cost=cost))
     rows = [(_named(year.kind), _parts(year)) for year in years]
-    blocks: list[Block] = [charts_priorities.priorities(title, rows, f"{currency} a year")]
+    unit = sentence("paper_energy.money_a_year", currency=currency)
+    blocks: list[Block] = [charts_priorities.priorities(title, rows, unit)]
     first = telling_week([year.simulation.trace for year in years])
     blocks.append(_table(years, foresight))
-    if foresight is not None:
-        bound = money(foresight.cost_per_year, currency=currency)
-        notes = [f"With perfect foresight the year could not have cost less than {bound}."]
-        notes += [f"Relaxed for this bound: {words}." for words in foresight.relaxed]
-        blocks.append(Notes("", tuple(notes)))
-    elif why_not:
-        blocks.append(Notes("", (why_not[:1].upper() + why_not[1:],)))
+    blocks += _bound(foresight, why_not, currency)
     if years[0].simulation.sketch.grid.kind != "none":
         helps = years[0].simulation.sketch.strategy.bank_helps_below_hold
-        blocks.append(Notes("", (RESERVE[helps],)))
+        key = "reserve_helps" if helps else "reserve_kept"
+        blocks.append(Notes("", (sentence(f"paper_energy.{key}"),)))
     blocks.append(_week(years, first))
-    gap = digits(max(y.ride_through_h for y in years) - min(y.ride_through_h for y in years))
-    sentence = f"{title}; ride-through differs by {gap} h between them."
-    return Section("priorities", "Charge priorities compared", sentence, tuple(blocks))
+    gap = max(y.ride_through_h for y in years) - min(y.ride_through_h for y in years)
+    answer = sentence("paper_energy.priorities_sentence", title=title, gap=figure(gap))
+    name = sentence("paper_energy.priorities_title")
+    return Section("priorities", name, answer, tuple(blocks))
+
+
+def _bound(foresight: Foresight | None, why_not: str, currency: str) -> list[Block]:
+    """What perfect foresight would have cost, or why that is not known."""
+    if foresight is None:
+        return [Notes("", (capital(why_not),))] if why_not else []
+    bound = amount(foresight.cost_per_year, currency)
+    notes = [sentence("paper_energy.foresight", bound=bound)]
+    notes += [sentence("paper_energy.relaxed", what=words) for words in foresight.relaxed]
+    return [Notes("", tuple(notes))]
 
 
 def _week(years: tuple[StrategyYear, ...], first: int):
@@ -118,7 +115,7 @@ def _week(years: tuple[StrategyYear, ...], first: int):
     step_h = simulation.trace.step_h
     steps = slice(first, first + round(168 / step_h))
     days = simulation.time[steps][:: round(24 / step_h)]
-    words = tuple(f"{day.day} {MONTHS[day.month - 1]}" for day in days)
+    words = tuple(day(date) for date in days)
     rows = [
         (
             _named(year.kind),
@@ -126,5 +123,5 @@ def _week(years: tuple[StrategyYear, ...], first: int):
         )
         for year in years
     ]
-    title = f"The same week under each priority, from {words[0]}"
+    title = sentence("paper_energy.same_week", start=words[0])
     return charts_priorities.priorities_week(title, rows, words, step_h)

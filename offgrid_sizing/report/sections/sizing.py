@@ -8,8 +8,7 @@ from offgrid_sizing.outcome import Outcome
 from offgrid_sizing.report import charts_choice, charts_svg, svg
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.model import Block, Notes, Section, Table
-from offgrid_sizing.report.sections.energy import LONG_MONTHS
-from offgrid_sizing.report.svg import MONTHS
+from offgrid_sizing.report.spoken import LONG_MONTHS, day, figure, year_name
 from offgrid_sizing.simulation import Simulation
 from offgrid_sizing.sizing.autonomy import Autonomy
 from offgrid_sizing.sizing.judge import bad_year_words, one_year_words
@@ -19,15 +18,16 @@ from offgrid_sizing.sizing.story import Bridge, Stretch
 from offgrid_sizing.sizing.worksheet import Worksheet
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
-from offgrid_sizing.units import counted, digits, duration, percent
+from offgrid_sizing.units import duration, percent
+from offgrid_sizing.words import Figure as Shown
+from offgrid_sizing.words import Sentence, capital, sentence
 
+COUNTS = ("units", "modules", "inverters")
 MOST_APART = 6  # a line this much higher would press the other one flat
-RAN_OUT = {
-    "sun": "the array gave less than the home asked for",
-    "grid": "the grid was down",
-    "power": "inverter-chargers or the bank's current were too small, although energy was there",
-    "nothing": "nothing was unserved",
-}
+
+
+def _heads(*keys: str) -> tuple[Sentence, ...]:
+    return tuple(sentence(f"paper_sizing.col_{key}") for key in keys)
 
 
 def frontier_table(sizing: SizingResult) -> Table:
@@ -43,42 +43,42 @@ def frontier_table(sizing: SizingResult) -> Table:
         )
         for point in sizing.frontier
     )
-    head = (
-        "Units in parallel", "Modules", "Inverter-chargers", "Unserved, %", "Unserved, h a year",
-        "Cost a year",
-    )  # fmt: skip
-    return Table("Cheapest system for each bank", head, rows)
+    head = _heads("parallel", "modules", "inverters", "unserved_percent", "unserved_h", "cost")
+    return Table(sentence("paper_sizing.frontier"), head, rows)
 
 
-def _difference(by_hand: int, by_hour: int) -> str:
+def _difference(by_hand: int, by_hour: int) -> Sentence:
     if by_hand == by_hour:
-        return "the same"
-    word = "more" if by_hand > by_hour else "fewer"
-    return f"the worksheet asks for {abs(by_hand - by_hour)} {word}"
+        return sentence("paper_sizing.same")
+    way = "more" if by_hand > by_hour else "fewer"
+    return sentence(f"paper_sizing.differ_{way}", by=abs(by_hand - by_hour))
 
 
 def both_ways(worksheet: Worksheet, system: System, found: str, *, note: str = "") -> Table:
     """Worksheet beside the hourly answer, with the difference in words."""
     pairs = (
-        ("PV modules", worksheet.modules, system.modules),
-        ("Battery units in parallel", worksheet.units_in_parallel, system.units_in_parallel),
-        ("Inverter-chargers", worksheet.inverters, system.inverters),
+        ("modules", worksheet.modules, system.modules),
+        ("units", worksheet.units_in_parallel, system.units_in_parallel),
+        ("inverters", worksheet.inverters, system.inverters),
     )
-    rows = tuple((words, hand, hour, _difference(hand, hour)) for words, hand, hour in pairs)
-    head = ("What", "Worksheet", found, "Difference")
-    return Table("Two ways side by side", head, rows, note=note)
+    rows = tuple(
+        (sentence(f"paper_sizing.count_{key}"), hand, hour, _difference(hand, hour))
+        for key, hand, hour in pairs
+    )
+    what, sheet, differ = _heads("what", "worksheet", "difference")
+    head = (what, sheet, found, differ)
+    return Table(sentence("paper_sizing.two_ways"), head, rows, note=note)
 
 
 def _drawn_otherwise(found: System, drawn: System) -> str:
     """What is drawn, where it is not what the search found; else empty."""
-    if (found.units, found.modules, found.inverters) == (
-        drawn.units, drawn.modules, drawn.inverters,
-    ):  # fmt: skip
+    if all(getattr(found, name) == getattr(drawn, name) for name in COUNTS):
         return ""
-    return (
-        f"Drawn is another system: {counted(drawn.units_in_parallel, 'unit')} in parallel, "
-        f"{counted(drawn.modules, 'module')} and "
-        f"{counted(drawn.inverters, 'inverter-charger')}. All other pages are about what is drawn."
+    return sentence(
+        "paper_sizing.drawn_otherwise",
+        units=drawn.units_in_parallel,
+        modules=drawn.modules,
+        inverters=drawn.inverters,
     )
 
 
@@ -87,8 +87,8 @@ def worksheet_table(worksheet: Worksheet) -> Table:
     rows = tuple(
         (line.label, line.value, line.unit, line.how, line.source) for line in worksheet.lines
     )
-    head = ("Line", "Value", "Unit", "How", "Source")
-    return Table("Worksheet, line by line", head, rows, widths=(26, 9, 9, 30, 26))
+    head = _heads("line", "value", "unit", "how", "source")
+    return Table(sentence("paper_sizing.worksheet"), head, rows, widths=(26, 9, 9, 30, 26))
 
 
 def _choices(sketch: Sketch, sizing: SizingResult) -> list[Block]:
@@ -98,22 +98,24 @@ def _choices(sketch: Sketch, sizing: SizingResult) -> list[Block]:
     if points:
         units = np.array([point.units for point in points])
         modules = np.array([point.modules for point in points])
-        bank, array = counted(chosen[0], "unit"), counted(chosen[1], "module")
-        words = f"{bank} in parallel with {array} cost least"
+        words = sentence("paper_sizing.costs_least", units=chosen[0], modules=chosen[1])
         if not sizing.met:
-            words = "No bank and array within the limits meets the target"
+            words = sentence("paper_sizing.none_meets")
         blocks.append(charts_choice.frontier(words, units, modules, chosen=chosen))
     field = sizing.map
-    met = int(field.met.sum())
-    title = f"{met} of {field.met.size} pairs of bank and array shown meet the target"
-    if sizing.ride is not None:
-        title += " (ride-through left out)"
+    key = "map_title" if sizing.ride is None else "map_title_no_ride"
+    title = sentence(f"paper_sizing.{key}", met=int(field.met.sum()), all=field.met.size)
     blocks.append(
         charts_choice.unserved_map(
-            title, field.units, field.modules, field.unserved_frac,
-            sketch.targets.max_unserved_frac, met=field.met, chosen=chosen,
+            title,
+            field.units,
+            field.modules,
+            field.unserved_frac,
+            sketch.targets.max_unserved_frac,
+            met=field.met,
+            chosen=chosen,
         )
-    )  # fmt: skip
+    )
     if points:
         blocks.append(frontier_table(sizing))
     return blocks
@@ -124,37 +126,39 @@ def sizing_section(
 ) -> Section:
     """The hand method beside the hourly search, or beside the system as drawn."""
     blocks: list[Block] = []
-    sentence = "The system as drawn, beside what the hand method asks for."
     if sizing is None:
-        blocks.append(both_ways(worksheet, system, "As drawn"))
+        answer: str = sentence("paper_sizing.as_drawn_sentence")
+        blocks.append(both_ways(worksheet, system, sentence("paper_sizing.as_drawn")))
     else:
         note = _drawn_otherwise(sizing.system, system)
-        blocks.append(both_ways(worksheet, sizing.system, "Hourly search", note=note))
-        sentence = sizing.sentence
+        hourly = sentence("paper_sizing.hourly_search")
+        blocks.append(both_ways(worksheet, sizing.system, hourly, note=note))
+        answer = sizing.sentence
         blocks += _choices(sketch, sizing)
-        notes = (
-            sizing.why_method,
-            sizing.uncertainty,
-            f"{sizing.systems_tried} systems were run through the hourly balance, "
-            f"{counted(sizing.years_tried, 'year')} each.",
+        tried = sentence(
+            "paper_sizing.tried", systems=sizing.systems_tried, years=sizing.years_tried
         )
-        blocks.append(Notes("How it was searched", tuple(note for note in notes if note)))
+        notes = (sizing.why_method, sizing.uncertainty, tried)
+        searched = sentence("paper_sizing.searched")
+        blocks.append(Notes(searched, tuple(note for note in notes if note)))
     blocks.append(worksheet_table(worksheet))
-    return Section("sizing", "Sizing, two ways", sentence, tuple(blocks))
+    return Section("sizing", sentence("paper_sizing.title"), answer, tuple(blocks))
 
 
 def autonomy_figure(autonomy: Autonomy) -> Figure:
     """Days the bank carries the home, by the month it begins in."""
     dark, sunlit = autonomy.dark_by_month_h / 24, autonomy.sunlit_by_month_h / 24
     shortest = int(np.argmin(dark))
-    title = (
-        f"From a full bank and without sun it lasts {duration(autonomy.dark_median_h)}; "
-        f"in {LONG_MONTHS[shortest]} {duration(24 * float(dark[shortest]))}"
+    title = sentence(
+        "paper_sizing.autonomy_title",
+        span=Shown(duration, autonomy.dark_median_h),
+        month=LONG_MONTHS[shortest],
+        shortest=Shown(duration, 24 * float(dark[shortest])),
     )
-    lines = [("Without any sun", dark, svg.BANK, "line")]
+    lines = [(sentence("paper_sizing.no_sun"), dark, svg.BANK, "line")]
     if sunlit.max() <= MOST_APART * max(dark.max(), 1e-9):
-        lines.append(("With the sun that came", sunlit, svg.SUN, "dash"))
-    return charts_choice.months_line(title, lines, "days until the first load goes dark, median")
+        lines.append((sentence("paper_sizing.real_sun"), sunlit, svg.SUN, "dash"))
+    return charts_choice.months_line(title, lines, sentence("paper_sizing.days_axis"))
 
 
 def years_section(outcome: Outcome, stretch: tuple[Simulation, Stretch, Bridge] | None) -> Section:
@@ -165,8 +169,10 @@ def years_section(outcome: Outcome, stretch: tuple[Simulation, Stretch, Bridge] 
         blocks.append(deciding_figure(*stretch))
     blocks.append(autonomy_figure(autonomy))
     blocks.append(_days_table(autonomy))
-    title = "The year" if reliability.bad is None else "Good years and bad years"
-    return Section("years", title, reliability.worst.sentence, tuple(blocks))
+    key = "one_year" if reliability.bad is None else "years"
+    return Section(
+        "years", sentence(f"paper_sizing.{key}"), reliability.worst.sentence, tuple(blocks)
+    )
 
 
 def _years_table(outcome: Outcome) -> Table:
@@ -174,46 +180,57 @@ def _years_table(outcome: Outcome) -> Table:
     years = outcome.reliability
     if years.bad is None:
         only = one_year_words(outcome.simulation.inputs.weather)
-        rows, gap = [_year_row(only, years.judged)], "longest gap"
+        rows, note = [_year_row(only, years.judged)], "years_note_one"
+        title = sentence("paper_sizing.unserved")
     else:
         rows = [
-            _year_row("median year", years.median),
+            _year_row(sentence("paper_sizing.median_year"), years.median),
             _year_row(bad_year_words(years.bad_year_frac), years.bad),
         ]
-        gap = "longest gap of all years"
+        note = "years_note"
+        title = sentence("paper_sizing.unserved_over", years=len(years.unserved_frac))
     return Table(
-        f"Unserved load over {counted(len(years.unserved_frac), 'year')}"
-        if years.bad is not None
-        else "Unserved load",
-        ("Year", "Its name", "Share", "Hours", "Energy"),
+        title,
+        _heads("year", "year_name", "share", "hours", "energy"),
         tuple(rows),
-        note=f"Loss-of-load probability {digits(years.loss_of_load_probability)}; {gap} "
-        f"{digits(years.longest_gap_year_h)} h. All figures of a row are of one and the same year.",
+        note=sentence(
+            f"paper_sizing.{note}",
+            probability=figure(years.loss_of_load_probability),
+            gap=figure(years.longest_gap_year_h),
+        ),
     )
 
 
 def _year_row(words: str, year: OneYear) -> tuple[str, ...]:
     return (
-        words[0].upper() + words[1:],
-        year.name,
-        percent(year.unserved_frac),
-        f"{digits(year.unserved_h)} h",
-        f"{digits(year.unserved_kwh)} kWh",
+        capital(words),
+        year_name(year.name),
+        Sentence(Shown(percent, year.unserved_frac)),
+        sentence("paper.hours", hours=figure(year.unserved_h)),
+        sentence("paper.kwh", kwh=figure(year.unserved_kwh)),
     )
 
 
 def _days_table(autonomy: Autonomy) -> Table:
-    def days(hours: float) -> str:
-        more = " or more" if hours >= autonomy.enough_h else ""
-        return f"{digits(hours / 24)}{more}"
+    def days(hours: float) -> Sentence:
+        key = "days_or_more" if hours >= autonomy.enough_h else "days"
+        return sentence(f"paper_sizing.{key}", days=figure(hours / 24))
 
     rows = (
-        ("Without any sun", days(autonomy.dark_median_h), days(autonomy.dark_1_in_20_h)),
-        ("With the sun that came", days(autonomy.sunlit_median_h),
-         days(autonomy.sunlit_1_in_20_h)),
-    )  # fmt: skip
-    note = "Begun with a full bank at every hour of the year; neither grid nor generator helps."
-    return Table("Days of autonomy, measured", ("", "Median", "19 of 20 reach"), rows, note)
+        (
+            sentence("paper_sizing.no_sun"),
+            days(autonomy.dark_median_h),
+            days(autonomy.dark_1_in_20_h),
+        ),
+        (
+            sentence("paper_sizing.real_sun"),
+            days(autonomy.sunlit_median_h),
+            days(autonomy.sunlit_1_in_20_h),
+        ),
+    )
+    head = ("", *_heads("median", "one_in_20"))
+    note = sentence("paper_sizing.autonomy_note")
+    return Table(sentence("paper_sizing.autonomy"), head, rows, note)
 
 
 def deciding_figure(simulation: Simulation, stretch: Stretch, bridged: Bridge) -> Figure:
@@ -221,12 +238,11 @@ def deciding_figure(simulation: Simulation, stretch: Stretch, bridged: Bridge) -
     trace, steps = simulation.trace, stretch.steps
     flows = {name: values[steps] for name, values in trace.columns.items()}
     days = simulation.time[steps][:: round(24 / trace.step_h)]
-    words = tuple(f"{day.day} {MONTHS[day.month - 1]}" for day in days)
+    words = tuple(day(date) for date in days)
     name = simulation.inputs.weather.year_names[simulation.year]
-    which = "leanest stretch" if stretch.ran_out == "nothing" else "stretch that decided"
-    title = f"The {which} (year '{name}'): {RAN_OUT[stretch.ran_out]}"
+    title = sentence(f"paper_sizing.decided_{stretch.ran_out}", year=year_name(name))
     if bridged.more:
-        title += f"; {counted(bridged.more, 'more unit')} would have bridged it"
+        title = sentence("paper_sizing.bridged", what=title, more=bridged.more)
     shown = words if len(words) <= 8 else tuple(w if not i % 2 else "" for i, w in enumerate(words))
     return charts_svg.stretch(
         title,

@@ -5,7 +5,7 @@ import streamlit as st
 from offgrid_sizing.sketch import Sketch, sketch_to_json
 from offgrid_sizing.store import Opened, clean_name
 from offgrid_sizing.ui import answers, navigation, papers, state
-from offgrid_sizing.ui.words import t
+from offgrid_sizing.ui.words import language, t
 
 _SHEET = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
@@ -16,18 +16,21 @@ def draw(sketch: Sketch, outcome) -> None:
     full = papers.with_search(outcome, search.value.result if search.fresh else None)
     name = clean_name(sketch.title) or "sketch"
     st.markdown(f"**{t('summary.files')}**")
-    token = mark_of(state.opened())
+    token, spoken = mark_of(state.opened()), language()
     _button(
         "pdf_a4",
-        lambda: papers.paper(full, "a4", token),
+        lambda: papers.paper(full, "a4", token, spoken),
         f"{name}.pdf",
         "application/pdf",
         primary=True,
     )
     _button(
-        "pdf_letter", lambda: papers.paper(full, "letter", token), f"{name}.pdf", "application/pdf"
+        "pdf_letter",
+        lambda: papers.paper(full, "letter", token, spoken),
+        f"{name}.pdf",
+        "application/pdf",
     )
-    _button("workbook", lambda: papers.workbook(full, token), f"{name}.xlsx", _SHEET)
+    _button("workbook", lambda: papers.workbook(full, token, spoken), f"{name}.xlsx", _SHEET)
     _button("hourly", lambda: papers.hourly_csv(full), f"{name}-hourly.csv", "text/csv")
     _button("sketch", lambda: sketch_to_json(sketch).encode(), f"{name}.json", "application/json")
     st.caption(t("summary.files_note"))
