@@ -82,3 +82,9 @@ def test_the_heat_that_is_told_of_and_the_cable_that_bears_it():
     said = dict(choice.faults[0].origin.values)
     assert (said["own_c"], said["ambient_c"], said["better_c"]) == (70, 72, 90)
     assert choice.insulation_c == 90
+
+
+def test_what_is_asked_of_the_device_is_told_apart_from_the_conductors():
+    """100 A of design, conductors for 130 A by the code: 35 mm², 138 A at the terminals."""
+    choice = size_run(replace(NEED, least_conductor_a=130.0), "iec60364")
+    assert (choice.design_a, choice.device.rating_a, choice.label) == (100, 100, "35 mm²")

@@ -120,3 +120,23 @@ def test_a_later_band_overrules_an_earlier_one():
     day = schedule_of(home(Strategy(kind="blended"), Grid(kind="steady", tariff=tariff)), TIME)
     assert day.may_discharge[:24].tolist() == [0] * 6 + [1] * 4 + [0] * 14
     assert np.array_equal(day.tariff, price)
+
+
+def test_the_middle_of_a_half_hour_to_the_second():
+    """8:45 lies before 8.752 h, 9:15 before 9.252 h, 9:45 after it."""
+    time = clock(0.5, 0)
+    inside = in_window(TimeWindow(from_h=8.752, to_h=9.252), time)
+    assert np.flatnonzero(inside[:48]).tolist() == [18]
+    quarters = in_window(TimeWindow(from_h=8.3, to_h=9.0), clock(0.25, 0))
+    # 8:22:30, 8:37:30 and 8:52:30
+    assert np.flatnonzero(quarters[:96]).tolist() == [33, 34, 35]
+
+
+def test_a_price_that_is_the_dear_one_but_for_its_last_bit():
+    tariff = Tariff(price_per_kwh=0.3)
+    dear = 0.1 + 0.2
+    assert dear > 0.3
+    day = schedule(Strategy(kind="pv_first", dear_price_per_kwh=dear), tariff)
+    assert (day.may_discharge == 1).all()
+    dearer = schedule(Strategy(kind="pv_first", dear_price_per_kwh=0.300001), tariff)
+    assert (dearer.may_discharge == 0).all()

@@ -42,6 +42,17 @@ def test_what_is_offered_is_kept_beside_what_is_taken():
     assert found.yearly is YEARLY
 
 
+def test_every_kind_of_cost_has_its_line_and_no_other():
+    names = {
+        "purchase", "installation", "replacements", "grid_energy", "grid_fixed", "export_income",
+        "fuel", "generator_service", "service", "unserved", "residual",
+    }  # fmt: skip
+    found = result()
+    assert set(found.flows.lines) == set(found.present_by_line) == names
+    assert set(found.alternative.flows.lines) == names
+    assert sum(found.present_by_line.values()) == pytest.approx(found.present)
+
+
 # --- factors ------------------------------------------------------------------------------------
 
 
