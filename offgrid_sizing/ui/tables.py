@@ -12,8 +12,7 @@ from pydantic import BaseModel, ValidationError
 
 from offgrid_sizing.sketch import SketchError, sentence_of
 from offgrid_sizing.ui import fields, prefs, state
-from offgrid_sizing.ui.plain import plain
-from offgrid_sizing.ui.widgets import label_of, option_label
+from offgrid_sizing.ui.widgets import help_of, label_of, option_label
 from offgrid_sizing.ui.words import has, t
 from offgrid_sizing.units import unit_of
 
@@ -73,7 +72,6 @@ def twelve(path: str, *, start: tuple[float, ...] | None = None) -> None:
     seed = _seed(path)
     values = seed["parts"] or start or (None,) * 12
     unit = unit_of(path, state.reader())
-    facts = fields.facts_at(state.sketch(), path)
     months = t("common.months").split()
     frame = pd.DataFrame(
         {
@@ -91,7 +89,7 @@ def twelve(path: str, *, start: tuple[float, ...] | None = None) -> None:
         height="content",
         column_config={
             "month": st.column_config.TextColumn(t("common.month"), disabled=True),
-            "value": st.column_config.NumberColumn(label_of(path), min_value=0, help=facts.help),
+            "value": st.column_config.NumberColumn(label_of(path), min_value=0, help=help_of(path)),
         },
         disabled=not state.may_edit(),
         on_change=_commit_twelve,
@@ -135,7 +133,7 @@ def _column(path: str, model: type[BaseModel], name: str):
     facts = fields.facts_of(model, name)
     label = label_of(f"{path}.{name}")
     key = f"help.{fields.key_path(path)}.{name}"
-    shared = {"help": t(key) if has(key) else plain(facts.help) or None}
+    shared = {"help": t(key) if has(key) else None}
     kinds = st.column_config
     if facts.kind == "choice":
         return kinds.SelectboxColumn(

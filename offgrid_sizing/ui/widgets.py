@@ -38,11 +38,9 @@ def label_of(path: str, *, unit: bool = True) -> str:
 
 
 def help_of(path: str) -> str | None:
-    """What the field means, in this language; the model's own words when there are no others."""
+    """What the field means, in this language; None where its name says it all."""
     key = f"help.{fields.key_path(path)}"
-    if has(key):
-        return t(key)
-    return plain(fields.facts_at(state.sketch(), path).help) or None
+    return t(key) if has(key) else None
 
 
 def number(path: str, *, label: str | None = None, step: float | None = None, **options) -> None:

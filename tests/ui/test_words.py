@@ -230,3 +230,14 @@ def test_hours_in_spanish_are_understood_and_said_back(monkeypatch, text, again)
     monkeypatch.setattr(words, "language", lambda: "es")
     assert hour_words.said(*hour_words.heard(text)) == again
     assert hour_words.heard(again) == hour_words.heard(text)
+
+
+def test_what_the_model_says_of_a_field_stands_behind_its_question_mark():
+    """The screen has no other words for it than the catalogue's."""
+    without = [
+        path
+        for path, model, name in LEAVES
+        if model.model_fields[name].description
+        and f"help.{fields.key_path(path)}" not in words.catalogue("en")
+    ]
+    assert without == []
