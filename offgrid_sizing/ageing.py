@@ -16,6 +16,7 @@ from offgrid_sizing import ageing_laws as laws
 from offgrid_sizing.battery import bank_in
 from offgrid_sizing.sketch import BatteryUnit, Sketch
 from offgrid_sizing.units import digits, percent
+from offgrid_sizing.words import Figure, sentence
 
 if TYPE_CHECKING:
     from offgrid_sizing.simulation import Simulation
@@ -48,27 +49,12 @@ class Beyond:
     @property
     def words(self) -> str:
         """The warning as a sentence."""
-        return _BEYOND_WORDS[self.kind].format(
-            share=percent(self.share), years=digits(self.share), limit=f"{self.limit:g}"
+        return sentence(
+            f"ageing.{self.kind}",
+            share=Figure(percent, self.share),
+            years=Figure(digits, self.share),
+            limit=self.limit,
         )
-
-
-_BEYOND_WORDS = {
-    "cold": "{share} of the year the bank is colder than {limit} °C, the coldest for which its "
-    "ageing is known; it is reckoned as if it aged no slower than there.",
-    "hot": "{share} of the year the bank is hotter than {limit} °C, the hottest for which its "
-    "ageing is known; it may last less long than said.",
-    "cycled_cold": "{share} of the energy moves through a bank colder than the {limit} °C at which "
-    "the published cells were cycled; cold cycling can wear more than said.",
-    "cycled_hot": "{share} of the energy moves through a bank hotter than the {limit} °C at which "
-    "the published cells were cycled; it may wear more than said.",
-    "fast": "{share} of the energy moves faster than the published cells were cycled; it may wear "
-    "more than said.",
-    "seldom_full": "{share} of the energy is taken more than {limit} h after the bank was last "
-    "full; it is reckoned as at {limit} h, and a lead-acid bank may last less long than said.",
-    "short": "The bank lasts only {years} years: under {limit} years a larger bank, or one of "
-    "another kind, is worth comparing.",
-}
 
 
 @dataclass(frozen=True, eq=False)

@@ -10,6 +10,7 @@ from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.strategy import StepSchedule, schedule_of
 from offgrid_sizing.system import System
 from offgrid_sizing.weather.series import Weather
+from offgrid_sizing.words import sentence
 
 NO_LIMIT_W = 1e15
 
@@ -109,9 +110,14 @@ def _needs(one: Deferrable, day: np.ndarray, year: int, step_h: float) -> np.nda
     if short.any():
         d = int(np.argmax(short))
         raise BadInput(
-            f"{one.name} needs {daily[d] / 1000:.2f} kWh in one day, but its window of "
-            f"{steps[d] * step_h:g} h at {one.power_w:.0f} W gives only {room[d] / 1000:.2f} kWh: "
-            "widen the window, raise its power or let it run less."
+            sentence(
+                "refused.window",
+                name=one.name,
+                need=float(daily[d]) / 1000,
+                hours=float(steps[d] * step_h),
+                power=float(one.power_w),
+                room=float(room[d]) / 1000,
+            )
         )
     has = first >= 0
     need[first[has]] = np.minimum(daily[has], room[has])

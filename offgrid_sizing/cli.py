@@ -4,100 +4,56 @@ import json
 import os
 import subprocess
 import sys
-import time
-import traceback
 from pathlib import Path
 
 import click
 
 from offgrid_sizing import __version__
-from offgrid_sizing.printable import printable
-from offgrid_sizing.sketch import BadInput, json_schema, read_sketch, sketch_to_json
-from offgrid_sizing.words import DEFAULT, LANGUAGES
+from offgrid_sizing.console import SentenceGroup, answer, answer_json, say
+from offgrid_sizing.sketch import BadInput, json_schema, read_sketch, reason_of, sketch_to_json
+from offgrid_sizing.words import DEFAULT, LANGUAGES, sentence
 
-BAD_INPUT, UNEXPECTED = 2, 1
 SKETCH = click.argument("sketch_file", metavar="SKETCH", type=click.Path(path_type=Path))
 FOLDER = click.option(
-    "-o", "--output", "folder", required=True, metavar="DIR", type=click.Path(path_type=Path),
+    "-o",
+    "--output",
+    "folder",
+    required=True,
+    metavar="DIR",
+    type=click.Path(path_type=Path),
     help="folder to write into; made if missing",
-)  # fmt: skip
+)
 
 PAPER = click.option(
-    "--paper", type=click.Choice(["a4", "us-letter"]), default="a4", show_default=True,
+    "--paper",
+    type=click.Choice(["a4", "us-letter"]),
+    default="a4",
+    show_default=True,
     help="size of the summary's pages",
-)  # fmt: skip
+)
 
 
 LANGUAGE = click.option(
-    "--language", type=click.Choice(list(LANGUAGES)), default=DEFAULT, show_default=True,
-    help="of commissioning sheet, labels and cautions; all else is in English so far",
-)  # fmt: skip
-
-
-class SentenceGroup(click.Group):
-    """Turns what goes wrong into sentences on stderr and an exit code."""
-
-    def invoke(self, ctx: click.Context):
-        """Run a command; bad input ends with code 2, a fault of ours with code 1."""
-        try:
-            return super().invoke(ctx)
-        except BadInput as error:
-            for sentence in error.sentences:
-                say(sentence)
-            ctx.exit(BAD_INPUT)
-        except BrokenPipeError:
-            ctx.exit(0)
-        except OSError as error:
-            where = f" '{error.filename}'" if error.filename else ""
-            say(
-                f"cannot read or write{where}: {error.strerror}; choose another place, or make "
-                "room there."
-            )
-            ctx.exit(BAD_INPUT)
-        except (click.exceptions.ClickException, click.exceptions.Exit, click.Abort):
-            raise
-        except Exception:  # the last resort: a sentence and a diagnostic file, no traceback
-            say(_saved_diagnostic())
-            ctx.exit(UNEXPECTED)
-
-
-def _saved_diagnostic() -> str:
-    from offgrid_sizing.paths import user_dir
-
-    text = f"offgrid-sizing {__version__}\n{' '.join(sys.argv)}\n{traceback.format_exc()}"
-    fault = traceback.format_exc().strip().rpartition("\n")[2]
-    try:
-        folder = user_dir() / "diagnostics"
-        folder.mkdir(parents=True, exist_ok=True)
-        path = folder / f"command-{time.strftime('%Y%m%d-%H%M%S')}.txt"
-        path.write_text(text, encoding="utf-8", errors="backslashreplace")
-    except OSError as error:  # a full or locked disk must not hide the fault itself
-        return (
-            f"something went wrong that is not your fault ({fault}); details could not be saved: "
-            f"{error.strerror}."
-        )
-    return f"something went wrong that is not your fault; details were saved in {path}."
-
-
-def say(text: str) -> None:
-    """Progress, on stderr so that stdout stays clean."""
-    click.echo(printable(text), err=True)
-
-
-def answer(text: str) -> None:
-    """One line on stdout; names in it must not steer the terminal."""
-    click.echo(printable(text))
-
-
-def answer_json(report: dict) -> None:
-    """A report on stdout; what could steer the terminal is written as JSON's own escapes."""
-    text = json.dumps(report, indent=2, ensure_ascii=False, default=str)
-    safe = (c if c == "\n" or printable(c) == c else json.dumps(c)[1:-1] for c in text)
-    click.echo("".join(safe))
+    "--language",
+    type=click.Choice(list(LANGUAGES)),
+    default=DEFAULT,
+    show_default=True,
+    help="of all that is said, and of the papers",
+)
+# `console` has heard it already, for commands that write nothing in words
+SPOKEN = click.option(
+    "--language",
+    type=click.Choice(list(LANGUAGES)),
+    default=DEFAULT,
+    show_default=True,
+    expose_value=False,
+    help="of all that is said",
+)
 
 
 @click.group(cls=SentenceGroup, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="offgrid-sizing")
+@SPOKEN
 def main() -> None:
     """Size a home's battery bank, array and inverter-chargers, and see why.
 
@@ -108,6 +64,7 @@ def main() -> None:
 @main.command()
 @click.argument("name", default="farmhouse")
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="file to write; else stdout")
+@SPOKEN
 def demo(name: str, output: Path | None) -> None:
     """Write a demo sketch: farmhouse, town_house or shop (all invented)."""
     from offgrid_sizing.demos import demo as demo_sketch
@@ -117,6 +74,7 @@ def demo(name: str, output: Path | None) -> None:
 
 @main.command()
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="file to write; else stdout")
+@SPOKEN
 def schema(output: Path | None) -> None:
     """Print the JSON Schema of a sketch file."""
     _write_text(json.dumps(json_schema(), indent=2) + "\n", output)
@@ -128,17 +86,18 @@ def _write_text(text: str, output: Path | None) -> None:
         return
     output.parent.mkdir(parents=True, exist_ok=True)
     output.write_text(text, encoding="utf-8", newline="")
-    say(f"wrote {output}")
+    say(sentence("cli.wrote", path=str(output)))
 
 
 @main.command()
 @FOLDER
+@SPOKEN
 def guide(folder: Path) -> None:
     """Write the guide (a tour, the theory, the validation report) as HTML pages."""
     from offgrid_sizing.guide.build import build_guide
 
     for path in build_guide(folder):
-        say(f"wrote {path}")
+        say(sentence("cli.wrote", path=str(path)))
 
 
 @main.command()
@@ -187,14 +146,14 @@ def _answer(solve, sketch_file: Path, folder: Path, paper: str, language: str) -
     for path in write_folder(
         outcome, folder, base_dir=sketch_file.parent, paper=paper, language=language, progress=say
     ):
-        say(f"wrote {path}")
+        say(sentence("cli.wrote", path=str(path)))
     if outcome.sizing is not None and not outcome.sizing.met:
-        say(f"target not met: {outcome.sizing.sentence}")
+        say(sentence("cli.not_met", why=outcome.sizing.sentence))
     if not outcome.wiring.ok:
         say(outcome.wiring.headline)
     for warning in outcome.warnings:
-        say(f"to be put right: {warning}")
-    say(LICENSED.to(language))
+        say(sentence("cli.put_right", what=warning))
+    say(LICENSED)
     answer(outcome.sentence)
 
 
@@ -205,6 +164,7 @@ def _answer(solve, sketch_file: Path, folder: Path, paper: str, language: str) -
 @click.option("--years", type=int, default=20, show_default=True)
 @click.option("--seed", type=int, default=1, show_default=True)
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="hourly CSV to write")
+@SPOKEN
 def climate(latitude, longitude, elevation, years, seed, output) -> None:
     """Print the built-in climate of a place as JSON; -o writes its hours."""
     from offgrid_sizing.report.csv_text import csv_text
@@ -236,6 +196,7 @@ def climate(latitude, longitude, elevation, years, seed, output) -> None:
 @click.option("--civil-zone", help="IANA zone of the clock, such as Europe/Rome")
 @click.option("--utc-offset", type=float, help="hours of standard time ahead of UTC")
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="clean CSV to write")
+@SPOKEN
 def meter(meter_file, column_map, quantity, labels, day_first, civil_zone, utc_offset, output):
     """Clean a meter's interval file; prints what was found as JSON."""
     from offgrid_sizing.loads.meter import clean_meter_file
@@ -263,8 +224,9 @@ def meter(meter_file, column_map, quantity, labels, day_first, civil_zone, utc_o
 )
 @click.option("--workers", type=click.IntRange(1, 256), help="processes; else one a core")
 @click.option("--scheduler", metavar="ADDRESS", help="a running Dask scheduler, tcp://host:port")
-@click.option("--pdf", is_flag=True, help="write each site's summary on paper too")
-def batch(source, folder, template, workers, scheduler, pdf) -> None:
+@click.option("--pdf", is_flag=True, help="write each site's summary, sheet and labels too")
+@LANGUAGE
+def batch(source, folder, template, workers, scheduler, pdf, language) -> None:
     """Size many sites: a folder of sketches, or a CSV with name, latitude, longitude, ...
 
     Run it again and it does only what is missing.
@@ -278,34 +240,34 @@ def batch(source, folder, template, workers, scheduler, pdf) -> None:
         workers=workers,
         scheduler=scheduler,
         pdf=pdf,
+        language=language,
         progress=say,
     )
     for row in result.refused:
-        say(f"{row.row}: {row.sentence}")
-    answer(
-        f"{result.solved} solved, {result.kept} kept from before, {len(result.refused)} refused; "
-        f"results in {result.table}."
-    )
+        say(sentence("cli.refused_row", row=row.row, why=row.sentence))
+    counts = {"solved": result.solved, "kept": result.kept, "refused": len(result.refused)}
+    answer(sentence("cli.batch", table=str(result.table), **counts))
 
 
 @main.command()
 @click.option("--port", type=click.IntRange(0, 65535), default=8501, show_default=True)
 @click.option("--address", default="localhost", show_default=True, help="who may reach it")
 @click.option("--browser/--no-browser", default=True, help="open a browser window")
+@SPOKEN
 def dashboard(port: int, address: str, browser: bool) -> None:
     """Open the dashboard."""
     _check_port(address, port)
     package = Path(__file__).resolve().parent
     home = next(p for p in (package, package.parent) if (p / "app.py").is_file())
     command = [
-        sys.executable, "-m", "streamlit", "run", str(home / "app.py"),
-        "--server.port", str(port), "--server.address", address,
-        "--server.headless", "false" if browser else "true",
-        "--logger.hideWelcomeMessage", "true",  # Streamlit's own, with its advertisement
-    ]  # fmt: skip
+        *(sys.executable, "-m", "streamlit", "run", str(home / "app.py")),
+        *("--server.port", str(port), "--server.address", address),
+        *("--server.headless", "false" if browser else "true"),
+        *("--logger.hideWelcomeMessage", "true"),  # Streamlit's own, with its advertisement
+    ]
     host = "localhost" if address in {"0.0.0.0", "::"} else address
     host = f"[{host}]" if ":" in host else host
-    click.echo(f"The dashboard opens at http://{host}:{port} in a few seconds. Ctrl+C ends it.")
+    answer(sentence("cli.opens", address=f"http://{host}:{port}"))
     os.chdir(home)  # Streamlit reads its settings from the folder it starts in
     sys.stdout.flush()
     if os.name == "posix":  # becomes the server: what ends this command ends it too
@@ -324,15 +286,10 @@ def _check_port(address: str, port: int) -> None:
                 probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             probe.bind(where)
     except (socket.gaierror, UnicodeError):
-        raise BadInput(
-            f"--address {address} is no address of this machine: leave it out, or give one such "
-            "as 127.0.0.1."
-        ) from None
+        raise BadInput(sentence("cli.no_such_address", address=address)) from None
     except OSError as error:
-        raise BadInput(
-            f"the dashboard cannot listen on {address}, port {port} ({error.strerror}): close what "
-            "runs there, or choose another with --port."
-        ) from None
+        values = {"address": address, "port": str(port), "reason": reason_of(error)}
+        raise BadInput(sentence("cli.port_taken", **values)) from None
 
 
 if __name__ == "__main__":

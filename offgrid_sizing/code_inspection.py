@@ -6,6 +6,8 @@ from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any
 
+from offgrid_sizing.words.cited import all_cited
+
 
 @dataclass(frozen=True)
 class DcLimit:
@@ -52,6 +54,10 @@ class WorkingSpace:
         Up to this voltage to earth [V], the depth where nothing, an earthed surface or live parts
         stand opposite [m]. Empty: the code names none.
     width_m : float
+    clear_m : tuple of (float, float, float)
+        The smallest space: deep, wide, high; empty: the code names none. [m]
+    clear_up_to_v, clear_rule : float, str
+        Voltage to earth up to which it holds, and its clause. [V]
     low_v, low_rule : float, str
         Direct voltage up to which a smaller depth may be permitted, and by whom. [V]
     """
@@ -59,6 +65,9 @@ class WorkingSpace:
     clauses: tuple[str, ...]
     depths: tuple[tuple[float, float, float, float], ...]
     width_m: float
+    clear_m: tuple[float, float, float]
+    clear_up_to_v: float
+    clear_rule: str
     low_v: float
     low_rule: str
 
@@ -133,6 +142,8 @@ class Clearance:
         Residual device where the current does not suffice; 0: the code has no such device. [mA]
     touch_v : float
         Voltage allowed on the earth electrode. [V]
+    heating_clauses : tuple of str
+        On the heating of conductors in a short circuit.
     """
 
     clauses: tuple[str, ...]
@@ -142,6 +153,7 @@ class Clearance:
     trip_rule: str
     residual_ma: float
     touch_v: float
+    heating_clauses: tuple[str, ...]
 
     def final_s(self, line_v: float, *, tt: bool) -> float:
         """Longest time for a final circuit of this voltage; 0: none named. [s]"""
@@ -184,7 +196,7 @@ def read_inspection(folder: Path) -> InspectionRules:
     TypeError
         When an entry is missing or not known.
     """
-    raw = tomllib.loads((folder / "inspection.toml").read_text(encoding="utf-8"))
+    raw = all_cited(tomllib.loads((folder / "inspection.toml").read_text(encoding="utf-8")))
     parts = {one.name: one.type for one in fields(InspectionRules)}
     unknown = sorted(set(raw) - set(parts))
     if unknown:

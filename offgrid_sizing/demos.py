@@ -4,6 +4,7 @@ from functools import cache
 
 from offgrid_sizing.paths import data_dir
 from offgrid_sizing.sketch import BadInput, Sketch, read_sketch
+from offgrid_sizing.words import sentence
 
 DEMOS = ("farmhouse", "town_house", "shop")
 
@@ -18,5 +19,5 @@ def demo(name: str = "farmhouse") -> Sketch:
         When there is no demo of that name.
     """
     if name not in DEMOS:
-        raise BadInput(f"there is no demo named '{name}': choose one of {', '.join(DEMOS)}.")
+        raise BadInput(sentence("refused.demo", name=name, known=", ".join(DEMOS)))
     return read_sketch(data_dir() / "demos" / f"{name}.json")

@@ -29,13 +29,22 @@ from offgrid_sizing.simulation import Inputs
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.strategy import schedule_of
 from offgrid_sizing.system import System
+from offgrid_sizing.words import sentence
 
 Objective = Literal["cost", "energy", "unserved"]
 
 __all__ = [
-    "Ends", "EnergyPrices", "Foresight", "NoForesight", "bound", "dc_input", "ends_of", "envelope",
-    "foresight_cost", "generator_price",
-]  # fmt: skip
+    "Ends",
+    "EnergyPrices",
+    "Foresight",
+    "NoForesight",
+    "bound",
+    "dc_input",
+    "ends_of",
+    "envelope",
+    "foresight_cost",
+    "generator_price",
+]
 
 
 class NoForesight(BadInput):
@@ -165,15 +174,9 @@ def foresight_cost(
 
 def _why_not(lp: LinearProgram, step_h: float) -> str:
     if not lp.late:
-        return (
-            "perfect foresight could not be computed for this year, so no priority is set beside "
-            f"it ({lp.message.rstrip('.')}); the priorities themselves stand as they are."
-        )
-    coarser = "; steps of 1 h (targets.step_h) make it several times quicker" if step_h < 1 else ""
-    return (
-        f"perfect foresight was not found within {LIMIT_S:.0f} s, so no priority is set beside "
-        f"it{coarser}; the priorities themselves stand as they are."
-    )
+        return sentence("foresight.not_computed", message=lp.message.rstrip("."))
+    key = "foresight.late_fine" if step_h < 1 else "foresight.late"
+    return sentence(key, seconds=LIMIT_S)
 
 
 def _relaxed(params: Params, series: np.ndarray, col, export_price: float) -> tuple[str, ...]:
@@ -181,13 +184,13 @@ def _relaxed(params: Params, series: np.ndarray, col, export_price: float) -> tu
     v, found = params.values, []
     ac = np.linspace(0, v["rated_w"], 41)[1:]
     if np.ptp(dc_input(params, ac) / ac) > 1e-9:
-        found.append("the inverter's part load where another source serves a part of the load")
+        found.append(sentence("foresight.part_load"))
     if col("gen_allowed").any() and v.get("gen_w", 0.0) > 0:
-        found.append("the generator without minimum load, its hourly fuel spread over its rating")
+        found.append(sentence("foresight.generator"))
     if v.get("may_export", 0.0) > 0 and export_price > float(col("tariff").min()):
-        found.append("the meter, which may here draw and feed at once at a price that pays for it")
+        found.append(sentence("foresight.meter"))
     if v["full"] > 0 and np.ptp(col("floor")) > 1e-12:
-        found.append("the bank's floor at its lowest of the year")
+        found.append(sentence("foresight.floor"))
     return tuple(found)
 
 

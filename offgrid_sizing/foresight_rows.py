@@ -79,6 +79,16 @@ def envelope(params: Params, most: np.ndarray) -> tuple[list[np.ndarray], list[n
     return widths, slopes
 
 
+@dataclass(frozen=True)
+class _BankFlows:
+    """What stands in the bank and flows in and out of it, as variables of the program."""
+
+    stored: Flow
+    from_array: Flow
+    from_charger: Flow
+    given: Flow
+
+
 def year_program(params: Params, col, ends: Ends) -> tuple[LinearProgram, dict[str, Flow]]:
     """The program of one design and one year, without prices.
 
@@ -127,43 +137,64 @@ def year_program(params: Params, col, ends: Ends) -> tuple[LinearProgram, dict[s
     terms = [(part, slope) for part, slope in zip(inverted, slopes, strict=True)]
     lp.at_most(
         -here,
-        [*terms, (standby_dc, 1.0), (pv_used, -1.0), (given, -1.0),
-         (missed, np.where(ac_side, 0.0, -1.0))],
+        [
+            *terms,
+            (standby_dc, 1.0),
+            (pv_used, -1.0),
+            (given, -1.0),
+            (missed, np.where(ac_side, 0.0, -1.0)),
+        ],
         everywhere,
-    )  # fmt: skip
+    )
     # AC side: load, waiting load, charger, export and the rest of the standby.
     there = np.where(ac_side, v["standby_w"], 0.0)
     lp.at_most(
         -col("load") - there,
-        [*((part, -1.0) for part in inverted), (grid, -1.0), (generator, -1.0), (unserved, -1.0),
-         (asked, 1.0), (charger, 1.0), (exported, 1.0), (standby_dc, -1.0),
-         (missed, np.where(ac_side, -1.0, 0.0))],
+        [
+            *((part, -1.0) for part in inverted),
+            (grid, -1.0),
+            (generator, -1.0),
+            (unserved, -1.0),
+            (asked, 1.0),
+            (charger, 1.0),
+            (exported, 1.0),
+            (standby_dc, -1.0),
+            (missed, np.where(ac_side, -1.0, 0.0)),
+        ],
         everywhere,
-    )  # fmt: skip
+    )
     # Only what leaves the inverter can be exported.
     lp.at_most(0.0, [(exported, 1.0), *((part, -1.0) for part in inverted)], exported.mask)
     if bank:
-        _bank_rows(lp, v, col, ends, stored, pv_bank, charger, given, charge)
+        _bank_rows(lp, v, col, ends, _BankFlows(stored, pv_bank, charger, given), charge)
     if waiting:
         lp.between(col("must_wh"), col("may_wh"), asked, h)
     lp.budget(unserved, h, ends.unserved_wh)
     lp.budget(missed, h, ends.standby_missed_wh)
     flows = {
-        "stored": stored, "grid": grid, "generator": generator, "exported": exported,
+        "stored": stored,
+        "grid": grid,
+        "generator": generator,
+        "exported": exported,
         "unserved": unserved,
-    }  # fmt: skip
+    }
     return lp, flows
 
 
-def _bank_rows(lp, v, col, ends: Ends, stored, pv_bank, charger, given, charge) -> None:
+def _bank_rows(lp: LinearProgram, v, col, ends: Ends, bank: _BankFlows, charge) -> None:
     """What the bank holds: the last step's energy, less leakage, plus charge, less discharge."""
     h, full = v["h"], v["full"]
     keep = 1 - v.get("leak", 0.0)
+    pv_bank, charger = bank.from_array, bank.from_charger
     lp.chain(
-        stored,
+        bank.stored,
         keep,
         (1 - keep) * full * col("floor"),
-        [(pv_bank, v["ce"] * h), (charger, v["charger"] * v["ce"] * h), (given, -h / v["de"])],
+        [
+            (pv_bank, v["ce"] * h),
+            (charger, v["charger"] * v["ce"] * h),
+            (bank.given, -h / v["de"]),
+        ],
         first=ends.start_wh,
         last=ends.end_wh,
     )

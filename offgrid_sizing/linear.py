@@ -76,10 +76,10 @@ class LinearProgram:
         for flow, factor in terms:
             self._put(row, flow, factor, mask)
 
-    def chain(self, stored: Flow, keep: float, gift, terms, first, last) -> None:
-        """stored[t] ≤ keep × stored[t−1] + gift + sum of factor × flow; begins, ends as given."""
+    def chain(self, stored: Flow, keep: float, inflow, terms, first, last) -> None:
+        """stored[t] ≤ keep × stored[t−1] + inflow + sum of factor × flow; begins, ends as given."""
         everywhere = np.ones(self.n, dtype=bool)
-        right = np.broadcast_to(gift, self.n).astype(float)
+        right = np.broadcast_to(inflow, self.n).astype(float)
         right[0] += keep * first
         row = self._new_rows(everywhere, right)
         self._put(row, stored, 1.0, everywhere)

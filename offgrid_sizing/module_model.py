@@ -5,11 +5,7 @@ from functools import lru_cache
 import numpy as np
 
 from offgrid_sizing.sketch import BadInput, Controller, Module
-
-NO_CURVE = (
-    "equipment.module: no single-diode curve fits this nameplate; check its four values "
-    "and cells in series, or choose the linear model."
-)
+from offgrid_sizing.words import sentence
 
 
 def power_w(module: Module, effective_irradiance, temp_cell) -> np.ndarray:
@@ -52,7 +48,7 @@ def _diode_table(module: Module):
         best = pvlib.pvsystem.max_power_point(*curve, method="newton")["p_mp"]
     power = np.asarray(best).reshape(grid_light.shape)
     if not np.isfinite(power).all():
-        raise BadInput(NO_CURVE)
+        raise BadInput(sentence("refused.module.no_curve"))
     return RegularGridInterpolator((light, cell), power, bounds_error=False, fill_value=None)
 
 
@@ -84,7 +80,7 @@ def _diode_parameters(module: Module):
     found = np.array([fitted[name] for name in names], dtype=float)
     above_zero = [fitted[name] > 0 for name in ("a_ref", "I_L_ref", "I_o_ref", "R_sh_ref", "R_s")]
     if not (np.isfinite(found).all() and all(above_zero)):
-        raise BadInput(NO_CURVE)
+        raise BadInput(sentence("refused.module.no_curve"))
     return calcparams_desoto, {name: float(fitted[name]) for name in names}
 
 
@@ -106,10 +102,7 @@ def table_row(name: str):
     """
     table = module_table()
     if name not in table.columns:
-        raise BadInput(
-            f"equipment.module.table_name: the module table has no row '{name}'; "
-            "search it by part of the name, or clear the field and type the nameplate."
-        )
+        raise BadInput(sentence("refused.module.no_row", name=name))
     return table[name]
 
 

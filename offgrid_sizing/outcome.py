@@ -27,6 +27,7 @@ from offgrid_sizing.sizing.worksheet import Worksheet, worksheet_of
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.strategy import of_kind
 from offgrid_sizing.system import System, drawn_system, with_system
+from offgrid_sizing.words import said, sentence, together
 
 Say = Callable[[str], None]
 
@@ -166,17 +167,17 @@ def outcome_of(
     say = progress or (lambda words: None)
     system = system or drawn_system(sketch)
     sketch = with_system(sketch, system)
-    say("every weather year")
+    say(sentence("search.step.every_year"))
     reliability = reliability_of(sketch, system, inputs)
     judged = reliability.judged
-    say("what there could be instead")
+    say(sentence("search.step.instead"))
     instead = instead_of(sketch, inputs, year=judged.year, draw=judged.draw)
     priced = priced_year(
         sketch, system, inputs, year=judged.year, draw=judged.draw, instead=instead
     )
-    say("days of autonomy")
+    say(sentence("search.step.autonomy"))
     autonomy = autonomy_of(sketch, system, inputs, year=judged.year)
-    say("wires and money")
+    say(sentence("search.step.wires"))
     design, warnings = design_of(sketch, system, inputs)
     return Outcome(
         sketch=sketch,
@@ -213,7 +214,7 @@ def sized_outcome(
     """Search bank, array and inverter-chargers, then everything about the answer."""
     inputs = inputs or _inputs(sketch, base_dir, progress)
     if progress:
-        progress("searching bank and array")
+        progress(sentence("search.step.sizing"))
     sizing = size(sketch, inputs=inputs)
     return outcome_of(sketch, inputs, system=sizing.system, sizing=sizing, progress=progress)
 
@@ -232,16 +233,17 @@ def compared_outcome(
     years = []
     for kind in PRIORITIES:
         if progress:
-            progress(f"a year {kind.replace('_', ' ')}")
+            name = said(f"choices.priority_paper.{kind}")
+            progress(sentence("search.step.priority", priority=name))
         year, draw = judged.year, judged.draw
         years.append(strategy_year(outcome.sketch, kind, inputs, year, draw, instead=instead))
     if progress:
-        progress("perfect foresight")
+        progress(sentence("search.step.foresight"))
     foresight, why_not = None, ""
     try:
         foresight = foresight_beside(outcome.sketch, inputs, tuple(years))
     except NoForesight as missing:
-        why_not = str(missing)
+        why_not = together(*missing.sentences)
         if progress:
             progress(why_not)
     return replace(outcome, strategies=tuple(years), foresight=foresight, no_foresight=why_not)
@@ -295,5 +297,5 @@ def strategy_year(
 
 def _inputs(sketch: Sketch, base_dir: Path | None, progress: Say | None) -> Inputs:
     if progress:
-        progress("weather and loads")
+        progress(sentence("search.step.weather"))
     return inputs_of(sketch, base_dir=base_dir)

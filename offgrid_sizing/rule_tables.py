@@ -6,6 +6,8 @@ from functools import cache
 from pathlib import Path
 
 from offgrid_sizing.paths import data_dir
+from offgrid_sizing.words import sentence
+from offgrid_sizing.words.cited import cited
 
 
 @dataclass(frozen=True)
@@ -44,7 +46,7 @@ class RuleTable:
     @property
     def cited(self) -> str:
         """Source and edition, for a person to read."""
-        return f"{self.source}, edition {self.edition}"
+        return cited(f"{self.source}, edition {self.edition}")
 
 
 @cache
@@ -58,7 +60,7 @@ def rule_table(name: str) -> RuleTable:
     """
     found = next((data_dir() / "rules").rglob(f"{name}.csv"), None)
     if found is None:
-        raise FileNotFoundError(f"the wiring table '{name}' is missing: install the package again")
+        raise FileNotFoundError(sentence("rules.missing", name=name))
     return read_table(found)
 
 
@@ -72,7 +74,7 @@ def read_table(path: Path) -> RuleTable:
     return RuleTable(
         name=path.stem,
         title=head["title"],
-        source=head["source"],
+        source=cited(head["source"]),
         edition=head["edition"],
         provenance=head["provenance"],
         note=head.get("note", ""),

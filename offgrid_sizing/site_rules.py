@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from offgrid_sizing.wiring_code import WiringCode
+from offgrid_sizing.words.cited import all_cited
 
 Signal = Literal["danger", "warning", "notice"]
 
@@ -78,7 +79,7 @@ def site_rules(code: WiringCode) -> SiteRules:
 def _read(path: Path) -> SiteRules:
     if not path.is_file():
         return SiteRules()
-    raw = tomllib.loads(path.read_text(encoding="utf-8"))
+    raw = all_cited(tomllib.loads(path.read_text(encoding="utf-8")))
     return SiteRules(
         tuple(LabelRule(**_tuples(one)) for one in raw.get("label", ())),
         tuple(ResidualTest(**one) for one in raw.get("residual", ())),

@@ -4,6 +4,7 @@ from math import floor
 
 from offgrid_sizing.sketch import BadInput, Controller, Module
 from offgrid_sizing.wiring_code import WiringCode
+from offgrid_sizing.words import sentence
 
 STC_CELL_C = 25.0
 _MANY_IN_SERIES = 200
@@ -56,7 +57,7 @@ def cold_voc_factor(min_c: float, code: WiringCode) -> float:
     Such tables hold for crystalline silicon only; the code's data name theirs.
     """
     if not code.strings.cold_table:
-        raise BadInput(f"{code.short} has no table of the cold: use the module's own coefficient.")
+        raise BadInput(sentence("strings.no_table", code=code.short))
     if min_c >= STC_CELL_C:
         return 1.0
     table = code.table(code.strings.cold_table)
@@ -65,8 +66,12 @@ def cold_voc_factor(min_c: float, code: WiringCode) -> float:
         if min_c >= lower_c:
             return factor
     raise BadInput(
-        f"{code.strings.cold_rule} ends at {min(table.numbers('lower_c')):g} °C "
-        f"(got {min_c:g} °C): use the module's own coefficient."
+        sentence(
+            "strings.table_ends",
+            rule=code.strings.cold_rule,
+            end_c=min(table.numbers("lower_c")),
+            got_c=min_c,
+        )
     )
 
 
@@ -114,22 +119,19 @@ def series_faults(
     cold_v = cold_voc_v(module, in_series, record_low_c)
     hot_v = hot_vmp_v(module, in_series, hot_cell_c)
     vmp_v = in_series * module.vmp_v
-    at_low = f"{in_series} in series give {cold_v:.0f} V open circuit at {record_low_c:g} °C"
+    cold = {"series": in_series, "cold_v": cold_v, "low_c": record_low_c}
+    bears_v, made_for_v = controller.max_voc_v, module.max_system_v
+    from_v, to_v = controller.mppt_min_v, controller.mppt_max_v
     faults = []
-    if cold_v > controller.max_voc_v:
-        faults.append(f"{at_low}; the controller bears {controller.max_voc_v:g} V.")
-    if cold_v > module.max_system_v:
-        faults.append(f"{at_low}; the module is made for {module.max_system_v:g} V.")
-    if hot_v < controller.mppt_min_v:
-        faults.append(
-            f"{in_series} in series work at {hot_v:.0f} V with cells at {hot_cell_c:g} °C; "
-            f"the controller tracks from {controller.mppt_min_v:g} V."
-        )
-    if vmp_v > controller.mppt_max_v:
-        faults.append(
-            f"{in_series} in series work at {vmp_v:.0f} V; "
-            f"the controller tracks up to {controller.mppt_max_v:g} V."
-        )
+    if cold_v > bears_v:
+        faults.append(sentence("strings.controller", **cold, bears_v=bears_v))
+    if cold_v > made_for_v:
+        faults.append(sentence("strings.module", **cold, bears_v=made_for_v))
+    if hot_v < from_v:
+        hot = {"series": in_series, "hot_v": hot_v, "hot_c": hot_cell_c}
+        faults.append(sentence("strings.hot", **hot, from_v=from_v))
+    if vmp_v > to_v:
+        faults.append(sentence("strings.working", series=in_series, working_v=vmp_v, to_v=to_v))
     return tuple(faults)
 
 

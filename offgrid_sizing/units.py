@@ -196,7 +196,7 @@ class _Shown(Protocol):
     def __call__(self, value: float, reader: Reader = METRIC) -> str: ...
 
 
-def _scaled(kind: str) -> _Shown:
+def _scaled(kind: str, name: str) -> _Shown:
     def show(value: float, reader: Reader = METRIC) -> str:
         for scale, label in _STEPS[kind]:
             if abs(value) >= scale * 0.9995 or scale == 1:
@@ -204,12 +204,13 @@ def _scaled(kind: str) -> _Shown:
         raise AssertionError("the last step always returns")
 
     show.__doc__ = f"A value in {_STEPS[kind][-1][1]} with the prefix that suits its size."
+    show.__name__ = show.__qualname__ = name  # as it is found here, so that it can be pickled
     return show
 
 
-power = _scaled("w")
-energy = _scaled("wh")
-apparent = _scaled("va")
+power = _scaled("w", "power")
+energy = _scaled("wh", "energy")
+apparent = _scaled("va", "apparent")
 
 
 def kwh(value_wh: float, reader: Reader = METRIC) -> str:

@@ -10,6 +10,7 @@ from typing import Any, Literal
 from offgrid_sizing.code_inspection import InspectionRules, read_inspection
 from offgrid_sizing.paths import data_dir
 from offgrid_sizing.rule_tables import RuleTable, read_table, rule_table
+from offgrid_sizing.words.cited import all_cited
 
 
 @dataclass(frozen=True)
@@ -121,6 +122,14 @@ class Strings:
 
 
 @dataclass(frozen=True)
+class PracticeRule:
+    """A habit this code answers: a check of `electrical.practice_checks`, and its clause."""
+
+    check: str
+    cited: str
+
+
+@dataclass(frozen=True)
 class WiringCode:
     """All that sizing asks of a wiring code.
 
@@ -157,6 +166,8 @@ class WiringCode:
         Why a machine draws most current at the lowest bank voltage.
     rules, rules_array, rules_else : tuple of str
         Clauses of every run, of array runs, and of all others.
+    practice : tuple of PracticeRule
+        What it says to habits of the trade; empty where it is not asked.
     """
 
     name: str
@@ -195,6 +206,7 @@ class WiringCode:
     sources: SourceDevice
     strings: Strings
     protective: Protective
+    practice: tuple[PracticeRule, ...]
     inspection: InspectionRules
 
     def table(self, name: str) -> RuleTable:
@@ -220,7 +232,7 @@ def read_code(folder: Path) -> WiringCode:
     TypeError
         When an entry is missing or not known: nothing is filled in from another code.
     """
-    raw = tomllib.loads((folder / "code.toml").read_text(encoding="utf-8"))
+    raw = all_cited(tomllib.loads((folder / "code.toml").read_text(encoding="utf-8")))
     parts: dict[str, Any] = {
         "ampacity": tuple(Ampacity(**_tuples(one)) for one in raw.pop("ampacity")),
         "ambient": Ambient(**raw.pop("ambient")),
@@ -230,6 +242,7 @@ def read_code(folder: Path) -> WiringCode:
         "sources": SourceDevice(**raw.pop("sources")),
         "strings": Strings(**raw.pop("strings")),
         "protective": Protective(**raw.pop("protective")),
+        "practice": tuple(PracticeRule(**one) for one in raw.pop("practice")),
         "inspection": read_inspection(folder),
     }
     return WiringCode(name=folder.name, folder=folder, **_tuples(raw), **parts)

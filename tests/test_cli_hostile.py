@@ -77,7 +77,7 @@ def test_a_column_that_is_not_there_is_said(tmp_path, text):
 
 
 def test_json_stays_json_and_says_what_was_there(capsys):
-    from offgrid_sizing.cli import answer_json
+    from offgrid_sizing.console import answer_json
 
     report = {"a\x9b": ["\x07\u202e\x85", "Ünï 屋根", {"n": 1.5}]}
     answer_json(report)

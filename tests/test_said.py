@@ -18,6 +18,7 @@ from offgrid_sizing.words import (
     to_words,
     together,
 )
+from offgrid_sizing.words.cited import cited
 
 
 def test_values_stand_in_the_sentence_of_each_language():
@@ -115,3 +116,20 @@ def test_bad_input_keeps_what_it_says_and_is_harmless_in_each_language(phrase):
     fault = BadInput(sentence("t.bad", name="a\x1b[31mb"), "plain\x07.")
     assert fault.sentences == ("a [31mb is wrong.", "plain .")
     assert all_to_words(fault.sentences, "es") == ("a [31mb está mal.", "plain .")
+
+
+@pytest.mark.parametrize(
+    ("text", "spanish"),
+    [
+        ("NFPA 70, 690.9(A) (from memory)", "NFPA 70, 690.9(A) (de memoria)"),
+        ("IEC 60364-4-41, Table 41.1 and 411.3.2", "IEC 60364-4-41, Tabla 41.1 y 411.3.2"),
+        ("10 × rating: common practice, no source",
+         "10 × corriente asignada: práctica común, sin fuente"),
+        ("Sandland rules, 7", "Sandland rules, 7"),  # no part of a word is a phrase
+    ],
+)  # fmt: skip
+def test_a_citation_keeps_its_numbers_and_words_its_phrases(text, spanish):
+    found = cited(text)
+    assert found == text
+    assert to_words(found, "es") == spanish
+    assert to_words(pickle.loads(pickle.dumps(found)), "es") == spanish

@@ -1,6 +1,7 @@
 """What one row of a batch says about the wiring of its answer."""
 
 from offgrid_sizing.electrical.verdict import Verdict
+from offgrid_sizing.words import together
 
 FIELDS = ("wiring_code", "wiring_ok", "wiring_faults")
 
@@ -21,5 +22,5 @@ def electrical_row(verdict: Verdict) -> dict:
     return {
         "wiring_code": verdict.code,
         "wiring_ok": verdict.ok,
-        "wiring_faults": " | ".join(verdict.sentences),
+        "wiring_faults": together(*verdict.sentences, by=" | "),
     }

@@ -8,6 +8,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from offgrid_sizing.sketch import Sketch, SketchError
+from offgrid_sizing.words import sentence
 
 
 def is_field(path: str) -> bool:
@@ -40,7 +41,7 @@ def put(raw: dict, path: str, value) -> None:
     for step, following in zip(steps, [*steps[1:], None], strict=True):
         place: Any = int(step) if isinstance(here, list) else step
         if isinstance(here, list) and not place < len(here):
-            raise SketchError(f"{path}: the template has only {len(here)} there.")
+            raise SketchError(sentence("batch.few", where=path, there=len(here)))
         if following is None:
             here[place] = value
             return

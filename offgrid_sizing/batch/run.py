@@ -20,12 +20,14 @@ from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from offgrid_sizing.batch.sites import BadRow, Site, read_sites
 from offgrid_sizing.batch.solve import FIELDS, PDF_NAME, solve_site, solve_with_pdf
 from offgrid_sizing.batch.table import write_table, write_whole
 from offgrid_sizing.sketch import BadInput, Sketch, sketch_from_json, sketch_to_json
+from offgrid_sizing.words import DEFAULT, Said, said, sentence, to_words, together
 
 DONE = "summary.json"
 RESULTS = "results.csv"
@@ -75,7 +77,7 @@ def solve_task(task: Task, solve: Solve = solve_site) -> dict:
         answer = solve(sketch, base_dir=task.base_dir)
         return {"status": "solved", "files": answer.pop("files", {}), "answer": answer}
     except BadInput as error:
-        return {"status": "refused", "sentence": " ".join(error.sentences)}
+        return {"status": "refused", "sentence": together(*error.sentences)}
 
 
 def _kept(folder: Path, *, pdf: bool) -> dict | None:
@@ -174,18 +176,14 @@ def _on_scheduler(tasks: Iterable[Task], solve: Solve, address: str):
     try:
         from distributed import Client, as_completed
     except ImportError:
-        raise BadInput(
-            "running on a Dask scheduler needs the extra: pip install 'offgrid-sizing[dask]'."
-        ) from None
+        raise BadInput(sentence("batch.scheduler.no_extra")) from None
     if not re.fullmatch(r"\w+://[^\s/]+", address):
-        raise BadInput(f"{address} is no address of a Dask scheduler: write it as tcp://host:8786.")
+        raise BadInput(sentence("batch.scheduler.no_address", address=address))
     try:
         client = Client(address, timeout=SCHEDULER_TIMEOUT_S, set_as_default=False)
     except (OSError, ValueError) as error:
-        raise BadInput(
-            f"no Dask scheduler answers at {address}: check address and network "
-            f"({type(error).__name__})."
-        ) from None
+        kind = type(error).__name__
+        raise BadInput(sentence("batch.scheduler.silent", address=address, kind=kind)) from None
     with client:
         ahead = IN_FLIGHT * max(1, sum(client.ncores().values()))
         tasks, waiting, finished = iter(tasks), {}, as_completed(loop=client.loop)
@@ -213,6 +211,7 @@ def run_batch(
     scheduler: str | None = None,
     progress: Callable[[str], None] | None = None,
     pdf: bool = False,
+    language: str = DEFAULT,
     solve: Solve | None = None,
 ) -> BatchResult:
     """Solve every site of a folder or table; run again, it does only what is missing.
@@ -232,7 +231,10 @@ def run_batch(
     progress : callable, optional
         Told now and then, in words, how far it is.
     pdf : bool
-        Also write each site's whole summary as PDF; takes several times as long.
+        Also write each site's summary as PDF and, where it can be wired, its commissioning sheet
+        and its labels; takes several times as long.
+    language : str
+        Of all that is said in the table and the papers; what an earlier run left stays as it is.
     solve : callable, optional
         What is computed for a site; a function of a module, since workers import it by name.
 
@@ -242,7 +244,7 @@ def run_batch(
         When the source cannot be read, a worker dies, or the scheduler does not answer.
     """
     started = time.monotonic()
-    solve = solve or (solve_with_pdf if pdf else solve_site)
+    solve = solve or (partial(solve_with_pdf, language=language) if pdf else solve_site)
     sites, bad = read_sites(source, template)
     out_dir = Path(out_dir)
     (out_dir / "sites").mkdir(parents=True, exist_ok=True)
@@ -261,17 +263,14 @@ def run_batch(
         with contextlib.closing(stream):
             for task, future in stream if missing else ():
                 site = missing[task.key]
-                outcomes[task.key] = _outcome(site, future)
+                outcomes[task.key] = _outcome(site, future, language)
                 if outcomes[task.key]["status"] != "failed":
                     _keep(folders[task.key], site, outcomes[task.key])
                 say(site.name)
     except BrokenProcessPool:
-        raise BadInput(
-            "a worker process was ended from outside (often: memory ran out). What was finished "
-            "is kept: run the same command again, perhaps with fewer workers."
-        ) from None
+        raise BadInput(sentence("batch.worker_ended")) from None
     finally:
-        table = write_table(out_dir / RESULTS, sites, bad, outcomes)
+        table = write_table(out_dir / RESULTS, sites, bad, outcomes, language)
     without = tuple(
         BadRow(site.row, site.name, outcomes[site.key]["sentence"])
         for site in sites
@@ -282,23 +281,36 @@ def run_batch(
     return BatchResult(table, solved, kept, bad + without, seconds)
 
 
-def _outcome(site: Site, future) -> dict:
+def _outcome(site: Site, future, language: str) -> dict:
     """What a finished task says; a fault of ours is named and tried again next time."""
     try:
         outcome = dict(future.result())
     except (BrokenProcessPool, KeyboardInterrupt):
         raise
     except Exception as error:  # one site's fault must not end the others; it is shown in the table
-        sentence = (
-            f"this site failed ({type(error).__name__}: {error}); it is tried again next time."
-        )
-        outcome = {"status": "failed", "sentence": sentence}
+        what = said("batch.failed", kind=type(error).__name__, fault=str(error))
+        outcome = {"status": "failed", "sentence": what}
+    return _worded(
+        {
+            "name": site.name,
+            "latitude": site.sketch.site.latitude_deg,
+            "longitude": site.sketch.site.longitude_deg,
+            "note": site.note,
+            **outcome,
+        },
+        language,
+    )
+
+
+def _worded(outcome: dict, language: str) -> dict:
+    """What is said in it, and in the answer within it, in the words of a language."""
     return {
-        "name": site.name,
-        "latitude": site.sketch.site.latitude_deg,
-        "longitude": site.sketch.site.longitude_deg,
-        "note": site.note,
-        **outcome,
+        name: _worded(value, language)
+        if isinstance(value, dict)
+        else to_words(value, language)
+        if isinstance(value, (str, Said))
+        else value
+        for name, value in outcome.items()
     }
 
 
@@ -306,7 +318,7 @@ def _teller(progress, kept: int, total: int):
     """Progress in words, at most once a second and at the end."""
     done, last = kept, 0.0
     if progress and kept:
-        progress(f"{kept} of {total} sites are there already")
+        progress(sentence("batch.already", kept=kept, total=total))
 
     def say(name: str) -> None:
         nonlocal done, last
@@ -314,6 +326,6 @@ def _teller(progress, kept: int, total: int):
         now = time.monotonic()
         if progress and (now - last >= SAY_EVERY_S or done == total):
             last = now
-            progress(f"{done} of {total} sites done, last: {name}")
+            progress(sentence("batch.done", done=done, total=total, name=name))
 
     return say

@@ -20,11 +20,13 @@ from offgrid_sizing.sketch import (
     WeatherChoice,
     file_inside,
     read_sketch,
+    reason_of,
     sketch_from_dict,
     sketch_to_json,
 )
 from offgrid_sizing.spelling import unaccented
 from offgrid_sizing.text_files import WESTERN, encoding_of
+from offgrid_sizing.words import Said, Sentence, said, sentence, together
 
 SHORT = {
     "name": "site.name",
@@ -87,14 +89,17 @@ def read_sites(
         return _from_folder(source)
     try:
         if source.exists() and not source.is_file():  # a device or a pipe may never end
-            raise BadInput(f"{source} is no ordinary file: name a folder or a CSV table.")
+            raise BadInput(sentence("batch.source.no_file", source=str(source)))
         if source.stat().st_size > MAX_BYTES:
-            raise BadInput(f"{source.name} is larger than 100 MB: split it into several tables.")
+            raise BadInput(sentence("batch.source.large", name=source.name))
         content = source.read_bytes()
     except FileNotFoundError:
-        raise BadInput(f"there is no file or folder {source}: check the name.") from None
+        raise BadInput(sentence("batch.source.missing", source=str(source))) from None
     except OSError as error:
-        raise BadInput(f"{source} cannot be read: {error.strerror}.") from None
+        reason = reason_of(error)
+        raise BadInput(
+            sentence("batch.source.unreadable", source=str(source), reason=reason)
+        ) from None
     base_dir = source.parent
     if isinstance(template, str | Path):
         base_dir, template = Path(template).parent, read_sketch(template)
@@ -104,13 +109,13 @@ def read_sites(
 def _from_folder(folder: Path) -> tuple[tuple[Site, ...], tuple[BadRow, ...]]:
     paths = sorted(path for path in folder.iterdir() if path.suffix.lower() == ".json")
     if not paths:
-        raise BadInput(f"{folder} holds no .json sketches: name another folder or a CSV table.")
+        raise BadInput(sentence("batch.source.no_sketches", source=str(folder)))
     sites, bad = [], []
     for path in paths:
         try:
-            sketch = read_sketch(file_inside(folder, path.name, "this sketch"))
+            sketch = read_sketch(file_inside(folder, path.name, said("batch.this_sketch")))
         except BadInput as error:
-            bad.append(BadRow(path.name, path.stem, " ".join(error.sentences)))
+            bad.append(BadRow(path.name, path.stem, together(*error.sentences)))
             continue
         key = site_key(path.stem, sketch)
         sites.append(Site(path.name, key, sketch.site.name, sketch, str(folder)))
@@ -131,14 +136,10 @@ def decoded(content: bytes, name: str) -> str:
         return content.decode("utf-8" if encoding == WESTERN else encoding)
     except UnicodeDecodeError as error:
         if encoding.startswith("utf-16"):
-            raise BadInput(
-                f"{name} begins as UTF-16 but does not go on so: save it as UTF-8."
-            ) from None
+            raise BadInput(sentence("batch.table.half_utf16", name=name)) from None
         line = content.count(b"\n", 0, error.start) + 1
-        raise BadInput(
-            f"{name} mixes encodings: line {line} holds byte 0x{content[error.start]:02X}, which "
-            "is not UTF-8. Save the whole table as UTF-8."
-        ) from None
+        byte = f"{content[error.start]:02X}"
+        raise BadInput(sentence("batch.table.mixed", name=name, line=line, byte=byte)) from None
 
 
 def _rows(text: str, name: str) -> tuple[list[str], list[list[str]], str]:
@@ -151,65 +152,74 @@ def _rows(text: str, name: str) -> tuple[list[str], list[list[str]], str]:
             rows.append(cells)
             last = reader.line_num
     except csv.Error as error:
-        why = "a quotation mark is opened and not closed" if "end of data" in str(error) else error
-        raise BadInput(
-            f"{name} is not a readable CSV table: {why}, in the row after line {last}; correct "
-            "that row."
-        ) from None
+        why = _csv_fault(str(error), delimiter)
+        raise BadInput(sentence("batch.table.no_csv", name=name, why=why, line=last)) from None
     if not rows:
-        raise BadInput(f"{name} is empty: it needs a head with name, latitude and longitude.")
+        raise BadInput(sentence("batch.table.empty", name=name))
     return [head.strip() for head in rows[0]], rows[1:], delimiter
+
+
+def _csv_fault(words: str, delimiter: str) -> str | Said:
+    """What the reader of CSV found (CPython, Modules/_csv.c); a rare fault in its own words."""
+    if "end of data" in words:
+        return said("batch.csv.open_quote")
+    if "expected after" in words:
+        return said("batch.csv.after_quote", delimiter=delimiter)
+    if "field limit" in words:
+        return said("batch.csv.long_cell", limit=csv.field_size_limit())
+    return words
 
 
 def _from_table(content: bytes, source: Path, template: Sketch, base_dir: Path):
     if b"\x00" in content and not content.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise BadInput(f"{source.name} is not a text file: save the table as CSV in UTF-8.")
+        raise BadInput(sentence("batch.table.no_text", name=source.name))
     head, rows, delimiter = _rows(decoded(content, source.name), source.name)
     _check_head(head, source.name)
     sites, bad = [], []
     for number, cells in enumerate(rows, start=2):
         if not any(cell.strip() for cell in cells):
             continue
-        row = f"row {number}"
+        row = sentence("batch.row", number=number)
         named = dict(zip(head, cells, strict=False))
         name = named.get("name", "").strip()
         try:
             if len(cells) != len(head):
-                raise SketchError(f"it has {len(cells)} cells where the head has {len(head)}.")
+                raise SketchError(sentence("batch.cells", cells=len(cells), head=len(head)))
             sketch, note = laid_over(template, named, decimal_comma=delimiter == ";")
         except SketchError as error:
-            bad.append(BadRow(row, name, " ".join(error.sentences)))
+            bad.append(BadRow(row, name, together(*error.sentences)))
             continue
         key = site_key(name, sketch)
         sites.append(Site(row, key, sketch.site.name, sketch, str(base_dir), note))
     if not sites and not bad:
-        raise BadInput(f"{source.name} holds no sites below its head.")
+        raise BadInput(sentence("batch.table.no_sites", name=source.name))
     return tuple(sites), tuple(bad)
 
 
 def _check_head(head: list[str], name: str) -> None:
     missing = [column for column in NEEDED if column not in head]
     if missing:
+        read_as = ", ".join(head[:6]) or said("batch.table.nothing")
+        how_many = "lacks_one" if len(missing) == 1 else "lacks_more"
+        columns = ", ".join(missing)
         raise BadInput(
-            f"{name} lacks the column{'s' if len(missing) > 1 else ''} {', '.join(missing)}: its "
-            f"first line is read as {', '.join(head[:6]) or 'nothing'}."
+            sentence(f"batch.table.{how_many}", name=name, columns=columns, read_as=read_as)
         )
-    blank = [f"column {number}" for number, column in enumerate(head, start=1) if not column]
+    blank = [number for number, column in enumerate(head, start=1) if not column]
     if blank:
-        raise BadInput(
-            f"{name}: {' and '.join(blank[:3])}{' and more' if blank[3:] else ''} of the first "
-            f"line {'has' if len(blank) == 1 else 'have'} no name: name or delete "
-            f"{'it' if len(blank) == 1 else 'them'}."
-        )
+        raise BadInput(_nameless(name, blank))
     twice = sorted({column for column in head if head.count(column) > 1})
     if twice:
-        raise BadInput(f"{name} has the column {twice[0]!r} twice: keep one of them.")
+        raise BadInput(sentence("batch.table.twice", name=name, column=repr(twice[0])))
     for column in head:
         if column not in SHORT and not is_field(column):
-            raise BadInput(
-                f"{name}: column {column!r} is not a field of a sketch; write its dotted path, "
-                "such as loads.scale or targets.days_of_autonomy."
-            )
+            raise BadInput(sentence("batch.table.no_field", name=name, column=repr(column)))
+
+
+def _nameless(name: str, blank: list[int]) -> Sentence:
+    how_many = ("one", "two", "three")[len(blank) - 1] if len(blank) <= 3 else "more"
+    columns = dict(zip(("first", "second", "third"), blank, strict=False))
+    return sentence(f"batch.nameless.{how_many}", name=name, **columns)
 
 
 def cell_value(text: str, *, decimal_comma: bool = False):
@@ -251,7 +261,7 @@ def laid_over(
             put(raw, path, value)
     for column in NEEDED:
         if not cells.get(column, "").strip():
-            raise SketchError(f"{column} is missing.")
+            raise SketchError(sentence("refused.missing", where=column))
     latitude = raw["site"]["latitude_deg"]
     facing = any(column.startswith("roof_planes.") for column in cells)
     other_side = isinstance(latitude, int | float) and (
@@ -260,23 +270,23 @@ def laid_over(
     if other_side:
         for plane in raw["roof_planes"]:
             plane["azimuth_deg"] = (180 - plane["azimuth_deg"]) % 360
-        notes.append("roofs turned to face the equator")
+        notes.append(sentence("batch.note.turned"))
     if "title" not in cells:
         raw["title"] = raw["site"]["name"]
-    return sketch_from_dict(raw), "; ".join(notes)
+    return sketch_from_dict(raw), together(*notes, by="; ")
 
 
-def _leave_place(raw: dict) -> list[str]:
+def _leave_place(raw: dict) -> list[Sentence]:
     notes = []
     raw["site"] |= {"elevation_m": None, "utc_offset_h": None, "civil_zone": None, "country": ""}
     if raw["horizon"] or raw["obstacles"]:
         raw["horizon"], raw["obstacles"] = [], []
-        notes.append("the template's skyline was left out")
+        notes.append(sentence("batch.note.skyline"))
     weather = raw["weather"]
     weather["record_low_c"] = None
     if weather["source"] in ("sample", "file", "monthly"):
         years = WeatherChoice.model_fields["years"].default
         weather |= {"source": "climate", "sample": None, "file": None, "years": years}
         weather |= {"monthly_ghi_kwh_per_m2_day": None, "monthly_tilted_peak_sun_hours_h": None}
-        notes.append("built-in climate instead of the template's own weather")
+        notes.append(sentence("batch.note.climate"))
     return notes

@@ -5,21 +5,45 @@ from __future__ import annotations
 from pathlib import Path
 
 from offgrid_sizing.batch import electrical_row as wiring
+from offgrid_sizing.commissioning import sheet_of, sheet_to_text
 from offgrid_sizing.outcome import Outcome, sized_outcome
+from offgrid_sizing.report.labels import labels_pdf
 from offgrid_sizing.report.outcome_summary import summary_of_outcome
 from offgrid_sizing.report.pdf import pdf_bytes
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
+from offgrid_sizing.words import DEFAULT
 
 PDF_NAME = "summary.pdf"
 FIELDS = (
-    "units", "modules", "inverters", "bank_kwh", "array_kw", "met", "days_of_autonomy",
-    "judged_year", "judged_year_unserved_frac", "judged_year_unserved_h",
-    "bad_year_unserved_h", "daily_kwh", "curtailed_frac", "self_sufficiency_frac", "generator_h",
-    "fuel_l", "grid_kwh", "bank_life_y", "first_cost", "cost_per_year", "lcoe_per_kwh",
-    "net_saving", "payback_y", "co2_avoided_kg_per_year", "currency", *wiring.FIELDS,
+    "units",
+    "modules",
+    "inverters",
+    "bank_kwh",
+    "array_kw",
+    "met",
+    "days_of_autonomy",
+    "judged_year",
+    "judged_year_unserved_frac",
+    "judged_year_unserved_h",
+    "bad_year_unserved_h",
+    "daily_kwh",
+    "curtailed_frac",
+    "self_sufficiency_frac",
+    "generator_h",
+    "fuel_l",
+    "grid_kwh",
+    "bank_life_y",
+    "first_cost",
+    "cost_per_year",
+    "lcoe_per_kwh",
+    "net_saving",
+    "payback_y",
+    "co2_avoided_kg_per_year",
+    "currency",
+    *wiring.FIELDS,
     "sentence",
-)  # fmt: skip
+)
 
 
 def answer_of(outcome: Outcome) -> dict:
@@ -69,8 +93,12 @@ def solve_site(sketch: Sketch, *, base_dir: str | Path | None = None) -> dict:
     return answer_of(_outcome(sketch, base_dir))
 
 
-def solve_with_pdf(sketch: Sketch, *, base_dir: str | Path | None = None) -> dict:
-    """The same, and the summary as a PDF under "files".
+def solve_with_pdf(
+    sketch: Sketch, *, base_dir: str | Path | None = None, language: str = DEFAULT
+) -> dict:
+    """The same, and under "files" the summary as a PDF and what an electrician takes along.
+
+    The commissioning sheet and the labels are made where the system can be wired.
 
     Raises
     ------
@@ -78,8 +106,17 @@ def solve_with_pdf(sketch: Sketch, *, base_dir: str | Path | None = None) -> dic
         When this site has no answer, with the reason.
     """
     outcome = _outcome(sketch, base_dir)
-    paper = pdf_bytes(summary_of_outcome(outcome))
-    return answer_of(outcome) | {"files": {PDF_NAME: paper}}
+    return answer_of(outcome) | {"files": _papers(outcome, language)}
+
+
+def _papers(outcome: Outcome, language: str) -> dict[str, str | bytes]:
+    summary, design = summary_of_outcome(outcome, language=language), outcome.design
+    papers: dict[str, str | bytes] = {PDF_NAME: pdf_bytes(summary, language=language)}
+    if design is not None:
+        sheet = sheet_of(outcome.sketch, design)
+        papers["commissioning.txt"] = sheet_to_text(sheet, language)
+        papers["labels.pdf"] = labels_pdf(outcome.sketch, design, language=language)
+    return papers
 
 
 def _outcome(sketch: Sketch, base_dir: str | Path | None) -> Outcome:

@@ -10,6 +10,7 @@ from typing import Any
 from offgrid_sizing.batch.sites import BadRow, Site
 from offgrid_sizing.batch.solve import FIELDS
 from offgrid_sizing.report.csv_text import safe_cell
+from offgrid_sizing.words import DEFAULT, to_words
 
 HEAD = ("row", "name", "latitude", "longitude", "status", *FIELDS, "note", "folder")
 
@@ -25,11 +26,14 @@ def write_whole(path: Path, content: str | bytes) -> None:
 
 
 def write_table(
-    path: Path, sites: tuple[Site, ...], bad: tuple[BadRow, ...], outcomes: dict[str, dict]
+    path: Path,
+    sites: tuple[Site, ...],
+    bad: tuple[BadRow, ...],
+    outcomes: dict[str, dict],
+    language: str = DEFAULT,
 ) -> Path:
     """All rows in the order of the source, those that could not be used with their sentence."""
-    rows = [(_order(one.row), {"row": one.row, "name": one.name, "status": "bad row",
-                               "sentence": one.sentence}) for one in bad]  # fmt: skip
+    rows = [(_order(one.row), _bad(one)) for one in bad]
     for site in sites:
         outcome = outcomes.get(site.key)
         row: dict[str, Any] = {
@@ -50,9 +54,17 @@ def write_table(
     table = csv.DictWriter(lines, HEAD, restval="", lineterminator="\n")
     table.writeheader()
     for _, row in sorted(rows, key=lambda pair: pair[0]):
-        table.writerow({name: safe_cell(row.get(name, "")) for name in HEAD})
+        table.writerow({name: safe_cell(_cell(row.get(name, ""), language)) for name in HEAD})
     write_whole(path, "".join(lines))
     return path
+
+
+def _bad(one: BadRow) -> dict[str, Any]:
+    return {"row": one.row, "name": one.name, "status": "bad row", "sentence": one.sentence}
+
+
+def _cell(value: Any, language: str) -> Any:
+    return to_words(value, language) if isinstance(value, str) else value
 
 
 def _order(row: str) -> tuple[int, str]:

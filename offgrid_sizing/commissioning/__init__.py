@@ -17,6 +17,7 @@ from offgrid_sizing.commissioning.layout import (
     sheet_to_markdown,
     sheet_to_text,
 )
+from offgrid_sizing.commissioning.marks import with_designations
 from offgrid_sizing.electrical.cautions import high_voltage
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.readings import check_today
@@ -92,7 +93,9 @@ def sheet_of(
         title=said("sheet.title", title=sketch.title),
         today=expected.lead,
         cautions=_cautions(design),
-        sections=tuple(section for section in sections if section.rows),
+        sections=tuple(
+            with_designations(section, design.designations) for section in sections if section.rows
+        ),
         stop=_stop(verdict_of(design.rule_book, design)),
     )
 

@@ -7,14 +7,12 @@ from offgrid_sizing.commissioning.layout import HABIT, Row, Section, line, note,
 from offgrid_sizing.commissioning.manual import BLANK, by_manual, typed
 from offgrid_sizing.electrical.design import ElectricalDesign, RunDesign
 from offgrid_sizing.electrical.earthing import drawn_bonds
+from offgrid_sizing.electrical.inspect_place import depth_m
 from offgrid_sizing.electrical.practice import ARRAY_STRIP_MM, SIDE_MM, TORQUE_NM, VERTICAL_MM
 from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.words import said
+from offgrid_sizing.words import said, together
 
-# NFPA 70, 110.26(A), 0 to 150 V to ground: 36 in deep, 30 in wide, 78 in high
-WORKING_SPACE_M = (0.914, 0.762, 1.98)
-WORKING_SPACE_UP_TO_V = 150.0
 TWO_PEOPLE_KG = 25  # common practice, no source
 
 
@@ -32,19 +30,34 @@ def mounting(sketch: Sketch, design: ElectricalDesign) -> Section:
     above = value("at_least", value=max(VERTICAL_MM, vertical), unit="mm")
     mass = value("plain", value=machine.mass_kg, unit="kg")
     rows = [
-        by_manual("mounting.sides", sides, "mm", f"{SIDE_MM:g} mm",
-                  is_typed=typed(machine, "side_clearance_mm")),
-        by_manual("mounting.above", above, "mm", f"{VERTICAL_MM:g} mm",
-                  is_typed=typed(machine, "vertical_clearance_mm")),
+        by_manual(
+            "mounting.sides",
+            sides,
+            "mm",
+            f"{SIDE_MM:g} mm",
+            is_typed=typed(machine, "side_clearance_mm"),
+        ),
+        by_manual(
+            "mounting.above",
+            above,
+            "mm",
+            f"{VERTICAL_MM:g} mm",
+            is_typed=typed(machine, "vertical_clearance_mm"),
+        ),
         line("mounting.upright", blank="ok", note=HABIT),
-        _working_space(design),
+        _working_space(sketch, design),
         by_manual("mounting.machine_mass", mass, "kg", "", is_typed=typed(machine, "mass_kg")),
-    ]  # fmt: skip
+    ]
     if design.bank:
         rows.append(
-            by_manual("mounting.unit_mass", value("plain", value=unit.mass_kg, unit="kg"), "kg", "",
-                      is_typed=typed(unit, "mass_kg"))
-        )  # fmt: skip
+            by_manual(
+                "mounting.unit_mass",
+                value("plain", value=unit.mass_kg, unit="kg"),
+                "kg",
+                "",
+                is_typed=typed(unit, "mass_kg"),
+            )
+        )
     rows.append(line("mounting.carry", blank="ok", note=HABIT, limit=TWO_PEOPLE_KG))
     if design.bank:
         window = value("span", low=unit.min_charge_c, high=unit.max_charge_c, unit="°C")
@@ -52,30 +65,56 @@ def mounting(sketch: Sketch, design: ElectricalDesign) -> Section:
     return part("mounting", rows)
 
 
-def _working_space(design: ElectricalDesign) -> Row:
-    """The smallest working space, which holds up to 150 V to earth only."""
+def _working_space(sketch: Sketch, design: ElectricalDesign) -> Row:
+    """Free space before boxes that open, by the code shown, else by the one set beside it."""
     volts = max((choice.cold_voc_v for choice in design.drawn_strings), default=0.0)
     volts = max(
         volts, design.bank.charging.highest_v if design.bank else 0.0, design.arrangement.line_v
     )
-    if volts > WORKING_SPACE_UP_TO_V:
+    code = code_of(design.rule_book)
+    own, beside = code.inspection.working_space, code_of(code.beside).inspection.working_space
+    rule, opposite = own if own.depths else beside, sketch.building.opposite
+    needed = depth_m(rule, volts, opposite)
+    if needed is None:
         return line("mounting.space", f"{BLANK} m", "m", note("space_above", volts=ceil(volts)))
-    depth, width, height = WORKING_SPACE_M
+    if volts <= rule.clear_up_to_v:
+        depth, width, height = rule.clear_m
+        because = note("space", rule=rule.clear_rule, volts=rule.clear_up_to_v)
+    else:
+        depth, width, height = needed, rule.width_m, rule.clear_m[2]
+        because = note(
+            "space_by_table",
+            rule=rule.clear_rule,
+            volts=ceil(volts),
+            opposite=said(f"inspection.opposite.{opposite}"),
+        )
+    if not own.depths:
+        because = note("space_beside", clause=together(*own.clauses, by="; "), beside=because)
     room = value("room", depth=depth, width=width, height=height)
-    return line("mounting.space", room, "ok", note("space"))
+    return line("mounting.space", room, "ok", because)
 
 
 def work_order(sketch: Sketch, design: ElectricalDesign) -> Section:
     """What is done after what, from the wall to the last label."""
     managed = design.bank is not None and chemistry_of(sketch).managed
     steps = (
-        ("fix", True), ("earth", True), ("leads", True), ("ready", True), ("dead", True),
-        ("strings", bool(design.input_plans)), ("insulation", True),
-        ("addresses", managed), ("level", bool(design.bank)), ("join_units", bool(design.bank)),
-        ("join_machines", bool(design.bank)), ("join_ac", True),
-        ("sources", True), ("join_strings", bool(design.input_plans)), ("live", True),
+        ("fix", True),
+        ("earth", True),
+        ("leads", True),
+        ("ready", True),
+        ("dead", True),
+        ("strings", bool(design.input_plans)),
+        ("insulation", True),
+        ("addresses", managed),
+        ("level", bool(design.bank)),
+        ("join_units", bool(design.bank)),
+        ("join_machines", bool(design.bank)),
+        ("join_ac", True),
+        ("sources", True),
+        ("join_strings", bool(design.input_plans)),
+        ("live", True),
         ("labels", True),
-    )  # fmt: skip
+    )
     rows = [line(f"order.{key}", blank="ok") for key, wanted in steps if wanted]
     return part("order", rows, ordered=True)
 
@@ -114,26 +153,43 @@ def torque(sketch: Sketch, design: ElectricalDesign) -> Section:
         own = value("to", low=unit.torque_min_nm, high=unit.torque_max_nm, unit="N·m")
         low, high = TORQUE_NM
         rows.append(
-            by_manual("torque.bank", own, "N·m", f"{low}–{high} N·m",
-                      is_typed=typed(unit, "torque_min_nm", "torque_max_nm"))
-        )  # fmt: skip
+            by_manual(
+                "torque.bank",
+                own,
+                "N·m",
+                f"{low}–{high} N·m",
+                is_typed=typed(unit, "torque_min_nm", "torque_max_nm"),
+            )
+        )
         rows.append(line("torque.bars", f"{BLANK} N·m", "N·m", note("manual")))
         lead = run_of(design, "bank_to_inverter")
         rows.append(
-            line("torque.machine", f"{BLANK} N·m", "N·m", note("alike"),
-                 size=lead.shown.label, length=lead.need.run.length_m)
-        )  # fmt: skip
+            line(
+                "torque.machine",
+                f"{BLANK} N·m",
+                "N·m",
+                note("alike"),
+                size=lead.shown.label,
+                length=lead.need.run.length_m,
+            )
+        )
     if design.input_plans:
         size = run_of(design, "string").shown.label
         low, high = ARRAY_STRIP_MM
         rows.append(
-            line("torque.array", f"{BLANK} N·m", "N·m", note("strip", low=low, high=high),
-                 size=size)
-        )  # fmt: skip
+            line(
+                "torque.array", f"{BLANK} N·m", "N·m", note("strip", low=low, high=high), size=size
+            )
+        )
     rows.append(
-        line("torque.ac", f"{BLANK} N·m", "N·m", note("manual"),
-             size=run_of(design, "ac_out").shown.label)
-    )  # fmt: skip
+        line(
+            "torque.ac",
+            f"{BLANK} N·m",
+            "N·m",
+            note("manual"),
+            size=run_of(design, "ac_out").shown.label,
+        )
+    )
     rows.append(
         line("torque.earth", f"{BLANK} N·m", "N·m", note("manual"), size=design.earth.label)
     )

@@ -19,8 +19,9 @@ GRAVITY_KG_PER_L = (1.24, 1.28)  # filled for stationary use, full, 25 °C; from
 def addresses(bank: BankWiring) -> Section:
     """Waking, addresses and the communication cable of units with electronics of their own."""
     rows = [line("addresses.first", str(bank.addresses[0][0]), "ok", note("bank_port"))]
-    rows += [line("addresses.unit", str(number), "ok", number=number)
-             for number, _ in bank.addresses[1:]]  # fmt: skip
+    rows += [
+        line("addresses.unit", str(number), "ok", number=number) for number, _ in bank.addresses[1:]
+    ]
     rows += [
         line("addresses.close", blank="ok"),
         line("addresses.wake", value("no_alarm"), "ok", note("wake")),
@@ -112,8 +113,7 @@ def _total(sketch: Sketch, bank: BankWiring, chemistry: Chemistry, soc_frac: flo
     because: Words = (
         said("commissioning.sheet.flat", chemistry=said(chemistry.short_key)) if flat else HABIT
     )
-    return line("bank.total", around(rest, REST_SPREAD, "V", 1), "V", because,
-                soc=soc_frac)  # fmt: skip
+    return line("bank.total", around(rest, REST_SPREAD, "V", 1), "V", because, soc=soc_frac)
 
 
 def around(number: float, spread: float, unit: str, digits: int = 0) -> Words:

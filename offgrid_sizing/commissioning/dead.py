@@ -63,9 +63,15 @@ def bank_dangers(sketch: Sketch, design: ElectricalDesign, chemistry: Chemistry)
     reached_v = bank.charging.highest_v
     if reached_v > EXTRA_LOW_UP_TO_V:
         rows = [
-            line("ready.high_voltage", blank="ok", note=note("high_voltage"),
-                 volts=ceil(reached_v), limit=EXTRA_LOW_UP_TO_V, current=current)
-        ]  # fmt: skip
+            line(
+                "ready.high_voltage",
+                blank="ok",
+                note=note("high_voltage"),
+                volts=ceil(reached_v),
+                limit=EXTRA_LOW_UP_TO_V,
+                current=current,
+            )
+        ]
     else:
         rows = [line("ready.short", blank="ok", volts=ceil(reached_v), current=current)]
     if chemistry.vented:
@@ -125,8 +131,13 @@ def insulation(sketch: Sketch, design: ElectricalDesign) -> Section:
     for plan in design.input_plans:
         test = array_insulation(module, plan.in_series)
         volts = plan.in_series * module.voc_v
-        because = note("array_band", voc=round(volts, 1), factor=ARRAY_FACTOR,
-                       volts=round(test.circuit_v, 1), source=test.source)  # fmt: skip
+        because = note(
+            "array_band",
+            voc=round(volts, 1),
+            factor=ARRAY_FACTOR,
+            volts=round(test.circuit_v, 1),
+            source=test.source,
+        )
         rows.append(_tested("array", test, because, plane=plan.plane))
         if test.test_v > module.max_system_v:
             rows.append(

@@ -2,7 +2,7 @@
 
 from offgrid_sizing.commissioning.assembly import part
 from offgrid_sizing.commissioning.dead import proved_dead
-from offgrid_sizing.commissioning.layout import HABIT, Row, Section, line, note, value
+from offgrid_sizing.commissioning.layout import HABIT, Row, Section, Words, line, note, value
 from offgrid_sizing.commissioning.manual import BLANK
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.labels import labels_of
@@ -32,6 +32,8 @@ def live(sketch: Sketch, design: ElectricalDesign) -> Section:
         ]
     tests = site_rules(code_of(design.rule_book)).residual
     rows += [_residual(test) for test in tests] or [_residual_by_local_code()]
+    if code_of(design.rule_book).inspection.clearance.residual_ma:
+        rows.append(_residual_type(sketch.equipment.inverter.residual_type))
     if len(design.arrangement.lines) == 3:
         rows += [
             line("live.sequence", "L1-L2-L3", "ok", HABIT, state=said(f"sheet.state.{state}"))
@@ -43,18 +45,32 @@ def live(sketch: Sketch, design: ElectricalDesign) -> Section:
             rows.append(line("live.unplug", blank="ok"))
         rows += proved_dead("live", note("backfeed"))
     rows.append(line("live.surge", blank="ok"))
+    if design.designations.get("insulation_monitor"):
+        rows.append(line("live.monitor", value("reports"), "ok", HABIT))
     return part("live", rows, ordered=True)
 
 
 def _residual(test: ResidualTest) -> Row:
     expect = f"≤ {test.within_ms:g} ms" if test.within_ms else value(f"residual_{test.key}")
     blank = "ms" if test.within_ms else "ok"
-    return line(f"live.residual_{test.key}", expect, blank, note("source", source=test.source),
-                current=test.test_current)  # fmt: skip
+    return line(
+        f"live.residual_{test.key}",
+        expect,
+        blank,
+        note("source", source=test.source),
+        current=test.test_current,
+    )
 
 
 def _residual_by_local_code() -> Row:
     return line("live.residual", f"{BLANK} ms", "ms", note("local"))
+
+
+def _residual_type(kind: str) -> Row:
+    """The type the machines' manual names, which the device's own plate must show."""
+    known = kind != "unknown"
+    expect: Words = said(f"choices.residual_type.{kind}") if known else BLANK
+    return line("live.residual_type", expect, "ok", note("typed" if known else "manual"))
 
 
 def labels(sketch: Sketch, design: ElectricalDesign) -> Section:

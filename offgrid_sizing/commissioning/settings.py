@@ -56,8 +56,11 @@ def _grid_rows(sketch: Sketch, numbers: StrategyNumbers) -> list[Row]:
         rows.append(line("set.rescue", band, "%"))
     if numbers.dear_price_per_kwh > 0:
         # the price is a figure of the sketch's own currency
-        dear = value("dear", price=float(f"{numbers.dear_price_per_kwh:.3g}"),
-                     currency=sketch.prices.currency)  # fmt: skip
+        dear = value(
+            "dear",
+            price=float(f"{numbers.dear_price_per_kwh:.3g}"),
+            currency=sketch.prices.currency,
+        )
         rows.append(line("set.dear", dear, "ok"))
     allowed = value("feed_yes" if sketch.grid.export_allowed else "feed_no")
     rows.append(line("set.feed", allowed, "ok"))
@@ -69,9 +72,13 @@ def _generator_rows(generator: Generator) -> list[Row]:
     rows = [
         line("set.generator_start", _share(generator.start_soc_frac), "%"),
         line("set.generator_stop", _share(generator.stop_soc_frac), "%"),
-        line("set.generator_load", value("span", low=low, high=high, unit="W"), "W",
-             note("generator_load")),
-    ]  # fmt: skip
+        line(
+            "set.generator_load",
+            value("span", low=low, high=high, unit="W"),
+            "W",
+            note("generator_load"),
+        ),
+    ]
     if generator.quiet_hours:
         rows.append(line("set.generator_rests", _hours(generator.quiet_hours), "ok"))
     return rows
@@ -80,10 +87,11 @@ def _generator_rows(generator: Generator) -> list[Row]:
 def _input_rows(design: ElectricalDesign) -> list[Row]:
     """Input limits by source, and the smaller where one setting must serve both."""
     rows = [
-        line("set.input", limit.words, "A", _why(limit),
-             source=said(f"input.source.{limit.source}"))
+        line(
+            "set.input", limit.words, "A", _why(limit), source=said(f"input.source.{limit.source}")
+        )
         for limit in design.input_limits
-    ]  # fmt: skip
+    ]
     both = one_setting(design.input_limits)
     if both is not None:
         small, large = sorted(design.input_limits, key=lambda limit: limit.each_a)

@@ -29,13 +29,21 @@ def expected_today(
         voc = string_voc_v(module, plan.in_series, cell_temp_c, irradiance_w_per_m2)
         isc = string_isc_a(module, cell_temp_c, irradiance_w_per_m2)
         rows += [
-            line("today.voc", around(voc, VOC_SPREAD, "V"), "V", note("alike_strings"),
-                 plane=plan.plane, series=plan.in_series),
-            line("today.isc", around(isc, ISC_SPREAD, "A", 1), "A", note("steady"),
-                 plane=plan.plane),
-        ]  # fmt: skip
-    return part("today", rows, ordered=True, cell=cell_temp_c, light=irradiance_w_per_m2,
-                soc=soc_frac)  # fmt: skip
+            line(
+                "today.voc",
+                around(voc, VOC_SPREAD, "V"),
+                "V",
+                note("alike_strings"),
+                plane=plan.plane,
+                series=plan.in_series,
+            ),
+            line(
+                "today.isc", around(isc, ISC_SPREAD, "A", 1), "A", note("steady"), plane=plan.plane
+            ),
+        ]
+    return part(
+        "today", rows, ordered=True, cell=cell_temp_c, light=irradiance_w_per_m2, soc=soc_frac
+    )
 
 
 def _start(row: MotorStart) -> Row:

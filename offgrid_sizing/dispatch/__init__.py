@@ -8,7 +8,22 @@ from offgrid_sizing.dispatch.trace import COLUMNS, EnergyError, Trace, outlast, 
 from offgrid_sizing.dispatch.warm import warm_kernels, warm_kernels_in_subprocess
 
 __all__ = [
-    "COLUMNS", "FLOWS", "SERIES", "EnergyError", "LaneSums", "Params", "Stopped", "Trace",
-    "cpu_count", "kernel_cache_dir", "kernels_ready", "outlast", "residual_frac", "run",
-    "run_lanes", "run_planes", "warm_kernels", "warm_kernels_in_subprocess",
-]  # fmt: skip
+    "COLUMNS",
+    "FLOWS",
+    "SERIES",
+    "EnergyError",
+    "LaneSums",
+    "Params",
+    "Stopped",
+    "Trace",
+    "cpu_count",
+    "kernel_cache_dir",
+    "kernels_ready",
+    "outlast",
+    "residual_frac",
+    "run",
+    "run_lanes",
+    "run_planes",
+    "warm_kernels",
+    "warm_kernels_in_subprocess",
+]

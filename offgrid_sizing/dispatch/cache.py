@@ -78,9 +78,9 @@ def _digest(module, wanted) -> str:
     """
     names = _names(module)
     code = [names[name].__code__ for name in wanted]
-    told = [(one.co_code, repr(one.co_consts), one.co_names) for one in code]
+    compiled = [(one.co_code, repr(one.co_consts), one.co_names) for one in code]
     constants = [value for value in names.values() if isinstance(value, float | int)]
-    return hashlib.sha256(repr((told, constants)).encode()).hexdigest()[:12]
+    return hashlib.sha256(repr((compiled, constants)).encode()).hexdigest()[:12]
 
 
 def _twins(numba, module, wanted, **options):

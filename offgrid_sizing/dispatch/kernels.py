@@ -257,12 +257,12 @@ def step(
 
 def plain_steps(rows, params, state):
     """Run `step` over rows of plain floats; returns the state and what each step returned."""
-    told = []
+    results = []
     for row in rows:
         result = step(*state, *row, *params)
         state = result[:5]
-        told.append(result)
-    return state, told
+        results.append(result)
+    return state, results
 
 
 def scalar_steps(series, params, state, begin, end, out):

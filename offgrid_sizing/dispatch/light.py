@@ -9,8 +9,7 @@ product an hour. Plain source, compiled by `cache`.
 import math
 
 HOUR = ("beam", "circum", "sky", "horizon", "ground", "x", "y", "z", "warm", "air", "left")
-PLANE = ("nx", "ny", "nz", "sees_sky", "sees_ground", "sine", "iam_sky", "iam_ground",
-         "open_sky")  # fmt: skip
+PLANE = ("nx", "ny", "nz", "sees_sky", "sees_ground", "sine", "iam_sky", "iam_ground", "open_sky")
 
 
 def plane_powers(hours, planes, iam, gamma, begin, end, poa, power):

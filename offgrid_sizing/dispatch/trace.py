@@ -99,8 +99,8 @@ def _runner(compiled: bool):
 
 
 def _plain(series, params, state, begin, end, out):
-    state, told = kernels.plain_steps(series[begin:end, :19].tolist(), params, state)
-    out[begin:end] = told
+    state, results = kernels.plain_steps(series[begin:end, :19].tolist(), params, state)
+    out[begin:end] = results
     return state
 
 

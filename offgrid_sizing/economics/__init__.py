@@ -7,6 +7,13 @@ from offgrid_sizing.economics.fuel import fuel_l_per_h
 from offgrid_sizing.economics.lifecycle import LifeCycle, life_cycle
 
 __all__ = [
-    "FirstCost", "Instead", "LifeCycle", "YearlyFlows", "design_cost", "first_cost",
-    "fuel_l_per_h", "life_cycle", "yearly_flows",
-]  # fmt: skip
+    "FirstCost",
+    "Instead",
+    "LifeCycle",
+    "YearlyFlows",
+    "design_cost",
+    "first_cost",
+    "fuel_l_per_h",
+    "life_cycle",
+    "yearly_flows",
+]

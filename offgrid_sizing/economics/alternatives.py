@@ -12,10 +12,11 @@ from offgrid_sizing.economics.cashflows import (
     generator_service,
     rising_prices,
 )
-from offgrid_sizing.economics.costs import Box
+from offgrid_sizing.economics.costs import Box, bought
 from offgrid_sizing.economics.flows import Instead, YearlyFlows
 from offgrid_sizing.sketch import Generator, Prices, Sketch
-from offgrid_sizing.units import counted, power, whole
+from offgrid_sizing.units import power, whole
+from offgrid_sizing.words import Figure, capital, sentence
 
 EXTENSION_LIFE_Y = 40.0  # common practice, no source
 _WITHIN = 1e-9
@@ -68,11 +69,10 @@ class Alternative:
     @property
     def why_words(self) -> str:
         """Why it is not realistic; empty where it is."""
-        return {
-            "": "",
-            "unserved": f"leaves {whole(self.unserved_kwh)} kWh a year unserved",
-            "unvalued": "an unserved kWh has no price",
-        }[self.why_not]
+        if not self.why_not:
+            return ""
+        unserved = Figure(whole, self.unserved_kwh)
+        return sentence(f"alternatives.why_not.{self.why_not}", unserved=unserved)
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,27 +92,22 @@ class Compared:
     def words(self) -> str:
         """What the system is compared with and why, or that there is nothing."""
         if self.chosen is None:
-            if self.asked == "auto":
-                return "no alternative is realistic, so no saving is claimed"
-            return "the chosen alternative is not there for this home, so no saving is claimed"
+            none = "none" if self.asked == "auto" else "missing"
+            return sentence(f"alternatives.compared.{none}")
         if self.asked == "auto":
-            return f"the cheapest realistic alternative: {self.chosen.words}"
+            return sentence("alternatives.compared.auto", what=self.chosen.words)
         return self.chosen.words
 
 
 def words_of(year: Instead) -> str:
     """What an alternative is, with its counts and hours."""
-    set_, hours = f"a {power(year.rated_w)} generator", f"running {whole(year.running_h)} h a year"
-    bank = counted(year.units, "battery unit")
-    return {
-        "grid": "the grid alone, cuts and all",
-        "grid_with_generator": f"the grid with {set_} for its cuts, {hours}",
-        "grid_with_bank": f"the grid with {bank} for its cuts",
-        "generator": f"{set_} alone, {hours}",
-        "generator_with_bank": f"{set_} with {bank}, {hours}",
-        "grid_extension": f"a grid extension of {whole(year.extension_m)} m",
-        "nothing": "nothing: the home goes without electricity",
-    }[year.kind]
+    return sentence(
+        f"alternatives.{year.kind}",
+        power=Figure(power, year.rated_w),
+        hours=Figure(whole, year.running_h),
+        units=year.units,
+        metres=Figure(whole, year.extension_m),
+    )
 
 
 def generator_price(sketch: Sketch, rated_w: float) -> float:
@@ -132,23 +127,19 @@ def boxes_instead(sketch: Sketch, year: Instead) -> tuple[Box, ...]:
         worn = usual.life_h / year.running_h if year.running_h > 0 else np.inf
         life = min(prices.generator_life_y, worn)
         price = generator_price(sketch, year.rated_w)
-        boxes.append(Box("generator", "Generator", 1, price, life))
+        boxes.append(bought("generator", 1, price, life))
     if year.units > 0:
         change = prices.battery_price_change_frac
         each, life = prices.battery_unit_each, year.bank_life_y
+        wires_last_y = max(float(prices.horizon_y), prices.module_life_y)
         boxes += [
-            Box("bank", "Battery units", year.units, each, life, price_change_frac=change),
-            Box("inverters", "Inverter-chargers", year.inverters, prices.inverter_each,
-                prices.inverter_life_y),
-            Box("wiring", "Conductors and protection", 1, prices.wiring_and_protection,
-                max(float(prices.horizon_y), prices.module_life_y)),
-        ]  # fmt: skip
+            bought("bank", year.units, each, life, price_change_frac=change),
+            bought("inverters", year.inverters, prices.inverter_each, prices.inverter_life_y),
+            bought("wiring", 1, prices.wiring_and_protection, wires_last_y),
+        ]
     if year.extension_m > 0:
         price = prices.grid_extension_per_m
-        boxes.append(
-            Box("extension", "Grid extension, per metre", year.extension_m, price,
-                EXTENSION_LIFE_Y, labour=False)
-        )  # fmt: skip
+        boxes.append(bought("extension", year.extension_m, price, EXTENSION_LIFE_Y, labour=False))
     return tuple(boxes)
 
 
@@ -222,27 +213,15 @@ def _rank(one: Alternative) -> tuple[bool, float, float]:
 
 
 def _assumptions(found: Compared) -> tuple[str, ...]:
-    said = [f"Compared with {found.words}." if found.chosen else f"{_capital(found.words)}."]
-    if any(one.year.rated_w > 0 for one in found.offered):
-        said.append(
-            "A generator instead is rated for the home's running peak and for the worst motor "
-            "start at 1.5 times its rating, a watt for each VA (common practice, no source), keeps "
-            "the sketch's quiet hours and minimum load, and its price is in proportion to its "
-            "rating."
-        )
-    if any(one.year.units > 0 for one in found.offered):
-        said.append(
-            "A bank instead is the cheapest of the four smallest that carry the peak (of larger "
-            "ones where these leave too much unserved), with its inverter-chargers, conductors and "
-            "wear; no yearly service is counted for it."
-        )
-    if any(one.year.extension_m > 0 for one in found.offered):
-        said.append(
-            f"A grid extension lasts {EXTENSION_LIFE_Y:g} years (common practice, no source), "
-            "never fails, and its energy is at the sketch's tariff."
-        )
-    return tuple(said)
-
-
-def _capital(words: str) -> str:
-    return words[0].upper() + words[1:]
+    if found.chosen:
+        notes = [sentence("alternatives.assumed.compared", what=found.words)]
+    else:
+        notes = [sentence("alternatives.assumed.uncompared", why=capital(found.words))]
+    years = [one.year for one in found.offered]
+    if any(year.rated_w > 0 for year in years):
+        notes.append(sentence("alternatives.assumed.generator"))
+    if any(year.units > 0 for year in years):
+        notes.append(sentence("alternatives.assumed.bank"))
+    if any(year.extension_m > 0 for year in years):
+        notes.append(sentence("alternatives.assumed.extension", years=EXTENSION_LIFE_Y))
+    return tuple(notes)

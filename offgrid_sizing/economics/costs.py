@@ -6,6 +6,7 @@ import numpy as np
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
+from offgrid_sizing.words import sentence
 
 SAME_WITHIN = 1e-9
 
@@ -30,6 +31,19 @@ class Box:
     def total(self) -> float:
         """Price of all of them today."""
         return self.count * self.each
+
+
+def bought(
+    key: str,
+    count: float,
+    each: float,
+    life_y: float,
+    *,
+    labour: bool = True,
+    price_change_frac: float = 0.0,
+) -> Box:
+    """A box with its name by its key; see `Box`."""
+    return Box(key, sentence(f"money.box.{key}"), count, each, life_y, labour, price_change_frac)
 
 
 @dataclass(frozen=True)
@@ -65,40 +79,21 @@ def boxes_of(
     horizon = float(prices.horizon_y)
     life = bank_life_y or unit.calendar_life_y
     boxes = [
-        Box("modules", "PV modules", system.modules, prices.module_each, prices.module_life_y),
-        Box(
-            "mounting",
-            "Mounting, per module",
-            system.modules,
-            prices.mounting_per_module,
-            prices.module_life_y,
-        ),
-        Box(
+        bought("modules", system.modules, prices.module_each, prices.module_life_y),
+        bought("mounting", system.modules, prices.mounting_per_module, prices.module_life_y),
+        bought(
             "bank",
-            "Battery units",
             system.units,
             prices.battery_unit_each,
             life,
             price_change_frac=prices.battery_price_change_frac,
         ),
-        Box(
-            "inverters",
-            "Inverter-chargers",
-            system.inverters,
-            prices.inverter_each,
-            prices.inverter_life_y,
-        ),
-        Box(
-            "wiring",
-            "Conductors and protection",
-            1,
-            prices.wiring_and_protection,
-            max(horizon, prices.module_life_y),
-        ),
+        bought("inverters", system.inverters, prices.inverter_each, prices.inverter_life_y),
+        bought("wiring", 1, prices.wiring_and_protection, max(horizon, prices.module_life_y)),
     ]
     if sketch.generator is not None:
         worn_y = generator_life_y(sketch, generator_h)
-        boxes.append(Box("generator", "Generator", 1, prices.generator_each, worn_y))
+        boxes.append(bought("generator", 1, prices.generator_each, worn_y))
     return tuple(boxes)
 
 

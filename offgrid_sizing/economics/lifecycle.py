@@ -21,9 +21,10 @@ from offgrid_sizing.economics.cashflows import (
 )
 from offgrid_sizing.economics.costs import Box, FirstCost, boxes_of, first_cost
 from offgrid_sizing.economics.flows import YearlyFlows
-from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.sketch import Prices, Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.units import whole
+from offgrid_sizing.words import Figure, sentence
 
 
 @dataclass(frozen=True, eq=False)
@@ -155,25 +156,40 @@ def _without_residual(flows: CashFlows) -> np.ndarray:
     return flows.total - flows.lines["residual"]
 
 
+def as_of_words(prices: Prices) -> str:
+    """What the prices are dated by; the note they come with is said in the reader's language."""
+    untouched = prices.as_of == Prices.model_fields["as_of"].default
+    return sentence("lifecycle.as_of_untouched") if untouched else prices.as_of
+
+
+def _co2_source_words(prices: Prices) -> str:
+    untouched = prices.co2_source == Prices.model_fields["co2_source"].default
+    return sentence("lifecycle.co2_source_untouched") if untouched else prices.co2_source
+
+
 def _assumptions(sketch: Sketch, ageing: Ageing | None) -> tuple[str, ...]:
     prices = sketch.prices
-    bank = (
-        "The bank is replaced when counted cycles and the calendar have used up its life."
-        if ageing is not None
-        else "The bank is replaced after its calendar life; cycling was not counted."
-    )
     return (
-        f"Prices are yours or placeholders ({prices.as_of}), in constant money; "
-        f"real discount rate {100 * prices.discount_rate_frac:.3g} % a year over "
-        f"{prices.horizon_y} years (NIST Handbook 135).",
-        f"Grid and fuel prices rise {100 * prices.energy_escalation_frac:.3g} % a year in real "
-        f"terms, the bank's price {100 * prices.battery_price_change_frac:.3g} %.",
-        f"Replacements carry the same labour share as the first installation "
-        f"({100 * prices.installation_frac:.3g} %).",
-        bank,
-        "Every year is like the simulated one; the array's ageing is not added to it.",
-        f"CO₂ factors: grid {prices.grid_co2_kg_per_kwh:.3g} kg/kWh, fuel "
-        f"{prices.fuel_co2_kg_per_l:.3g} kg/L ({prices.co2_source}); running energy only.",
+        sentence(
+            "lifecycle.prices",
+            as_of=as_of_words(prices),
+            rate=100 * prices.discount_rate_frac,
+            years=prices.horizon_y,
+        ),
+        sentence(
+            "lifecycle.rising",
+            energy=100 * prices.energy_escalation_frac,
+            bank=100 * prices.battery_price_change_frac,
+        ),
+        sentence("lifecycle.labour", share=100 * prices.installation_frac),
+        sentence("lifecycle.bank_calendar" if ageing is None else "lifecycle.bank_counted"),
+        sentence("lifecycle.alike"),
+        sentence(
+            "lifecycle.carbon",
+            grid=prices.grid_co2_kg_per_kwh,
+            fuel=prices.fuel_co2_kg_per_l,
+            source=_co2_source_words(prices),
+        ),
     )
 
 
@@ -185,17 +201,13 @@ def _not_alike(sketch: Sketch, yearly: YearlyFlows, other: Alternative) -> tuple
     more = other.unserved_kwh - yearly.unserved_kwh
     if sketch.prices.unserved_per_kwh > 0:
         return ()
+    values = {
+        "own": Figure(whole, yearly.unserved_kwh),
+        "other": Figure(whole, other.unserved_kwh),
+    }
     if -more > max(sketch.targets.max_unserved_frac, 0.001) * yearly.load_kwh:
-        return (
-            f"This system leaves {whole(yearly.unserved_kwh)} kWh of {whole(yearly.load_kwh)} kWh "
-            f"a year unserved, the alternative {whole(other.unserved_kwh)} kWh, and an unserved "
-            "kWh is valued at nothing here: part of the saving is energy the home goes without. "
-            "Draw a larger system or give an unserved kWh a value to compare like with like.",
-        )
+        load = Figure(whole, yearly.load_kwh)
+        return (sentence("lifecycle.system_short", load=load, **values),)
     if more <= 0.001 * yearly.load_kwh:
         return ()
-    return (
-        f"The alternative leaves {whole(other.unserved_kwh)} kWh a year unserved, this system "
-        f"{whole(yearly.unserved_kwh)} kWh, and an unserved kWh is valued at nothing here: give "
-        "it a value to compare like with like.",
-    )
+    return (sentence("lifecycle.other_short", **values),)

@@ -8,6 +8,7 @@ from offgrid_sizing.economics.flows import Instead, YearlyFlows, yearly_flows
 from offgrid_sizing.economics.lifecycle import LifeCycle, life_cycle
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
+from offgrid_sizing.words import Sentence, sentence
 
 Rerun = Callable[[float, float], tuple[YearlyFlows, Ageing | None]]
 
@@ -62,9 +63,17 @@ def with_energy_price(
     )
 
 
-def _bar(words: str, labels: tuple[str, str], low: LifeCycle, high: LifeCycle) -> Bar:
+def _rate_words(rate: float) -> Sentence:
+    return sentence("lifecycle.rate", rate=100 * rate)
+
+
+def _life_words(years: float) -> Sentence:
+    return sentence("lifecycle.life", years=years)
+
+
+def _bar(key: str, labels: tuple[str, str], low: LifeCycle, high: LifeCycle) -> Bar:
     return Bar(
-        words,
+        sentence(f"money.move.{key}"),
         *labels,
         low.equivalent_annual,
         high.equivalent_annual,
@@ -87,15 +96,15 @@ def _price_bars(sketch, system, yearly, ageing, swing: float):
     rate = prices.discount_rate_frac
     rates = (max(rate - 0.02, 0.0), min(rate + 0.02, 0.99))
     yield _bar(
-        "Price of the bank",
+        "bank_price",
         percent,
         priced(battery_unit_each=bank * (1 - swing)),
         priced(battery_unit_each=bank * (1 + swing)),
     )
-    yield _bar("Price of grid and fuel", percent, energy(1 - swing), energy(1 + swing))
+    yield _bar("energy_price", percent, energy(1 - swing), energy(1 + swing))
     yield _bar(
-        "Discount rate",
-        (f"{100 * rates[0]:.3g} %", f"{100 * rates[1]:.3g} %"),
+        "rate",
+        (_rate_words(rates[0]), _rate_words(rates[1])),
         *(priced(discount_rate_frac=value) for value in rates),
     )
 
@@ -104,8 +113,8 @@ def _life_bar(sketch, system, yearly, ageing: Ageing, swing: float) -> Bar:
     def lasting(factor: float) -> LifeCycle:
         return life_cycle(sketch, system, yearly, replace(ageing, life_y=ageing.life_y * factor))
 
-    labels = (f"{ageing.life_y * (1 - swing):.3g} y", f"{ageing.life_y * (1 + swing):.3g} y")
-    return _bar("Life of the bank", labels, lasting(1 - swing), lasting(1 + swing))
+    labels = (_life_words(ageing.life_y * (1 - swing)), _life_words(ageing.life_y * (1 + swing)))
+    return _bar("bank_life", labels, lasting(1 - swing), lasting(1 + swing))
 
 
 def sensitivity(
@@ -133,15 +142,15 @@ def sensitivity(
     if ageing is not None and system.units:
         bars.append(_life_bar(sketch, system, yearly, ageing, swing))
     if rerun is not None:
-        for words, size, factors in (
-            ("Load", load_swing, lambda change: (1 + change, 1.0)),
-            ("Sun", sun_swing, lambda change: (1.0, 1 + change)),
+        for key, size, factors in (
+            ("load", load_swing, lambda change: (1 + change, 1.0)),
+            ("sun", sun_swing, lambda change: (1.0, 1 + change)),
         ):
             low, high = (
                 life_cycle(sketch, system, *rerun(*factors(change))) for change in (-size, size)
             )
             labels = (f"−{100 * size:.0f} %", f"+{100 * size:.0f} %")
-            bars.append(_bar(words, labels, low, high))
+            bars.append(_bar(key, labels, low, high))
     return tuple(sorted(bars, key=lambda bar: -bar.width))
 
 

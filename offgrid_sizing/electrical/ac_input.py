@@ -169,5 +169,5 @@ def one_setting(limits: tuple[InputLimit, ...]) -> tuple[InputLimit, str] | None
         return None
     small, large = sorted(limits, key=lambda limit: limit.each_a)
     if small.each_a == large.each_a:
-        return small, "the same for both"
-    return small, f"the smaller of the two, the {small.source}'s"
+        return small, sentence("input.alike")
+    return small, sentence(f"input.smaller.{small.source}")

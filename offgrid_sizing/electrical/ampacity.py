@@ -8,6 +8,7 @@ from offgrid_sizing.electrical.sizes import RuleBook, Size, code_of
 from offgrid_sizing.rule_tables import RuleTable, rule_table
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.wiring_code import Ampacity
+from offgrid_sizing.words import sentence
 
 Method = Literal["free_air", "B1", "B2", "C", "D1", "E"]
 FT_PER_KM = 3280.84
@@ -36,8 +37,9 @@ def _entry(book: RuleBook, method: Method, conductor_c: float, loaded: int) -> A
         if method in entry.methods and fits:
             return entry
     raise BadInput(
-        f"wiring: {code.short} has no table for {loaded} loaded conductors at {column_c} °C laid "
-        f"as '{method}': choose another way of laying or another code."
+        sentence(
+            "code.no_ampacity", code=code.short, loaded=loaded, column_c=column_c, method=method
+        )
     )
 
 
@@ -103,9 +105,7 @@ def ambient_factor(
         factor = sqrt(max(0.0, conductor_c - ambient_c) / (column_c - 30))
     if factor == 0.0:
         raise TooHot(
-            f"wiring: {ambient_c:g} °C round the conductor leaves no room under its "
-            f"{min(column_c, conductor_c):g} °C: choose insulation for a higher temperature or a "
-            "cooler way."
+            sentence("code.too_hot", ambient_c=ambient_c, conductor_c=min(column_c, conductor_c))
         )
     return factor
 
@@ -128,10 +128,7 @@ def grouping_factor(book: RuleBook, circuits: int, loaded: int = 2) -> float:
     rows = zip(table.numbers(column), table.numbers("factor"), strict=True)
     factor = next((value for most, value in rows if count <= most), None)
     if factor is None:
-        raise BadInput(
-            f"wiring: {circuits} circuits laid together are beyond {rule.end}: "
-            "split them over several ways."
-        )
+        raise BadInput(sentence("code.too_many_together", circuits=circuits, end=rule.end))
     return factor
 
 
@@ -177,5 +174,5 @@ def voltage_drop_v(resistance_per_m: float, length_m: float, current_a: float) -
         When the length is not above zero.
     """
     if not length_m > 0:
-        raise BadInput(f"wiring: a run's length must be above 0 m (got {length_m:g}).")
+        raise BadInput(sentence("code.no_length", length_m=length_m))
     return 2 * length_m * resistance_per_m * current_a

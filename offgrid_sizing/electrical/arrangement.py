@@ -7,44 +7,16 @@ from offgrid_sizing.electrical.legs import LINES, Legs, legs_of
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
+from offgrid_sizing.words import sentence
 
-NAMES = {
-    "single": "one machine, one phase",
-    "parallel": "machines in parallel on one phase",
-    "split_phase": "split phase, two lines 180° apart",
-    "three_phase": "three phase, lines 120° apart",
-}
-_SHARED_RULES = (
-    "All machines are joined to the same bank, at the same two busbars; never one bank each.",
-    "All machines are of one model and have the same software version.",
-    "The battery leads of all machines have the same length, size and lugs, and the same "
-    "torque; a longer lead takes less current.",
-    "All alternating-current outputs have leads of the same length and size up to the common "
-    "busbar of their line.",
-    "All alternating-current inputs are fed from one common source and one common switch; "
-    "never the grid on one machine and a generator on another.",
-    "All neutrals of the outputs are joined; the neutral is bonded to earth at one place only, "
-    "as the local rules say.",
-    "The machines are joined by their communication cables before the first start, the first "
-    "machine is the lead.",
-)
-_PHASE_RULES = {
+SHARED_RULES = (
+    "one_bank", "one_model", "leads_alike", "outputs_alike", "one_source", "one_bond", "cables",
+)  # fmt: skip
+PHASE_RULES = {
     "single": (),
-    "parallel": (
-        "Between the line outputs of two machines there must be 0 V before they are joined.",
-    ),
-    "split_phase": (
-        "The two line outputs are never joined: between them stands twice the line voltage.",
-        "The source of both inputs is itself split phase with a common neutral; "
-        "each machine gets its own line.",
-        "Only loads made for both lines (for instance 240 V) sit across them; "
-        "all others between one line and neutral.",
-    ),
-    "three_phase": (
-        "The three line outputs are never joined; the phase order of the inputs is checked "
-        "before the first transfer.",
-        "Only loads made for it sit across two or three lines.",
-    ),
+    "parallel": ("no_volts",),
+    "split_phase": ("never_joined", "split_source", "both_lines"),
+    "three_phase": ("order", "across"),
 }
 
 
@@ -100,17 +72,20 @@ def _faults(sketch: Sketch, system: System, legs: Legs, peak: Peak | None) -> tu
     per_line = system.inverters // len(lines)
     faults = list(legs.faults)
     if system.arrangement == "split_phase" and not machine.can_split_phase:
-        faults.append("this machine cannot work in split phase: choose another or one phase.")
+        faults.append(sentence("arrangement.no_split_phase"))
     if system.arrangement == "three_phase" and not machine.can_three_phase:
-        faults.append("this machine cannot work in three phase: choose another or one phase.")
+        faults.append(sentence("arrangement.no_three_phase"))
     if system.inverters > machine.parallel_max:
         faults.append(
-            f"{system.inverters} machines together; the maker allows {machine.parallel_max}."
+            sentence("arrangement.too_many", machines=system.inverters, most=machine.parallel_max)
         )
     if not legs.balanced:
         faults.append(
-            f"the lines differ by {legs.imbalance_frac:.0%} from their mean, accepted are "
-            f"{legs.limit_frac:.0%}: move an appliance to the lighter line."
+            sentence(
+                "arrangement.uneven",
+                imbalance=100 * legs.imbalance_frac,
+                limit=100 * legs.limit_frac,
+            )
         )
     faults += _peak_faults(peak, lines, per_line * machine.rated_va, machine, system.inverters)
     return tuple(faults)
@@ -119,19 +94,22 @@ def _faults(sketch: Sketch, system: System, legs: Legs, peak: Peak | None) -> tu
 def _peak_faults(peak, lines, line_va, machine, machines) -> list[str]:
     if peak is None:
         return []
-    faults = []
+    faults: list[str] = []
     for line in lines:
         wanted = peak.leg_va.get(line, 0.0)
         if wanted > line_va:
             faults.append(
-                f"{line} may be asked for {wanted:.0f} VA at once, its machines give "
-                f"{line_va:g} VA: move an appliance or add a machine."
+                sentence("arrangement.line_short", line=line, wanted=wanted, gives=line_va)
             )
     if peak.starting_va > machine.surge_va * machines:
         faults.append(
-            f"a start asks for {peak.starting_va:.0f} VA, the machines give "
-            f"{machine.surge_va * machines:g} VA for {machine.surge_s:g} s: "
-            f"use a soft starter for {peak.starts} or add a machine."
+            sentence(
+                "arrangement.start_short",
+                wanted=peak.starting_va,
+                gives=machine.surge_va * machines,
+                seconds=machine.surge_s,
+                name=peak.starts,
+            )
         )
     return faults
 
@@ -140,9 +118,7 @@ def _notes(sketch: Sketch, system: System) -> tuple[str, ...]:
     machine = sketch.equipment.inverter
     if system.arrangement == "split_phase" and not 100 <= machine.output_v <= 130:
         return (
-            f"split phase is commonly 120 V each side and 240 V across; this machine gives "
-            f"{machine.output_v:g} V, so {2 * machine.output_v:g} V would stand between the "
-            "lines: check that this is meant.",
+            sentence("arrangement.not_120", volts=machine.output_v, across_v=2 * machine.output_v),
         )
     return ()
 
@@ -162,10 +138,10 @@ def arrangement_plan(sketch: Sketch, system: System, peak: Peak | None = None) -
     lines = LINES[kind]
     per_line = system.inverters // len(lines)
     legs = legs_of(sketch.loads.appliances, kind, machine.output_v)
-    shared = _SHARED_RULES if system.inverters > 1 else ()
+    rules = (*(SHARED_RULES if system.inverters > 1 else ()), *PHASE_RULES[kind])
     return ArrangementPlan(
         arrangement=kind,
-        name=NAMES[kind],
+        name=sentence(f"arrangement.name.{kind}"),
         machines=system.inverters,
         per_line=per_line,
         lines=lines,
@@ -177,7 +153,7 @@ def arrangement_plan(sketch: Sketch, system: System, peak: Peak | None = None) -
         line_va=per_line * machine.rated_va,
         line_a=per_line * machine.rated_va / machine.output_v,
         legs=legs,
-        rules=(*shared, *_PHASE_RULES[kind]),
+        rules=tuple(sentence(f"arrangement.rule.{rule}") for rule in rules),
         faults=_faults(sketch, system, legs, peak),
         notes=(*legs.notes, *_notes(sketch, system)),
     )

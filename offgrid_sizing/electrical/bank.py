@@ -11,12 +11,13 @@ from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.rule_tables import rule_table
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.system import System
+from offgrid_sizing.words import said, sentence
 
 BAR_A_PER_MM2 = 2.0  # common practice, no source: copper bar in free air
 BAR_OHM_MM2_PER_M = 0.017241 * (1 + 0.00393 * 45)  # IEC 60028 copper, bar at 65 °C
 Case = Literal["discharge", "charge"]
 CASES: tuple[Case, Case] = ("discharge", "charge")
-NO_BANK = "no bank is drawn: choose at least one battery unit, or leave the bank's runs out."
+NO_BANK = sentence("bank.none")
 
 
 @dataclass(frozen=True)
@@ -193,10 +194,7 @@ def pick_busbar(current_a: float, length_m: float, groups: int) -> Busbar:
                 bears_a=area * BAR_A_PER_MM2,
                 segment_ohm=BAR_OHM_MM2_PER_M * segment_m / area,
             )
-    raise BadInput(
-        f"the busbar would carry {current_a:.0f} A, beyond a 100 × 10 mm copper bar: raise the "
-        "bank's voltage or divide it into two banks."
-    )
+    raise BadInput(sentence("bank.beyond_busbar", current_a=current_a))
 
 
 def peak_discharge_a(sketch: Sketch, system: System, peak: Peak) -> float:
@@ -211,20 +209,18 @@ def _faults(sketch: Sketch, system: System) -> tuple[str, ...]:
     faults = []
     if not 0.8 * inverter.bank_v <= nominal_v <= 1.2 * inverter.bank_v:
         faults.append(
-            f"the bank has {nominal_v:g} V nominal ({series} in series), the machine needs "
-            f"{inverter.bank_v:g} V: change units_in_series or the machine."
+            sentence("bank.wrong_voltage", bank_v=nominal_v, series=series, needs_v=inverter.bank_v)
         )
     if full_v > inverter.bank_max_v:
-        faults.append(
-            f"the bank is charged to {full_v:g} V, the machine bears {inverter.bank_max_v:g} V."
-        )
+        faults.append(sentence("bank.charged_too_high", full_v=full_v, bears_v=inverter.bank_max_v))
     if unit.cutoff_v * series < inverter.bank_min_v:
         faults.append(
-            f"the bank's cut-off of {unit.cutoff_v * series:g} V lies below the "
-            f"{inverter.bank_min_v:g} V at which the machine stops: part of it stays unused."
+            sentence(
+                "bank.cutoff_below", cutoff_v=unit.cutoff_v * series, stops_v=inverter.bank_min_v
+            )
         )
     if parallel > unit.max_parallel:
-        faults.append(f"{parallel} units in parallel; the maker allows {unit.max_parallel}.")
+        faults.append(sentence("bank.too_many", units=parallel, most=unit.max_parallel))
     return tuple(faults)
 
 
@@ -233,9 +229,10 @@ def _addresses(system: System) -> tuple[tuple[int, str], ...]:
     for group in range(system.units_in_parallel):
         for place in range(system.units_in_series):
             number = group * system.units_in_series + place + 1
-            name = f"unit {number}" + (" (lead unit)" if number == 1 else "")
+            name = sentence(f"bank.{'lead_unit' if number == 1 else 'unit'}", number=number)
             if system.units_in_series > 1:
-                name += f", string {group + 1}, place {place + 1}"
+                where = {"string": group + 1, "place": place + 1}
+                name = sentence("bank.placed", unit=name, **where)
             rows.append((number, name))
     return tuple(rows)
 
@@ -246,13 +243,16 @@ def _advice(feeds: tuple[Sharing, ...], drawn: Sharing, parallel: int) -> tuple[
         best = feeds[0]
         if drawn.worst_ratio > best.worst_ratio + 0.005:
             advice.append(
-                f"tapped at the {drawn.feed}, unit {drawn.worst_unit} carries "
-                f"{drawn.worst_ratio - 1:.0%} more than an equal share; {best.feed} wiring "
-                f"brings that to {best.worst_ratio - 1:.1%}."
+                sentence(
+                    "bank.tap_better",
+                    feed=said(f"sources.feed.{drawn.feed}"),
+                    unit=drawn.worst_unit,
+                    more=100 * (drawn.worst_ratio - 1),
+                    best=said(f"sources.feed.{best.feed}"),
+                    best_more=100 * (best.worst_ratio - 1),
+                )
             )
-        advice.append(
-            "leads of all units to the busbar equal in length and size, plus and minus alike."
-        )
+        advice.append(sentence("bank.leads_alike"))
     return tuple(advice)
 
 

@@ -1,15 +1,22 @@
 """Bill of materials in generic terms: what to buy, how many, and what it must bear."""
 
+from __future__ import annotations
+
 from dataclasses import dataclass
 from math import ceil
+from typing import TYPE_CHECKING
 
-from offgrid_sizing.electrical.arrangement import ArrangementPlan
-from offgrid_sizing.electrical.bank import BankWiring
-from offgrid_sizing.electrical.earth import EarthChoice
 from offgrid_sizing.electrical.protection import rated_dc_v
-from offgrid_sizing.electrical.run_need import Choice, RunNeed
-from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.system import System
+from offgrid_sizing.words import sentence
+
+if TYPE_CHECKING:
+    from offgrid_sizing.electrical.arrangement import ArrangementPlan
+    from offgrid_sizing.electrical.bank import BankWiring
+    from offgrid_sizing.electrical.designations import Designations
+    from offgrid_sizing.electrical.earth import EarthChoice
+    from offgrid_sizing.electrical.run_need import Choice, RunNeed
+    from offgrid_sizing.sketch import Sketch
+    from offgrid_sizing.system import System
 
 SPARE = 1.1  # common practice, no source: a tenth more cable than drawn
 
@@ -24,10 +31,11 @@ class BillItem:
         array, bank, machine, conductor, device or earth.
     quantity : float
     unit : str
-        "pcs" or "m".
-    item : str
-    must_bear : str
-        Ratings that decide, in words.
+        "pcs", "set" or "m".
+    item, must_bear : str
+        What it is, and the ratings that decide.
+    designation : str
+        Of what it becomes in the drawing.
     """
 
     group: str
@@ -35,52 +43,59 @@ class BillItem:
     unit: str
     item: str
     must_bear: str
+    designation: str
 
 
-def _boxes(sketch: Sketch, system: System, plan: ArrangementPlan) -> list[BillItem]:
-    module, unit, machine = (
-        sketch.equipment.module,
-        sketch.equipment.battery,
-        sketch.equipment.inverter,
+def line(
+    group: str, quantity: float, unit: str, key: str, designation: str, /, **values: object
+) -> BillItem:
+    """A line whose words stand below `bill.item` and `bill.bears` in the catalogues."""
+    return BillItem(
+        group=group,
+        quantity=quantity,
+        unit=unit,
+        item=sentence(f"bill.item.{key}", **values),
+        must_bear=sentence(f"bill.bears.{key}", **values),
+        designation=designation,
     )
+
+
+def _boxes(
+    sketch: Sketch, system: System, plan: ArrangementPlan, marks: Designations
+) -> list[BillItem]:
+    kit = sketch.equipment
+    module, unit, machine = kit.module, kit.battery, kit.inverter
+    arrays = ", ".join(one.label for one in marks if one.key.startswith("array."))
     rows = [
-        BillItem(
-            "array", system.modules, "pcs", "photovoltaic module",
-            f"{module.power_w:g} W, {module.max_system_v:g} V system voltage",
-        ),
-        BillItem(
-            "bank", system.units, "pcs", "battery unit",
-            f"{unit.nominal_v:g} V, {unit.capacity_ah:g} Ah, {unit.max_discharge_a:g} A for long",
-        ),
-        BillItem(
-            "machine", system.inverters, "pcs", "inverter-charger",
-            f"{machine.rated_va:g} VA, {machine.bank_v:g} V bank, {plan.name}",
-        ),
+        line("array", system.modules, "pcs", "module", arrays, power_w=module.power_w,
+             volts=module.max_system_v),
+        line("bank", system.units, "pcs", "unit", marks.label("unit"), volts=unit.nominal_v,
+             capacity_ah=unit.capacity_ah, largest_a=unit.max_discharge_a),
+        line("machine", system.inverters, "pcs", "machine", marks.label("machine"),
+             va=machine.rated_va, volts=machine.bank_v, plan=plan.name),
     ]  # fmt: skip
     return [row for row in rows if row.quantity]
 
 
-def _run_rows(need: RunNeed, choice: Choice) -> list[BillItem]:
+def _run_rows(need: RunNeed, choice: Choice, marks: Designations) -> list[BillItem]:
     metres = need.run.length_m * need.count * need.conductors * choice.judged.parallel * SPARE
-    kind = "photovoltaic cable" if need.pv_cable else "copper cable"
     rows = [
-        BillItem(
-            "conductor", ceil(metres), "m", f"{kind} {choice.judged.size.label}",
-            f"{need.title}: {choice.insulation_c:g} °C, {need.highest_v:.0f} V",
-        )
+        line("conductor", ceil(metres), "m", "pv_cable" if need.pv_cable else "cable",
+             marks.conductor(need.key), size=choice.judged.size.label, run=need.title,
+             insulation_c=choice.insulation_c, volts=need.highest_v)
     ]  # fmt: skip
     if choice.device:
         device = choice.device
-        rows.append(
-            BillItem("device", need.count * need.device_pieces, "pcs", device.kind,
-                     f"{need.title}: {device.label}, {device.poles}")
+        bears = sentence(
+            "bill.bears.device", run=need.title, rating_a=device.rating_a, rated_v=device.rated_v,
+            breaking_ka=device.breaking_ka, poles=device.poles,
         )  # fmt: skip
+        pieces, mark = need.count * need.device_pieces, marks.device(need.key)
+        rows.append(BillItem("device", pieces, "pcs", device.kind, bears, mark))
     elif need.key == "array_feeder":
         rows.append(
-            BillItem(
-                "device", need.count, "pcs", "load-break isolator for direct current, both poles",
-                f"{choice.design_a:.0f} A, {rated_dc_v(need.highest_v):g} V",
-            )
+            line("device", need.count, "pcs", "array_isolator", marks.label("array_isolator"),
+                 design_a=choice.design_a, volts=rated_dc_v(need.highest_v))
         )  # fmt: skip
     return rows
 
@@ -92,6 +107,7 @@ def bill_of_materials(
     bank: BankWiring | None,
     plan: ArrangementPlan,
     earth: EarthChoice,
+    marks: Designations,
     safety: tuple[BillItem, ...] = (),
 ) -> tuple[BillItem, ...]:
     """Everything the drawing asks for in the rule book shown; cable with a tenth to spare.
@@ -100,25 +116,21 @@ def bill_of_materials(
     ----------
     runs : list of (RunNeed, Choice)
         In the rule book shown.
+    marks : Designations
     safety : tuple of BillItem
         From `bill_safety.safety_items`.
     """
-    rows = _boxes(sketch, system, plan)
+    rows = _boxes(sketch, system, plan, marks)
     for need, choice in runs:
-        rows += _run_rows(need, choice)
+        rows += _run_rows(need, choice, marks)
     if bank and bank.busbar:
-        length_m = sketch.wiring.busbar_length_m
         rows.append(
-            BillItem(
-                "bank",
-                2,
-                "pcs",
-                f"copper busbar {bank.busbar.label}, {length_m:g} m, covered",
-                f"{bank.busbar.bears_a:g} A; one for each pole",
-            )
-        )
+            line("bank", 2, "pcs", "busbar", marks.label("busbar"), size=bank.busbar.label,
+                 length_m=sketch.wiring.busbar_length_m, bears_a=bank.busbar.bears_a)
+        )  # fmt: skip
+    metres = ceil(sketch.wiring.earth.length_m * SPARE)
     rows.append(
-        BillItem("earth", ceil(sketch.wiring.earth.length_m * SPARE), "m",
-                 f"earth conductor {earth.label}, green and yellow or bare", earth.because)
+        line("earth", metres, "m", "earth", marks.conductor("earth"), size=earth.label,
+             because=earth.because)
     )  # fmt: skip
     return (*rows, *safety)

@@ -6,104 +6,124 @@ from collections.abc import Sequence
 from math import ceil
 from typing import TYPE_CHECKING
 
-from offgrid_sizing.electrical.bill import SPARE, BillItem
+from offgrid_sizing.electrical.bill import SPARE, BillItem, line
 from offgrid_sizing.electrical.inspection import Inspection
 from offgrid_sizing.electrical.protection import rated_dc_v
 from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.words import said
 
 if TYPE_CHECKING:
+    from offgrid_sizing.electrical.designations import Designations
     from offgrid_sizing.electrical.run_design import RunDesign
 
-_SURGE_TYPES = {
-    "no": "type 2",
-    "yes": "type 1 and 2 together",
-    "unknown": "type 2, or type 1 under outer lightning protection (not settled)",
-}
 
-
-def _protective(runs: Sequence[RunDesign]) -> list[BillItem]:
+def _protective(runs: Sequence[RunDesign], marks: Designations) -> list[BillItem]:
     return [
-        BillItem(
-            "earth",
-            ceil(run.need.run.length_m * run.need.count * SPARE),
-            "m",
-            f"protective conductor {run.protective.label}",
-            f"{run.need.title}: {run.protective.because}",
-        )
+        line("earth", ceil(run.need.run.length_m * run.need.count * SPARE), "m", "protective",
+             f"{marks.conductor(run.need.key)}:PE", size=run.protective.label, run=run.need.title,
+             because=run.protective.because)
         for run in runs
-    ]
-
-
-def _bank_switch(runs: Sequence[RunDesign]) -> list[BillItem]:
-    return [
-        BillItem(
-            "device",
-            run.need.count,
-            "pcs",
-            "load-break switch for direct current at the bank, lockable",
-            f"{run.shown.design_a:.0f} A, {rated_dc_v(run.need.highest_v):g} V, "
-            f"{run.need.fault_a / 1000:.1f} kA behind its fuse",
-        )
-        for run in runs
-        if run.need.key == "bank_to_inverter"
-    ]
-
-
-def _surge(sketch: Sketch, runs: Sequence[RunDesign], inspection: Inspection) -> list[BillItem]:
-    kind = _SURGE_TYPES[sketch.building.lightning_rod]
-    rows = [
-        BillItem(
-            "device",
-            run.need.count,
-            "pcs",
-            "surge protective device for direct current, at the controller's input",
-            f"{kind}, at least {ceil(inspection.surge_array_v)} V continuous",
-        )
-        for run in runs
-        if run.need.key == "array_feeder"
-    ]
-    line_v = sketch.equipment.inverter.output_v
-    rows.append(
-        BillItem("device", 1, "set", "surge protective device for alternating current",
-                 f"{kind}, for {line_v:g} V to earth, at the board")
-    )  # fmt: skip
-    return rows
-
-
-def _changeover(inspection: Inspection) -> list[BillItem]:
-    switch = inspection.earthing.changeover
-    if switch is None:
-        return []
-    if switch.poles is None:
-        poles = f"{switch.lines} poles for lines; pole for the neutral: not settled"
-    else:
-        poles = f"{switch.poles} poles" + (", one for the neutral" if switch.neutral else "")
-    words = f"{poles}, {switch.rating_a:g} A, mechanically interlocked"
-    return [BillItem("device", 1, "pcs", "transfer switch between grid and generator", words)]
-
-
-def _residual(runs: Sequence[RunDesign], inspection: Inspection) -> list[BillItem]:
-    clearance = inspection.clearance
-    if not clearance.residual_ma:
-        return []
-    kind = clearance.residual_type
-    words = "type not settled" if kind == "unknown" else f"type {kind.upper()}"
-    titles = {run.need.key: run.need.title for run in runs}
-    return [
-        BillItem("device", 1, "set", "residual-current devices",
-                 f"{titles[key]}: {clearance.residual_ma:g} mA, {words}")
-        for key in clearance.residual_at
     ]  # fmt: skip
 
 
+def _bank_switch(runs: Sequence[RunDesign], marks: Designations) -> list[BillItem]:
+    return [
+        line("device", run.need.count, "pcs", "bank_switch", marks.label("bank_switch"),
+             design_a=run.shown.design_a, volts=rated_dc_v(run.need.highest_v),
+             fault_ka=run.need.fault_a / 1000)
+        for run in runs
+        if run.need.key == "bank_to_inverter"
+    ]  # fmt: skip
+
+
+def _surge(
+    sketch: Sketch, runs: Sequence[RunDesign], inspection: Inspection, marks: Designations
+) -> list[BillItem]:
+    kind = said(f"bill.surge.{sketch.building.lightning_rod}")
+    rows = [
+        line("device", run.need.count, "pcs", "surge_array", marks.label("surge_array"), kind=kind,
+             volts=ceil(inspection.surge_array_v))
+        for run in runs
+        if run.need.key == "array_feeder"
+    ]  # fmt: skip
+    line_v = sketch.equipment.inverter.output_v
+    mark = marks.label("surge_ac")
+    rows.append(line("device", 1, "set", "surge_ac", mark, kind=kind, volts=line_v))
+    return rows
+
+
+def _changeover(inspection: Inspection, marks: Designations) -> list[BillItem]:
+    switch = inspection.earthing.changeover
+    if switch is None:
+        return []
+    answer = {None: "open", True: "neutral", False: "lines"}[switch.neutral]
+    poles = said(f"bill.poles.{answer}", poles=switch.poles or switch.lines)
+    mark, rating_a = marks.label("changeover"), switch.rating_a
+    return [line("device", 1, "pcs", "changeover", mark, poles=poles, rating_a=rating_a)]
+
+
+def _residual(
+    runs: Sequence[RunDesign], inspection: Inspection, marks: Designations
+) -> list[BillItem]:
+    clearance = inspection.clearance
+    kind = said(f"bill.residual.{clearance.residual_type}")
+    return [
+        line("device", run.need.count, "set", "residual", marks.label(f"residual.{run.need.key}"),
+             run=run.need.title, residual_ma=clearance.residual_ma, kind=kind)
+        for run in runs
+        if run.need.key in clearance.residual_at
+    ]  # fmt: skip
+
+
+def _supply(sketch: Sketch, runs: Sequence[RunDesign], marks: Designations) -> list[BillItem]:
+    """The grid's main switch, the generator itself, and the terminals both feed."""
+    rows = [
+        line("device", 1, "pcs", "grid_switch", marks.label("grid_switch"),
+             rating_a=run.shown.device.rating_a, volts=run.shown.device.rated_v)
+        for run in runs
+        if run.need.key == "grid_in" and run.shown.device
+    ]  # fmt: skip
+    own = sketch.generator
+    if own is not None:
+        rows.append(
+            line("machine", 1, "pcs", "generator", marks.label("generator"), power_w=own.rated_w)
+        )
+    if marks.get("input_bar"):
+        rows.append(line("device", 1, "set", "input_bar", marks.label("input_bar")))
+    return rows
+
+
+def _boards(marks: Designations) -> list[BillItem]:
+    """The sub-board, the earth bar and electrode, and what watches a floating bank."""
+    rows = [
+        line("device", 1, "pcs", "board", marks.label("board")),
+        line("earth", 1, "pcs", "earth_terminal", marks.label("earth_terminal")),
+        line("earth", 1, "pcs", "electrode", marks.label("electrode")),
+    ]
+    if watch := marks.get("insulation_monitor"):
+        rows.insert(1, line("device", 1, "pcs", "insulation_monitor", watch.label))
+    return rows
+
+
 def safety_items(
-    sketch: Sketch, runs: Sequence[RunDesign], inspection: Inspection
+    sketch: Sketch, runs: Sequence[RunDesign], inspection: Inspection, marks: Designations
 ) -> tuple[BillItem, ...]:
-    """Protective conductors, bank switch, surge devices, transfer switch, residual devices."""
+    """Protective conductors, switches, surge and residual devices, boards and the earth.
+
+    Parameters
+    ----------
+    sketch : Sketch
+    runs : sequence of RunDesign
+    inspection : Inspection
+    marks : Designations
+        What each becomes in the drawing.
+    """
     return (
-        *_protective(runs),
-        *_bank_switch(runs),
-        *_surge(sketch, runs, inspection),
-        *_changeover(inspection),
-        *_residual(runs, inspection),
+        *_protective(runs, marks),
+        *_bank_switch(runs, marks),
+        *_surge(sketch, runs, inspection, marks),
+        *_supply(sketch, runs, marks),
+        *_changeover(inspection, marks),
+        *_residual(runs, inspection, marks),
+        *_boards(marks),
     )

@@ -116,8 +116,11 @@ def _at_source(sketch: Sketch, place: Place) -> Bond:
 def _neutral_parted(sketch: Sketch) -> Known:
     """Whether the changeover keeps the neutral of the source that is off apart."""
     known: dict[str, Known] = {
-        "lines": "no", "none": "no", "lines_and_neutral": "yes", "unknown": "unknown",
-    }  # fmt: skip
+        "lines": "no",
+        "none": "no",
+        "lines_and_neutral": "yes",
+        "unknown": "unknown",
+    }
     return known[sketch.earthing.changeover]
 
 

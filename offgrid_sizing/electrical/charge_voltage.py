@@ -64,9 +64,14 @@ def charge_voltage(sketch: Sketch, system: System, record_low_c: float) -> Charg
         if unit.equalise_v and shift_v:
             reason = "both"
         faults = (
-            sentence("sources.charge_too_high", highest_v=round(highest_v, 1), coldest_c=coldest_c,
-                     reason=said(f"sources.charge_reason.{reason}"), bears_v=machine.bank_max_v),
-        )  # fmt: skip
+            sentence(
+                "sources.charge_too_high",
+                highest_v=round(highest_v, 1),
+                coldest_c=coldest_c,
+                reason=said(f"sources.charge_reason.{reason}"),
+                bears_v=machine.bank_max_v,
+            ),
+        )
     return ChargeVoltage(usual_v, highest_v, coldest_c, faults, _unknown(sketch))
 
 
@@ -79,7 +84,7 @@ def _unknown(sketch: Sketch) -> tuple[Sentence, ...]:
         ("equalise_v", chemistry.equalised, unit.equalise_v),
     )
     return tuple(
-        sentence(f"sources.unknown_{name}", field=f"equipment.battery.{name}")
+        sentence(f"sources.unknown_{name}", field=said(f"fields.equipment.battery.{name}"))
         for name, matters, value in asked
         if matters and value is None
     )

@@ -238,8 +238,11 @@ def _residual_row(seen: Seen, heads: tuple[str, ...], wanted: bool) -> Inspectio
         if electrode is not None and electrode > most_ohm:
             words = said("clearance.residual.electrode", ohm=electrode, most_ohm=round(most_ohm))
             return InspectionRow(key, "fault", rule.clauses, words)
-        words = said("inspection.and", first=words,
-                     then=said("clearance.residual.most", most_ohm=round(most_ohm)))  # fmt: skip
+        words = said(
+            "inspection.and",
+            first=words,
+            then=said("clearance.residual.most", most_ohm=round(most_ohm)),
+        )
     state: State = "asked" if kind == "unknown" else "designed"
     more = said(f"clearance.residual.type_{kind}")
     words = said("inspection.and", first=words, then=more)

@@ -7,6 +7,7 @@ from offgrid_sizing.electrical.run_need import Choice, RunNeed
 from offgrid_sizing.electrical.sizes import Size, code_of, sizes_of
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.wiring_code import WiringCode
+from offgrid_sizing.words import sentence
 
 
 def _table_uncorrected(code: WiringCode, need: RunNeed, size: Size) -> float:
@@ -31,7 +32,7 @@ def _largest_device(code: WiringCode, choices: list[Choice]) -> tuple[float, str
     areas = {size.label: size.area_mm2 for size in sizes_of(code.name)}
     rows = zip(table.numbers("device_max_a"), table.texts("size"), strict=True)
     label = next((size for most, size in rows if largest_a <= most), table.texts("size")[-1])
-    return areas[label], f"largest device ahead, {largest_a:g} A ({table.source})"
+    return areas[label], sentence("runs.largest_device", largest_a=largest_a, source=table.source)
 
 
 def _largest_line_conductor(code: WiringCode, choices: list[Choice]) -> tuple[float, str]:
@@ -41,7 +42,9 @@ def _largest_line_conductor(code: WiringCode, choices: list[Choice]) -> tuple[fl
     columns = (table.numbers(name) for name in ("line_max_mm2", "constant_mm2", "share"))
     rows = zip(*columns, strict=True)
     constant, share = next((fixed, part) for most, fixed, part in rows if line_mm2 <= most)
-    return constant + share * line_mm2, f"largest conductor, {line_mm2:g} mm² ({table.source})"
+    return constant + share * line_mm2, sentence(
+        "runs.largest_conductor", line_mm2=line_mm2, source=table.source
+    )
 
 
 TERMINAL_RULES: Mapping[str, Callable[[WiringCode, RunNeed, Size], float]] = {
@@ -57,7 +60,7 @@ EARTH_RULES: Mapping[str, Callable[[WiringCode, list[Choice]], tuple[float, str]
 def _named(rules: Mapping[str, Callable], name: str, code: WiringCode) -> Callable:
     if name not in rules:
         known = ", ".join(rules)
-        raise BadInput(f"{code.short}: rule '{name}' is not known: name one of {known}.")
+        raise BadInput(sentence("code.unknown_rule", code=code.short, rule=name, known=known))
     return rules[name]
 
 

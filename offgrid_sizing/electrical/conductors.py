@@ -131,37 +131,35 @@ def _by_rule(case: _Case) -> tuple[Judged, tuple[tuple[str, str], ...], str]:
     need = case.need
     largest = sizes_of(case.book)[-1].label
     raise BadInput(
-        f"{need.title}: {case.carry_a:.0f} A over {need.run.length_m:g} m is beyond "
-        f"{MAX_PARALLEL} parallel conductors of {largest} "
-        f"({code_of(case.book).short}): share it between more "
-        "machines, each with its own run, shorten the run, or raise the voltage."
+        sentence(
+            "runs.too_much",
+            run=need.title,
+            carry_a=case.carry_a,
+            length_m=need.run.length_m,
+            most=MAX_PARALLEL,
+            largest=largest,
+            code=code_of(case.book).short,
+        )
     )
 
 
-_BROKEN = {
-    "ampacity": "carries {corrected:.0f} A on its way, {design:.0f} A are asked for",
-    "terminal": "its terminals allow {terminal:.0f} A, {design:.0f} A are asked for",
-    "device": "its {usable:.0f} A do not protect it behind a device of {device:g} A",
-    "drop": "loses {drop:.1%} of the voltage, the limit is {limit:.1%}",
-}
+_BROKEN = ("ampacity", "terminal", "device", "drop")  # a habit broken is no fault
 
 
 def _faults(case: _Case, judged: Judged) -> tuple[str, ...]:
     passed = case.passes(judged)
     values = {
+        "run": case.need.title,
+        "size": judged.label,
         "corrected": judged.corrected_a,
         "terminal": judged.terminal_a,
         "usable": judged.usable_a,
         "design": case.need.conductor_a(case.book),
         "device": case.carry_a,
-        "drop": judged.drop_frac,
-        "limit": case.need.run.max_drop_frac,
+        "drop": 100 * judged.drop_frac,
+        "limit": 100 * case.need.run.max_drop_frac,
     }
-    return tuple(
-        f"{case.need.title}, {judged.label}: {_BROKEN[name].format(**values)}."
-        for name in _BROKEN
-        if not passed[name]
-    )
+    return tuple(sentence(f"runs.broken.{name}", **values) for name in _BROKEN if not passed[name])
 
 
 def _rules(case: _Case, judged: Judged) -> tuple[str, ...]:
@@ -229,7 +227,7 @@ def _sized(need: RunNeed, book: RuleBook) -> Choice:
     NFPA 70, articles 110.14, 210, 215, 240, 310, 690; IEC 60364-5-52 and IEC 60364-4-43.
     """
     if not need.drop_base_v > 0:
-        raise BadInput(f"{need.title}: the voltage must be above 0 V (got {need.drop_base_v:g}).")
+        raise BadInput(sentence("runs.no_voltage", run=need.title, volts=need.drop_base_v))
     case = _Case(need, book, device_of(need, book))
     by_rule, smallest, governs = _by_rule(case)
     used = by_rule
@@ -242,8 +240,13 @@ def _sized(need: RunNeed, book: RuleBook) -> Choice:
     thin = used.size.area_mm2 < code.parallel_from_mm2
     if code.parallel_rule and used.parallel > 1 and thin:
         faults.append(
-            f"{need.title}, {used.label}: conductors below {code.parallel_from} are not laid in "
-            f"parallel ({code.parallel_rule}): take one larger conductor."
+            sentence(
+                "runs.not_parallel",
+                run=need.title,
+                size=used.label,
+                least=code.parallel_from,
+                rule=code.parallel_rule,
+            )
         )
     faults += device_faults(need, book, case.device)
     return Choice(

@@ -12,6 +12,7 @@ from offgrid_sizing.electrical.bill_safety import safety_items
 from offgrid_sizing.electrical.cautions import cautions, drop_note, voltage_notes
 from offgrid_sizing.electrical.clearance import Clearance
 from offgrid_sizing.electrical.conductors import size_run
+from offgrid_sizing.electrical.designations import Designations, designated
 from offgrid_sizing.electrical.earth import EarthChoice, earth_choice
 from offgrid_sizing.electrical.earthing import Earthing
 from offgrid_sizing.electrical.inspection import Inspection, inspection_of
@@ -39,7 +40,7 @@ from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.wiring_code import WIRING_CODES, Strings
-from offgrid_sizing.words import Said
+from offgrid_sizing.words import Said, sentence
 
 
 @dataclass(frozen=True)
@@ -73,6 +74,8 @@ class ElectricalDesign:
     sources : tuple of Source
         Everything that gives current, each with its own device.
     practice : tuple of PracticeFact
+    designations : Designations
+        The reference designation of each device and run.
     bill_of_materials : tuple of BillItem
     faults : tuple of str
         Every broken limit of the drawn system in the rule book shown.
@@ -101,6 +104,7 @@ class ElectricalDesign:
     input_limits: tuple[InputLimit, ...]
     sources: tuple[Source, ...]
     practice: tuple[PracticeFact, ...]
+    designations: Designations
     bill_of_materials: tuple[BillItem, ...]
     faults: tuple[str, ...]
     advice: tuple[str, ...]
@@ -145,11 +149,9 @@ class ElectricalDesign:
 
 def _check(record_low_c: float, hot_cell_c: float) -> None:
     if not -90 <= record_low_c <= 50:
-        raise BadInput(f"record_low_c must be between -90 and 50 °C (got {record_low_c:g}).")
+        raise BadInput(sentence("device.record_low", got_c=record_low_c))
     if not record_low_c < hot_cell_c <= 120:
-        raise BadInput(
-            f"hot_cell_c must lie above the coldest air and at most at 120 °C (got {hot_cell_c:g})."
-        )
+        raise BadInput(sentence("device.hot_cell", got_c=hot_cell_c))
 
 
 def _check_voltages(sketch: Sketch) -> None:
@@ -159,13 +161,21 @@ def _check_voltages(sketch: Sketch) -> None:
     below = (
         ("battery.cutoff_v", unit.cutoff_v, "battery.charge_v", unit.charge_v),
         ("inverter.bank_min_v", machine.bank_min_v, "inverter.bank_max_v", machine.bank_max_v),
-        ("controller.mppt_min_v", controller.mppt_min_v, "controller.mppt_max_v",
-         controller.mppt_max_v),
-        ("battery.torque_min_nm", unit.torque_min_nm, "battery.torque_max_nm",
-         unit.torque_max_nm * 1.000001),
-    )  # fmt: skip
+        (
+            "controller.mppt_min_v",
+            controller.mppt_min_v,
+            "controller.mppt_max_v",
+            controller.mppt_max_v,
+        ),
+        (
+            "battery.torque_min_nm",
+            unit.torque_min_nm,
+            "battery.torque_max_nm",
+            unit.torque_max_nm * 1.000001,
+        ),
+    )
     faults = [
-        f"equipment.{low} must be below {high} (got {a:g} and {b:g}): check the nameplate."
+        sentence("device.contradict", low=f"equipment.{low}", high=high, low_value=a, high_value=b)
         for low, a, high, b in below
         if a >= b
     ]
@@ -227,8 +237,12 @@ def _safety_notes(
     array_v = max((choice.cold_voc_v for choice in drawn), default=0.0)
     drops = (drop_note(run.need.title, run.need.side, run.need.run.max_drop_frac) for run in runs)
     thin = (
-        f"{run.need.title}: {run.shown.label} is thinner than the trade lays here "
-        f"({run.need.habit_mm2:g} mm²), though no rule is broken."
+        sentence(
+            "runs.thinner",
+            run=run.need.title,
+            size=run.shown.label,
+            habit_mm2=run.need.habit_mm2,
+        )
         for run in runs
         if run.shown.judged.size.area_mm2 * run.shown.judged.parallel < run.need.habit_mm2 * 0.999
     )
@@ -285,7 +299,10 @@ def electrical_design(
     plan, limits = arrangement_plan(sketch, system, peak), input_limits(sketch, system)
     shown = [(run.need, run.shown) for run in runs]
     sources = sources_of(sketch, system, plans, shown, bank)
-    inspection = inspection_of(Seen(sketch, system, code_of(book), runs, plans, drawn, bank, plan))
+    seen = Seen(sketch, system, code_of(book), runs, plans, drawn, bank, plan)
+    inspection = inspection_of(seen)
+    marks = designated(seen, inspection, earths[book])
+    safety = safety_items(sketch, runs, inspection, marks)
     strings = tuple(c for r in runs if r.need.key == "string" for c in r.by_code.values())
     voltage_faults = (fault for choice in drawn for fault in choice.refused)
     faults = (
@@ -316,8 +333,9 @@ def electrical_design(
         input_limits=limits,
         sources=sources,
         practice=practice_facts(sketch, strings),
+        designations=marks,
         bill_of_materials=bill_of_materials(
-            sketch, system, shown, bank, plan, earths[book], safety_items(sketch, runs, inspection)
+            sketch, system, shown, bank, plan, earths[book], marks, safety
         ),
         faults=tuple(dict.fromkeys(faults)),
         advice=(

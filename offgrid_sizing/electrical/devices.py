@@ -46,7 +46,7 @@ def _rating(need: RunNeed, book: RuleBook) -> tuple[float, bool, str]:
         by_name = need.set_device_a == need.largest_device_a
         return need.set_device_a, by_name, need.device_rule
     if named is not None and named >= design_a:
-        return named, True, "named by the maker"
+        return named, True, sentence("runs.named_by_maker")
     least_a = max(design_a, code.string_fuse_factor * need.string_isc_a)
     return next_rating_a(book, least_a), False, code.device_rule
 

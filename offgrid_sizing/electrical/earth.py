@@ -6,6 +6,7 @@ from offgrid_sizing.electrical.code_rules import earth_mm2
 from offgrid_sizing.electrical.run_need import Choice
 from offgrid_sizing.electrical.sizes import RuleBook, code_of, nearest_below, parse_size, sizes_of
 from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.words import Sentence, sentence
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,10 @@ class EarthChoice:
     length_m: float
 
 
+def _too_small(own: str, size: str, because: str) -> Sentence:
+    return sentence("runs.earth_too_small", own=own, size=size, because=because)
+
+
 def earth_choice(sketch: Sketch, choices: list[Choice], book: RuleBook) -> EarthChoice:
     """Smallest earth conductor for the largest device or conductor of the whole system.
 
@@ -66,7 +71,7 @@ def earth_choice(sketch: Sketch, choices: list[Choice], book: RuleBook) -> Earth
         sets, area_mm2, _ = parse_size(own, "wiring.earth.size")
         used = nearest_below(book, area_mm2 * sets, "wiring.earth.size")
         if used.area_mm2 < size.area_mm2 * 0.999:
-            faults = (f"Earth, {used.label}: the rule asks for {size.label} ({because}).",)
+            faults = (_too_small(used.label, size.label, because),)
     return EarthChoice(
         book=book,
         label=used.label,

@@ -11,8 +11,12 @@ from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.words import Said, said
 
 _VERDICTS: dict[str, State] = {
-    "one": "designed", "none": "fault", "several": "fault", "open": "asked", "monitored": "asked",
-}  # fmt: skip
+    "one": "designed",
+    "none": "fault",
+    "several": "fault",
+    "open": "asked",
+    "monitored": "asked",
+}
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from offgrid_sizing.electrical import inspect_array, inspect_bank, inspect_place
 from offgrid_sizing.electrical.clearance import Clearance, clearance_of
 from offgrid_sizing.electrical.earthing import Earthing, earthing_of
+from offgrid_sizing.electrical.heating import Heated, heated_of, heating_row
 from offgrid_sizing.electrical.inspect_array import surge_array_v
 from offgrid_sizing.electrical.inspection_row import STATES, InspectionRow, Seen, State
 from offgrid_sizing.electrical.not_done import NOT_DONE, not_done_words
@@ -23,6 +24,8 @@ class Inspection:
         In the order of the subject: array, bank, room, runs, earthing, clearance, not done.
     earthing : Earthing
     clearance : Clearance
+    heated : tuple of Heated
+        Short-circuit heating of conductors, circuit by circuit.
     surge_array_v : float
         Least continuous voltage of the array's surge device; 0 without an array. [V]
     """
@@ -30,6 +33,7 @@ class Inspection:
     rows: tuple[InspectionRow, ...]
     earthing: Earthing
     clearance: Clearance
+    heated: tuple[Heated, ...]
     surge_array_v: float
 
     def of(self, state: State) -> tuple[InspectionRow, ...]:
@@ -93,6 +97,8 @@ def inspection_of(seen: Seen) -> Inspection:
         What has been designed; no figure is worked out twice.
     """
     earthing, clearance = earthing_of(seen), clearance_of(seen)
+    heated = heated_of(seen)
     undone = (InspectionRow(key, "not_done", (), not_done_words(key)) for key in NOT_DONE)
-    rows = (*(row(seen) for row in _ROWS), *earthing.rows, *clearance.rows, *undone)
-    return Inspection(rows, earthing, clearance, surge_array_v(seen))
+    rows = (*(row(seen) for row in _ROWS), *earthing.rows, *clearance.rows,
+            heating_row(seen, heated), *undone)  # fmt: skip
+    return Inspection(rows, earthing, clearance, heated, surge_array_v(seen))

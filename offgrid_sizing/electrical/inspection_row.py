@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.wiring_code import WiringCode
-from offgrid_sizing.words import Said, Sentence, catalogue, said, sentence
+from offgrid_sizing.words import Said, Sentence, catalogue, said, sentence, together
 
 if TYPE_CHECKING:
     from offgrid_sizing.electrical.arrangement import ArrangementPlan
@@ -57,7 +57,10 @@ class InspectionRow:
     def fault(self) -> Sentence:
         """The row as one sentence among a design's faults."""
         return sentence(
-            "inspection.as_fault", title=self.title, text=self.said, clauses="; ".join(self.clauses)
+            "inspection.as_fault",
+            title=self.title,
+            text=self.said,
+            clauses=together(*self.clauses, by="; "),
         )
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from offgrid_sizing.rule_tables import RuleTable, rule_table
 from offgrid_sizing.sketch import BadInput, Module
+from offgrid_sizing.words import sentence
 
 ARRAY_FACTOR = 1.25  # IEC 62446-1: open circuit at standard test conditions × 1.25 (from memory)
 
@@ -77,7 +78,4 @@ def _band(table: RuleTable, volts: float, places: Iterable[int]) -> InsulationTe
     for place in places:
         if volts <= up_to_v[place]:
             return InsulationTest(volts, test_v[place], least[place], table.source)
-    raise BadInput(
-        f"{table.source} names no insulation test for {volts:.0f} V: ask a specialist, or use "
-        "shorter strings or another bank voltage."
-    )
+    raise BadInput(sentence("device.no_insulation_test", source=table.source, volts=volts))

@@ -13,6 +13,18 @@ from offgrid_sizing.words import Said, said
 
 SINGLE_120_UP_TO_V = 127.0  # nominal 120 V and its upper limit, common practice, no source
 BLANK = "____________"
+# The devices a label hangs on, and those of each step of the shutdown, by their keys.
+HANGS_ON = {
+    "array_isolator": ("array_isolator",), "pv_disconnect": ("array_isolator",),
+    "max_dc": ("array_isolator",), "inverter": ("machine",), "hazard": ("machine", "board"),
+    "bank": ("unit",), "bank_disconnect": ("bank_switch",), "dual_supply": ("board",),
+    "own_supply": ("board",), "single_120": ("board",),
+}  # fmt: skip
+STEP_DEVICES = {
+    "grid": ("grid_switch",), "generator": ("generator_breaker",),
+    "output": ("ac_out_breaker", "ac_out_common_breaker"), "array": ("array_isolator",),
+    "inverter": ("machine",), "bank": ("bank_fuse", "bank_switch", "unit_fuse"),
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -29,6 +41,8 @@ class Label:
         What stands below the title; `____` where a figure is filled in on site.
     clause : str
         Why it is asked for.
+    devices : str
+        Designations of what it hangs on; empty where it hangs on no device.
     """
 
     key: str
@@ -37,6 +51,7 @@ class Label:
     place: Said
     lines: tuple[Said, ...]
     clause: str
+    devices: str = ""
 
 
 def conditions(sketch: Sketch, design: ElectricalDesign) -> frozenset[str]:
@@ -108,7 +123,14 @@ def _shutdown(sketch: Sketch, design: ElectricalDesign) -> tuple[Said, ...]:
         ("inverter", True),
         ("bank", "bank" in held),
     )
-    return tuple(said(f"labels.step.{name}") for name, holds in wanted if holds)
+    return tuple(_step(name, design) for name, holds in wanted if holds)
+
+
+def _step(name: str, design: ElectricalDesign) -> Said:
+    """A step of the shutdown with the designations of what is switched."""
+    step = said(f"labels.step.{name}")
+    marks = design.designations.label(*STEP_DEVICES.get(name, ()))
+    return said("labels.step_of", step=step, devices=marks) if marks else step
 
 
 def labels_of(sketch: Sketch, design: ElectricalDesign) -> tuple[Label, ...]:
@@ -125,10 +147,15 @@ def labels_of(sketch: Sketch, design: ElectricalDesign) -> tuple[Label, ...]:
     """
     held, values = conditions(sketch, design), label_values(sketch, design)
     rules = site_rules(code_of(design.rule_book)).labels
-    return tuple(_label(rule, values) for rule in rules if held.issuperset(rule.when))
+    marks = design.designations
+    return tuple(
+        _label(rule, values, marks.label(*HANGS_ON.get(rule.key, ())))
+        for rule in rules
+        if held.issuperset(rule.when)
+    )
 
 
-def _label(rule: LabelRule, values: dict[str, object]) -> Label:
+def _label(rule: LabelRule, values: dict[str, object], devices: str) -> Label:
     lines = tuple(said(f"labels.line.{name}", **values) for name in rule.lines)
     return Label(
         key=rule.key,
@@ -137,4 +164,5 @@ def _label(rule: LabelRule, values: dict[str, object]) -> Label:
         place=said(f"labels.place.{rule.key}"),
         lines=lines,
         clause=rule.clause,
+        devices=devices,
     )

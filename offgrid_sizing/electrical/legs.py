@@ -11,6 +11,7 @@ from offgrid_sizing.electrical.phasors import (
     neutral_currents_a,
 )
 from offgrid_sizing.sketch import Appliance
+from offgrid_sizing.words import sentence
 
 Arrangement = Literal["single", "parallel", "split_phase", "three_phase"]
 LINES = {
@@ -120,10 +121,7 @@ def _place(
     if wish == "L1-L2":
         if len(lines) > 1:
             return wish, "sketch", None
-        fault = (
-            f"{appliance.name} is drawn across two lines, but on one phase there is 0 V between "
-            "two line outputs: choose split phase or three phase, or a single-line appliance."
-        )
+        fault = sentence("arrangement.no_second_line", name=appliance.name)
         return "L1", "balance", fault
     if wish in lines:
         return wish, "sketch", None
@@ -203,7 +201,4 @@ def _moved(appliances: tuple[Appliance, ...], lines: tuple[str, ...]) -> tuple[s
     moved = [a.name for a in appliances if a.leg in ("L1", "L2", "L3") and a.leg not in lines]
     if not moved:
         return ()
-    return (
-        f"Drawn on a line that this arrangement does not have, and put on {' or '.join(lines)}: "
-        f"{', '.join(moved)}.",
-    )
+    return (sentence(f"arrangement.moved_{len(lines)}", names=", ".join(moved)),)

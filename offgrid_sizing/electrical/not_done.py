@@ -3,7 +3,6 @@
 from offgrid_sizing.words import Said, said
 
 NOT_DONE = (
-    "let_through",
     "selectivity",
     "loop_measured",
     "final_circuits",

@@ -1,22 +1,27 @@
 """What the trade does by habit, set beside what the rules compute, and which of them decides."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from offgrid_sizing.electrical.ampacity import base_ampacity_a
 from offgrid_sizing.electrical.arrangement import between_lines_v
-from offgrid_sizing.electrical.bank import machine_discharge_a
-from offgrid_sizing.electrical.conductors import size_run
-from offgrid_sizing.electrical.protection import FUSE_FACTOR
-from offgrid_sizing.electrical.run_need import Choice, RunNeed
-from offgrid_sizing.electrical.sizes import Size, awg_area_mm2, code_of, sizes_of
-from offgrid_sizing.sketch import Equipment, Run, Site, Sketch
-from offgrid_sizing.system import System
+from offgrid_sizing.electrical.practice_checks import (
+    AC_AWG,
+    AC_BREAKER_A,
+    AC_MM2,
+    LEAD_AWG,
+    LEAD_M,
+    held,
+    reference,
+)
+from offgrid_sizing.electrical.run_need import Choice
+from offgrid_sizing.electrical.sizes import awg_area_mm2, code_of, sizes_of
+from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.wiring_code import WIRING_CODES
+from offgrid_sizing.words import Sentence, sentence
 
-NO_SOURCE = "common practice, no source"
+NO_SOURCE = sentence("practice.no_source")
 ARRAY_STRIP_MM = (6, 8)
 ARRAY_AWG = "10"
-AC_BREAKER_A, AC_MM2, AC_AWG = 63.0, 10.0, "7"
-LEAD_AWG, LEAD_M = "2", 1.5
 SIDE_MM, VERTICAL_MM = 150, 50
 TORQUE_NM = (10, 12)
 WAIT_MIN = 5
@@ -45,104 +50,37 @@ class PracticeFact:
     source: str = NO_SOURCE
 
 
-def _reference() -> tuple[Sketch, System]:
-    """A 5 kW machine on a 48 V bank, the case the habits speak of."""
-    sketch = Sketch(site=Site(latitude_deg=0, longitude_deg=0), equipment=Equipment())
-    system = System(
-        planes=(), units_in_series=1, units_in_parallel=4, inverters=1, arrangement="single"
-    )
-    return sketch, system
-
-
-def _lead_need(length_m: float) -> RunNeed:
-    sketch, system = _reference()
-    current_a = machine_discharge_a(sketch, system)
-    return RunNeed(
-        key="bank_to_inverter",
-        title="Battery lead of a 5 kW machine at 48 V",
-        field="wiring.bank_to_inverter",
-        side="bank",
-        current_a=current_a,
-        why="5,000 W at the lowest bank voltage",
-        drop_current_a=current_a,
-        drop_base_v=51.2,
-        highest_v=56,
-        fault_a=5000,
-        run=Run(length_m=length_m, method="free_air", max_drop_frac=0.02),
-        ambient_c=30,
-        box_c=30,
-        insulation_c=90,
-        terminal_c=75,
-        device_kind="fuse",
-        device_factor=FUSE_FACTOR,
-    )
-
-
 def battery_lead_fact() -> PracticeFact:
-    """2 AWG for 1.5 m behind a 5 kW, 48 V machine, against both rule books."""
-    need = _lead_need(LEAD_M)
-    nfpa, iec = size_run(need, "nfpa70"), size_run(need, "iec60364")
-    assert nfpa.device is not None  # the need asks for a fuse
-    assert iec.device is not None
-    two = Size(f"{LEAD_AWG} AWG", awg_area_mm2(LEAD_AWG))
-    free_a = base_ampacity_a("nfpa70", two, "free_air", 75)
-    raceway_a = base_ampacity_a("nfpa70", two, "C", 75)
-    design_a = need.design_a("nfpa70")
+    """2 AWG for 1.5 m behind a 5 kW, 48 V machine, against every code that answers it."""
+    computed, accept, refuse = held("lead")
     return PracticeFact(
-        topic="battery lead",
-        practice=f"about {LEAD_M:g} m of {LEAD_AWG} AWG for a 5 kW machine at 48 V",
-        computed=(
-            (
-                "NFPA 70, Table 310.17, free air, 75 °C",
-                f"{free_a:g} A against {design_a:.0f} A asked for: 2 AWG carries it",
-            ),
-            (
-                "NFPA 70, 110.14(C): terminals by Table 310.16, 75 °C",
-                f"{raceway_a:g} A against {design_a:.0f} A: {nfpa.label} behind "
-                f"{nfpa.device.rating_a:g} A",
-            ),
-            (
-                "IEC 60364-5-52, method F, and IEC 60364-4-43",
-                f"{iec.label} behind {iec.device.rating_a:g} A; 2 AWG is {two.area_mm2:.1f} mm²",
-            ),
-        ),
-        agrees=raceway_a >= design_a,
-        decides=(
-            "In free air 2 AWG carries the current and IEC accepts it; under NFPA 70 the "
-            "terminals decide, unless the boxes are marked for free-air ratings."
-        ),
+        topic=sentence("practice.lead.topic"),
+        practice=sentence("practice.lead.habit", length_m=LEAD_M, awg=LEAD_AWG),
+        computed=computed,
+        agrees=not refuse,
+        decides=sentence("practice.lead.decides", accept=accept, refuse=refuse, awg=LEAD_AWG),
     )
 
 
 def ac_conductor_fact() -> PracticeFact:
-    """7 AWG (10 mm²) behind a 63 A breaker, against both rule books."""
-    ten = Size("10 mm²", AC_MM2)
-    by_method = {m: base_ampacity_a("iec60364", ten, m, 70) for m in ("C", "B1", "B2")}
-    eight, six = (Size(f"{n} AWG", awg_area_mm2(n)) for n in ("8", "6"))
-    small_a, large_a = (base_ampacity_a("nfpa70", s, "C", 75) for s in (eight, six))
+    """7 AWG (10 mm²) behind a 63 A breaker, against every code that answers it."""
+    computed, _, _ = held("ac")
+    by_gauge = tuple(
+        code.short
+        for code in WIRING_CODES.values()
+        if any(rule.check == "ac_between_gauges" for rule in code.practice)
+    )
+    by_way = tuple(
+        code.short
+        for code in WIRING_CODES.values()
+        if any(rule.check == "ac_clipped" for rule in code.practice)
+    )
     return PracticeFact(
-        topic="alternating-current conductors",
-        practice=f"about {AC_AWG} AWG ({AC_MM2:g} mm²) behind a {AC_BREAKER_A:g} A breaker",
-        computed=(
-            (
-                "IEC 60364-5-52, Table B.52.2, method C, two loaded",
-                f"{by_method['C']:g} A: just holds, one circuit in air of 30 °C",
-            ),
-            (
-                "the same, in conduit (B1, B2)",
-                f"{by_method['B1']:g} and {by_method['B2']:g} A: 16 mm² is needed",
-            ),
-            (
-                "NFPA 70, Table 310.16, 75 °C",
-                f"8 AWG {small_a:g} A, 6 AWG {large_a:g} A: 6 AWG is needed; "
-                f"7 AWG ({awg_area_mm2(AC_AWG):.1f} mm²) is not tabulated",
-            ),
-        ),
+        topic=sentence("practice.ac.topic"),
+        practice=sentence("practice.ac.habit", awg=AC_AWG, area_mm2=AC_MM2, breaker_a=AC_BREAKER_A),
+        computed=computed,
         agrees=False,
-        decides=(
-            "The way it is laid decides: 10 mm² holds clipped to a wall under IEC, "
-            "not in conduit, and not under NFPA 70."
-        ),
+        decides=sentence("practice.ac.decides", by_way=by_way, by_gauge=by_gauge, area_mm2=AC_MM2),
     )
 
 
@@ -157,8 +95,10 @@ def array_conductor_fact(strings: tuple[Choice, ...]) -> PracticeFact:
     habit_mm2 = awg_area_mm2(ARRAY_AWG)
     low, high = ARRAY_STRIP_MM
     return PracticeFact(
-        topic="array conductors",
-        practice=f"{ARRAY_AWG} AWG ({habit_mm2:.2f} mm²) or larger, stripped {low}–{high} mm",
+        topic=sentence("practice.array.topic"),
+        practice=sentence(
+            "practice.array.habit", awg=ARRAY_AWG, area_mm2=habit_mm2, low=low, high=high
+        ),
         computed=tuple(
             (
                 code_of(choice.book).title,
@@ -167,94 +107,91 @@ def array_conductor_fact(strings: tuple[Choice, ...]) -> PracticeFact:
             for choice in strings
         ),
         agrees=all(choice.governs == "practice" for choice in strings),
-        decides=(
-            "The larger of the two is drawn: a thinner wire may pass the rule, but not suit every "
-            "terminal and connector."
-        ),
+        decides=sentence("practice.array.decides"),
     )
 
 
-def _thinnest_by_rule(choice: Choice) -> str:
+def _thinnest_by_rule(choice: Choice) -> Sentence:
     """The size the rules alone would allow, and what decides among them."""
     by_rule = [(name, label) for name, label in choice.smallest if name != "practice"]
     areas = {size.label: size.area_mm2 for size in sizes_of(choice.book)}
     name, label = max(by_rule, key=lambda pair: areas.get(pair[1], 0.0))
-    return f"{label} for {choice.design_a:.1f} A, {name} decides"
+    what = sentence(f"runs.governs.{name}")
+    return sentence("practice.array.rule", size=label, design_a=choice.design_a, what=what)
 
 
 def _plain_facts(sketch: Sketch) -> tuple[PracticeFact, ...]:
     machine, unit = sketch.equipment.inverter, sketch.equipment.battery
-    larger = "The larger figure holds; the box's own manual comes first."
+    sides, above = machine.side_clearance_mm, machine.vertical_clearance_mm
+    low, high = unit.torque_min_nm, unit.torque_max_nm
+    wait_min = machine.wait_after_shutdown_min
     return (
-        PracticeFact(
+        _fact(
             "mounting",
-            f"about {SIDE_MM} mm free at each side and {VERTICAL_MM} mm above and below, "
-            "upright, cable entry down",
-            (("this machine", f"{machine.side_clearance_mm:g} mm at the sides, "
-              f"{machine.vertical_clearance_mm:g} mm above and below"),),
-            machine.side_clearance_mm >= SIDE_MM and machine.vertical_clearance_mm >= VERTICAL_MM,
-            larger,
+            "machine",
+            sides >= SIDE_MM and above >= VERTICAL_MM,
+            habit={"sides_mm": SIDE_MM, "above_mm": VERTICAL_MM},
+            own={"sides_mm": sides, "above_mm": above},
         ),
-        PracticeFact(
-            "terminal torque",
-            f"{TORQUE_NM[0]}–{TORQUE_NM[1]} N·m at the bank's terminals",
-            (("this unit", f"{unit.torque_min_nm:g}–{unit.torque_max_nm:g} N·m"),),
-            unit.torque_min_nm >= TORQUE_NM[0] and unit.torque_max_nm <= TORQUE_NM[1],
-            "The figure on the unit holds.",
+        _fact(
+            "torque",
+            "unit",
+            low >= TORQUE_NM[0] and high <= TORQUE_NM[1],
+            habit={"low": TORQUE_NM[0], "high": TORQUE_NM[1]},
+            own={"low": low, "high": high},
         ),
-        PracticeFact(
-            "waiting time",
-            f"{WAIT_MIN} minutes between shutting everything down and touching array terminals",
-            (("this machine", f"{machine.wait_after_shutdown_min:g} minutes"),),
-            machine.wait_after_shutdown_min >= WAIT_MIN,
-            "The label on the equipment rules, then the tester.",
+        _fact(
+            "wait",
+            "machine",
+            wait_min >= WAIT_MIN,
+            habit={"minutes": WAIT_MIN},
+            own={"minutes": wait_min},
         ),
-    )  # fmt: skip
+    )
+
+
+def _fact(
+    key: str, whose: str, agrees: bool, habit: Mapping[str, float], own: Mapping[str, float]
+) -> PracticeFact:
+    """A habit beside what the sketch's own box says."""
+    return PracticeFact(
+        sentence(f"practice.{key}.topic"),
+        sentence(f"practice.{key}.habit", **habit),
+        ((sentence(f"practice.this_{whose}"), sentence(f"practice.{key}.own", **own)),),
+        agrees,
+        sentence(f"practice.{key}.decides"),
+    )
+
+
+def _told(key: str, agrees: bool, *computed: tuple[str, str]) -> PracticeFact:
+    """A habit whose words hold no value of the sketch."""
+    topic, habit, decides = (
+        sentence(f"practice.{key}.{part}") for part in ("topic", "habit", "decides")
+    )
+    return PracticeFact(topic, habit, computed, agrees, decides)
 
 
 def _joining_facts() -> tuple[PracticeFact, ...]:
-    sketch, _ = _reference()
+    sketch, _ = reference()
     machine, unit = sketch.equipment.inverter, sketch.equipment.battery
     two_va = 2 * machine.rated_va
-    split_v = between_lines_v("split_phase", 120.0)
+    one_v, split_v = (between_lines_v(kind, 120.0) for kind in ("parallel", "split_phase"))
+    total = sentence("practice.two.answer", kva=two_va / 1000)
+    volts = sentence("practice.between.answer", one_v=one_v, split_v=split_v)
+    energies = (
+        (
+            sentence("practice.energy.rule", volts=volts_of),
+            sentence("practice.energy.answer", kwh=wh / 1000),
+        )
+        for volts_of, wh in ((48.0, 48 * unit.capacity_ah), (51.2, unit.energy_wh))
+    )
     return (
-        PracticeFact(
-            "two machines",
-            "two 5 kW machines give 10 kW in parallel or split phase",
-            (("sum of ratings", f"{two_va / 1000:g} kVA; one line of split phase has half"),),
-            two_va == 10_000,
-            "The sum holds for the whole home, the half for each line.",
-        ),
-        PracticeFact(
-            "between the line outputs",
-            "0 V on one phase, 240 V in split phase",
-            (("120 V machines", f"{between_lines_v('parallel', 120.0):g} V and {split_v:g} V"),),
-            split_v == 240,
-            "Measure before joining anything.",
-        ),
-        PracticeFact(
-            "one bank", "all paralleled machines share one bank", (), True,
-            "The rule holds whatever the size.",
-        ),
-        PracticeFact(
-            "unit energy",
-            "a 48 V 100 Ah unit is 4.8 kWh nominal, 5.12 kWh at 51.2 V",
-            (
-                ("48 V × 100 Ah", f"{48 * unit.capacity_ah / 1000:.2f} kWh"),
-                ("51.2 V × 100 Ah", f"{unit.energy_wh / 1000:.2f} kWh"),
-            ),
-            True,
-            "The cells decide: sixteen of 3.2 V make 51.2 V.",
-        ),
-        PracticeFact(
-            "first joining",
-            "each unit is charged full before paralleling; units are addressed in sequence, the "
-            "lead unit first; the bank is earthed",
-            (),
-            True,
-            "Do it in this order; the sheet has a line for each.",
-        ),
-    )  # fmt: skip
+        _told("two", two_va == 10_000, (sentence("practice.two.rule"), total)),
+        _told("between", split_v == 240, (sentence("practice.between.rule"), volts)),
+        _told("one_bank", True),
+        _told("energy", True, *energies),
+        _told("first", True),
+    )
 
 
 def practice_facts(sketch: Sketch, strings: tuple[Choice, ...] = ()) -> tuple[PracticeFact, ...]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from offgrid_sizing.electrical.sizes import RuleBook, code_of
 from offgrid_sizing.rule_tables import rule_table
 from offgrid_sizing.sketch import BadInput, BatteryUnit
+from offgrid_sizing.words import sentence
 
 BREAKER_FACTOR = 1.45  # IEC 60364-4-43, 433.1: I2 of a breaker is at most 1.45 In
 FUSE_FACTOR = 1.6  # IEC 60269-1, gG from 16 A: conventional fusing current 1.6 In (from memory)
@@ -46,7 +47,12 @@ class Device:
     @property
     def label(self) -> str:
         """Short text for diagram and bill."""
-        return f"{self.rating_a:g} A, ≥ {self.rated_v:g} V, ≥ {self.breaking_ka:g} kA"
+        return sentence(
+            "device.label",
+            rating_a=self.rating_a,
+            rated_v=self.rated_v,
+            breaking_ka=self.breaking_ka,
+        )
 
 
 def standard_ratings_a(book: RuleBook) -> tuple[float, ...]:
@@ -70,14 +76,10 @@ def next_rating_a(book: RuleBook, current_a: float) -> float:
     for rating in ratings:
         if rating >= current_a * (1 - 1e-9):
             return rating
-    raise BadInput(
-        f"a current of {current_a:.0f} A is beyond the largest standard device "
-        f"({ratings[-1]:g} A): share it between more machines, each with its own run, "
-        "or raise the bank's voltage."
-    )
+    raise BadInput(sentence("device.beyond_standard", current_a=current_a, largest_a=ratings[-1]))
 
 
-def _common_at_least(kind: str, value: float, what: str) -> float:
+def _common_at_least(kind: str, value: float) -> float:
     table = rule_table("common_ratings")
     held = [
         float(number) for row_kind, number in table.rows if row_kind == kind
@@ -85,10 +87,7 @@ def _common_at_least(kind: str, value: float, what: str) -> float:
     for rating in held:
         if rating >= value:
             return rating
-    raise BadInput(
-        f"{what} of {value:.0f} is beyond common devices ({held[-1]:g}): ask a specialist "
-        "or divide the bank or string."
-    )
+    raise BadInput(sentence(f"device.beyond_common.{kind}", value=value, largest=held[-1]))
 
 
 def rated_dc_v(works_at_v: float) -> float:
@@ -100,18 +99,18 @@ def rated_dc_v(works_at_v: float) -> float:
         When the voltage is not above zero, or beyond what devices are made for.
     """
     if not works_at_v > 0:
-        raise BadInput(f"a voltage must be above 0 V (got {works_at_v:g}).")
-    return _common_at_least("dc_v", works_at_v, "a direct voltage in V")
+        raise BadInput(sentence("device.no_voltage", volts=works_at_v))
+    return _common_at_least("dc_v", works_at_v)
 
 
 def rated_ac_v(works_at_v: float) -> float:
     """Common alternating-voltage rating at or above a voltage. [V]"""
-    return _common_at_least("ac_v", works_at_v, "an alternating voltage in V")
+    return _common_at_least("ac_v", works_at_v)
 
 
 def breaking_ka(fault_a: float) -> float:
     """Common interrupting rating at or above a prospective fault current. [kA]"""
-    return _common_at_least("breaking_ka", fault_a / 1000, "a fault current in kA")
+    return _common_at_least("breaking_ka", fault_a / 1000)
 
 
 def coordinated(
@@ -164,9 +163,10 @@ def unit_fault_current(unit: BatteryUnit) -> FaultCurrent:
     by_ohm = unit.charge_v / ohm if ohm > 0 else 0.0
     named = unit.fault_current_a
     figures = {
-        "10 × C (IEC TS 62257-5 as quoted)": ten,
-        "charge voltage over internal resistance": by_ohm,
-        "the maker's value": named or 0.0,
+        "ten_times": ten,
+        "resistance": by_ohm,
+        "maker": named or 0.0,
     }
-    basis = max(figures, key=lambda name: figures[name])
-    return FaultCurrent(figures[basis], ten, by_ohm, named, basis)
+    largest = max(figures, key=lambda name: figures[name])
+    basis = sentence(f"device.fault_basis.{largest}")
+    return FaultCurrent(figures[largest], ten, by_ohm, named, basis)

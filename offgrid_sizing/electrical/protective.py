@@ -7,7 +7,7 @@ from offgrid_sizing.electrical.run_need import Choice
 from offgrid_sizing.electrical.sizes import RuleBook, Size, code_of, parse_size, sizes_of
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.wiring_code import WiringCode
-from offgrid_sizing.words import Said, said
+from offgrid_sizing.words import Said, said, sentence
 
 _BY_CURRENT = ("ampacity", "terminal", "device")
 
@@ -99,7 +99,7 @@ def protective_conductor(choice: Choice) -> ProtectiveConductor:
     rule = code.protective
     if rule.rule not in PROTECTIVE_RULES:
         known = ", ".join(PROTECTIVE_RULES)
-        raise BadInput(f"{code.short}: rule '{rule.rule}' is not known: name one of {known}.")
+        raise BadInput(sentence("code.unknown_rule", code=code.short, rule=rule.rule, known=known))
     table_mm2, because = PROTECTIVE_RULES[rule.rule](code, choice)
     grown = enlargement(choice) if rule.enlarged_rule else 1.0
     wanted = table_mm2 * grown

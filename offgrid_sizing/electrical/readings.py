@@ -4,6 +4,7 @@ from math import log
 
 from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.sketch import BadInput, BatteryUnit, Module
+from offgrid_sizing.words import sentence
 
 BOLTZMANN_OVER_CHARGE = 8.617333e-5  # V/K
 IDEALITY = 1.1  # crystalline silicon, from memory
@@ -18,14 +19,11 @@ def check_today(cell_temp_c: float, irradiance_w_per_m2: float, soc_frac: float)
     """
     faults = []
     if not -50 <= cell_temp_c <= 110:
-        faults.append(f"cell temperature must be between -50 and 110 °C (got {cell_temp_c:g}).")
+        faults.append(sentence("device.cell_temp", got_c=cell_temp_c))
     if not 50 <= irradiance_w_per_m2 <= 1500:
-        faults.append(
-            "irradiance must be between 50 and 1500 W/m² to judge a string "
-            f"(got {irradiance_w_per_m2:g}): wait for more light."
-        )
+        faults.append(sentence("device.irradiance", got_w=irradiance_w_per_m2))
     if not 0 <= soc_frac <= 1:
-        faults.append(f"state of charge must be between 0 and 1 (got {soc_frac:g}).")
+        faults.append(sentence("device.charge", got=soc_frac))
     if faults:
         raise BadInput(*faults)
 

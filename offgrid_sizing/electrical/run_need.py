@@ -6,6 +6,7 @@ from typing import Literal
 from offgrid_sizing.electrical.protection import BREAKER_FACTOR, Device
 from offgrid_sizing.electrical.sizes import RuleBook, Size, code_of
 from offgrid_sizing.sketch import Run
+from offgrid_sizing.words import sentence
 
 
 @dataclass(frozen=True)
@@ -148,7 +149,9 @@ class Judged:
     @property
     def label(self) -> str:
         """Size as written on a drawing, e.g. '2 × 70 mm²'."""
-        return self.size.label if self.parallel == 1 else f"{self.parallel} × {self.size.label}"
+        if self.parallel == 1:
+            return self.size.label
+        return sentence("code.sets", sets=self.parallel, size=self.size.label)
 
 
 @dataclass(frozen=True)

@@ -18,9 +18,18 @@ from offgrid_sizing.electrical.strings import InputPlan
 from offgrid_sizing.sketch import BatteryUnit, Sketch
 from offgrid_sizing.string_rules import cold_voc_v, fuse_required
 from offgrid_sizing.system import System
-from offgrid_sizing.units import counted
 from offgrid_sizing.words import sentence
 
+# Every pole that is not earthed has a device: NFPA 70, 240.15(A), and IEC 60364-4-43, 431.1 (both
+# from memory). How the bank is earthed not known: one, and the words say when it is two.
+BANK_POLES = {
+    "unknown": 1,
+    "negative": 1,
+    "positive": 1,
+    "midpoint": 2,
+    "floating_monitored": 2,
+    "floating": 2,
+}
 ARRAY_HABIT_MM2 = 5.26  # common practice, no source: array conductors 10 AWG or larger
 
 
@@ -45,16 +54,20 @@ def _string(sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float, book: Ru
     fused = fuse_required(most, module.isc_a, module.max_fuse_a, code.string_backfeed_factor)
     feeding = 1 if fused else max(1, most - 1)
     rules = code.strings
-    why = f"{rules.bright_sky_factor:g} × Isc {module.isc_a:g} A" + (
-        f" × {feeding} other strings" if feeding > 1 else ""
+    why = sentence(
+        "runs.why.string_others" if feeding > 1 else "runs.why.string",
+        factor=rules.bright_sky_factor,
+        isc_a=module.isc_a,
+        others=feeding,
+        rule=rules.bright_sky_rule,
     )
     return RunNeed(
         key="string",
-        title="String",
+        title=sentence("runs.title.string"),
         side="array",
         current_a=module.isc_a * feeding,
         bright_sky=True,
-        why=f"{why}, the brightest sky ({rules.bright_sky_rule})",
+        why=why,
         drop_current_a=module.imp_a,
         drop_base_v=module.vmp_v * shortest,
         highest_v=cold_voc_v(module, longest, low_c),
@@ -62,7 +75,7 @@ def _string(sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float, book: Ru
         count=sum(plan.strings for plan in plans),
         pv_cable=True,
         habit_mm2=ARRAY_HABIT_MM2,
-        device_kind="photovoltaic fuse (gPV)" if fused else "",
+        device_kind=sentence("runs.device.string") if fused else "",
         no_device=""
         if fused
         else sentence("sources.no_string_fuse", rule=code.string_backfeed_rule),
@@ -80,11 +93,13 @@ def _array_feeder(sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float) ->
     widest = max(plans, key=lambda plan: plan.in_parallel)
     return RunNeed(
         key="array_feeder",
-        title="Array feeder",
+        title=sentence("runs.title.array_feeder"),
         side="array",
         current_a=module.isc_a * widest.in_parallel,
         bright_sky=True,
-        why=f"{rules.bright_sky_factor:g} × Isc × {widest.in_parallel} strings on one input",
+        why=sentence(
+            "runs.why.array_feeder", factor=rules.bright_sky_factor, strings=widest.in_parallel
+        ),
         drop_current_a=module.imp_a * widest.in_parallel,
         drop_base_v=module.vmp_v * min(plan.in_series for plan in plans),
         highest_v=cold_voc_v(module, max(plan.in_series for plan in plans), low_c),
@@ -102,14 +117,11 @@ def _bank_current(sketch: Sketch, system: System) -> tuple[Case, float, str]:
     charge_a = machine_charge_a(sketch, system)
     case = governing_case(discharge_a, charge_a)
     if case == "charge":
-        both = " and the AC input together" if has_ac_source(sketch) else ""
-        return case, charge_a, f"charging from the array{both}, within the charge-current setting"
+        fed = "charging_fed" if has_ac_source(sketch) else "charging"
+        return case, charge_a, sentence(f"runs.why.{fed}")
     rule = code_of(sketch.wiring.rule_book).bank_current_rule
     rated_w, lowest_v = sketch.equipment.inverter.rated_w, lowest_bank_v(sketch, system)
-    why = (
-        f"discharging: {rated_w:g} W at {lowest_v:g} V, the lowest bank voltage, and the "
-        f"inverter's efficiency ({rule})"
-    )
+    why = sentence("runs.why.discharging", rated_w=rated_w, lowest_v=lowest_v, rule=rule)
     return case, discharge_a, why
 
 
@@ -120,23 +132,18 @@ def _bank_common(sketch: Sketch, system: System, low_c: float) -> dict:
         "drop_base_v": unit.nominal_v * system.units_in_series,
         "highest_v": max(charging.highest_v, sketch.equipment.inverter.bank_v),
         "device_factor": FUSE_FACTOR,
-        "poles": "plus pole; both poles where the bank is not earthed",
+        "poles": sentence(f"runs.poles.bank_{sketch.earthing.bank}"),
+        "device_pieces": BANK_POLES[sketch.earthing.bank],
     }
-
-
-_LAST_UNIT = {
-    "discharge": "discharging: all machines at full power",
-    "charge": "charging: all machines at their charge-current setting",
-}
 
 
 def _unit_current(unit: BatteryUnit, case: Case, total_a: float) -> tuple[float, str]:
     """What one unit's leads may have to carry alone, and how it comes. [A]"""
     limit_a = max(unit.max_discharge_a, unit.max_charge_a)
     if limit_a >= total_a:
-        return total_a, f"{_LAST_UNIT[case]}, should this unit be the last one joined"
+        return total_a, sentence(f"runs.why.last_unit_{case}")
     gives = governing_case(unit.max_discharge_a, unit.max_charge_a) == "discharge"
-    return limit_a, f"what one unit may {'give' if gives else 'take'} for long"
+    return limit_a, sentence(f"runs.why.unit_{'gives' if gives else 'takes'}")
 
 
 def _unit_lead(sketch: Sketch, system: System, low_c: float) -> RunNeed:
@@ -147,13 +154,13 @@ def _unit_lead(sketch: Sketch, system: System, low_c: float) -> RunNeed:
     current_a, why = _unit_current(unit, case, total_a)
     return RunNeed(
         key="unit_lead",
-        title="Unit leads to busbar",
+        title=sentence("runs.title.unit_lead"),
         current_a=current_a,
         why=why,
         drop_current_a=total_a / system.units_in_parallel,
         fault_a=one_a * max(1, system.units_in_parallel - 1),
         count=system.units_in_parallel,
-        device_kind="direct-current fuse or breaker for batteries",
+        device_kind=sentence("runs.device.bank"),
         largest_device_a=unit.max_fuse_a,
         largest_of="unit",
         **_bank_common(sketch, system, low_c),
@@ -165,13 +172,13 @@ def _bank_to_inverter(sketch: Sketch, system: System, low_c: float) -> RunNeed:
     _, current_a, why = _bank_current(sketch, system)
     return RunNeed(
         key="bank_to_inverter",
-        title="Bank to inverter",
+        title=sentence("runs.title.bank_to_inverter"),
         current_a=current_a,
         why=why,
         drop_current_a=current_a,
         fault_a=unit_fault_current(sketch.equipment.battery).unit_a * system.units_in_parallel,
         count=system.inverters,
-        device_kind="direct-current fuse or breaker for batteries",
+        device_kind=sentence("runs.device.bank"),
         largest_device_a=sketch.equipment.inverter.bank_fuse_a,
         largest_of="machine",
         **_bank_common(sketch, system, low_c),
@@ -190,21 +197,21 @@ def ac_fault_a(sketch: Sketch) -> float:
     return max(found_a, generator.short_circuit_a or 0.0) if generator else found_a
 
 
-def _ac(sketch: Sketch, key: str, title: str, current_a: float, why: str, **more) -> RunNeed:
+def _ac(sketch: Sketch, key: str, current_a: float, why: str, **more) -> RunNeed:
     machine = sketch.equipment.inverter
     return RunNeed(
         key=key,
-        title=title,
+        title=sentence(f"runs.title.{key}"),
         side="ac",
         current_a=current_a,
         why=why,
         drop_current_a=current_a,
         drop_base_v=machine.output_v,
         fault_a=ac_fault_a(sketch),
-        device_kind="circuit breaker",
+        device_kind=sentence("runs.device.ac"),
         **{
             "highest_v": machine.output_v,
-            "poles": "line, and neutral where the rules ask",
+            "poles": sentence("runs.poles.line"),
             "maker_device_a": machine.ac_breaker_a,
             **_common(sketch, key.removesuffix("_common")),
             **more,
@@ -217,28 +224,20 @@ def _ac_runs(sketch: Sketch, system: System) -> tuple[RunNeed, ...]:
     output_a = machine.rated_va / machine.output_v
     runs = []
     if fed:
-        why = "what the machine may draw and pass through"
-        runs.append(
-            _ac(sketch, "ac_in", "AC in, each machine", machine.transfer_max_a, why,
-                count=system.inverters)
-        )  # fmt: skip
+        why = sentence("runs.why.ac_in")
+        runs.append(_ac(sketch, "ac_in", machine.transfer_max_a, why, count=system.inverters))
     passes = fed and machine.transfer_max_a > output_a
     current_a = machine.transfer_max_a if passes else output_a
     why = (
-        "what the input may pass through to the loads"
+        sentence("runs.why.passes")
         if passes
-        else f"{machine.rated_va:g} VA at {machine.output_v:g} V"
+        else sentence("runs.why.rated", rated_va=machine.rated_va, output_v=machine.output_v)
     )
-    runs.append(
-        _ac(sketch, "ac_out", "AC out, each machine", current_a, why, count=system.inverters)
-    )
+    runs.append(_ac(sketch, "ac_out", current_a, why, count=system.inverters))
     if system.inverters > 1:
         if fed:
-            runs.append(
-                _ac_common(sketch, system, "ac_in", "AC in, common", machine.transfer_max_a)
-            )
-        title = "AC out, common to the sub-board"
-        runs.append(_ac_common(sketch, system, "ac_out", title, current_a))
+            runs.append(_ac_common(sketch, system, "ac_in", machine.transfer_max_a))
+        runs.append(_ac_common(sketch, system, "ac_out", current_a))
     return tuple(runs)
 
 
@@ -246,32 +245,31 @@ def _all_lines(sketch: Sketch, system: System) -> dict:
     """What a run of all lines together has of its own."""
     lines = LINES[system.arrangement]
     between = {"split_phase": 2.0, "three_phase": 3**0.5}.get(system.arrangement, 1.0)
-    one = "line, and neutral where the rules ask"
     return {
         "highest_v": sketch.equipment.inverter.output_v * between,
-        "poles": "all lines together" if len(lines) > 1 else one,
+        "poles": sentence(f"runs.poles.{'lines' if len(lines) > 1 else 'line'}"),
         "conductors": len(lines) + 1,
         "loaded": 3 if system.arrangement == "three_phase" else 2,
         "maker_device_a": None,
     }
 
 
-def _ac_common(sketch: Sketch, system: System, name: str, title: str, each_a: float) -> RunNeed:
+def _ac_common(sketch: Sketch, system: System, name: str, each_a: float) -> RunNeed:
     per_line = system.inverters // len(LINES[system.arrangement])
-    why = f"{counted(per_line, 'machine')} a line"
+    why = sentence("runs.why.a_line", machines=per_line)
     more = _all_lines(sketch, system)
-    return _ac(sketch, f"{name}_common", title, each_a * per_line, why, **more)
-
-
-_FEED_TITLES = {"grid": "Grid to AC in", "generator": "Generator to AC in"}
+    return _ac(sketch, f"{name}_common", each_a * per_line, why, **more)
 
 
 def _source(sketch: Sketch, system: System, feed: Feed) -> RunNeed:
     """The run of a grid or generator up to the machines, behind its own device."""
     why = sentence(
-        "sources.run_why", rated_a=round(feed.rated_a, 1), device_a=feed.device_a,
-        lasting_a=round(feed.lasting_a, 1), passes_a=feed.passes_a,
-    )  # fmt: skip
+        "sources.run_why",
+        rated_a=round(feed.rated_a, 1),
+        device_a=feed.device_a,
+        lasting_a=round(feed.lasting_a, 1),
+        passes_a=feed.passes_a,
+    )
     more = _all_lines(sketch, system) | {
         "set_device_a": feed.device_a,
         "device_rule": feed.rule,
@@ -279,7 +277,7 @@ def _source(sketch: Sketch, system: System, feed: Feed) -> RunNeed:
         "largest_device_a": feed.named_a,
         "largest_of": feed.source,
     }
-    return _ac(sketch, f"{feed.source}_in", _FEED_TITLES[feed.source], feed.drawn_a, why, **more)
+    return _ac(sketch, f"{feed.source}_in", feed.drawn_a, why, **more)
 
 
 def run_needs(

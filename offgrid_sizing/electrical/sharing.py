@@ -6,6 +6,7 @@ from typing import Literal
 import numpy as np
 
 from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.words import sentence
 
 Feed = Literal["end", "diagonal", "centre"]
 FEEDS: tuple[Feed, ...] = ("diagonal", "centre", "end")
@@ -88,12 +89,9 @@ def current_shares(
     [0.6667, 0.3333]
     """
     if units < 1:
-        raise BadInput("the bank holds no unit: draw at least one.")
+        raise BadInput(sentence("bank.no_unit"))
     if not unit_ohm > 0 or segment_ohm < 0:
-        raise BadInput(
-            f"the bank's resistances must be above zero (unit {unit_ohm:g} Ω, "
-            f"busbar {segment_ohm:g} Ω)."
-        )
+        raise BadInput(sentence("bank.no_resistance", unit_ohm=unit_ohm, busbar_ohm=segment_ohm))
     if segment_ohm < unit_ohm * 1e-7:  # far below any effect, and the network would be singular
         return Sharing(feed, (1 / units,) * units, 1, 1.0)
     plus_tap, minus_tap = _ends(feed, units)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.wiring_code import WIRING_CODES, WiringCode
+from offgrid_sizing.words import sentence
 
 RuleBook = str  # a name in `WIRING_CODES`
 MM2_PER_KCMIL = 0.5067075
@@ -64,7 +65,7 @@ def code_of(book: RuleBook) -> WiringCode:
     """
     if book not in WIRING_CODES:
         known = ", ".join(WIRING_CODES)
-        raise BadInput(f"wiring.rule_book '{book}' is not a known wiring code: use {known}.")
+        raise BadInput(sentence("code.unknown", book=book, known=known))
     return WIRING_CODES[book]
 
 
@@ -85,7 +86,7 @@ def _sizes(_folder: Path, book: RuleBook) -> tuple[Size, ...]:
     if code.size_unit == "AWG":
         return tuple(Size(label, _label_area_mm2(label)) for label in table.texts("size"))
     sections = table.numbers("section_mm2")
-    return tuple(Size(f"{section:g} mm²", section) for section in sections)
+    return tuple(Size(sentence("code.section", mm2=section), section) for section in sections)
 
 
 def parse_size(text: str, where: str = "size") -> tuple[int, float, str]:
@@ -108,10 +109,7 @@ def parse_size(text: str, where: str = "size") -> tuple[int, float, str]:
     """
     found = _WRITTEN.match(text.strip())
     if not found:
-        raise BadInput(
-            f"{where} '{text}' is not a conductor size: write it like '2 AWG', '250 kcmil', "
-            "'35 mm2' or '2 x 70 mm2'."
-        )
+        raise BadInput(sentence("code.no_size", where=where, text=text))
     number, unit = found["number"].replace(",", "."), found["unit"].lower()
     sets = int(found["sets"] or 1)
     if unit.startswith("mm"):
@@ -120,10 +118,10 @@ def parse_size(text: str, where: str = "size") -> tuple[int, float, str]:
         area_mm2, label = float(number) * MM2_PER_KCMIL, f"{float(number):g} kcmil"
     else:
         if "." in number or (not number.endswith("/0") and int(number) > 40):
-            raise BadInput(f"{where} '{text}' is not an American wire gauge (40 to 4/0).")
+            raise BadInput(sentence("code.no_gauge", where=where, text=text))
         area_mm2, label = awg_area_mm2(number), f"{number} AWG"
     if sets == 0 or area_mm2 <= 0:
-        raise BadInput(f"{where} '{text}' holds no metal: give a size above zero.")
+        raise BadInput(sentence("code.no_metal", where=where, text=text))
     return sets, area_mm2, label
 
 
@@ -141,7 +139,6 @@ def nearest_below(book: RuleBook, area_mm2: float, where: str = "size") -> Size:
     if not fitting:
         smallest = sizes_of(book)[0].label
         raise BadInput(
-            f"{where} of {area_mm2:.2g} mm² is below the smallest tabulated conductor "
-            f"({smallest}): choose {smallest} or more."
+            sentence("code.below_smallest", where=where, area_mm2=area_mm2, smallest=smallest)
         )
     return fitting[-1]

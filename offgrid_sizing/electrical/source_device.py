@@ -81,9 +81,16 @@ def device_within_a(ratings_a: tuple[float, ...], wanted_a: float, most_a: float
 
 
 def _feed(
-    sketch: Sketch, system: System, book: RuleBook, source: AcSource, source_w: float,
-    named_a: float | None, most_factor: float, conductor_factor: float, rule: str,
-) -> Feed:  # fmt: skip
+    sketch: Sketch,
+    system: System,
+    book: RuleBook,
+    source: AcSource,
+    source_w: float,
+    named_a: float | None,
+    most_factor: float,
+    conductor_factor: float,
+    rule: str,
+) -> Feed:
     machine, lines = sketch.equipment.inverter, len(LINES[system.arrangement])
     rated_a = source_w / (lines * machine.output_v)
     passes_a = machine.transfer_max_a * (system.inverters // lines)
@@ -98,10 +105,15 @@ def _feed(
     if device_a is None:
         device_a = min(ratings)
         faults = (
-            sentence("sources.no_device", source=said(f"sources.kind.{source}"),
-                     rated_a=round(rated_a, 1), most_a=round(most_a, 1), least_a=device_a,
-                     field=f"{source}.breaker_a"),
-        )  # fmt: skip
+            sentence(
+                "sources.no_device",
+                source=said(f"sources.kind.{source}"),
+                rated_a=round(rated_a, 1),
+                most_a=round(most_a, 1),
+                least_a=device_a,
+                field=said(f"fields.{source}.breaker_a"),
+            ),
+        )
     return Feed(
         source=source,
         source_w=source_w,
@@ -144,7 +156,16 @@ def feeds(sketch: Sketch, system: System, book: RuleBook | None = None) -> tuple
     if sketch.generator is not None:
         own, rule = sketch.generator, code.sources
         found.append(
-            _feed(sketch, system, code.name, "generator", own.rated_w, own.breaker_a,
-                  rule.device_most_factor, rule.conductor_factor, rule.device_rule)
-        )  # fmt: skip
+            _feed(
+                sketch,
+                system,
+                code.name,
+                "generator",
+                own.rated_w,
+                own.breaker_a,
+                rule.device_most_factor,
+                rule.conductor_factor,
+                rule.device_rule,
+            )
+        )
     return tuple(found)

@@ -10,7 +10,9 @@ from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.electrical.source_device import Feed
 from offgrid_sizing.electrical.sources import Sized, Source
 from offgrid_sizing.electrical.unit_limits import fuse_faults
-from offgrid_sizing.words import Sentence, sentence
+from offgrid_sizing.words import Sentence, said, sentence
+
+_ASKED = {"grid": "grid.prospective_short_circuit_ka", "generator": "generator.short_circuit_a"}
 
 
 def source_faults(
@@ -64,15 +66,19 @@ def neutral_faults(plan: ArrangementPlan, common: Sized) -> list[Sentence]:
     if worst_a <= bears_a * (1 + 1e-9):
         return []
     return [
-        sentence("sources.neutral", worst_a=round(worst_a, 1), bears_a=round(bears_a, 1),
-                 size=common[1].label)
-    ]  # fmt: skip
+        sentence(
+            "sources.neutral",
+            worst_a=round(worst_a, 1),
+            bears_a=round(bears_a, 1),
+            size=common[1].label,
+        )
+    ]
 
 
 def source_advice(sources: Sequence[Source]) -> tuple[Sentence, ...]:
     """What is not known of grid and generator and has to be asked."""
     return tuple(
-        sentence(f"sources.ask.{one.kind}")
+        sentence(f"sources.ask.{one.kind}", field=said(f"fields.{_ASKED[one.kind]}"))
         for one in sources
-        if one.kind in ("grid", "generator") and not one.limit_known
+        if one.kind in _ASKED and not one.limit_known
     )

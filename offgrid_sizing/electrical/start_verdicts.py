@@ -18,20 +18,9 @@ from offgrid_sizing.electrical.starts import (
 from offgrid_sizing.loads.motors import SOFT_START_MULTIPLE, SOFT_START_S
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
+from offgrid_sizing.words import Sentence, capital, sentence, together
 
-CAUTION = (
-    "Starts are reckoned from typical motors and data sheets, not measured: the maker's own "
-    "starting current and overload times come first, and a licensed electrician decides."
-)
-SOURCE_WORDS = {"bank": "the bank", "generator": "the generator", "grid": "the grid"}
-LIMIT_WORDS = {
-    "overload": "the inverter-chargers' overload",
-    "rating": "the running load afterwards",
-    "current": "the bank's current",
-    "sag": "the bank's voltage",
-    "generator": "the generator's largest start",
-    "dip": "the dip of the grid's voltage",
-}
+CAUTION = sentence("verdict.start.caution")
 _MOST_MORE_UNITS = 8
 _NO_SOFT_START = ("inverter_driven", "universal", "none")
 
@@ -68,8 +57,7 @@ def starts_of(sketch: Sketch, system: System, leads: Leads) -> Starts:
     """
     sources = sources_of(sketch, system)
     if not sources:
-        words = "Without bank, generator and grid there is nothing to start a motor on."
-        return Starts((), (), words, ())
+        return Starts((), (), sentence("verdict.start.no_source"), ())
     rows = []
     for company in companies(sketch, system.arrangement):
         row = judged(sketch, system, leads, company)
@@ -83,35 +71,39 @@ def starts_of(sketch: Sketch, system: System, leads: Leads) -> Starts:
 
 def _sentence(rows: list[MotorStart]) -> str:
     if not rows:
-        return "Nothing in this home draws more when it starts."
-    short = {v: [r.event.name for r in rows if r.verdict == v] for v in VERDICTS}
+        return sentence("verdict.start.nothing")
+    short = {v: tuple(r.event.name for r in rows if r.verdict == v) for v in VERDICTS}
     if len(short["starts"]) == len(rows):
-        return "Every motor starts, also while all else runs that may run then."
-    told = []
-    if short["trips"]:
-        told.append(f"does not start: {', '.join(short['trips'])}")
-    if short["alone"]:
-        told.append(f"starts only with nothing else on: {', '.join(short['alone'])}")
-    text = "; ".join(told)
-    rest = f"; the other {len(short['starts'])} start." if short["starts"] else "."
-    return text[0].upper() + text[1:] + rest
+        return sentence("verdict.start.all")
+    told = [sentence(f"verdict.start.{v}", names=short[v]) for v in ("trips", "alone") if short[v]]
+    rest = len(short["starts"])
+    key = (
+        "verdict.start.told" if not rest else f"verdict.start.rest_{'one' if rest == 1 else 'many'}"
+    )
+    return capital(sentence(key, told=together(*told, by="; "), others=rest))
 
 
 def verdict_words(row: MotorStart) -> str:
     """One motor in a sentence: verdict, what decides, what helps."""
     worst, name = row.worst, row.event.name
-    where = f"on {SOURCE_WORDS[worst.source]}"
     if worst.verdict == "starts":
-        return f"{name} starts."
-    if worst.verdict == "alone":
-        text = (
-            f"{name} starts {where} only with nothing else on, or with up to "
-            f"{worst.room_va:.0f} VA beside it: {LIMIT_WORDS[worst.beside.limit]} decides"
-        )
-    else:
-        text = f"{name} does not start {where}: {LIMIT_WORDS[worst.alone.limit]} decides"
-    helps = "; ".join(row.remedies)
-    return f"{text}. It would start with {helps}." if helps else f"{text}."
+        return sentence("verdict.start.one", name=name)
+    strain = worst.beside if worst.verdict == "alone" else worst.alone
+    text = sentence(
+        f"verdict.start.one_{worst.verdict}",
+        name=name,
+        source=sentence(f"verdict.start.source.{worst.source}"),
+        room_va=worst.room_va,
+        limit=limit_words(strain.limit),
+    )
+    if not row.remedies:
+        return text
+    return sentence("verdict.start.helped", verdict=text, helps=together(*row.remedies, by="; "))
+
+
+def limit_words(limit: str) -> Sentence:
+    """What decides a start, as a phrase."""
+    return sentence(f"verdict.start.limit.{limit}")
 
 
 def _remedies(
@@ -126,16 +118,16 @@ def _remedies(
     ):
         soft = replace(company, event=_softened(company))
         if judged(sketch, system, leads, soft).verdict == "starts":
-            found.append("a soft starter or a drive")
+            found.append(sentence("verdict.start.remedy.soft"))
     machines = _more_machines(sketch, system, leads, company)
     if machines:
-        found.append(f"{machines} inverter-chargers, or larger ones of the same total")
+        found.append(sentence("verdict.start.remedy.machines", machines=machines))
     units = _more_units(sketch, system, leads, company)
     if units:
-        found.append(f"{units} battery units")
+        found.append(sentence("verdict.start.remedy.units", units=units))
     rated_w = _larger_generator(sketch, company, row)
     if rated_w:
-        found.append(f"a generator of {rated_w:.0f} W")
+        found.append(sentence("verdict.start.remedy.generator", rated_w=rated_w))
     return tuple(found)
 
 
@@ -143,9 +135,11 @@ def _softened(company: Company):
     event = company.event
     by = SOFT_START_MULTIPLE * event.running_va / event.start_va
     return replace(
-        event, start_va=event.start_va * by, start_w=event.start_w * by,
+        event,
+        start_va=event.start_va * by,
+        start_w=event.start_w * by,
         start_s=max(event.start_s, SOFT_START_S),
-    )  # fmt: skip
+    )
 
 
 def _more_machines(sketch: Sketch, system: System, leads: Leads, company: Company) -> int | None:

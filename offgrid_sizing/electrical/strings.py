@@ -14,7 +14,7 @@ from offgrid_sizing.string_rules import (
     strings_per_input_max,
 )
 from offgrid_sizing.system import System
-from offgrid_sizing.words import said, sentence
+from offgrid_sizing.words import said, sentence, together
 
 
 @dataclass(frozen=True)
@@ -99,7 +99,9 @@ def _building_refusal(sketch: Sketch, in_series: int, record_low_c: float) -> tu
             highest_v=round(cold_v),
             limit_v=limit_v,
             kind=said(f"inspection.kind.{kind}"),
-            clauses="; ".join(code_of(sketch.wiring.rule_book).inspection.dc_limit.clauses),
+            clauses=together(
+                *code_of(sketch.wiring.rule_book).inspection.dc_limit.clauses, by="; "
+            ),
         ),
     )
 
@@ -148,16 +150,17 @@ def judge_string(
     max_current_a = code.strings.bright_sky_factor * module.isc_a * in_parallel
     if in_parallel > most:
         refused.append(
-            f"{in_parallel} in parallel give up to {max_current_a:.1f} A; "
-            f"one input bears {controller.max_input_a:g} A."
+            sentence(
+                "strings.parallel",
+                parallel=in_parallel,
+                current_a=max_current_a,
+                bears_a=controller.max_input_a,
+            )
         )
     refused += _building_refusal(sketch, in_series, record_low_c)
     power_w = in_series * in_parallel * module.power_w
     if power_w > controller.max_power_w:
-        refused.append(
-            f"{power_w:.0f} W on one input is more than the controller takes in all "
-            f"({controller.max_power_w:g} W)."
-        )
+        refused.append(sentence("strings.power", power_w=power_w, takes_w=controller.max_power_w))
     return StringChoice(
         in_series=in_series,
         in_parallel=in_parallel,
@@ -177,11 +180,7 @@ def judge_string(
     )
 
 
-BEST_REASON = (
-    "the best is the longest allowed string that stays at or below 90 % of the controller's "
-    "highest voltage, so that fewer conductors carry less current and the cold keeps a reserve; "
-    "common practice, no source"
-)
+BEST_REASON = sentence("strings.best")
 
 
 def string_table(
@@ -260,23 +259,16 @@ def _plan_faults(
 ) -> tuple[str, ...]:
     faults = []
     if len(plans) > total:
-        faults.append(
-            f"{len(plans)} roof planes need an input each, the machines have {total}: "
-            "use another machine or fewer planes."
-        )
+        faults.append(sentence("strings.planes", planes=len(plans), inputs=total))
     code = code_of(sketch.wiring.rule_book)
     most = strings_per_input_max(sketch.equipment.module, sketch.equipment.controller, code)
     faults += [
-        f"{plan.plane}: {plan.in_parallel} strings on one input, it bears {most}: use longer "
-        "strings, another machine, or a controller for more current."
+        sentence("strings.input", plane=plan.plane, strings=plan.in_parallel, most=most)
         for plan in plans
         if plan.in_parallel > most
     ]
     power_w = system.modules * sketch.equipment.module.power_w
     limit_w = sketch.equipment.controller.max_power_w * system.inverters
     if power_w > limit_w:
-        faults.append(
-            f"the array of {power_w / 1000:.1f} kW is more than the controllers take "
-            f"({limit_w / 1000:.1f} kW): the rest is clipped, or add a machine."
-        )
+        faults.append(sentence("strings.array", power_kw=power_w / 1000, takes_kw=limit_w / 1000))
     return tuple(faults)

@@ -72,18 +72,18 @@ def unit_limits(
         if home_a is not None and home_a <= gives_a:
             set_a = floor(gives_a / machines + 1e-9)
             advice.append(
-                f"the machines could draw {discharge_a:.0f} A, the bank gives {gives_a:.4g} A for "
-                f"long: set the discharge limit of each machine to {set_a} A."
+                sentence("bank.set_discharge", draw_a=discharge_a, gives_a=gives_a, set_a=set_a)
             )
         elif discharge_a > unit.max_discharge_a * count * _SLACK:
             faults.append(
-                f"the machines draw up to {discharge_a:.0f} A, the bank gives "
-                f"{unit.max_discharge_a * count:g} A for long: add units in parallel or limit the "
-                "machines."
+                sentence(
+                    "bank.draws_more", draw_a=discharge_a, gives_a=unit.max_discharge_a * count
+                )
             )
         else:
-            faults.append(_uneven("uneven_discharge", drawn, best, discharge_a,
-                                  unit.max_discharge_a))  # fmt: skip
+            faults.append(
+                _uneven("uneven_discharge", drawn, best, discharge_a, unit.max_discharge_a)
+            )
     if takes_a < charge_a * (1 - UNEVEN_FRAC):
         faults.append(_uneven("uneven_charge", drawn, best, charge_a, unit.max_charge_a))
     charge_set_a = floor(min(charge_a, takes_a) / machines + 1e-9)
@@ -122,6 +122,11 @@ def fuse_faults(
     if device is None or worst_a * continuous_factor <= device.rating_a * _SLACK:
         return ()
     return (
-        sentence("sources.unit_fuse", unit=unit, worst_a=round(worst_a, 1),
-                 rating_a=device.rating_a, bears_a=round(device.rating_a / continuous_factor, 1)),
-    )  # fmt: skip
+        sentence(
+            "sources.unit_fuse",
+            unit=unit,
+            worst_a=round(worst_a, 1),
+            rating_a=device.rating_a,
+            bears_a=round(device.rating_a / continuous_factor, 1),
+        ),
+    )

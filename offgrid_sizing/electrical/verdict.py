@@ -61,8 +61,8 @@ class Verdict:
         if self.ok:
             return ""
         first, *more = self.sentences
-        rest = f" And {len(more)} more." if more else ""
-        return f"{self.headline} To be put right: {first}{rest}"
+        key = "alert_more" if more else "alert"
+        return sentence(f"verdict.{key}", headline=self.headline, first=first, more=len(more))
 
 
 def verdict_of(
@@ -79,5 +79,5 @@ def verdict_of(
         The sentences that say why; read only without a design.
     """
     if design is None:
-        return Verdict(rule_book, refused=refusal or ("the wiring could not be worked out.",))
+        return Verdict(rule_book, refused=refusal or (sentence("verdict.no_wiring"),))
     return Verdict(rule_book, faults=design.faults)

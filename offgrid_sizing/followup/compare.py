@@ -12,6 +12,7 @@ from offgrid_sizing.metrics import performance_ratio
 from offgrid_sizing.simulation import Simulation
 from offgrid_sizing.sketch import BadInput, Module
 from offgrid_sizing.system import array_peak_w
+from offgrid_sizing.words import sentence
 
 ENOUGH_COVERAGE = 0.9  # common practice, no source: days with fewer readings are not judged
 ENERGIES = ("pv", "load", "bank_in", "bank_out", "grid", "unserved")
@@ -227,7 +228,7 @@ def compare(logger: Logger, simulation: Simulation) -> FollowUp:
     """
     peak_kw = array_peak_w(simulation.sketch, simulation.system) / 1000
     if "pv" in logger.values and peak_kw == 0:
-        raise BadInput("the logger has array readings, the sketch has no module: draw the array.")
+        raise BadInput(sentence("logger.compared.no_module"))
     expected = _expected_frame(simulation)
     marks = marks_of(logger)
     logger = without_false(logger, marks)
@@ -237,16 +238,13 @@ def compare(logger: Logger, simulation: Simulation) -> FollowUp:
     judged = days[days["coverage"] >= ENOUGH_COVERAGE]
     if judged.empty:
         raise BadInput(
-            f"{logger.name} holds no day with at least {ENOUGH_COVERAGE:.0%} of its readings: "
-            "export a longer stretch."
+            sentence("logger.compared.no_full_day", file=logger.name, share=ENOUGH_COVERAGE)
         )
     corrected = "reference_yield_25c_h" in days and "pv_kwh" in days
     ratio = _ratios(judged)
     measured, at_25c, promised = _performance(judged, expected, simulation, peak_kw)
     left_out = len(days) - len(judged)
-    notes = logger.notes + (
-        (f"{left_out} days had too few readings and were left out.",) if left_out else ()
-    )
+    fewer = (sentence("logger.compared.days_left_out", count=left_out),) if left_out else ()
     causes = likely_causes(logger, judged, expected, simulation, corrected=corrected, marks=marks)
     return FollowUp(
         daily=_with_new_share(days, causes),
@@ -258,7 +256,7 @@ def compare(logger: Logger, simulation: Simulation) -> FollowUp:
         expected_ratio_25c=promised,
         ratio=ratio,
         causes=causes,
-        notes=notes,
+        notes=(*logger.notes, *fewer),
     )
 
 

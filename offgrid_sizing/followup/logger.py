@@ -12,21 +12,11 @@ from offgrid_sizing.loads.meter_times import parse_serial, parse_times
 from offgrid_sizing.loads.meter_values import parse_values
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.spelling import unaccented
+from offgrid_sizing.words import said, sentence
 
-ROLE_NAMES = {
-    "time": "time stamp",
-    "pv": "array power or energy",
-    "load": "load",
-    "bank": "bank, one column with a sign",
-    "bank_in": "into the bank",
-    "bank_out": "out of the bank",
-    "soc": "state of charge",
-    "grid": "drawn from the grid",
-    "unserved": "unserved load",
-    "poa": "irradiance on the modules",
-    "cell": "module or cell temperature",
-    "air": "air temperature",
-}
+ROLES = ("time", "pv", "load", "bank", "bank_in", "bank_out", "soc", "grid", "unserved", "poa",
+         "cell", "air")  # fmt: skip
+ROLE_NAMES = {role: said(f"logger.role.{role}") for role in ROLES}
 _WORDS = {
     "time": r"time|date|stamp|datum|zeit|fecha",
     "unserved": r"unserved|shed|lost load|not served",
@@ -129,7 +119,8 @@ def _quantity(role: str, header: str, values: np.ndarray) -> tuple[str, str | No
     if unit:
         return (f"register_{unit[1]}" if _is_register(known) else unit[1]), None
     guess = "w" if top > 60 else "kw"
-    return guess, f"'{header}' has no unit: taken as {guess.replace('w', 'W')}."
+    shown = guess.replace("w", "W")
+    return guess, sentence("logger.read.no_unit", header=header, unit=shown)
 
 
 def _is_register(values: np.ndarray) -> bool:
@@ -179,19 +170,18 @@ def guess_columns(source, *, complete: bool = True) -> Mapping:
 
 def _need(layout: Layout, columns: dict[str, str]) -> None:
     if "time" not in columns:
-        raise BadInput(f"{layout.name}: no column looks like a time stamp: choose it yourself.")
+        raise BadInput(sentence("logger.read.no_time", file=layout.name))
     if not set(columns) & set(_POWER_ROLES):
         raise BadInput(
-            f"{layout.name}: no column looks like array, load, bank or grid "
-            f"(columns: {', '.join(layout.header[:12])}): say which is which."
+            sentence("logger.read.no_power", file=layout.name, columns=layout.header[:12])
         )
 
 
 def _place(layout: Layout, header: str) -> int:
     if header not in layout.header:
+        columns = layout.header[:20]
         raise BadInput(
-            f"{layout.name} has no column '{header}': choose one of "
-            f"{', '.join(layout.header[:20])}."
+            sentence("logger.read.no_column", file=layout.name, header=header, columns=columns)
         )
     return layout.header.index(header)
 
@@ -202,7 +192,7 @@ def _stamps(layout: Layout, cells: list[str], offset_h, zone):
     stamps = parse_serial(numeric) if serial else parse_times(cells)
     good = ~np.isnat(stamps.at)
     if good.sum() < 2:
-        raise BadInput(f"{layout.name}: its time stamps cannot be read: choose another column.")
+        raise BadInput(sentence("logger.read.no_stamps", file=layout.name))
     clock = to_standard(stamps.at[good], stamps.offset_min[good], zone, offset_h)
     return np.flatnonzero(good)[clock.order], clock
 
@@ -234,16 +224,16 @@ def _split_bank(values: dict[str, np.ndarray]) -> str | None:
         return None
     bank = values.pop("bank")
     if "soc" in values:
-        sign, by = _same_way(bank[:-1], np.diff(values["soc"])), "state of charge"
+        sign, by = _same_way(bank[:-1], np.diff(values["soc"])), "soc"
     elif "pv" in values:
-        sign, by = _same_way(bank, values["pv"] - values.get("load", 0.0)), "array less load"
+        sign, by = _same_way(bank, values["pv"] - values.get("load", 0.0)), "sun"
     else:
-        sign, by = -1.0, "habit (discharge positive)"
+        sign, by = -1.0, "habit"
     charge = bank * sign
     values["bank_in"] = np.clip(charge, 0, None)
     values["bank_out"] = np.clip(-charge, 0, None)
     which = "charging" if sign > 0 else "discharging"
-    return f"a positive bank value was taken as {which}, judged by {by}."
+    return sentence(f"logger.sign.{which}", by=said(f"logger.sign.by_{by}"))
 
 
 def _same_way(a: np.ndarray, b: np.ndarray) -> float:
@@ -286,17 +276,15 @@ def read_logger_csv(
     kept, at, notes = _sorted_once(order, clock.at)
     step_h = float(np.median(np.diff(at).astype(int))) / 3600
     if not 0 < step_h <= 24:
-        raise BadInput(
-            f"{layout.name}: readings lie {step_h:.4g} h apart, from a second to a day is needed."
-        )
+        raise BadInput(sentence("logger.read.far_apart", file=layout.name, hours=step_h))
     values = {}
     for role, column in zip(roles, cells, strict=True):
         if role != "time":
             numbers, _ = parse_values(column)
             quantity = mapping.quantities.get(role, "w")
             values[role] = _converted(role, numbers[kept], quantity, step_h)
-    said = _split_bank(values)
-    guesses = mapping.guesses + ((said,) if said else ())
+    sign = _split_bank(values)
+    guesses = mapping.guesses + ((sign,) if sign else ())
     return Logger(
         name=layout.name,
         time=pd.DatetimeIndex(at),
@@ -313,5 +301,5 @@ def _sorted_once(order: np.ndarray, at: np.ndarray) -> tuple[np.ndarray, np.ndar
     sorted_at = at[by_time]
     first = np.concatenate([[True], np.diff(sorted_at).astype(int) > 0])
     double = int((~first).sum())
-    notes = [f"{double} readings came twice; the first was kept."] if double else []
+    notes: list[str] = [sentence("logger.read.twice", count=double)] if double else []
     return order[by_time][first], sorted_at[first], notes

@@ -7,6 +7,7 @@ import pandas as pd
 
 from offgrid_sizing.followup import readings
 from offgrid_sizing.followup.logger import Logger
+from offgrid_sizing.words import sentence
 
 FULL = 0.97  # state of charge from which the loads decide what the array gives; own choice
 KINDS = ("leaping", "stuck", "cut_off", "snowed_in")
@@ -75,9 +76,11 @@ def without_false(logger: Logger, marks: Marks | None) -> Logger:
         return logger
     wrong = marks.leaping | marks.stuck
     power = np.where(wrong, np.nan, logger.values["pv"])
-    note = (
-        f"{int(wrong.sum())} array readings were left out: {int(marks.leaping.sum())} that no sun "
-        f"gives, {int(marks.stuck.sum())} that repeat one value."
+    note = sentence(
+        "logger.read.left_out",
+        count=int(wrong.sum()),
+        leaping=int(marks.leaping.sum()),
+        stuck=int(marks.stuck.sum()),
     )
     return replace(logger, values={**logger.values, "pv": power}, notes=(*logger.notes, note))
 

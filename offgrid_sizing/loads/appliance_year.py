@@ -12,6 +12,7 @@ from offgrid_sizing.loads.variability import day_factors, step_factors
 from offgrid_sizing.loads.year import Deferrable, LoadYear
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.weather.series import Weather
+from offgrid_sizing.words import said, sentence, together
 
 
 class _Factors(dict):
@@ -146,15 +147,22 @@ def appliance_year(sketch: Sketch, weather: Weather) -> LoadYear:
 
 
 def _provenance(sketch: Sketch, kinds: int, civil: bool) -> str:
-    clock = f"habits follow {sketch.site.civil_zone} time" if civil else "no daylight saving"
+    clock = (
+        said("household.from.civil", zone=sketch.site.civil_zone)
+        if civil
+        else said("household.from.fixed")
+    )
     spread = sketch.loads.variability
-    noise = ""
-    if spread.day_sd_frac > 0 or spread.hour_sd_frac > 0:
-        noise = (
-            f", day-to-day spread {spread.day_sd_frac:.0%} and hour-to-hour "
-            f"{spread.hour_sd_frac:.0%} (seed {spread.seed}), the year's energy kept"
-        )
-    return f"Added up from {kinds} kinds of appliance and their hours; {clock}{noise}."
+    if spread.day_sd_frac <= 0 and spread.hour_sd_frac <= 0:
+        return sentence("household.from.appliances", kinds=kinds, clock=clock)
+    return sentence(
+        "household.from.appliances_spread",
+        kinds=kinds,
+        clock=clock,
+        day=float(spread.day_sd_frac),
+        hour=float(spread.hour_sd_frac),
+        seed=spread.seed,
+    )
 
 
 def usual_w(year: LoadYear) -> np.ndarray:
@@ -170,5 +178,5 @@ def scaled_year(year: LoadYear, by: float, provenance: str) -> LoadYear:
         critical_w=year.critical_w * by,
         appliance_w=year.appliance_w * by,
         deferrable=tuple(_scaled(one, by, power_by=1.0) for one in year.deferrable),
-        provenance=f"{provenance} Energy times {by:.3g}.",
+        provenance=together(provenance, sentence("meter.times_energy", factor=float(by))),
     )

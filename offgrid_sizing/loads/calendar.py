@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from offgrid_sizing.sketch import Appliance, BadInput, Occupancy
+from offgrid_sizing.words import sentence
 from offgrid_sizing.year_days import DAYS_IN_MONTH, MONTH_EDGES, MONTH_OF_DAY
 
 MONTH = MONTH_OF_DAY + 1
@@ -73,10 +74,7 @@ def civil_index(zone: str | None, offset_h: float, step_h: float) -> np.ndarray 
     try:
         ZoneInfo(zone)
     except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise BadInput(
-            f"site.civil_zone '{zone}' is no time zone: use a name such as Europe/Rome, or leave "
-            "it empty."
-        ) from None
+        raise BadInput(sentence("hours.no_zone", zone=zone)) from None
     steps = round(8760 / step_h)
     utc = pd.date_range("2025-01-01", periods=steps, freq=pd.Timedelta(hours=step_h), tz="UTC")
     utc -= pd.Timedelta(hours=offset_h)

@@ -8,6 +8,7 @@ from functools import cache
 from offgrid_sizing.loads.hours import parse_windows
 from offgrid_sizing.paths import data_dir
 from offgrid_sizing.sketch import Appliance, BadInput
+from offgrid_sizing.words import sentence
 
 
 @dataclass(frozen=True)
@@ -81,8 +82,9 @@ def kind_named(kind: str) -> Kind:
     if kind in rows:
         return rows[kind]
     near = difflib.get_close_matches(kind, rows, n=1)
-    hint = f" Did you mean '{near[0]}'?" if near else " Search the catalogue for its name."
-    raise BadInput(f"the appliance catalogue has no '{kind}'.{hint}")
+    if near:
+        raise BadInput(sentence("household.no_kind_near", kind=kind, near=near[0]))
+    raise BadInput(sentence("household.no_kind", kind=kind))
 
 
 def appliance_from(kind: str, **changes) -> Appliance:

@@ -11,6 +11,7 @@ from offgrid_sizing.loads.calendar import MONTH
 from offgrid_sizing.loads.profile import load_year
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.weather.series import Weather
+from offgrid_sizing.words import sentence, together
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,9 +65,7 @@ def compare_loads(metered_w: np.ndarray, appliance_w: np.ndarray, step_h: float)
     ]
     factor = kwh[0] / kwh[1] if kwh[1] > 0 else float("inf")
     alike = correlation(*days)
-    direction = "more" if factor >= 1 else "less"
     hours = [int(day.argmax() * step_h) for day in days]
-    shape = "" if np.isnan(alike) else f" The average days correlate {alike:.2f};"
     return LoadComparison(
         metered_kwh=float(kwh[0]),
         appliance_kwh=float(kwh[1]),
@@ -82,12 +81,22 @@ def compare_loads(metered_w: np.ndarray, appliance_w: np.ndarray, step_h: float)
                 "appliance_kwh_per_day": months[1],
             }
         ),
-        sentence=(
-            f"The meter shows {kwh[0]:.3g} kWh a day, the appliances {kwh[1]:.3g}: the meter is "
-            f"{abs(factor - 1):.0%} {direction}.{shape} the highest hour is {hours[0]} metered and "
-            f"{hours[1]} by appliances."
-        ).replace(". the", ". The"),
+        sentence=_said(kwh, factor, alike, hours),
     )
+
+
+def _said(kwh: list[float], factor: float, alike: float, hours: list[int]) -> str:
+    """Energy, then the shape of the day; each list holds the meter's and the table's."""
+    key = "more" if factor >= 1 else "less"
+    energy = sentence(
+        f"meter.compare.{key}",
+        metered=float(kwh[0]),
+        table=float(kwh[1]),
+        share=float(abs(factor - 1)),
+    )
+    key = "shape_flat" if np.isnan(alike) else "shape"
+    shape = sentence(f"meter.compare.{key}", alike=alike, metered=hours[0], table=hours[1])
+    return together(energy, shape)
 
 
 def compare_with_meter(sketch: Sketch, weather: Weather, *, base_dir=None) -> LoadComparison:
@@ -100,10 +109,7 @@ def compare_with_meter(sketch: Sketch, weather: Weather, *, base_dir=None) -> Lo
     """
     loads = sketch.loads
     if loads.metered is None or not loads.in_use:
-        raise BadInput(
-            "to compare, loads needs both a metered file and at least one appliance: add the one "
-            "that is missing."
-        )
+        raise BadInput(sentence("meter.compare.needs_both"))
     alone = loads.model_copy(
         update={"metered": loads.metered.model_copy(update={"use": "replace"})}
     )
@@ -123,8 +129,7 @@ def scale_appliances(sketch: Sketch, factor: float) -> Sketch:
     scale = sketch.loads.scale * factor
     if not 0 < scale <= 100:
         raise BadInput(
-            f"scaling the loads by {factor:.3g} gives {scale:.3g}, outside 0 to 100: check the "
-            "meter's unit."
+            sentence("meter.compare.scale_outside", factor=float(factor), scale=float(scale))
         )
     loads = sketch.loads.model_copy(update={"scale": scale})
     return sketch.model_copy(update={"loads": loads})

@@ -4,13 +4,13 @@ The home is sized again without an appliance, or with a better one in its place;
 is what it costs. The sizing is handed in as a function, so that loads know nothing of it.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Protocol
 
 from offgrid_sizing.loads.catalogue import kind_named
 from offgrid_sizing.sketch import Appliance, BadInput, Sketch
-from offgrid_sizing.units import counted
+from offgrid_sizing.words import Sentence, sentence
 
 
 class Sized(Protocol):
@@ -31,21 +31,25 @@ class Swap:
     kind: str
     better: str
     power_share: float
-    why: str
+
+    @property
+    def why(self) -> Sentence:
+        """Why it does with less."""
+        return sentence(f"household.why.{self.kind}")
 
 
 SWAPS = (
-    Swap("portable_heater", "heat_pump", 1 / 3, "a heat pump gives about three times its power"),
-    Swap("oil_radiator", "heat_pump", 1 / 3, "a heat pump gives about three times its power"),
-    Swap("incandescent_lamp", "led_lamp", 9 / 60, "an LED gives the light of 60 W with 9 W"),
-    Swap("halogen_lamp", "led_lamp", 7 / 50, "an LED gives the light of 50 W with 7 W"),
-    Swap("old_refrigerator", "fridge_freezer", 130 / 725, "modern compressors and insulation"),
-    Swap("refrigerator", "dc_refrigerator", 0.55, "a smaller, thicker-walled cabinet"),
-    Swap("room_air_conditioner", "split_air_conditioner", 0.6, "variable speed"),
-    Swap("tumble_dryer", "heat_pump_dryer", 0.45, "the heat is used again"),
-    Swap("washing_machine", "washing_machine_cold", 0.3, "no water is heated"),
-    Swap("television_old", "television", 80 / 133, "an LED screen"),
-    Swap("desktop_computer", "laptop", 50 / 120, "a laptop does the same work"),
+    Swap("portable_heater", "heat_pump", 1 / 3),
+    Swap("oil_radiator", "heat_pump", 1 / 3),
+    Swap("incandescent_lamp", "led_lamp", 9 / 60),
+    Swap("halogen_lamp", "led_lamp", 7 / 50),
+    Swap("old_refrigerator", "fridge_freezer", 130 / 725),
+    Swap("refrigerator", "dc_refrigerator", 0.55),
+    Swap("room_air_conditioner", "split_air_conditioner", 0.6),
+    Swap("tumble_dryer", "heat_pump_dryer", 0.45),
+    Swap("washing_machine", "washing_machine_cold", 0.3),
+    Swap("television_old", "television", 80 / 133),
+    Swap("desktop_computer", "laptop", 50 / 120),
 )
 
 
@@ -104,14 +108,32 @@ def swapped(appliance: Appliance, swap: Swap) -> Appliance:
 def _saving(name: str, change: str, verb: str, now: Sized, then: Sized) -> Saving:
     units, modules = now.units - then.units, now.modules - then.modules
     price = float(now.price - then.price)
-    parts = [
-        counted(number, noun)
-        for number, noun in ((units, "battery unit"), (modules, "module"))
-        if number
-    ]
-    what = " and ".join(parts) or "no whole battery unit or module"
-    sentence = f"{verb} saves {what}" + (f", {price:,.0f} in price." if parts else ".")
-    return Saving(name, change, units, modules, price, float(now.price), sentence)
+    key = {(True, True): "both", (True, False): "units", (False, True): "modules"}.get(
+        (units != 0, modules != 0), "nothing"
+    )
+    told = sentence(f"household.saves.{key}", verb=verb, units=units, modules=modules, price=price)
+    return Saving(name, change, units, modules, price, float(now.price), told)
+
+
+def _changes(
+    appliances: tuple[Appliance, ...], names: tuple[str, ...] | None
+) -> Iterator[tuple[str, str, str, tuple[Appliance, ...]]]:
+    """Each change to try: appliance, what takes its place, its words, the appliances then."""
+    for row, appliance in enumerate(appliances):
+        if appliance.count == 0 or (names is not None and appliance.name not in names):
+            continue
+        rest = appliances[:row] + appliances[row + 1 :]
+        if any(a.count for a in rest):
+            verb = sentence("household.saves.leaving_out", name=appliance.name)
+            yield appliance.name, sentence("household.saves.left_out"), verb, rest
+        swap = swap_of(appliance)
+        if swap is not None:
+            better = sentence(f"appliances.kind.{swap.better}")
+            verb = sentence(
+                "household.saves.replacing", name=appliance.name, better=better, why=swap.why
+            )
+            others = (*rest[:row], swapped(appliance, swap), *rest[row:])
+            yield appliance.name, better, verb, others
 
 
 def efficiency_first(
@@ -146,21 +168,7 @@ def efficiency_first(
     """
     appliances = sketch.loads.appliances
     now = size_fn(sketch)
-    tried = [
-        (row, a)
-        for row, a in enumerate(appliances)
-        if a.count > 0 and (names is None or a.name in names)
-    ]
-    jobs = []
-    for row, appliance in tried:
-        rest = appliances[:row] + appliances[row + 1 :]
-        if any(a.count for a in rest):
-            jobs.append((appliance.name, "left out", f"Leaving out {appliance.name}", rest))
-        swap = swap_of(appliance)
-        if swap is not None:
-            better = swapped(appliance, swap)
-            verb = f"Replacing {appliance.name} by {better.name} ({swap.why})"
-            jobs.append((appliance.name, better.name, verb, (*rest[:row], better, *rest[row:])))
+    jobs = list(_changes(appliances, names))
     found = []
     for done, (name, change, verb, others) in enumerate(jobs, 1):
         then = _sized_or_none(size_fn, _with_appliances(sketch, others))

@@ -1,9 +1,11 @@
 """Hours of the day as people say them: "06–09 and 17–22, 3 h in total", or 24 painted shares."""
 
 import re
+from collections.abc import Callable
 from functools import lru_cache
 
 from offgrid_sizing.sketch import BadInput, TimeWindow
+from offgrid_sizing.words import said, sentence
 
 _CLOCK = r"(?:\d{1,2}(?:[:.h]\d{2})?\s*h?\s*(?:a\.?m\.?|p\.?m\.?)?|noon|midday|midnight)"
 _SPAN = re.compile(rf"^(?:from\s+)?({_CLOCK})\s*(?:-|–|—|−|to|until|till)\s*({_CLOCK})$", re.I)
@@ -14,11 +16,11 @@ _TOTAL = re.compile(
     re.I,
 )
 _ALWAYS = {"", "always", "all day", "always on", "24 h", "24h", "day and night", "0-24", "00-24"}
-_EXAMPLE = "write for example '06–09 and 17–22, 3 h in total'"
+_EXAMPLE = said("hours.example")
 MAX_WINDOWS = 24
 
 
-def _clock_hour(text: str) -> float:
+def _clock_hour(text: str, quoted: str) -> float:
     word = text.strip().lower()
     if word in ("noon", "midday"):
         return 12.0
@@ -26,17 +28,17 @@ def _clock_hour(text: str) -> float:
         return 0.0
     found = _TIME.match(word)
     if found is None:
-        raise BadInput(f"'{text.strip()}' is no time of day: {_EXAMPLE}.")
+        raise BadInput(sentence("hours.no_time", text=quoted, example=_EXAMPLE))
     hour, minute, half = found.groups()
     value = int(hour) + int(minute or 0) / 60
     if int(minute or 0) > 59:
-        raise BadInput(f"'{text.strip()}' is no time of day: minutes end at 59; {_EXAMPLE}.")
+        raise BadInput(sentence("hours.minutes", text=quoted, example=_EXAMPLE))
     if half:
         if not 1 <= int(hour) <= 12:
-            raise BadInput(f"'{text.strip()}' is no time of day: with am or pm hours are 1 to 12.")
+            raise BadInput(sentence("hours.half_day", text=quoted))
         value = value % 12 + (12 if half[0].lower() == "p" else 0)
     if value > 24:
-        raise BadInput(f"'{text.strip()}' is no time of day: hours end at 24; {_EXAMPLE}.")
+        raise BadInput(sentence("hours.hours", text=quoted, example=_EXAMPLE))
     return value
 
 
@@ -57,19 +59,20 @@ def _pieces(text: str) -> list[str]:
 def _check_total(total: float, windows: tuple[TimeWindow, ...]) -> None:
     room = window_hours(windows) if windows else 24.0
     if total > room + 1e-9:
-        raise BadInput(
-            f"{total:g} h in total do not fit: the windows hold {room:g} h a day; "
-            "widen a window or shorten the run."
-        )
+        raise BadInput(sentence("hours.total_too_long", total=float(total), room=float(room)))
 
 
-def parse_windows(text: str) -> tuple[tuple[TimeWindow, ...], float | None]:
+def parse_windows(
+    text: str, quoted: Callable[[str], str] = str
+) -> tuple[tuple[TimeWindow, ...], float | None]:
     """Windows and daily run time from one line of text.
 
     Parameters
     ----------
     text : str
         Such as "06–09 and 17–22, 3 h in total", "9am to noon", "22:30-6", "always".
+    quoted : callable, optional
+        How a piece that is not understood is quoted, where the text was put into English first.
 
     Returns
     -------
@@ -87,15 +90,16 @@ def parse_windows(text: str) -> tuple[tuple[TimeWindow, ...], float | None]:
     for piece in _pieces(text):
         span, run = _SPAN.match(piece), _TOTAL.match(piece)
         if span:
-            windows.append(TimeWindow(from_h=_clock_hour(span[1]), to_h=_clock_hour(span[2])))
+            ends = (_clock_hour(part, quoted(part.strip())) for part in span.groups())
+            windows.append(TimeWindow(from_h=next(ends), to_h=next(ends)))
         elif run and total is None:
             total = _total_hours(run)
         elif run:
-            raise BadInput(f"two totals are named ('{text.strip()[:60]}'): give one.")
+            raise BadInput(sentence("hours.two_totals", text=quoted(text.strip()[:60])))
         else:
-            raise BadInput(f"'{piece[:60]}' is no time window: {_EXAMPLE}.")
+            raise BadInput(sentence("hours.no_window", text=quoted(piece[:60]), example=_EXAMPLE))
     if len(windows) > MAX_WINDOWS:
-        raise BadInput(f"{len(windows)} windows are too many for a day: at most {MAX_WINDOWS}.")
+        raise BadInput(sentence("hours.too_many", count=len(windows), most=MAX_WINDOWS))
     if total is not None:
         _check_total(total, tuple(windows))
     return tuple(windows), total
@@ -174,9 +178,9 @@ def paint(hours: tuple[float, ...] | None, from_h: int, to_h: int, share: float 
         When the hours are no whole hours of a day or the share is not within 0 and 1.
     """
     if not (0 <= from_h <= 24 and 0 <= to_h <= 24):
-        raise BadInput(f"hours to paint must be within 0 and 24 (got {from_h} to {to_h}).")
+        raise BadInput(sentence("hours.paint_range", start=from_h, end=to_h))
     if not 0 <= share <= 1:
-        raise BadInput(f"the share of an hour must be within 0 and 1 (got {share:g}).")
+        raise BadInput(sentence("hours.share_range", share=float(share)))
     painted = list(hours or (0.0,) * 24)
     length = (int(to_h) - int(from_h)) % 24 or (24 if from_h != to_h else 0)
     for step in range(length):

@@ -15,6 +15,7 @@ from offgrid_sizing.loads.meter_table import Raw, column_options, read_table, re
 from offgrid_sizing.loads.meter_text import Layout, layout_of, name_of
 from offgrid_sizing.loads.meter_year import fit_year
 from offgrid_sizing.sketch import BadInput, MeteredLoad, file_inside
+from offgrid_sizing.words import sentence
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,18 +57,10 @@ def preview_meter_file(source, rows: int = 8, **options) -> tuple[pd.DataFrame, 
 def _usable(raw: Raw, name: str) -> np.ndarray:
     good = ~np.isnat(raw.stamps.at) & np.isfinite(raw.values)
     if good.sum() < 2:
-        far = (
-            f"; {raw.stamps.far} dates lie outside 1990 to 2100" if raw.stamps.far else ""
-        )  # fmt: skip
-        raise BadInput(
-            f"{name} has no two readings with a time and a number{far}: name the time and value "
-            "columns, or export it again."
-        )
+        key = "no_two_far" if raw.stamps.far else "no_two"
+        raise BadInput(sentence(f"meter.rows.{key}", file=name, dates=raw.stamps.far))
     if good.mean() < 0.3 and raw.facts["values_missing"] < 0.5 * raw.values.size:
-        raise BadInput(
-            f"{name}: only {good.mean():.0%} of the rows can be read as a time and a number; name "
-            "the time and value columns."
-        )
+        raise BadInput(sentence("meter.rows.few", file=name, share=float(good.mean())))
     return good
 
 
@@ -101,14 +94,15 @@ def read_meter(source, **options) -> Metered:
     try:
         load = clean(clock.at, values[clock.order], raw.quantity, raw.labels, duration)
     except BadInput as error:
-        raise BadInput(*(f"{name}: {sentence}" for sentence in error.sentences)) from None
+        faults = (sentence("meter.of_file", file=name, fault=one) for one in error.sentences)
+        raise BadInput(*faults) from None
     far = raw.stamps.far + int(stray.sum())
     unreadable = raw.facts.pop("values_unreadable") + int(np.isnat(raw.stamps.at).sum())
     notes = [*raw.notes, *clock.notes]
     if far:
-        notes.append(f"{far} readings with impossible or stray dates were left out.")
+        notes.append(sentence("meter.rows.stray", count=far))
     if unreadable - raw.stamps.far > 0:
-        notes.append(f"{unreadable - raw.stamps.far} rows could not be read and were left out.")
+        notes.append(sentence("meter.rows.unreadable", count=unreadable - raw.stamps.far))
     notes += [*load.notes, *_cautions(load)]
     report = {
         "file": name, **raw.facts, "rows_unreadable": unreadable, "dates_left_out": far,
@@ -134,7 +128,7 @@ def _totals(load: CleanLoad) -> dict:
 def _cautions(load: CleanLoad) -> list[str]:
     daily = _totals(load)["daily_kwh"]
     if daily > 1000 or daily < 0.05:
-        return [f"{daily:,.3g} kWh a day is unusual for a home: check what the column measures."]
+        return [sentence("meter.unusual", daily=daily)]
     return []
 
 
@@ -191,10 +185,7 @@ def metered_load(
 ) -> Metered:
     """The file a sketch names, cleaned; kept in memory until the file changes."""
     if not metered.file.strip():
-        raise BadInput(
-            "loads.metered.file is empty: name the meter's interval file, or set loads.metered to "
-            "null to use the appliances."
-        )
+        raise BadInput(sentence("meter.no_file"))
     path = file_inside(base_dir, metered.file, "loads.metered.file")
     options = {
         "time_column": metered.time_column, "value_column": metered.value_column,

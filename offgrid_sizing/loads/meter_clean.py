@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 
 from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.words import sentence
 
 OUTLIER_TIMES = 8.0
 SHORT_GAP_H = 2.0
@@ -64,7 +65,7 @@ def usual_step_s(at: np.ndarray) -> int:
     steps = np.diff(at).astype(int)
     steps = steps[steps > 0]
     if not steps.size:
-        raise BadInput("it holds a single moment, but at least a day is needed.")
+        raise BadInput(sentence("meter.clean.single_moment"))
     values, counts = np.unique(steps, return_counts=True)
     return int(values[counts.argmax()])
 
@@ -88,14 +89,11 @@ def _register_stretches(at: np.ndarray, values: np.ndarray) -> tuple[Stretches, 
     good = values >= 0
     at, values = at[good], values[good]
     facts = {"negative": int((~good).sum()), "resets": 0, "rollovers": 0}
-    notes = []
+    notes: list[str] = []
     if facts["negative"]:
-        notes.append(f"{facts['negative']} negative register readings were left out.")
+        notes.append(sentence("meter.clean.register_negative", count=facts["negative"]))
     if at.size < 2:
-        raise BadInput(
-            "the meter register has fewer than two readings that are not negative: choose another "
-            "column, or say that it holds energy or power."
-        )
+        raise BadInput(sentence("meter.clean.register_short"))
     used = np.diff(values)
     for place in np.flatnonzero(used < 0):
         before, after = values[place], values[place + 1]
@@ -108,15 +106,10 @@ def _register_stretches(at: np.ndarray, values: np.ndarray) -> tuple[Stretches, 
             used[place] = after
             facts["resets"] += 1
     if facts["resets"] > max(3, 0.01 * used.size):
-        raise BadInput(
-            f"the register falls {facts['resets']} times, so it is no register: say that the "
-            "column holds energy or power."
-        )
+        raise BadInput(sentence("meter.clean.no_register", count=facts["resets"]))
     if facts["resets"] or facts["rollovers"]:
-        notes.append(
-            f"the register fell {facts['resets'] + facts['rollovers']} times: counted on from "
-            "zero, or over its last digit."
-        )
+        falls = facts["resets"] + facts["rollovers"]
+        notes.append(sentence("meter.clean.register_fell", count=falls))
     seconds = at.astype("datetime64[s]").astype(np.int64)
     return Stretches(seconds[:-1], seconds[1:], used), facts, notes
 
@@ -124,14 +117,12 @@ def _register_stretches(at: np.ndarray, values: np.ndarray) -> tuple[Stretches, 
 def _interval_stretches(
     at: np.ndarray, values: np.ndarray, power: bool, labels: str, duration_s: np.ndarray | None
 ) -> tuple[Stretches, dict, list[str]]:
-    facts, notes = {"negative": int((values < 0).sum())}, []
+    facts = {"negative": int((values < 0).sum())}
+    notes: list[str] = []
     if facts["negative"] > 0.5 * values.size:
-        raise BadInput(
-            "most readings are negative: this column holds energy fed out, or its sign is turned; "
-            "choose the column of the energy used."
-        )
+        raise BadInput(sentence("meter.clean.fed_out"))
     if facts["negative"]:
-        notes.append(f"{facts['negative']} negative readings were set to zero.")
+        notes.append(sentence("meter.clean.set_to_zero", count=facts["negative"]))
         values = np.maximum(values, 0.0)
     step = usual_step_s(at)
     start = at.astype("datetime64[s]").astype(np.int64)
@@ -139,7 +130,7 @@ def _interval_stretches(
     length = np.where(length > 0, length, step)
     if labels == "end":
         start = start - length
-        notes.append("stamps were read as the end of each interval.")
+        notes.append(sentence("meter.clean.stamps_end"))
     # A jittering clock leaves neighbours seconds apart or overlapping: one ends where the next
     # begins.
     following = np.concatenate((start[1:], [np.iinfo(np.int64).max]))
@@ -182,13 +173,11 @@ def drop_outliers(found: Stretches) -> tuple[Stretches, dict, list[str]]:
     if not bad.any():
         return found, {"outliers": 0}, []
     largest = power[bad].max() / 1000
-    note = (
-        f"{int(bad.sum())} readings of up to {largest:,.4g} kW were left out as outliers (more "
-        f"than {OUTLIER_TIMES:g} times what 99 of 100 readings stay under)."
-    )
-    keep = ~bad
+    count, keep = int(bad.sum()), ~bad
+    key = "outlier" if count == 1 else "outliers"
+    note = sentence(f"meter.clean.{key}", count=count, largest=largest, times=OUTLIER_TIMES)
     kept = Stretches(found.start[keep], found.end[keep], found.energy_wh[keep])
-    return kept, {"outliers": int(bad.sum()), "largest_outlier_kw": float(largest)}, [note]
+    return kept, {"outliers": count, "largest_outlier_kw": float(largest)}, [note]
 
 
 def on_grid(found: Stretches, step_s: int) -> tuple[np.ndarray, np.ndarray]:
@@ -231,12 +220,12 @@ def fill_gaps(time: np.ndarray, load_w: np.ndarray, step_h: float) -> tuple[np.n
         if length <= SHORT_GAP_H:
             filled[start:end] = line[start:end]
     longest = float(hours.max())
-    how = "a straight line"
-    if longest > SHORT_GAP_H:
-        how += " up to 2 h, beyond that by the mean of the same weekday and hour in that month"
-    note = (
-        f"{hours.size} gaps of {hours.sum():,.4g} h together (longest {longest:,.4g} h) were "
-        f"filled by {how}."
+    key = "mean" if longest > SHORT_GAP_H else "line"
+    note = sentence(
+        f"meter.clean.{'gap' if hours.size == 1 else 'gaps'}_{key}",
+        count=int(hours.size),
+        hours=float(hours.sum()),
+        longest=longest,
     )
     facts = {"gaps": int(hours.size), "gap_h": float(hours.sum()), "longest_gap_h": longest}
     return filled, facts, [note]
@@ -250,31 +239,26 @@ def _even(found: Stretches, grid_s: int) -> tuple[np.ndarray, np.ndarray]:
     edges, load_w = on_grid(found, grid_s)
     known = np.flatnonzero(~np.isnan(load_w))
     if not known.size:
-        raise BadInput("its readings cover no step of time: export it again.")
+        raise BadInput(sentence("meter.clean.no_step"))
     inside = slice(known[0], known[-1] + 1)
     time, load_w = edges[:-1][inside].astype("datetime64[s]"), load_w[inside]
     if time.size * grid_s < 86400:
-        raise BadInput(
-            f"it covers {time.size * grid_s / 3600:.3g} h, but at least a day is needed."
-        )
+        raise BadInput(sentence("meter.clean.too_short", hours=time.size * grid_s / 3600))
     covered = 1 - np.isnan(load_w).mean()
     if covered < 1 - MOST_GAPS:
+        first, last = (str(moment)[:10] for moment in (time[0], time[-1]))
         raise BadInput(
-            f"its readings cover {covered:.1%} of the time from {str(time[0])[:10]} to "
-            f"{str(time[-1])[:10]}: export a stretch without such gaps."
+            sentence("meter.clean.too_thin", covered=float(covered), first=first, last=last)
         )
     return time, load_w
 
 
 def _repeats_said(facts: dict) -> list[str]:
-    notes = []
+    notes: list[str] = []
     if facts["duplicates_equal"]:
-        notes.append(f"{facts['duplicates_equal']} repeated readings were counted once.")
+        notes.append(sentence("meter.clean.repeated", count=facts["duplicates_equal"]))
     if facts["duplicates_averaged"]:
-        notes.append(
-            f"{facts['duplicates_averaged']} stamps came twice with different values, as when an "
-            "hour is repeated at the end of daylight saving: averaged."
-        )
+        notes.append(sentence("meter.clean.averaged", count=facts["duplicates_averaged"]))
     return notes
 
 
@@ -299,9 +283,6 @@ def clean(at, values, quantity, labels="begin", duration_s=None) -> CleanLoad:
     load_w, gaps, filled = fill_gaps(time, raw_w, grid_s / 3600)
     notes = [*_repeats_said(facts), *made, *left_out, *filled]
     if step_s > 3600:
-        notes.append(
-            f"readings are {step_s / 3600:.3g} h apart: spread evenly over their hours, so the "
-            "shape of the day is not known."
-        )
+        notes.append(sentence("meter.clean.far_apart", hours=step_s / 3600))
     facts |= more | outliers | gaps | {"reading_step_min": step_s / 60}
     return CleanLoad(time, grid_s / 3600, load_w, np.isnan(raw_w), facts, tuple(notes))

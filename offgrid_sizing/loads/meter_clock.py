@@ -9,6 +9,7 @@ import pandas as pd
 from offgrid_sizing.loads.meter_times import LARGEST_OFFSET_MIN, NO_OFFSET
 from offgrid_sizing.places.ground import standard_offset_h
 from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.words import sentence
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,9 +41,7 @@ def _offset_of(zone: str) -> float:
     try:
         return standard_offset_h(zone)
     except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise BadInput(
-            f"'{zone}' is no time zone: use a name such as Europe/Rome, or leave it empty."
-        ) from None
+        raise BadInput(sentence("meter.clock.no_zone", zone=zone)) from None
 
 
 def _in_file_order(at: np.ndarray) -> tuple[np.ndarray, int]:
@@ -98,7 +97,7 @@ def to_standard(
         Standard time of the place; the zone's own where not given.
     """
     if offset_h is not None and not abs(offset_h) * 60 <= LARGEST_OFFSET_MIN:
-        raise BadInput(f"utc_offset_h must be between -14 and 14 (got {offset_h:g}).")
+        raise BadInput(sentence("meter.clock.offset_range", offset=offset_h))
     order, backwards = _in_file_order(at)
     at, offset_min = at[order], offset_min[order]
     notes, dst_rows = [], 0
@@ -110,24 +109,25 @@ def to_standard(
         if offset_h is None:
             offset_h = float(offset_min.min()) / 60
             if (offset_min == 0).all():
-                notes.append("the stamps are UTC and no time zone was given: hours are UTC hours.")
-        clock = "stamps carry their offset from UTC"
+                notes.append(sentence("meter.clock.all_utc"))
+        clock = sentence("meter.clock.with_offset")
         dst_rows = int((offset_min != offset_min.min()).sum())
         standard = utc + np.timedelta64(round(offset_h * 3600), "s")
     elif zone:
         follows = _follows_saving(at, zone)
         if follows is False:
-            standard, clock = at, f"standard time all year (it has the hour that {zone} skips)"
+            standard, clock = at, sentence("meter.clock.standard", zone=zone)
         else:
             assert offset_h is not None  # the zone's own, from above
             utc = _naive_in_zone(at, zone)
             standard = utc + np.timedelta64(round(offset_h * 3600), "s")
             dst_rows = int((standard != at).sum())
-            clock = f"civil time of {zone}" + ("" if follows else ", assumed")
+            key = "civil" if follows else "civil_assumed"
+            clock = sentence(f"meter.clock.{key}", zone=zone)
     else:
-        standard, clock = at, "as written; no time zone was given"
+        standard, clock = at, sentence("meter.clock.as_written")
     if with_offset.any() and not with_offset.all():
-        notes.append("some stamps carry an offset from UTC and some do not: all read as written.")
+        notes.append(sentence("meter.clock.some_offsets"))
     sort = np.argsort(standard, kind="stable")
     facts = {"clock": clock, "out_of_order": backwards, "dst_rows": dst_rows}
     return Clocked(standard[sort], order[sort], offset_h, facts, tuple(notes))

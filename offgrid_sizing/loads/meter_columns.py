@@ -11,6 +11,7 @@ from offgrid_sizing.loads.meter_times import looks_like_time
 from offgrid_sizing.loads.meter_values import is_missing, looks_like_number, parse_values
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.spelling import unaccented
+from offgrid_sizing.words import LANGUAGES, sentence, to_words, treated
 
 QUANTITIES = ("energy_kwh", "energy_wh", "power_w", "power_kw", "register_kwh", "register_wh")
 _TIME_WORDS = ("time", "date", "zeit", "datum", "stamp", "fecha", "hora", "data", "ora", "from",
@@ -77,7 +78,9 @@ def find_column(layout: Layout, wanted: str) -> int:
     """
     text = wanted.strip()
     for at, header in enumerate(layout.header):
-        if unaccented(header.strip()) == unaccented(text):
+        # a column without a name is called by its number in the reader's language
+        named = {to_words(header, language).strip() for language in LANGUAGES}
+        if unaccented(text) in map(unaccented, named):
             return at
     near = [
         at
@@ -88,8 +91,14 @@ def find_column(layout: Layout, wanted: str) -> int:
         return near[0]
     if text.isdigit() and 1 <= int(text) <= len(layout.header):
         return int(text) - 1
-    names = ", ".join(f"'{header[:40]}'" for header in layout.header[:12])
-    raise BadInput(f"{layout.name} has no column '{text[:60]}': it has {names}.")
+    names = tuple(treated(header, _quoted) for header in layout.header[:12])
+    raise BadInput(
+        sentence("meter.columns.missing", file=layout.name, wanted=text[:60], names=names)
+    )
+
+
+def _quoted(header: str) -> str:
+    return f"'{header[:40]}'"
 
 
 def _serial_time(layout: Layout, at: int) -> bool:
@@ -111,10 +120,7 @@ def _time_columns(layout: Layout) -> tuple[tuple[int, ...], int]:
     if not dated:
         serial = [at for at in range(width) if _serial_time(layout, at)]
         if not serial:
-            raise BadInput(
-                f"{layout.name} has no column that reads as a time: write for example "
-                "2024-01-31 13:00 in one column, or name the time column."
-            )
+            raise BadInput(sentence("meter.columns.no_time", file=layout.name))
         return (serial[0],), -1
     starts = [at for at in dated if not set(_words(layout.header[at])) & set(_END_WORDS)]
     best = (starts or dated)[0]
@@ -180,10 +186,7 @@ def _value_column(layout: Layout, time: tuple[int, ...]) -> int:
         if score > best_score:
             best, best_score = at, score
     if best is None:
-        raise BadInput(
-            f"{layout.name} has no column of numbers beside its time: choose an interval file, or "
-            "name the value column."
-        )
+        raise BadInput(sentence("meter.columns.no_value", file=layout.name))
     return best
 
 
@@ -215,15 +218,13 @@ def _quantity(layout: Layout, at: int) -> tuple[str, tuple[str, ...]]:
     named = any(word in unaccented(header) for word in _REGISTER)
     if rising and (named or known.size >= 48):
         unit = unit or "kwh"
-        note = f"'{header}' never falls, so it is read as a meter register in {_shown(unit)}."
+        note = sentence("meter.columns.register", header=header, unit=_shown(unit))
         return f"register_{unit}", (note,)
     if unit is not None:
         return f"energy_{unit}", ()
     typical = float(np.median(np.abs(known))) if known.size else 0.0
-    guess = "power_w" if typical >= 30 else "energy_kwh"
-    shown = "watts" if guess == "power_w" else "kWh in each interval"
-    note = f"'{header}' names no unit; typical values of {typical:.3g} are read as {shown}."
-    return guess, (note,)
+    guess, key = ("power_w", "watts") if typical >= 30 else ("energy_kwh", "kwh")
+    return guess, (sentence(f"meter.columns.no_unit_{key}", header=header, typical=typical),)
 
 
 def _wide_quantity(layout: Layout, wide: tuple[int, ...]) -> str:
@@ -265,9 +266,8 @@ def guess_columns(layout: Layout, **fixed) -> Columns:
     wide = () if fixed.get("value_column") else _wide(layout, time)
     if wide:
         quantity = _wide_quantity(layout, wide)
-        note = (
-            f"each row is a day of {len(wide)} intervals, read as {quantity.replace('_', ' in ')}."
-        )
+        read_as = sentence(f"meter.quantity.{quantity}")
+        note = sentence("meter.columns.day_a_row", count=len(wide), quantity=read_as)
         found = Columns(time, wide, quantity, hours, guesses=(note,))
     else:
         chosen = fixed.get("value_column")
@@ -279,7 +279,7 @@ def guess_columns(layout: Layout, **fixed) -> Columns:
     ends = set(_words(layout.header[time[0]])) & set(_END_WORDS) or hours == 1
     labels = fixed.get("labels")
     if labels not in (None, "auto", "begin", "end"):
-        raise BadInput(f"labels must be begin, end or auto (got '{labels}').")
+        raise BadInput(sentence("meter.columns.labels", labels=labels))
     if hours == 1 and labels in (None, "auto"):
         # Hour 1 of 24 runs from midnight to one: shift it once, by its number.
         return replace(found, labels="begin")
@@ -289,7 +289,7 @@ def guess_columns(layout: Layout, **fixed) -> Columns:
 
 def _checked(quantity: str) -> str:
     if quantity not in QUANTITIES:
-        raise BadInput(f"quantity must be one of {', '.join(QUANTITIES)} (got '{quantity}').")
+        raise BadInput(sentence("meter.columns.quantity", known=QUANTITIES, quantity=quantity))
     return quantity
 
 
@@ -308,14 +308,11 @@ def parse_column_map(text: str) -> dict:
     for piece in filter(None, (part.strip() for part in text.split(","))):
         key, sign, value = piece.partition("=")
         if not sign or key.strip() not in keys:
-            raise BadInput(
-                f"the column map has '{piece[:60]}': write time=…, value=…, quantity=…, labels=… "
-                "or day_first=yes, separated by commas."
-            )
+            raise BadInput(sentence("meter.columns.map", piece=piece[:60]))
         options[keys[key.strip()]] = value.strip()
     if "day_first" in options:
-        said = options["day_first"].lower()
-        if said not in (*yes, "no", "false", "0"):
-            raise BadInput(f"day_first must be yes or no (got '{said[:60]}').")
-        options["day_first"] = said in yes
+        answer = options["day_first"].lower()
+        if answer not in (*yes, "no", "false", "0"):
+            raise BadInput(sentence("meter.columns.day_first", text=answer[:60]))
+        options["day_first"] = answer in yes
     return options

@@ -21,6 +21,7 @@ import numpy as np
 from offgrid_sizing.loads.meter_text import MAX_ROWS, name_of, open_bytes
 from offgrid_sizing.loads.meter_times import LARGEST_OFFSET_MIN
 from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.words import sentence
 
 MAX_DEPTH = 40
 MAX_TEXT = 400
@@ -86,7 +87,7 @@ class _Handler(xml.sax.ContentHandler):
         tag = name.rpartition(":")[2]
         self.path.append(tag)
         if len(self.path) > MAX_DEPTH:
-            raise BadInput(f"{self.name} is nested too deeply to be an ESPI file.")
+            raise BadInput(sentence("meter.espi.too_deep", file=self.name))
         self.text = ""
         if tag == "entry":
             self.links, self.related, self.content = {}, [], ""
@@ -124,10 +125,12 @@ class _Handler(xml.sax.ContentHandler):
             number = int(text)
         except ValueError:
             raise BadInput(
-                f"{self.name}: {tag} must be a whole number (got '{text[:40]}')."
+                sentence("meter.espi.no_whole_number", file=self.name, tag=tag, text=text[:40])
             ) from None
         if abs(number) >= 2**62:
-            raise BadInput(f"{self.name}: {tag} is too large to be true (got {text[:40]}).")
+            raise BadInput(
+                sentence("meter.espi.too_large", file=self.name, tag=tag, text=text[:40])
+            )
         # The block's own interval must not overwrite that of its readings.
         if self.path and self.path[-1] == "interval":
             return
@@ -136,7 +139,7 @@ class _Handler(xml.sax.ContentHandler):
     def _reading(self) -> None:
         self.count += 1
         if self.count > MAX_ROWS:
-            raise BadInput(f"{self.name} has more than {MAX_ROWS:,} readings: export one year.")
+            raise BadInput(sentence("meter.espi.too_many", file=self.name, most=MAX_ROWS))
         if not {"start", "value"} <= self.numbers.keys():
             return
         up = self.links.get("up", "") or self.links.get("self", "")
@@ -161,19 +164,16 @@ def _parse(source, name: str) -> _Handler:
         try:
             defusedxml.sax.parse(stream, handler, forbid_dtd=True)
         except defusedxml.DefusedXmlException:
-            raise BadInput(
-                f"{name} declares a document type or entities, which no ESPI file needs and which "
-                "can be an attack: it was not read."
-            ) from None
+            raise BadInput(sentence("meter.espi.entities", file=name)) from None
         except xml.sax.SAXParseException as error:
+            reason, line = error.getMessage(), error.getLineNumber()
             raise BadInput(
-                f"{name} is not well-formed XML: {error.getMessage()} at line "
-                f"{error.getLineNumber()}; download it again."
+                sentence("meter.espi.not_well_formed", file=name, reason=reason, line=line)
             ) from None
         except (LookupError, UnicodeError, ValueError) as error:
             if isinstance(error, BadInput):
                 raise
-            raise BadInput(f"{name} names a text encoding that cannot be read: {error}.") from None
+            raise BadInput(sentence("meter.espi.encoding", file=name, reason=str(error))) from None
     return handler
 
 
@@ -195,12 +195,9 @@ def _checked_kind(kind: dict, name: str) -> str:
     """What the readings are, once their type has been found credible."""
     uom, multiplier = kind.get("uom", _WH), kind.get("powerOfTenMultiplier", 0)
     if uom not in (_WH, _W):
-        raise BadInput(
-            f"{name} holds readings of unit code {uom}, neither Wh (72) nor W (38): choose the "
-            "electricity file."
-        )
+        raise BadInput(sentence("meter.espi.unit", file=name, code=uom))
     if abs(multiplier) > 12:
-        raise BadInput(f"{name}: powerOfTenMultiplier {multiplier} is too large to be true.")
+        raise BadInput(sentence("meter.espi.multiplier", file=name, multiplier=multiplier))
     if uom == _W:
         return "power_w"
     return "register_wh" if kind.get("accumulationBehaviour") == _CUMULATIVE else "energy_wh"
@@ -209,11 +206,11 @@ def _checked_kind(kind: dict, name: str) -> str:
 def _notes(handler: _Handler, kind: dict) -> tuple[str, ...]:
     notes = []
     if len(handler.blocks) > 1:
-        notes.append(f"{len(handler.blocks)} flows in the file; the energy delivered was read.")
+        notes.append(sentence("meter.espi.flows", count=len(handler.blocks)))
     if not kind:
-        notes.append("the file names no reading type; values are read as Wh.")
+        notes.append(sentence("meter.espi.no_type"))
     if kind.get("flowDirection") == _RECEIVED:
-        notes.append("the file says this energy was fed out, not used: check that it is the load.")
+        notes.append(sentence("meter.espi.received"))
     return tuple(notes)
 
 
@@ -228,7 +225,7 @@ def read_espi(source) -> EspiReadings:
     name = name_of(source)
     handler = _parse(source, name)
     if not handler.blocks:
-        raise BadInput(f"{name} is XML but holds no IntervalReading: choose an ESPI interval file.")
+        raise BadInput(sentence("meter.espi.no_readings", file=name))
     ranked = [(_type_for(handler, key), block) for key, block in handler.blocks.items()]
     kind, block = max(ranked, key=lambda pair: _rank(*pair))
     quantity = _checked_kind(kind, name)

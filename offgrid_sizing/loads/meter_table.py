@@ -9,6 +9,7 @@ from offgrid_sizing.loads.meter_espi import read_espi
 from offgrid_sizing.loads.meter_text import Layout, layout_of, read_columns
 from offgrid_sizing.loads.meter_times import Stamps, parse_serial, parse_times
 from offgrid_sizing.loads.meter_values import decimal_of, is_missing, parse_values
+from offgrid_sizing.words import sentence, together
 
 _DELIMITER_NAMES = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", " ": "space"}
 
@@ -62,12 +63,12 @@ def _read_stamps(found: list, columns: Columns, day_first: bool | None) -> Stamp
 def _about(layout: Layout, columns: Columns) -> dict:
     value = layout.header[columns.value[0]]
     if len(columns.value) > 1:
-        value += f" and {len(columns.value) - 1} more"
+        value = sentence("meter.and_more", column=value, more=len(columns.value) - 1)
     return {
-        "format": "text table",
+        "format": sentence("meter.text_table"),
         "encoding": layout.encoding,
         "delimiter": _DELIMITER_NAMES[layout.delimiter],
-        "time_column": " + ".join(layout.header[at] for at in columns.time),
+        "time_column": together(*(layout.header[at] for at in columns.time), by=" + "),
         "value_column": value,
     }
 
@@ -91,8 +92,8 @@ def read_table(source, options: dict) -> Raw:
     }
     notes = list(columns.guesses)
     if stamps.ambiguous:
-        order = "day first" if stamps.day_first else "month first"
-        notes.append(f"dates could be read both ways: taken as {order}.")
+        order = "day_before_month" if stamps.day_first else "month_before_day"
+        notes.append(sentence(f"meter.columns.{order}"))
     labels = columns.labels
     if stamps.midnight_24 and options.get("labels") in (None, "auto"):
         labels = "end"

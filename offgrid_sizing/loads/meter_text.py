@@ -15,6 +15,7 @@ from offgrid_sizing.loads.meter_times import looks_like_time
 from offgrid_sizing.loads.meter_values import looks_like_number
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.text_files import SAMPLE_BYTES, encoding_of
+from offgrid_sizing.words import sentence
 
 MAX_METER_BYTES = 60_000_000
 MAX_ROWS = 800_000
@@ -23,12 +24,12 @@ MAX_LINE = 100_000
 SAMPLE_LINES = 200
 _DELIMITERS = (";", "\t", "|", ",")
 _MAGIC = (
-    (b"PK\x03\x04", "a spreadsheet workbook or ZIP archive"),
-    (b"\xd0\xcf\x11\xe0", "an old spreadsheet workbook"),
-    (b"\x1f\x8b", "a compressed file"),
-    (b"\x89PNG", "a picture"),
-    (b"\xff\xd8\xff", "a picture"),
-    (b"%PDF", "a PDF"),
+    (b"PK\x03\x04", "workbook"),
+    (b"\xd0\xcf\x11\xe0", "old_workbook"),
+    (b"\x1f\x8b", "compressed"),
+    (b"\x89PNG", "picture"),
+    (b"\xff\xd8\xff", "picture"),
+    (b"%PDF", "pdf"),
 )
 
 
@@ -50,7 +51,7 @@ class Layout:
 
 def name_of(source) -> str:
     """What to call a source in a sentence."""
-    return "the uploaded file" if isinstance(source, bytes) else Path(source).name
+    return sentence("meter.uploaded") if isinstance(source, bytes) else Path(source).name
 
 
 def _size(source) -> int:
@@ -74,39 +75,36 @@ def open_bytes(source):
     try:
         size = _size(source)
         if not isinstance(source, bytes) and not _may_be_read(Path(source)):
-            raise BadInput(f"{name} is no ordinary file: name a metered file.")
+            raise BadInput(sentence("meter.text.no_ordinary_file", file=name))
         # The caller closes it, and streams from it, so neither Path.open nor `with` fits.
         stream = io.BytesIO(source) if isinstance(source, bytes) else open(source, "rb")  # noqa: PTH123, SIM115 - see above
     except FileNotFoundError:
-        raise BadInput(f"there is no metered file {source}: check the name.") from None
+        raise BadInput(sentence("meter.text.not_there", file=str(source))) from None
     except IsADirectoryError:
-        raise BadInput(f"{name} is a folder: name a metered file.") from None
+        raise BadInput(sentence("meter.text.folder", file=name)) from None
     except BadInput:
         raise
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or error
-        raise BadInput(f"{name} cannot be read: {reason}.") from None
+        reason = str(getattr(error, "strerror", None) or error)
+        raise BadInput(sentence("meter.text.unreadable", file=name, reason=reason)) from None
     if size > MAX_METER_BYTES:
         stream.close()
-        raise BadInput(
-            f"{name} is {size / 1e6:,.0f} MB: a metered file may be {MAX_METER_BYTES / 1e6:.0f} MB "
-            "at most; export one year, or longer intervals."
-        )
+        most = MAX_METER_BYTES / 1e6
+        raise BadInput(sentence("meter.text.too_large", file=name, size=size / 1e6, most=most))
     if size == 0:
         stream.close()
-        raise BadInput(f"{name} is empty: export it again.")
+        raise BadInput(sentence("meter.text.empty", file=name))
     return stream
 
 
 def _encoding(head: bytes, name: str) -> str:
     for magic, what in _MAGIC:
         if head.startswith(magic):
-            raise BadInput(f"{name} is {what}, not a text table: export the readings as CSV.")
+            known = sentence(f"meter.text.{what}")
+            raise BadInput(sentence("meter.text.no_table", file=name, what=known))
     encoding = encoding_of(head)
     if not encoding.startswith("utf-16") and head.count(0) > 0.02 * len(head):
-        raise BadInput(
-            f"{name} is full of NUL bytes, so it is not a text table: export the readings as CSV."
-        )
+        raise BadInput(sentence("meter.text.nul", file=name))
     return encoding
 
 
@@ -141,10 +139,7 @@ def _delimiter(lines: list[str], name: str) -> tuple[str, int]:
         if usual >= 2 and share > best[0] + (0.0 if best[0] < 0.8 else 1.0):
             best = (share, delimiter, usual)
     if not best[1]:
-        raise BadInput(
-            f"{name} has no columns: a metered file needs a time and a value in each line, "
-            "separated by comma, semicolon or tab."
-        )
+        raise BadInput(sentence("meter.text.no_columns", file=name))
     return best[1], best[2]
 
 
@@ -175,19 +170,16 @@ def layout_of(source) -> Layout:
     rows = [[cell.strip() for cell in row] for row in _rows(lines, delimiter)]
     first = next((at for at, row in enumerate(rows) if _is_data(row, width)), None)
     if first is None:
-        raise BadInput(
-            f"{name} has no line with a time and a value in its first {len(lines)}: "
-            "choose an interval file with one reading a line."
-        )
+        raise BadInput(sentence("meter.text.no_readings", file=name, lines=len(lines)))
     if max(len(row) for row in rows[first:]) > MAX_COLUMNS:
-        raise BadInput(f"{name} has more than {MAX_COLUMNS} columns: export only what was metered.")
+        raise BadInput(sentence("meter.text.too_wide", file=name, most=MAX_COLUMNS))
     above = [row for row in rows[:first] if any(row)]
     header = _header(above, len(rows[first]))
     return Layout(
         name=name,
         encoding=encoding,
         delimiter=delimiter,
-        header=header or tuple(f"column {n + 1}" for n in range(len(rows[first]))),
+        header=header or tuple(_nameless(n) for n in range(len(rows[first]))),
         has_header=bool(header),
         skipped=first,
         sample=tuple(tuple(row) for row in rows[first:] if row),
@@ -202,7 +194,12 @@ def _header(above: list[list[str]], width: int) -> tuple[str, ...]:
     if len(above) > 1 and len(above[-2]) == len(cells) and all(len(c) < 8 for c in cells):
         cells = [f"{name} {unit}".strip() for name, unit in zip(above[-2], cells, strict=True)]
     cells = [*cells, ""][:width] + [""] * (width - len(cells) - 1)
-    return tuple(cell or f"column {n + 1}" for n, cell in enumerate(cells))
+    return tuple(cell or _nameless(n) for n, cell in enumerate(cells))
+
+
+def _nameless(at: int) -> str:
+    """What to call a column that has no name of its own."""
+    return sentence("meter.column", number=at + 1)
 
 
 def read_columns(source, layout: Layout, wanted: tuple[int, ...]) -> list[list[str]]:
@@ -221,10 +218,7 @@ def read_columns(source, layout: Layout, wanted: tuple[int, ...]) -> list[list[s
             if number < layout.skipped or not row:
                 continue
             if len(found[0]) >= MAX_ROWS:
-                raise BadInput(
-                    f"{layout.name} has more than {MAX_ROWS:,} rows: export one year, or longer "
-                    "intervals."
-                )
+                raise BadInput(sentence("meter.text.too_long", file=layout.name, most=MAX_ROWS))
             for cells, at in zip(found, wanted, strict=True):
                 cells.append(row[at] if at < len(row) else "")
     return found

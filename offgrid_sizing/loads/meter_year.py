@@ -5,9 +5,7 @@ import pandas as pd
 
 from offgrid_sizing.loads.calendar import MONTH, WEEKDAY
 from offgrid_sizing.loads.meter_clean import CleanLoad, Stretches, on_grid
-
-MONTH_NAMES = ("January", "February", "March", "April", "May", "June", "July", "August",
-               "September", "October", "November", "December")  # fmt: skip
+from offgrid_sizing.words import said, sentence
 
 # A weekday lies within three days of any date, within six across the ends of a metered year.
 NEAR_DAYS = 6
@@ -56,10 +54,6 @@ def _month_means(dates: pd.DatetimeIndex, days: np.ndarray) -> dict:
     return means
 
 
-def _list_months(months: list[int]) -> str:
-    return ", ".join(MONTH_NAMES[month - 1] for month in months)
-
-
 def fit_year(
     load: CleanLoad, step_h: float, month_shape: np.ndarray | None = None
 ) -> tuple[np.ndarray, tuple[str, ...]]:
@@ -81,9 +75,9 @@ def fit_year(
     (load_w of shape (n,), sentences)
     """
     dates, days = _days(load, step_h)
-    notes = []
+    notes: list[str] = []
     if len(dates) > 366:
-        notes.append(f"{len(dates)} days were metered: the last 365 were used.")
+        notes.append(sentence("meter.year.last_used", days=len(dates)))
         dates, days = dates[-365:], days[-365:]
     ordinal = np.array([_ordinal(date) for date in dates])
     chosen = _same_weekday_near(ordinal, np.asarray(dates.day_of_week))
@@ -93,16 +87,16 @@ def fit_year(
     if missing.any():
         _extend(out, missing, dates, days, month_shape)
         months = sorted({int(m) for m in MONTH[missing]} - {int(m) for m in dates.month})
-        how = (
-            "scaled by the appliances' months" if month_shape is not None
-            else "not scaled, since no seasons are known"
-        )  # fmt: skip
-        named = f" ({_list_months(months)} not metered at all)" if months else ""
-        notes.append(
-            f"{int(missing.sum())} of 365 days were not metered{named}: they take the average day "
-            f"of the nearest metered month, {how}."
-        )
+        notes.append(_extended_said(int(missing.sum()), months, month_shape is not None))
     return out.ravel(), tuple(notes)
+
+
+def _extended_said(days: int, months: list[int], scaled: bool) -> str:
+    how = said("meter.year.scaled" if scaled else "meter.year.not_scaled")
+    if not months:
+        return sentence("meter.year.extended", days=days, scaled=how)
+    named = tuple(said(f"calendar.month.{month}") for month in months)
+    return sentence("meter.year.extended_months", days=days, scaled=how, months=named)
 
 
 def _ordinal(date: pd.Timestamp) -> int:

@@ -4,18 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from offgrid_sizing.loads.catalogue import all_kinds
+from offgrid_sizing.loads.movable import hour_can_be_chosen
 from offgrid_sizing.loads.peaks import Moments, peak_of, start_multiple, worst_season
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.sketch import Appliance, Sketch, TimeWindow
+from offgrid_sizing.words import said, sentence
 
-_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September",
-           "October", "November", "December")  # fmt: skip
 AWAKE_H = (6, 22)
-# Used when it is dark, hot or somebody is ill: nobody can use them at another hour instead.
-_TIED_CATEGORIES = ("Lighting", "Comfort", "Clinic")
-_TIED_NAMES = ("light", "lamp", "luz", "luces", "lámpara", "fan", "ventilador")
 
 
 @dataclass(frozen=True)
@@ -55,12 +50,15 @@ def _when(moments: Moments, at: int) -> str:
     """Hour, and weekday and month where they make a difference."""
     month, day, hour = moments.when[:, at]
     minutes = round(hour * 60)
-    text = f"{minutes // 60:02d}:{minutes % 60:02d}"
-    if np.unique(moments.when[1]).size > 1:
-        text += f" on a {_DAYS[int(day)]}"
-    if np.unique(moments.when[0]).size > 1:
-        text += f" in {_MONTHS[int(month) - 1]}"
-    return text
+    key = "peaks.at"
+    key += "_day" if np.unique(moments.when[1]).size > 1 else ""
+    key += "_month" if np.unique(moments.when[0]).size > 1 else ""
+    return sentence(
+        key,
+        hour=f"{minutes // 60:02d}:{minutes % 60:02d}",
+        day=said(f"calendar.weekday.{int(day)}"),
+        month=said(f"calendar.month.{int(month)}"),
+    )
 
 
 def _changed(sketch: Sketch, old: Appliance, **changes) -> Sketch:
@@ -71,31 +69,17 @@ def _changed(sketch: Sketch, old: Appliance, **changes) -> Sketch:
     )
 
 
-def _kva(value: float) -> str:
-    return f"{value / 1000:.3g} kVA"
-
-
 def with_soft_starter(sketch: Sketch, appliance: Appliance) -> PeakOption:
     """The peak with a soft starter before one appliance of the sketch."""
     before, after = peak_of(sketch), peak_of(_changed(sketch, appliance, soft_starter=True))
-    sentence = (
-        f"A soft starter on {appliance.name} takes the starting peak from "
-        f"{_kva(before.starting_va)} to {_kva(after.starting_va)}."
+    told = sentence(
+        "peaks.soft_started",
+        name=appliance.name,
+        before=before.starting_va / 1000,
+        after=after.starting_va / 1000,
     )
-    return PeakOption(appliance.name, "soft starter", after.running_va, after.starting_va, sentence)
-
-
-def _hour_can_be_chosen(appliance: Appliance) -> bool:
-    """Whether it makes sense to say: use it at another hour."""
-    if appliance.critical or appliance.driver != "none":
-        return False
-    if not (appliance.windows or appliance.hours):
-        return False
-    category = {kind.kind: kind.category for kind in all_kinds()}.get(appliance.kind or "")
-    if category is not None:
-        return category not in _TIED_CATEGORIES
-    words = appliance.name.lower().replace("-", " ").split()
-    return not any(word.startswith(tied) for word in words for tied in _TIED_NAMES)
+    change = sentence("peaks.soft_starter")
+    return PeakOption(appliance.name, change, after.running_va, after.starting_va, told)
 
 
 def _calm_window(sketch: Sketch, appliance: Appliance) -> TimeWindow:
@@ -124,17 +108,17 @@ def at_a_calm_hour(sketch: Sketch, appliance: Appliance) -> PeakOption:
     )  # fmt: skip
     before, after = peak_of(sketch), peak_of(changed)
     span = f"{window.from_h:02.0f}–{window.to_h:02.0f}"
-    was, now = _kva(before.running_va), _kva(after.running_va)
-    running = (
-        f"leaves the running peak at {was} and takes"
-        if was == now
-        else f"takes the running peak from {was} to {now} and"
+    was, now = before.running_va / 1000, after.running_va / 1000
+    told = sentence(
+        "peaks.moved_starting" if f"{was:.3g}" == f"{now:.3g}" else "peaks.moved_running",
+        name=appliance.name,
+        span=span,
+        was=was,
+        running=now,
+        starting=after.starting_va / 1000,
     )
-    sentence = (
-        f"Using {appliance.name} only at {span} {running} the starting peak to "
-        f"{_kva(after.starting_va)}."
-    )
-    return PeakOption(appliance.name, f"at {span}", after.running_va, after.starting_va, sentence)
+    change = sentence("peaks.moved", span=span)
+    return PeakOption(appliance.name, change, after.running_va, after.starting_va, told)
 
 
 def _options(sketch: Sketch, moments: Moments, at: int, most: int) -> tuple[PeakOption, ...]:
@@ -147,7 +131,7 @@ def _options(sketch: Sketch, moments: Moments, at: int, most: int) -> tuple[Peak
         if not moments.appliances[row].soft_starter and start_multiple(moments.appliances[row]) > 2
     ]
     movable = [
-        moments.appliances[row] for row in by_size if _hour_can_be_chosen(moments.appliances[row])
+        moments.appliances[row] for row in by_size if hour_can_be_chosen(moments.appliances[row])
     ]
     moved = [at_a_calm_hour(sketch, appliance) for appliance in movable[:most]]
     now = peak_of(sketch)
@@ -157,13 +141,16 @@ def _options(sketch: Sketch, moments: Moments, at: int, most: int) -> tuple[Peak
 
 
 def _sentence(when: str, peak: Peak, rows: tuple[PeakRow, ...]) -> str:
-    largest = ", ".join(row.name for row in rows[:4])
-    text = f"At {when} {largest}"
-    text += f" and {len(rows) - 4} more" if len(rows) > 4 else ""
-    text += f" may run together: {_kva(peak.running_va)}"
-    if peak.starts:
-        text += f"; with {peak.starts} starting {_kva(peak.starting_va)}"
-    return text + "."
+    key = "starting" if peak.starts else "together"
+    return sentence(
+        f"peaks.{key}_more" if len(rows) > 4 else f"peaks.{key}",
+        when=when,
+        names=tuple(row.name for row in rows[:4]),
+        more=len(rows) - 4,
+        running=peak.running_va / 1000,
+        starts=peak.starts,
+        starting=peak.starting_va / 1000,
+    )
 
 
 def peak_story(sketch: Sketch, most: int = 3) -> PeakStory | None:

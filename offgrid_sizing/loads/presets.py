@@ -8,6 +8,7 @@ from offgrid_sizing.loads.catalogue import appliance_from
 from offgrid_sizing.loads.hours import parse_windows
 from offgrid_sizing.paths import data_dir
 from offgrid_sizing.sketch import Appliance, BadInput, Occupancy, Sketch
+from offgrid_sizing.words import sentence
 
 
 @dataclass(frozen=True)
@@ -57,8 +58,8 @@ def preset_named(name: str) -> Preset:
     for preset in presets():
         if preset.name == name:
             return preset
-    known = ", ".join(preset.name for preset in presets())
-    raise BadInput(f"there is no household '{name}': one of {known}.")
+    known = tuple(preset.name for preset in presets())
+    raise BadInput(sentence("household.unknown", name=name, known=known))
 
 
 def preset(name: str) -> tuple[Appliance, ...]:

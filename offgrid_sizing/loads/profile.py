@@ -10,6 +10,7 @@ from offgrid_sizing.loads.variability import step_factors
 from offgrid_sizing.loads.year import LoadYear, Peak
 from offgrid_sizing.sketch import BadInput, MeteredLoad, Sketch
 from offgrid_sizing.weather.series import Weather
+from offgrid_sizing.words import sentence, together
 
 # The largest generator a sketch may hold (10 MW) must still carry it with a quarter to spare.
 HIGHEST_LOAD_W = 8_000_000.0
@@ -47,20 +48,15 @@ def load_year(sketch: Sketch, weather: Weather, *, base_dir=None) -> LoadYear:
     Weather rules and their sources: `loads.drivers`.
     """
     if not sketch.loads.appliances and sketch.loads.metered is None:
-        raise BadInput(
-            "loads.appliances is empty: add at least one appliance, choose a household, or name a "
-            "metered file."
-        )
+        raise BadInput(sentence("household.nothing"))
     if sketch.loads.metered is None:
         year = appliance_year(sketch, weather)
     else:
         year = _metered(sketch, sketch.loads.metered, weather, base_dir)
     highest = float(year.load_w.max())
     if highest > HIGHEST_LOAD_W:
-        raise BadInput(
-            f"the loads reach {highest / 1e6:.3g} MW at once; no more than "
-            f"{HIGHEST_LOAD_W / 1e6:g} MW can be computed: check watts, counts and loads.scale."
-        )
+        most = HIGHEST_LOAD_W / 1e6
+        raise BadInput(sentence("household.too_much", highest=highest / 1e6, most=most))
     return year
 
 
@@ -74,10 +70,7 @@ def _metered(sketch: Sketch, wanted: MeteredLoad, weather: Weather, base_dir) ->
     loads = sketch.loads
     table = appliance_year(sketch, weather) if loads.in_use else None
     if table is None and wanted.use != "replace":
-        raise BadInput(
-            "loads.appliances is empty, so there is nothing to scale: add appliances, or let the "
-            "metered file replace them."
-        )
+        raise BadInput(sentence("meter.nothing_to_scale"))
     found = metered_load(
         wanted,
         base_dir=base_dir,
@@ -88,25 +81,27 @@ def _metered(sketch: Sketch, wanted: MeteredLoad, weather: Weather, base_dir) ->
         found, weather.step_h, None if table is None else _month_shape(table)
     )
     power = power * loads.scale * (1 + loads.growth_frac)
-    said = " ".join([_about(found.report), *notes])
+    about = (_about(found.report), *notes)
     if table is not None and wanted.use == "scale_appliances":
-        return scaled_year(
-            table, power.sum() / usual_w(table).sum(), "The appliances' year. " + said
-        )
+        factor = power.sum() / usual_w(table).sum()
+        return scaled_year(table, factor, together(sentence("meter.appliances_scaled"), *about))
     if table is not None and wanted.use == "scale_metered":
         power *= usual_w(table).sum() / power.sum()
-        said += " Scaled to the appliances' energy."
-    return _replaced(sketch, weather, power, table, said)
+        about = (*about, sentence("meter.scaled_to_appliances"))
+    return _replaced(sketch, weather, power, table, together(*about))
 
 
 def _about(report: dict) -> str:
-    return (
-        f"Metered file {report['file']}, {report['first'][:10]} to {report['last'][:10]}, "
-        f"{report['daily_kwh']:.3g} kWh a day."
+    return sentence(
+        "meter.in_use",
+        file=report["file"],
+        first=report["first"][:10],
+        last=report["last"][:10],
+        daily=report["daily_kwh"],
     )
 
 
-def _replaced(sketch, weather, power, table, said) -> LoadYear:
+def _replaced(sketch, weather, power, table, provenance) -> LoadYear:
     years = weather.temp_air.shape[0]
     load = np.repeat(power[None], years, axis=0)
     spread = sketch.loads.variability
@@ -116,10 +111,10 @@ def _replaced(sketch, weather, power, table, said) -> LoadYear:
     peak = peak_of(sketch)
     highest = float(load.max())
     if peak.running_va < highest:
-        length = f"{weather.step_h * 60:g} min"
+        hidden = sentence("meter.peak_hidden", minutes=weather.step_h * 60)
         peak = Peak(
             highest, highest, max(highest, peak.starting_va), peak.starts,
-            (f"metered load, highest mean over {length}: the true peak is higher",),
+            (hidden,),
             {leg: highest / len(peak.leg_va) for leg in peak.leg_va},
         )  # fmt: skip
     return LoadYear(
@@ -127,9 +122,9 @@ def _replaced(sketch, weather, power, table, said) -> LoadYear:
         step_h=weather.step_h,
         load_w=load,
         critical_w=critical,
-        appliance_names=("Metered load",),
+        appliance_names=(sentence("meter.load_name"),),
         appliance_w=load[:1].copy(),
         deferrable=(),
         peak=peak,
-        provenance=said,
+        provenance=provenance,
     )

@@ -8,6 +8,7 @@ from offgrid_sizing.loads.calendar import use_days
 from offgrid_sizing.loads.drivers import group_of
 from offgrid_sizing.loads.hours import cover
 from offgrid_sizing.sketch import Appliance, BadInput
+from offgrid_sizing.words import sentence
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,8 +54,12 @@ def day_shares(appliance: Appliance, slots: int) -> tuple[np.ndarray, np.ndarray
         room_h = (own.sum() + spill.sum()) * 24 / slots
         if appliance.run_time_h > room_h + 1e-6:
             raise BadInput(
-                f"appliance '{appliance.name}': {appliance.run_time_h:g} h a day do not fit its "
-                f"windows of {room_h:g} h; widen the windows or shorten the run."
+                sentence(
+                    "hours.appliance_too_long",
+                    name=appliance.name,
+                    hours=float(appliance.run_time_h),
+                    room=float(room_h),
+                )
             )
         own, spill = (part * appliance.run_time_h / room_h for part in (own, spill))
     return own, spill

@@ -3,6 +3,7 @@
 import re
 
 from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.words import sentence
 
 # A number is never cut in two: a post code would turn into degrees and minutes.
 _ANGLE = (
@@ -31,7 +32,7 @@ def _degrees(parts: dict[str, str | None], k: str) -> tuple[float, str]:
     minutes = _plain_number(parts[f"{k}m"] or "0")
     seconds = _plain_number(parts[f"{k}s"] or "0")
     if minutes >= 60 or seconds >= 60:
-        raise BadInput("minutes and seconds of an angle must stay below 60: check the coordinates.")
+        raise BadInput(sentence("refused.place.minutes"))
     letter = (parts[f"{k}h1"] or parts[f"{k}h2"] or "").upper()
     size = abs(whole) + minutes / 60 + seconds / 3600
     negative = (parts[f"{k}d"] or "").startswith(("-", "−")) or letter in ("S", "W")
@@ -40,12 +41,9 @@ def _degrees(parts: dict[str, str | None], k: str) -> tuple[float, str]:
 
 def _checked(latitude: float, longitude: float) -> tuple[float, float]:
     if not -90 <= latitude <= 90:
-        raise BadInput(
-            f"latitude must be between -90 and 90 degrees (got {latitude:g}): "
-            "write latitude first, then longitude."
-        )
+        raise BadInput(sentence("refused.place.latitude", got=latitude))
     if not -180 <= longitude <= 360:
-        raise BadInput(f"longitude must be between -180 and 180 degrees (got {longitude:g}).")
+        raise BadInput(sentence("refused.place.longitude", got=longitude))
     return latitude, longitude - 360 if longitude > 180 else longitude
 
 
@@ -85,5 +83,5 @@ def _parsed(text: str) -> tuple[float, float] | None:
     if one in ("E", "W") or two in ("N", "S"):
         first, second, one, two = second, first, two, one
     if one in ("E", "W") or two in ("N", "S"):
-        raise BadInput("write one latitude (N or S) and one longitude (E or W).")
+        raise BadInput(sentence("refused.place.letters"))
     return _checked(first, second)

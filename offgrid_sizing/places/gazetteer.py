@@ -11,11 +11,25 @@ from offgrid_sizing.places.ground import altitude_m, standard_offset_h
 from offgrid_sizing.spelling import folded
 
 _COUNTRY_ALIASES = {
-    "usa": "US", "america": "US", "uk": "GB", "great britain": "GB", "england": "GB",
-    "scotland": "GB", "wales": "GB", "uae": "AE", "holland": "NL", "burma": "MM",
-    "ivory coast": "CI", "czech republic": "CZ", "swaziland": "SZ", "drc": "CD", "turkey": "TR",
-    "cape verde": "CV", "macedonia": "MK", "korea": "KR",
-}  # fmt: skip
+    "usa": "US",
+    "america": "US",
+    "uk": "GB",
+    "great britain": "GB",
+    "england": "GB",
+    "scotland": "GB",
+    "wales": "GB",
+    "uae": "AE",
+    "holland": "NL",
+    "burma": "MM",
+    "ivory coast": "CI",
+    "czech republic": "CZ",
+    "swaziland": "SZ",
+    "drc": "CD",
+    "turkey": "TR",
+    "cape verde": "CV",
+    "macedonia": "MK",
+    "korea": "KR",
+}
 
 
 @dataclass(frozen=True)

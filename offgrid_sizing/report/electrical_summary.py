@@ -13,6 +13,8 @@ Keys, units in their names; shares are 0–1:
 - `runs`: each circuit with current, conductor, drop, device rating and clauses.
 - `earth`: the earth conductor.
 - `devices`: each fuse or breaker, with where it stands.
+- `designations`: the reference designation of everything the drawing shows, alike ones together
+  and each by itself.
 - `bank`: voltages, currents, fault current; null without a unit.
 - `machines`: arrangement, ratings, load by line.
 - `ac_input_limits`: what to set at the machines' inputs, one for each source.
@@ -23,6 +25,7 @@ Keys, units in their names; shares are 0–1:
   `designed`, `checked` or `not_done`, with how many questions are open.
 - `earthing`: where neutral and earth are joined in each state, the changeover, what is bonded.
 - `clearance`: whether a fault to earth opens its device, for each circuit in each state.
+- `heating`: whether a conductor bears a short circuit until its device has opened.
 """
 
 from __future__ import annotations
@@ -34,6 +37,7 @@ from offgrid_sizing.electrical.arrangement import ArrangementPlan
 from offgrid_sizing.electrical.bank import CASES, BankWiring
 from offgrid_sizing.electrical.cautions import NOT_CHECKED
 from offgrid_sizing.electrical.design import ElectricalDesign, RunDesign
+from offgrid_sizing.electrical.designations import Designations
 from offgrid_sizing.electrical.sources import Source, grouped
 from offgrid_sizing.electrical.start_verdicts import Starts, verdict_words
 from offgrid_sizing.electrical.starts import MotorStart, Strain
@@ -41,14 +45,15 @@ from offgrid_sizing.electrical.verdict import Verdict
 from offgrid_sizing.report.inspection_summary import (
     clearance_part,
     earthing_part,
+    heating_part,
     inspection_part,
 )
 from offgrid_sizing.words import all_to_words
 
 PARTS = (
     "temp_air_design_low_c", "temp_cell_hot_c", "string_limits", "strings", "runs", "earth",
-    "devices", "bank", "machines", "ac_input_limits", "sources", "starts",
-    "inspection", "earthing", "clearance",
+    "devices", "designations", "bank", "machines", "ac_input_limits", "sources", "starts",
+    "inspection", "earthing", "clearance", "heating",
 )  # fmt: skip
 
 
@@ -73,11 +78,13 @@ def _strings(design: ElectricalDesign) -> list[dict]:
     ]
 
 
-def _run(run: RunDesign) -> dict:
+def _run(run: RunDesign, marks: Designations) -> dict:
     need, choice, judged = run.need, run.shown, run.shown.judged
     device = choice.device
     return {
         "key": need.key,
+        "designation": marks.conductor(need.key),
+        "device_designation": marks.device(need.key) or None,
         "name": need.title,
         "count": need.count,
         "largest_lasting_current_a": need.current_a,
@@ -111,6 +118,7 @@ def _devices(design: ElectricalDesign) -> list[dict]:
         {
             "where": run.need.title,
             "run": run.need.key,
+            "designation": design.designations.device(run.need.key),
             "count": run.need.count,
             "pieces": run.need.count * run.need.device_pieces,
             "kind": device.kind,
@@ -265,8 +273,9 @@ def _design(design: ElectricalDesign) -> dict:
         "temp_cell_hot_c": design.hot_cell_c,
         "string_limits": asdict(design.string_limits),
         "strings": _strings(design),
-        "runs": [_run(run) for run in design.runs],
+        "runs": [_run(run, design.designations) for run in design.runs],
         "earth": {
+            "designation": design.designations.conductor("earth"),
             "conductor": earth.label,
             "conductor_mm2": earth.area_mm2,
             "length_one_way_m": earth.length_m,
@@ -275,6 +284,18 @@ def _design(design: ElectricalDesign) -> dict:
             "faults": earth.faults,
         },
         "devices": _devices(design),
+        "designations": [
+            {
+                "designation": one.label,
+                "each": one.singles,
+                "key": one.key,
+                "count": one.count,
+                "run": one.run or None,
+                "name": str(one.what),
+                "rating": str(one.rating),
+            }
+            for one in design.designations
+        ],
         "bank": _bank(design.bank),
         "machines": _machines(design.arrangement),
         "ac_input_limits": [_input_limit(limit) for limit in design.input_limits],
@@ -283,6 +304,7 @@ def _design(design: ElectricalDesign) -> dict:
         "inspection": inspection_part(design),
         "earthing": earthing_part(design),
         "clearance": clearance_part(design),
+        "heating": heating_part(design),
     }
 
 

@@ -7,6 +7,7 @@ from tempfile import TemporaryDirectory
 
 from offgrid_sizing.commissioning import sheet_of, sheet_to_text
 from offgrid_sizing.outcome import Outcome
+from offgrid_sizing.priority import PRIORITIES
 from offgrid_sizing.report.hourly import write_hourly
 from offgrid_sizing.report.labels import labels_pdf
 from offgrid_sizing.report.machine import write_summary_json
@@ -64,6 +65,21 @@ def _for_the_site(outcome: Outcome, part: Path, paper: str, language: str) -> li
     return [sheet, labels]
 
 
+def _left_by_an_earlier_answer(folder: Path, places: list[Path]) -> list[Path]:
+    """Files of an answer that was written here before and that this one does not replace.
+
+    Labels or a sheet beside a summary that refuses the wiring would be taken for its own.
+    """
+    if not (folder / "summary.json").exists():
+        return []
+    names = ("commissioning.txt", "labels.pdf", *(f"hourly_{kind}.csv" for kind in PRIORITIES))
+    return [
+        folder / name
+        for name in names
+        if (folder / name) not in places and (folder / name).is_file()
+    ]
+
+
 def write_folder(
     outcome: Outcome,
     folder: Path,
@@ -75,9 +91,10 @@ def write_folder(
 ) -> tuple[Path, ...]:
     """Write summary.json, hourly.csv, summary.pdf, summary.xlsx and sketch.json.
 
-    Where the system can be wired also commissioning.txt and labels.pdf. Papers and workbook are in
-    the language asked for; summary.json and the hourly files keep their English keys. A comparison
-    adds one hourly file for each priority; files the sketch names come along below `files/`.
+    What an earlier answer left here and this one does not hold goes. Where the system can be wired
+    also commissioning.txt and labels.pdf. Papers and workbook are in the language asked for;
+    summary.json and the hourly files keep their English keys. A comparison adds one hourly file for
+    each priority; files the sketch names come along below `files/`.
     """
     say = progress or (lambda words: None)
     folder.mkdir(parents=True, exist_ok=True)
@@ -105,5 +122,8 @@ def write_folder(
             shutil.copyfile(path, written[-1])
             (folder / name).parent.mkdir(parents=True, exist_ok=True)
         places = [folder / path.relative_to(part) for path in written]
-        _spare_what_is_read(outcome.sketch, base_dir, places)
+        left = _left_by_an_earlier_answer(folder, places)
+        _spare_what_is_read(outcome.sketch, base_dir, [*places, *left])
+        for path in left:
+            path.unlink()
         return tuple(path.replace(place) for path, place in zip(written, places, strict=True))

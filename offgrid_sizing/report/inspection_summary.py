@@ -49,6 +49,21 @@ def earthing_part(design: ElectricalDesign) -> dict:
     }
 
 
+def heating_part(design: ElectricalDesign) -> list[dict]:
+    """Each circuit's conductor in a short circuit; a null time of the device is not known."""
+    return [
+        {
+            "run": one.run,
+            "prospective_fault_a": one.fault_a,
+            "conductor_bears_a2s": one.bears_a2s,
+            "conductor_bears_s": one.bears_s,
+            "device_opens_within_s": one.within_s,
+            "verdict": one.verdict,
+        }
+        for one in design.inspection.heated
+    ]
+
+
 def clearance_part(design: ElectricalDesign) -> dict:
     """Each circuit in each state; a null fault current is not known."""
     clearance = design.clearance

@@ -43,7 +43,8 @@ def label_data(
 
 
 def _label(label: Label, language: str) -> dict:
-    place = said("labels.where", place=label.place)
+    key = "labels.where_at" if label.devices else "labels.where"
+    place = said(key, place=label.place, devices=label.devices)
     return {
         "signal": label.signal,
         "word": text_of(f"labels.signal_{label.signal}", language),

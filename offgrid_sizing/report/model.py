@@ -99,6 +99,7 @@ class Summary:
     conductors: Table | None = None
     input_limits: Table | None = None
     sources: Table | None = None
+    designations: Table | None = None
     inspection: Table | None = None
     life: LifeCycle | None = None
     hourly: Hourly | None = None

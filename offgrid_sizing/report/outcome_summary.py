@@ -6,6 +6,7 @@ from offgrid_sizing.electrical.diagram import single_line_svg
 from offgrid_sizing.outcome import Outcome, StrategyYear, strategy_year
 from offgrid_sizing.priority import PRIORITIES
 from offgrid_sizing.report.model import Section, Summary
+from offgrid_sizing.report.sections.designations import designations_table
 from offgrid_sizing.report.sections.electrical import (
     bill_section,
     conductors_table,
@@ -69,11 +70,11 @@ def outcome_sections(outcome: Outcome, language: str = DEFAULT) -> tuple[Section
     if years:
         sections.append(priorities_section(years, outcome.foresight, outcome.no_foresight))
     if design is not None:
-        diagram = single_line_svg(sketch, system, design)
-        sections += [wires_section(design, diagram), bill_section(design)]
+        diagram = single_line_svg(sketch, system, design, language)
+        sections += [wires_section(design, diagram, language), bill_section(design, language)]
         sections.append(commissioning_section(sheet_of(sketch, design), language))
     else:
-        sections.append(refused_section(outcome.wiring))
+        sections.append(refused_section(outcome.wiring, language))
     return tuple(sections)
 
 
@@ -106,8 +107,9 @@ def summary_of_outcome(
         more=outcome_sections(outcome, language),
         frontier=frontier_table(outcome.sizing) if outcome.sizing else None,
         wiring=outcome.wiring,
-        conductors=conductors_table(outcome.design) if outcome.design else None,
-        input_limits=input_limits_table(outcome.design) if outcome.design else None,
+        conductors=conductors_table(outcome.design, language) if outcome.design else None,
+        input_limits=input_limits_table(outcome.design, language) if outcome.design else None,
+        designations=designations_table(outcome.design, language) if outcome.design else None,
         sources=sources_table(outcome.design, language) if outcome.design else None,
         inspection=inspection_table(outcome.design, language) if outcome.design else None,
         autonomy=outcome.autonomy,

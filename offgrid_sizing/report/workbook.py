@@ -180,7 +180,7 @@ def _electrical(book, formats, summary: Summary, language: str) -> None:
     if table is not None:
         page.sheet.freeze_panes(page.row + 2, 1)
         page.table(table)
-    for more in (summary.sources, summary.input_limits):
+    for more in (summary.designations, summary.sources, summary.input_limits):
         if more is not None:
             page.table(more)
     if summary.inspection is not None:

@@ -201,9 +201,14 @@ class _Year:
     def roughly(self, tried: _Tried) -> float:
         """Ride-through from every sixth hour, no longer than is wanted."""
         hours = ride_through_hours(
-            self.sketch, self.system, self.inputs, self.trace(tried.numbers), year=self.year,
-            every_h=6, enough_h=self.sketch.targets.ride_through_h + 6,
-        )  # fmt: skip
+            self.sketch,
+            self.system,
+            self.inputs,
+            self.trace(tried.numbers),
+            year=self.year,
+            every_h=6,
+            enough_h=self.sketch.targets.ride_through_h + 6,
+        )
         return one_in_20(hours)
 
     def ride_through(self, tried: _Tried) -> float:
@@ -254,7 +259,7 @@ def _grid(sketch: Sketch) -> list[StrategyNumbers]:
     prices = {band.price_per_kwh for band in sketch.grid.tariff.bands}
     varies = bool(prices - {sketch.grid.tariff.price_per_kwh})
     choices = [EVERY_HOUR, None] if varies else [EVERY_HOUR]
-    dear = numbers_of(_with(sketch, of_kind(sketch.strategy, BLENDED.name))).dear_price_per_kwh
+    threshold = numbers_of(_with(sketch, of_kind(sketch.strategy, BLENDED.name))).dear_price_per_kwh
     found = []
     for share, hold, target, hours in product(SHARES, LEVELS, LEVELS, choices):
         if target == 0 and hours is None:
@@ -262,7 +267,7 @@ def _grid(sketch: Sketch) -> list[StrategyNumbers]:
         one = _numbers(sketch, share, hold, target, hours)
         found.append(one)
         if varies:
-            found.append(replace(one, dear_price_per_kwh=dear))
+            found.append(replace(one, dear_price_per_kwh=threshold))
     return found
 
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from math import ceil, prod
+from typing import Literal
 
 import numpy as np
 
@@ -12,8 +13,10 @@ from offgrid_sizing.pv_array import loss_factors
 from offgrid_sizing.sketch import BadInput, RoofPlane, Sketch
 from offgrid_sizing.string_rules import allowed_series, cold_voc_v, strings_per_input_max
 from offgrid_sizing.system import PlaneStrings, System
+from offgrid_sizing.words import sentence
 
 LINES = {"single": 1, "parallel": 1, "split_phase": 2, "three_phase": 3}
+Limit = Literal["roof", "targets", "machines"]
 WITHIN = 1e-9
 TOO_MANY = 1e9  # machines; more could not be counted in whole numbers
 
@@ -39,7 +42,8 @@ class Candidates:
     lines : int
         Lines (phases) the machines feed.
     limit : str
-        What ended the list of arrays, as a phrase for a sentence.
+        What ended the list of arrays: "roof", "targets" (`max_modules`), or "machines", of which
+        no more work together.
     """
 
     units_in_series: int
@@ -50,7 +54,7 @@ class Candidates:
     fewest: np.ndarray
     most: np.ndarray
     lines: int
-    limit: str
+    limit: Limit
 
     def choices(self, arrays=None) -> tuple[np.ndarray, np.ndarray]:
         """Every array with every number of inverter-chargers it may come with: (row, number)."""
@@ -89,9 +93,13 @@ def units_in_series(sketch: Sketch) -> int:
     volts = count * unit.nominal_v
     if not inverter.bank_min_v <= volts <= inverter.bank_max_v:
         raise BadInput(
-            f"no whole number of {unit.nominal_v:g} V units gives a bank between "
-            f"{inverter.bank_min_v:g} and {inverter.bank_max_v:g} V, as {inverter.name} needs: "
-            "choose another battery unit or another inverter-charger."
+            sentence(
+                "search.boxes.bank_voltage",
+                each=unit.nominal_v,
+                least=inverter.bank_min_v,
+                most=inverter.bank_max_v,
+                inverter=inverter.name,
+            )
         )
     return count
 
@@ -122,11 +130,14 @@ def _usable(sketch: Sketch, record_low_c: float) -> tuple[int, ...]:
     )
     if not allowed and sketch.roof_planes:
         raise BadInput(
-            f"no string of {module.name} fits the charge controller: its window is "
-            f"{controller.mppt_min_v:g} to {controller.mppt_max_v:g} V, at most "
-            f"{min(controller.max_voc_v, limit_v):g} V open circuit at {record_low_c:g} °C: "
-            "choose another "
-            "module or another charge controller."
+            sentence(
+                "search.boxes.no_string",
+                module=module.name,
+                least=controller.mppt_min_v,
+                most=controller.mppt_max_v,
+                open=min(controller.max_voc_v, limit_v),
+                coldest=record_low_c,
+            )
         )
     modest = tuple(
         count
@@ -143,7 +154,7 @@ def _weights(sketch: Sketch) -> np.ndarray:
     return weights if weights.sum() > 0 else np.ones(len(weights))
 
 
-def _arrays(sketch: Sketch, usable: tuple[int, ...]) -> tuple[np.ndarray, np.ndarray, str]:
+def _arrays(sketch: Sketch, usable: tuple[int, ...]) -> tuple[np.ndarray, np.ndarray, Limit]:
     """Strings and their lengths on every plane, array by array, and what ends the list."""
     in_use = np.flatnonzero(_weights(sketch) > 0)
     if len(in_use) == 1:
@@ -172,7 +183,7 @@ def _on_one_plane(sketch: Sketch, usable: tuple[int, ...], plane: int):
     lengths = np.zeros_like(counts)
     for row, modules in enumerate(sorted(ways), start=1):
         _, lengths[row, plane], counts[row, plane] = ways[modules]
-    limit = "the roof planes hold" if room < most else "targets.max_modules allows"
+    limit: Limit = "roof" if room < most else "targets"
     return counts, lengths, limit
 
 
@@ -207,7 +218,7 @@ def _on_many_planes(sketch: Sketch, usable: tuple[int, ...]):
         counts[int(np.argmin(filled))] += 1
         rows.append(counts.copy())
     full = bool(len(planes)) and bool((counts >= room)[weights > 0].all())
-    limit = "the roof planes hold" if full else "targets.max_modules allows"
+    limit: Limit = "roof" if full else "targets"
     strings = np.array(rows).reshape(len(rows), len(planes))
     return strings, np.broadcast_to(lengths, strings.shape), limit
 
@@ -293,12 +304,17 @@ def candidates_of(sketch: Sketch, peak: Peak, record_low_c: float) -> Candidates
     together = fewest <= inverter.parallel_max
     if not together[0]:
         raise BadInput(
-            f"the peak asks for {fewest[0]} × {inverter.name}, but at most "
-            f"{inverter.parallel_max} work together: choose a larger one or lower the peak of "
-            f"{peak.running_va:.6g} VA running, {peak.starting_va:.6g} VA starting."
+            sentence(
+                "search.boxes.too_many_machines",
+                asked=int(fewest[0]),
+                inverter=inverter.name,
+                most=inverter.parallel_max,
+                running=peak.running_va,
+                starting=peak.starting_va,
+            )
         )
     if not together[-1]:
-        limit = f"{inverter.parallel_max} machines together take"
+        limit = "machines"
     units = np.arange(0, min(targets.max_units, unit.max_parallel) + 1)
     by_source = _machines_that_charge(sketch, volts, int(units[-1]))
     most = np.ceil(np.maximum(full, by_source) / lines).astype(int) * lines + lines

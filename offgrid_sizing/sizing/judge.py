@@ -14,6 +14,7 @@ import numpy as np
 
 from offgrid_sizing.dispatch import LaneSums
 from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.words import sentence
 
 if TYPE_CHECKING:
     from offgrid_sizing.weather.series import Weather
@@ -82,7 +83,9 @@ def within_hours(sketch: Sketch, unserved_h):
 
 def bad_year_words(bad_year_frac: float) -> str:
     """How bad the bad year is, e.g. "1-in-10 bad year"."""
-    return f"1-in-{1 / bad_year_frac:.3g} bad year" if bad_year_frac > 0 else "worst year"
+    if bad_year_frac <= 0:
+        return sentence("search.worst_year")
+    return sentence("search.bad_year", one_in=_one_in(bad_year_frac))
 
 
 def year_words(sketch: Sketch, weather: Weather) -> str:
@@ -90,13 +93,21 @@ def year_words(sketch: Sketch, weather: Weather) -> str:
     if weather.years == 1:
         return one_year_words(weather)
     if sketch.targets.judge == "median":
-        return "the median year"
-    return f"the {bad_year_words(sketch.targets.bad_year_frac)}"
+        return sentence("year.which.median")
+    bad = sketch.targets.bad_year_frac
+    if bad <= 0:
+        return sentence("year.which.worst")
+    return sentence("year.which.bad", one_in=_one_in(bad))
+
+
+def _one_in(bad_year_frac: float) -> float:
+    return float(f"{1 / bad_year_frac:.3g}")
 
 
 def one_year_words(weather: Weather) -> str:
     """What a single weather year is called."""
-    return "this typical year" if weather.year_names[0] == "typical" else "this one weather year"
+    alone = "typical" if weather.year_names[0] == "typical" else "one"
+    return sentence(f"year.which.{alone}")
 
 
 @dataclass(frozen=True, eq=False)

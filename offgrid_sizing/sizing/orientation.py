@@ -16,6 +16,7 @@ from offgrid_sizing.strategy import schedule_of
 from offgrid_sizing.system import System, array_peak_w
 from offgrid_sizing.weather.horizon import shade_factors, sky_view_factor
 from offgrid_sizing.weather.series import Weather
+from offgrid_sizing.words import sentence
 
 TILTS = tuple(float(t) for t in np.linspace(0, 90, 13))
 IAM_POINTS = 4097
@@ -74,16 +75,14 @@ class OrientationMap:
     def best(self, measure: str) -> tuple[float, float]:
         """Tilt and azimuth that are best by this measure. [deg]"""
         row, column = {
-            "year": self.best_year, "month": self.best_month, "served": self.best_served
-        }[measure]  # fmt: skip
+            "year": self.best_year,
+            "month": self.best_month,
+            "served": self.best_served,
+        }[measure]
         return float(self.tilt_deg[row]), float(self.azimuth_deg[column])
 
 
 MEASURES = ("year", "month", "served")
-NOTE = (
-    "All modules on one plane, Perez sky, power linear in light and cell temperature; one weather "
-    "year."
-)
 
 
 def hour_coefficients(
@@ -127,12 +126,20 @@ def hour_coefficients(
     beam = dni * shade_factors(sketch, sun.azimuth, 90 - sun.apparent_zenith)
     return np.stack(
         [
-            beam, circum, isotropic, horizon, weather.ghi[year] * sketch.site.albedo,
-            np.sin(zenith) * np.sin(azimuth), np.sin(zenith) * np.cos(azimuth), np.cos(zenith),
-            warm, weather.temp_air[year], left,
+            beam,
+            circum,
+            isotropic,
+            horizon,
+            weather.ghi[year] * sketch.site.albedo,
+            np.sin(zenith) * np.sin(azimuth),
+            np.sin(zenith) * np.cos(azimuth),
+            np.cos(zenith),
+            warm,
+            weather.temp_air[year],
+            left,
         ],
         axis=1,
-    )  # fmt: skip
+    )
 
 
 @lru_cache(maxsize=256)
@@ -163,10 +170,17 @@ def plane_numbers(sketch: Sketch, tilts, azimuths) -> np.ndarray:
             open_sky = 1.0 if clear else sky_view_factor(sketch, tilt, azimuth)
             rows.append(
                 (
-                    np.sin(b) * np.sin(g), np.sin(b) * np.cos(g), np.cos(b),
-                    (1 + np.cos(b)) / 2, (1 - np.cos(b)) / 2, np.sin(b), sky, ground, open_sky,
+                    np.sin(b) * np.sin(g),
+                    np.sin(b) * np.cos(g),
+                    np.cos(b),
+                    (1 + np.cos(b)) / 2,
+                    (1 - np.cos(b)) / 2,
+                    np.sin(b),
+                    sky,
+                    ground,
+                    open_sky,
                 )
-            )  # fmt: skip
+            )
     return np.array(rows)
 
 
@@ -195,9 +209,9 @@ def orientation_map(
     tilts, azimuths = np.asarray(tilts, dtype=float), np.asarray(azimuths, dtype=float)
     plane = sketch.roof_planes[0] if sketch.roof_planes else RoofPlane()
     hours = hour_coefficients(sketch, weather, sun_positions(weather), plane, year)
-    lit = np.flatnonzero(hours[:, [0, 1, 2, 4]].any(axis=1))
+    daylight = np.flatnonzero(hours[:, [0, 1, 2, 4]].any(axis=1))
     poa, power = run_planes(
-        hours[lit],
+        hours[daylight],
         plane_numbers(sketch, tilts, azimuths),
         _iam_table(),
         sketch.equipment.module.gamma_pmp_per_k,
@@ -206,8 +220,8 @@ def orientation_map(
     shape = (len(tilts), len(azimuths))
     h = weather.step_h
     month = weather.time.month.to_numpy()
-    by_month = _by_month(power, month[lit], month, h)
-    unserved, bought = _balance(sketch, system, inputs, power, lit, year)
+    by_month = _by_month(power, month[daylight], month, h)
+    unserved, bought = _balance(sketch, system, inputs, power, daylight, year)
     array_kwh = by_month @ np.bincount(month, minlength=13)[1:] * h / 24
     worst = by_month.min(axis=1)
 
@@ -230,7 +244,7 @@ def orientation_map(
         best_year=best(-array_kwh),
         best_month=best(-worst),
         best_served=best(bought, unserved),
-        note=NOTE,
+        note=sentence("search.facing_note"),
     )
 
 
@@ -242,14 +256,14 @@ def _by_month(power, month_lit, month, h: float) -> np.ndarray:
     return sums * h / 1000 / days
 
 
-def _balance(sketch, system, inputs: Inputs, power, lit, year: int):
+def _balance(sketch, system, inputs: Inputs, power, daylight, year: int):
     weather = inputs.weather
     bank = bank_in(sketch, system, weather, year)
     params = design_params(sketch, system, bank, weather.step_h)
     none = np.zeros(len(weather.time))
     series = step_series(none, inputs.loads, year, bank, schedule_of(sketch, weather.time, year))
     own = np.zeros((len(weather.time), power.shape[1]))
-    own[lit] = power
+    own[daylight] = power
     controller = sketch.equipment.controller
     clip = np.full(power.shape[1], min(controller.max_power_w * system.inverters, NO_LIMIT_W))
     sums = run_lanes(params, {"clip_w": clip}, [series], own=[own])

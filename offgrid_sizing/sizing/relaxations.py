@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from offgrid_sizing.loads.movable import hour_can_be_chosen
 from offgrid_sizing.loads.profile import load_year
 from offgrid_sizing.pv_array import array_output
 from offgrid_sizing.simulation import Inputs
@@ -16,14 +17,13 @@ from offgrid_sizing.sizing.search import Answer, quick_answer
 from offgrid_sizing.sizing.worst import Worst
 from offgrid_sizing.sketch import Appliance, Sketch, TimeWindow
 from offgrid_sizing.system import System
+from offgrid_sizing.words import sentence
 
 Say = Callable[[float, str], None]
 NOON_H = (10.0, 15.0)
 STEEPER_DEG = 10.0
 MORE_UNSERVED_FRAC = 0.01
 SWING_FRAC = 0.1
-# Kinds whose hour a household can choose; ovens, lamps and coolers are wanted when they are wanted
-_MOVABLE = ("wash", "dryer", "dish", "pump", "iron", "vehicle", "water_heater", "boiler", "mill")
 
 
 @dataclass(frozen=True)
@@ -109,11 +109,11 @@ def why_this_size(
     Every relaxation and swing is a search of its own over all weather years.
     """
     say = progress or (lambda share, words: None)
-    say(0.0, "a little smaller")
+    say(0.0, sentence("search.step.smaller"))
     forced = forcing_weeks(sketch, held_back(inputs, sketch.weather.array_reserve), result.system)
-    say(0.2, "wishes relaxed")
+    say(0.2, sentence("search.step.relaxed"))
     eased = relaxations(sketch, inputs, result, base_dir=base_dir, progress=say)
-    say(0.6, "assumptions moved")
+    say(0.6, sentence("search.step.moved"))
     return Why(forced, eased, swings(sketch, inputs, progress=say))
 
 
@@ -149,7 +149,7 @@ def relaxations(
     say = progress or (lambda share, words: None)
     found: list[Relaxation] = []
     for key, eased, what in _eased(sketch):
-        say(0.2 + 0.1 * len(found), "wishes relaxed")
+        say(0.2 + 0.1 * len(found), sentence("search.step.relaxed"))
         light = array_output(eased, inputs.weather) if key == "tilt" else inputs.output
         loads = (
             load_year(eased, inputs.weather, base_dir=base_dir) if key == "noon" else inputs.loads
@@ -211,8 +211,8 @@ def movable_appliance(sketch: Sketch) -> int | None:
     """The appliance with most energy outside the noon hours whose hour can be chosen."""
     best, most = None, 0.0
     for index, appliance in enumerate(sketch.loads.appliances):
-        name = (appliance.kind or appliance.name).lower()
-        if not any(word in name for word in _MOVABLE) or appliance.deferrable:
+        # what may wait already runs by the sun
+        if appliance.deferrable or not hour_can_be_chosen(appliance):
             continue
         run_h, outside = _outside_noon(appliance)
         energy = appliance.count * appliance.running_w * appliance.duty_frac * run_h * outside
@@ -256,7 +256,9 @@ def swings(sketch: Sketch, inputs: Inputs, *, progress: Say | None = None) -> tu
     for number, (key, moved) in enumerate(_MOVED.items()):
         ends = []
         for factor in (1 - SWING_FRAC, 1 + SWING_FRAC):
-            say(0.6 + 0.4 * (number + (factor > 1) / 2) / len(_MOVED), "assumptions moved")
+            say(
+                0.6 + 0.4 * (number + (factor > 1) / 2) / len(_MOVED), sentence("search.step.moved")
+            )
             other, given = moved(sketch, inputs, factor)
             result = quick_answer(other, given)
             system = result.system

@@ -29,10 +29,17 @@ from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.weather.build import weather_of
 from offgrid_sizing.weather.series import Weather
+from offgrid_sizing.words import sentence
 
 __all__ = [
-    "Answer", "FrontierPoint", "SizingResult", "Stopped", "UnservedMap", "quick_answer", "size",
-]  # fmt: skip
+    "Answer",
+    "FrontierPoint",
+    "SizingResult",
+    "Stopped",
+    "UnservedMap",
+    "quick_answer",
+    "size",
+]
 
 
 def size(
@@ -70,21 +77,21 @@ def size(
     """
     say = progress or (lambda share, words: None)
     inputs = inputs or _inputs(sketch, weather, loads, base_dir)
-    say(0.1, "systems that can be built")
+    say(0.1, sentence("search.step.built"))
     field = field_of(sketch, inputs)
     least = LeastBanks(sketch, inputs, field.candidates)
-    say(0.2, "every system through every year")
+    say(0.2, sentence("search.step.years"))
     tried, whole = scan(field, least, should_stop)
-    say(0.6, "the cheapest")
+    say(0.6, sentence("search.step.cheapest"))
     finalists = Finalists(field, tried, _ride_check(field, tried), should_stop)
     row = _answer(field, finalists)
-    say(0.7, "the cheapest with each bank")
+    say(0.7, sentence("search.step.frontier"))
     frontier = _frontier(field, finalists)
-    say(0.8, "map of unserved energy")
+    say(0.8, sentence("search.step.map"))
     shown = unserved_map(field, least, tried, whole, should_stop)
-    say(0.9, "the chosen system, year by year")
+    say(0.9, sentence("search.step.chosen"))
     result = _result(field, finalists, row, frontier, shown, whole, least)
-    say(1.0, "done")
+    say(1.0, sentence("search.step.done"))
     return result
 
 
@@ -222,7 +229,7 @@ def _result(
         missed=missed,
         sentence=sentence_words(found),
         method="dense scan" if whole else "coarse scan",
-        why_method=why_words(field.candidates, len(tried.units), len(field.pairs), whole),
+        why_method=why_words(len(tried.units), len(field.pairs), whole),
         cost_per_year=finalists.cost(row),
         unserved_frac=years.unserved_frac,
         unserved_h=years.unserved_h,

@@ -11,6 +11,7 @@ from offgrid_sizing.metrics import dark_steps
 from offgrid_sizing.simulation import Simulation
 from offgrid_sizing.sketch import Appliance, Sketch
 from offgrid_sizing.weather.series import Weather
+from offgrid_sizing.words import sentence
 
 ROUNDING_KWH = 1e-12  # of a year; less is no shortage
 USUAL_PRIORITY = 5  # of demand that no row of the appliance table names, e.g. a metered load
@@ -114,7 +115,7 @@ def who_goes_dark(simulation: Simulation) -> tuple[GoesDark, ...]:
         return ()
     table, demands = _demands(sketch, loads, simulation.inputs.weather, trace, year, dark)
     missed = shed_by_priority(trace["unserved_w"][dark], demands)
-    told = []
+    rows = []
     for owner, (name, critical, priority) in enumerate(table):
         mine = [k for k, one in enumerate(demands) if one.owner == owner]
         lost = sum((missed[k] for k in mine), np.zeros(len(dark)))
@@ -122,8 +123,8 @@ def who_goes_dark(simulation: Simulation) -> tuple[GoesDark, ...]:
         hours = float(dark_steps(wanted, lost).sum()) * trace.step_h
         kwh = float(lost.sum()) * trace.step_h / 1000
         if kwh > ROUNDING_KWH:
-            told.append(GoesDark(name, critical, priority, kwh, hours))
-    return tuple(sorted(told, key=lambda one: -one.unserved_kwh))
+            rows.append(GoesDark(name, critical, priority, kwh, hours))
+    return tuple(sorted(rows, key=lambda one: -one.unserved_kwh))
 
 
 def _demands(sketch, loads: LoadYear, weather: Weather, trace: Trace, year: int, dark):
@@ -177,12 +178,13 @@ def _unlisted(loads: LoadYear, dark, critical, other):
     rows = loads.appliance_w[:, dark]
     table: list[tuple[str, bool, int]] = []
     parts: list[Demand] = []
-    for wanted, which, words in ((other, False, ""), (critical, True, ", critical part")):
+    for wanted, which in ((other, False), (critical, True)):
         if not wanted.any():
             continue
         for name, row in zip(loads.appliance_names, _scaled_to(rows, wanted), strict=True):
             parts.append(Demand(len(table), which, USUAL_PRIORITY, row))
-            table.append((name + words, which, USUAL_PRIORITY))
+            own = sentence("search.critical_part", name=name) if which else name
+            table.append((own, which, USUAL_PRIORITY))
     return table, parts
 
 

@@ -24,6 +24,7 @@ from offgrid_sizing.sizing.minute_sun import clear_w, minute_power_w
 from offgrid_sizing.sizing.worst import WEEK_H, hardest_week
 from offgrid_sizing.strategy import schedule_of
 from offgrid_sizing.units import digits
+from offgrid_sizing.words import Figure, Said, said, sentence, together
 from offgrid_sizing.year_days import by_day, fullest_week
 
 _AT = {name: k for k, name in enumerate(SERIES)}
@@ -91,28 +92,34 @@ class WithinHour:
     @property
     def sentence(self) -> str:
         """What the steps of these weeks hide."""
-        before, after = self.total("unserved_kwh")
-        lost, lost_minute = self.total("lost_sun_kwh")
-        out, out_minute = self.total("bank_out_kwh")
+        unserved, lost = self.total("unserved_kwh"), self.total("lost_sun_kwh")
         first, first_minute = self.highest_w
-        text = (
-            f"By the minute the weeks tried leave {_than(after, before, 'kWh')} unserved, lose "
-            f"{_than(lost_minute, lost, 'kWh')} of sun and take "
-            f"{_than(out_minute, out, 'kWh')} through the bank; the highest minute of load is "
-            f"{_than(first_minute / 1000, first / 1000, 'kW')}"
+        flows = said(
+            "search.minutes.flows",
+            unserved=_than(unserved, "kWh"),
+            lost=_than(lost, "kWh"),
+            through=_than(self.total("bank_out_kwh"), "kWh"),
+            highest=_than((first / 1000, first_minute / 1000), "kW"),
         )
-        starts, starts_minute = self.total("generator_starts")
-        if max(starts, starts_minute) > 0:
-            text += f"; the generator starts {starts_minute:g} times, by steps {starts:g}"
         lasts = self.empty_after_h
-        if lasts is not None:
-            text += f"; a full bank without sun lasts {_than(lasts[1], lasts[0], 'h')}"
-        note = " (load even within the step: a meter's file says no more)" if self.metered else ""
-        return text + note + "."
+        span = "" if lasts is None else said("search.minutes.lasts", span=_than(lasts, "h"))
+        all_of_it = together(flows, self._starts(), span, by="; ")
+        return sentence(f"search.minutes.{'metered' if self.metered else 'whole'}", what=all_of_it)
+
+    def _starts(self) -> Said | str:
+        """How often the generator starts; nothing where it never does."""
+        step, minute = self.total("generator_starts")
+        if max(step, minute) == 0:
+            return ""
+        key = "search.minutes.starts_once" if minute == 1 else "search.minutes.starts"
+        return said(key, minute=minute, step=step)
 
 
-def _than(minute: float, step: float, unit: str) -> str:
-    return f"{digits(minute)} {unit} (by steps {digits(step)})"
+def _than(both: tuple[float, float], unit: str) -> Said:
+    """A total by the minute, beside that by the year's own steps."""
+    step, minute = both
+    values = {"minute": Figure(digits, minute), "step": Figure(digits, step)}
+    return said("search.minutes.than", unit=unit, **values)
 
 
 def within_hour(
@@ -146,17 +153,17 @@ def within_hour(
             week = _week_series(series, rows, minutes if by_minute else 1)
             own = params
             clipped_w = np.maximum(raw_w[rows] - limit_w, 0.0)
-            gloom = _week_series(dark, rows, minutes if by_minute else 1)
+            sunless = _week_series(dark, rows, minutes if by_minute else 1)
             if by_minute:
                 own = _at_minutes(params, minutes)
                 clipped_w = np.maximum(sun - limit_w, 0.0)
-                extra = gloom[:, _AT["load"]] - week[:, _AT["load"]]
+                extra = sunless[:, _AT["load"]] - week[:, _AT["load"]]
                 week[:, _AT["pv"]] = np.minimum(sun, limit_w).ravel()
                 week[:, _AT["load"]], week[:, _AT["critical"]] = load.ravel(), critical.ravel()
-                gloom[:, _AT["load"]] = load.ravel() + extra
-                gloom[:, _AT["critical"]] = critical.ravel()
+                sunless[:, _AT["load"]] = load.ravel() + extra
+                sunless[:, _AT["critical"]] = critical.ravel()
             trace = dispatch.run(own, week, state=_state(run.trace, first), compiled=compiled)
-            lasts = _empty_after_h(own, gloom, compiled) if "hardest" in kinds else None
+            lasts = _empty_after_h(own, sunless, compiled) if "hardest" in kinds else None
             cases.append(_flows(trace, clipped_w, lasts))
         weeks.append(Week(kinds, first // per_day, *cases))
     metered = list(run.inputs.loads.appliance_names) != [one.name for one in sketch.loads.in_use]
@@ -228,7 +235,7 @@ def _at_minutes(params: Params, minutes: int) -> Params:
     return replace(params, values={**values, "h": values["h"] / minutes, "leak": leak})
 
 
-def _empty_after_h(params: Params, gloom: np.ndarray, compiled: bool | None) -> float | None:
+def _empty_after_h(params: Params, sunless: np.ndarray, compiled: bool | None) -> float | None:
     """Hours until a full bank is at its floor on a week's load repeated. [h]
 
     The step in which it gets there counts by the share of its load that was served.
@@ -236,7 +243,7 @@ def _empty_after_h(params: Params, gloom: np.ndarray, compiled: bool | None) -> 
     full = params.values["full"]
     if full <= 0:
         return None
-    series = np.tile(gloom, (DARK_WEEKS, 1))
+    series = np.tile(sunless, (DARK_WEEKS, 1))
     trace = dispatch.run(params, series, state=(full, 0.0, 0.0, 0.0, 0.0), compiled=compiled)
     floor = np.maximum(series[:, _AT["floor"]] * full, params.values["lowest"])
     at_floor = np.flatnonzero(trace["stored_wh"] <= floor + 1e-6 * full)

@@ -9,6 +9,7 @@ from offgrid_sizing.simulation import Inputs
 from offgrid_sizing.sizing import handbook
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import drawn_system
+from offgrid_sizing.words import sentence
 
 
 @dataclass(frozen=True)
@@ -37,7 +38,16 @@ class Worksheet:
         return next(line.value for line in self.lines if line.key == key)
 
 
-METHOD = "IEEE Std 1562 and 1013 hand method, as quoted in public engineering notes"
+def _line(key: str, value: float, unit: str = "", source: str = "here", **more: str) -> Line:
+    """A line with its words by its key; `more` holds a label or a how of its own."""
+    return Line(
+        key=key,
+        label=more.get("label") or sentence(f"sizing.line.{key}"),
+        value=value,
+        unit=unit,
+        how=more.get("how") or sentence(f"worksheet.how.{key}"),
+        source=sentence(f"worksheet.source.{source}"),
+    )
 
 
 def monthly_load_kwh(inputs: Inputs) -> np.ndarray:
@@ -132,25 +142,22 @@ def _array_lines(sketch: Sketch, inputs: Inputs, load, sun) -> tuple[Line, ...]:
     array_w = handbook.array_power_w(wanted_kwh * 1000, max(sun[month], 1e-3)) / max(derate, 1e-3)
     reserve = sketch.weather.array_reserve
     modules = handbook.whole(array_w * reserve / 1000 / rated_kw) if sketch.roof_planes else 0
-    here = "this sketch"
+    per_day = sentence("worksheet.unit.per_day")
     return (
-        Line("design_month", "Design month", month + 1, "", "highest load / sun", METHOD),
-        Line("load", "Load in that month", load[month], "kWh/day", "appliances", here),
-        Line("sun", "Peak sun hours on the array", sun[month], "h/day", "weather", here),
-        Line("inverter_eff", "Inverter efficiency at 30 % load", inverter, "", "curve", here),
-        Line("standby", "Electronics' own draw", standby_kwh, "kWh/day", "24 h", here),
-        Line("dc_load", "Energy at the DC bus", dc_kwh, "kWh/day", "load / η + standby", METHOD),
-        Line("night", "Share that passes the bank", night, "", "load outside array hours", here),
-        Line("path_eff", "Controller and bank efficiency", path, "", "η (1 − n + n η_bank)", here),
-        Line("ratio", "Array-to-load ratio", ratio, "", "least for this load class",
-             "IEEE Std 1562-2021 cl. 9.1 as quoted in public engineering notes"),
-        Line("derate", "Array yield / rating in that month", derate, "",
-             "reflection, heat, soiling and the other array losses", here),
-        Line("array", "Array rating", array_w / 1000, "kW",
-             "DC load × ratio / (path × sun × yield)", METHOD),
-        Line("reserve", "Reserve for the weather's uncertainty", reserve, "", "chosen", here),
-        Line("modules", "Modules", modules, "", "rounded up", here),
-    )  # fmt: skip
+        _line("design_month", month + 1, source="method"),
+        _line("load", load[month], per_day),
+        _line("sun", sun[month], sentence("worksheet.unit.sun")),
+        _line("inverter_eff", inverter),
+        _line("standby", standby_kwh, per_day),
+        _line("dc_load", dc_kwh, per_day, "method"),
+        _line("night", night),
+        _line("path_eff", path),
+        _line("ratio", ratio, source="ratio"),
+        _line("derate", derate),
+        _line("array", array_w / 1000, "kW", "method"),
+        _line("reserve", reserve),
+        _line("modules", modules),
+    )
 
 
 def _standby_w(sketch: Sketch) -> float:
@@ -184,19 +191,17 @@ def _bank_lines(sketch: Sketch, inputs: Inputs, load_kwh: float) -> tuple[Line, 
     )
     in_series = max(round(sketch.equipment.inverter.bank_v / battery.nominal_v), 1)
     units = handbook.whole(adjusted * 1000 / (battery.energy_wh * in_series))
-    standard = "IEEE Std 1013-2019 6.1-6.3 as quoted in public engineering notes"
-    here = "this sketch"
+    label = sentence("worksheet.units_in_parallel", in_series=in_series)
     return (
-        Line("days", "Days of autonomy asked", days, "days", "target", here),
-        Line("unadjusted", "Energy over those days", unadjusted, "kWh", "days × load/η", standard),
-        Line("dod", "Depth of discharge", battery.usable_dod_frac, "", "battery unit", here),
-        Line("end_of_life", "Capacity at end of life", battery.end_of_life_frac, "", "unit", here),
-        Line("cold", "Factor for the bank's temperature", factor, "", "capacity curve", here),
-        Line("margin", "Design margin", margin, "", "target", standard),
-        Line("bank", "Bank, nominal", adjusted, "kWh", "all of these", standard),
-        Line("units_in_parallel", f"Units in parallel ({in_series} in series)", units, "",
-             "rounded up", here),
-    )  # fmt: skip
+        _line("days", days, sentence("worksheet.unit.days")),
+        _line("unadjusted", unadjusted, "kWh", "bank"),
+        _line("dod", battery.usable_dod_frac),
+        _line("end_of_life", battery.end_of_life_frac),
+        _line("cold", factor),
+        _line("margin", margin, source="bank"),
+        _line("bank", adjusted, "kWh", "bank"),
+        _line("units_in_parallel", units, label=label),
+    )
 
 
 def _inverter_lines(sketch: Sketch, inputs: Inputs) -> tuple[Line, ...]:
@@ -209,12 +214,8 @@ def _inverter_lines(sketch: Sketch, inputs: Inputs) -> tuple[Line, ...]:
     arrangement = sketch.drawn.arrangement
     step = least[arrangement] if arrangement in ("split_phase", "three_phase") else 1
     count = max(handbook.whole(need / step) * step, least[arrangement])
-    here = "this sketch"
     return (
-        Line("running", "Largest demand running together", peak.running_va, "VA",
-             "coincidence of windows", here),
-        Line("starting", "Largest demand while one starts", peak.starting_va, "VA",
-             peak.starts or "no motor", here),
-        Line("inverters", "Inverter-chargers", count, "",
-             "running VA, running W and starting VA, whichever asks most", here),
-    )  # fmt: skip
+        _line("running", peak.running_va, "VA"),
+        _line("starting", peak.starting_va, "VA", how=peak.starts),
+        _line("inverters", count),
+    )

@@ -1,7 +1,7 @@
 """Where a year is worst, and what ran out there.
 
 The search's worst week may begin at any step, since it is a sum to judge by; the hardest week is
-the same question for a picture, in whole days. What ran out is told by the first shortage of a
+the same question for a picture, in whole days. What ran out is words by the first shortage of a
 week, and by most of the missing energy of a longer stretch.
 """
 
@@ -12,6 +12,7 @@ import numpy as np
 
 from offgrid_sizing.dispatch import Trace
 from offgrid_sizing.metrics import dark_steps
+from offgrid_sizing.words import sentence
 from offgrid_sizing.year_days import by_day, fullest_week
 
 WEEK_H = 7 * 24
@@ -68,32 +69,29 @@ def worst_stretch(trace: Trace, year: int = 0, draw: int = 0) -> Worst:
     up_h = float(trace["grid_up"][week].sum() * h)
     lowest = float(trace["soc_frac"][week].min())
     ran_out = ran_out_first(trace, week)
-    sentence = _SENTENCES[ran_out].format(
+    words = sentence(
+        f"search.worst.{ran_out}",
         unserved=kwh["unserved"],
-        pv=kwh["pv_available"],
+        sun=kwh["pv_available"],
         usual=usual,
         load=kwh["load"],
         lowest=100 * lowest,
         down=steps * h - up_h,
     )
     return Worst(
-        year, draw, first, steps, kwh["unserved"], kwh["load"], kwh["pv_available"], usual,
-        up_h, lowest, ran_out, sentence,
-    )  # fmt: skip
-
-
-_SENTENCES = {
-    "nothing": "Nothing was unserved; in the leanest week the bank fell to {lowest:.0f} % while "
-    "the array gave {pv:.1f} kWh against a usual {usual:.1f} kWh.",
-    "power": "{unserved:.1f} kWh were unserved although the bank held energy: what was asked for "
-    "at once was more than inverter-chargers and bank may give.",
-    "cold": "{unserved:.1f} kWh were unserved because the bank was too cold or too hot to give "
-    "what it held.",
-    "grid": "{unserved:.1f} kWh were unserved: the grid was down for {down:.0f} h of the week and "
-    "the bank ran empty.",
-    "sun": "{unserved:.1f} kWh were unserved: the array gave {pv:.1f} kWh against a usual "
-    "{usual:.1f} kWh while {load:.1f} kWh were asked for, and the bank ran empty.",
-}
+        year=year,
+        draw=draw,
+        first_step=first,
+        steps=steps,
+        unserved_kwh=kwh["unserved"],
+        load_kwh=kwh["load"],
+        pv_kwh=kwh["pv_available"],
+        usual_pv_kwh=usual,
+        grid_up_h=up_h,
+        lowest_soc_frac=lowest,
+        ran_out=ran_out,
+        sentence=words,
+    )
 
 
 def _worst_week(trace: Trace, steps: int) -> int:

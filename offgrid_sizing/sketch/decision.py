@@ -10,6 +10,7 @@ from pydantic import Field, model_validator
 from offgrid_sizing.priority import PRIORITIES
 from offgrid_sizing.sketch.base import Frac, NotNegative, Part, Positive, TimeWindow
 from offgrid_sizing.wiring_code import WIRING_CODES
+from offgrid_sizing.words import sentence
 
 
 class Strategy(Part):
@@ -56,9 +57,7 @@ class Strategy(Part):
     def _resume_above_hold(self):
         hold, resume = self.hold_soc_frac, self.resume_soc_frac
         if hold is not None and resume is not None and resume < hold:
-            raise ValueError(
-                f"resume_soc_frac must not be below hold_soc_frac (got {resume:g} and {hold:g})"
-            )
+            raise ValueError(sentence("refused.reason.resume_below_hold", resume=resume, hold=hold))
         return self
 
 

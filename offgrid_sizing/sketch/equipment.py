@@ -12,6 +12,7 @@ from pydantic import Field, model_validator
 from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.sketch.base import Frac, Name, NotNegative, Part, Positive, TwelveFrac
 from offgrid_sizing.sketch.building import Known
+from offgrid_sizing.words import sentence
 
 Overload = Annotated[tuple[tuple[float, float], ...], Field(max_length=40)]
 Curve = Annotated[tuple[tuple[float, float], ...], Field(min_length=1, max_length=40)]
@@ -45,13 +46,17 @@ class Module(Part):
     @model_validator(mode="after")
     def _nameplate_agrees(self):
         if self.vmp_v >= self.voc_v:
-            raise ValueError(f"vmp_v must be below voc_v (got {self.vmp_v:g} and {self.voc_v:g})")
-        if self.imp_a > self.isc_a:
-            raise ValueError(f"imp_a must not exceed isc_a (got {self.imp_a:g}, {self.isc_a:g})")
-        if abs(self.vmp_v * self.imp_a / self.power_w - 1) > 0.1:
             raise ValueError(
-                f"power_w must be within 10 % of vmp_v × imp_a "
-                f"(got {self.power_w:g} W and {self.vmp_v * self.imp_a:.0f} W)"
+                sentence("refused.reason.vmp_over_voc", vmp=self.vmp_v, voc=self.voc_v)
+            )
+        if self.imp_a > self.isc_a:
+            raise ValueError(
+                sentence("refused.reason.imp_over_isc", imp=self.imp_a, isc=self.isc_a)
+            )
+        product = self.vmp_v * self.imp_a
+        if abs(product / self.power_w - 1) > 0.1:
+            raise ValueError(
+                sentence("refused.reason.nameplate", power=self.power_w, product=product)
             )
         return self
 
@@ -135,10 +140,7 @@ class BatteryUnit(Part):
     def _capacity_can_be_read(self):
         shares = [share for _, share in self.capacity_vs_temp]
         if not (min(shares) >= 0 and 0 < max(shares) <= 2):
-            raise ValueError(
-                "capacity_vs_temp: write each share of capacity as a fraction, 0.8 for 80 %, "
-                "and at least one above 0"
-            )
+            raise ValueError(sentence("refused.reason.capacity_shares"))
         return self
 
     @model_validator(mode="after")
@@ -148,9 +150,9 @@ class BatteryUnit(Part):
             ("min_discharge_c", "max_discharge_c"),
         ):
             if getattr(self, low) > getattr(self, high):
+                values = {"low_value": getattr(self, low), "high_value": getattr(self, high)}
                 raise ValueError(
-                    f"{low} must not be above {high} "
-                    f"(got {getattr(self, low):g} and {getattr(self, high):g})"
+                    sentence("refused.reason.low_above_high", low=low, high=high, **values)
                 )
         return self
 
@@ -158,11 +160,11 @@ class BatteryUnit(Part):
     def _cycle_life_can_be_read(self):
         depths = [depth for depth, _ in self.cycle_life]
         if not all(0 < depth <= 1 for depth in depths):
-            raise ValueError("cycle_life: each depth of discharge must be above 0 and at most 1")
+            raise ValueError(sentence("refused.reason.cycle_depth"))
         if min(cycles for _, cycles in self.cycle_life) < 1:
-            raise ValueError("cycle_life: cycles must be at least 1 at every depth")
+            raise ValueError(sentence("refused.reason.cycle_count"))
         if len(set(depths)) < len(depths):
-            raise ValueError("cycle_life: give one number of cycles for each depth")
+            raise ValueError(sentence("refused.reason.cycle_twice"))
         return self
 
     @property
@@ -226,26 +228,17 @@ class InverterCharger(Part):
     def _efficiency_can_be_read(self):
         points = sorted(self.efficiency_curve)
         if not (points[0][0] >= 0 and all(0 <= eff <= 1 for _, eff in points) and points[-1][1]):
-            raise ValueError(
-                "efficiency_curve: write load and efficiency as fractions, 0.94 for 94 %, and an "
-                "efficiency above 0 at the highest load"
-            )
+            raise ValueError(sentence("refused.reason.efficiency_shares"))
         return self
 
     @model_validator(mode="after")
     def _overload_can_be_read(self):
         points = sorted(self.overload_curve)
         if not all(load > 1 and seconds > 0 for load, seconds in points):
-            raise ValueError(
-                "overload_curve: write each load as a multiple of the rated VA, above 1, and the "
-                "seconds it is borne, above 0"
-            )
+            raise ValueError(sentence("refused.reason.overload_multiples"))
         times = [seconds for _, seconds in points]
         if times != sorted(times, reverse=True) or len(dict(points)) < len(points):
-            raise ValueError(
-                "overload_curve: a larger load must not be borne for longer, and each load "
-                "stands once"
-            )
+            raise ValueError(sentence("refused.reason.overload_order"))
         return self
 
 
@@ -313,12 +306,16 @@ class Drawn(Part):
     def _arrangement_has_its_machines(self):
         need = {"single": 1, "parallel": 2, "split_phase": 2, "three_phase": 3}[self.arrangement]
         if self.arrangement == "single" and self.inverters != 1:
-            raise ValueError(f"a single arrangement has one inverter (got {self.inverters})")
+            raise ValueError(sentence("refused.reason.single_inverter", inverters=self.inverters))
         if self.inverters < need or (
             self.arrangement in ("split_phase", "three_phase") and self.inverters % need
         ):
             raise ValueError(
-                f"arrangement {self.arrangement} needs {need} inverters or a multiple "
-                f"(got {self.inverters})"
+                sentence(
+                    "refused.reason.arrangement",
+                    arrangement=self.arrangement,
+                    need=need,
+                    inverters=self.inverters,
+                )
             )
         return self

@@ -15,6 +15,7 @@ from offgrid_sizing.sketch.base import (
     Positive,
     TimeWindow,
 )
+from offgrid_sizing.words import sentence
 
 # Outdoor air at which weather-driven use begins, and at which it runs all of its hours; common
 # practice, no source. [°C]
@@ -80,9 +81,9 @@ class Appliance(Part):
     @model_validator(mode="after")
     def _one_way_to_say_when(self):
         if self.hours is not None and self.windows:
-            raise ValueError("say when it runs either by 24 hours or by windows, not both")
+            raise ValueError(sentence("refused.reason.two_ways"))
         if self.run_time_h is not None and self.hours is not None:
-            raise ValueError("run_time_h goes with windows, not with 24 hourly shares")
+            raise ValueError(sentence("refused.reason.run_time"))
         return self
 
     @property
@@ -101,9 +102,7 @@ class Appliance(Part):
         begins, full = self.driver_points_c
         if (full <= begins) if self.driver == "cooling" else (full >= begins):
             raise ValueError(
-                f"{self.driver} must reach full use at air "
-                f"{'warmer' if self.driver == 'cooling' else 'colder'} than where it begins "
-                f"(got {begins:g} °C and {full:g} °C)"
+                sentence(f"refused.reason.{self.driver}_order", begins=begins, full=full)
             )
         return self
 

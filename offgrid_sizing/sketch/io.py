@@ -6,8 +6,10 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from offgrid_sizing.printable import printable
+from offgrid_sizing.sketch.faults import sentence_of, shown
 from offgrid_sizing.sketch.model import SCHEMA_VERSION, Sketch
-from offgrid_sizing.words import treated
+from offgrid_sizing.sketch.system_faults import reason_of
+from offgrid_sizing.words import Said, said, sentence, treated
 
 MAX_SKETCH_BYTES = 5_000_000
 
@@ -35,44 +37,13 @@ class SketchError(BadInput):
     """The sketch itself is at fault."""
 
 
-_PLAIN = {
-    "missing": "is missing",
-    "extra_forbidden": "is not a field of a sketch; check the spelling or remove it",
-}
-
-
-def _path(location) -> str:
-    text = ""
-    for part in location:
-        text += f"[{part}]" if isinstance(part, int) else f".{part}" if text else str(part)
-    return text or "sketch"
-
-
-def _value(value) -> str:
-    text = json.dumps(value, default=str, ensure_ascii=False)
-    return text if len(text) <= 60 else text[:57] + "..."
-
-
-def sentence_of(fault) -> str:
-    """One sentence for one pydantic fault: path, rule, value."""
-    where = _path(part for part in fault["loc"] if part != "function-after")
-    kind = fault["type"]
-    if kind in _PLAIN:
-        return f"{where} {_PLAIN[kind]}."
-    if kind == "value_error":
-        reason = str(fault["ctx"]["error"])
-        return f"{where}: {reason}." if not reason.endswith(".") else f"{where}: {reason}"
-    rule = fault["msg"].replace("Input should", "must").rstrip(".")
-    return f"{where} {rule} (got {_value(fault['input'])})."
-
-
 def _once_each(pairs: list[tuple]) -> dict:
     """An object; JSON would keep the last of two equal names and lose the first unsaid."""
     found = dict(pairs)
     if len(found) < len(pairs):
         names = [name for name, _ in pairs]
         twice = next(name for name in names if names.count(name) > 1)
-        raise SketchError(f"the field {_value(twice)} is written twice: keep one of them.")
+        raise SketchError(sentence("refused.file.twice", name=shown(twice)))
     return found
 
 
@@ -86,15 +57,36 @@ _FORMERLY = {
 def _migrate(raw: dict) -> dict:
     version = raw.get("schema_version", SCHEMA_VERSION)
     if isinstance(version, int) and not isinstance(version, bool) and version > SCHEMA_VERSION:
-        raise SketchError(
-            f"schema_version {version} is newer than this program reads ({SCHEMA_VERSION}): "
-            "update the program."
-        )
+        raise SketchError(sentence("refused.file.newer", version=version, known=SCHEMA_VERSION))
     generator = raw.get("generator")
     if isinstance(generator, dict) and generator.keys() & _FORMERLY.keys():
         renamed = {_FORMERLY.get(name, name): value for name, value in generator.items()}
         return raw | {"generator": renamed}
     return raw
+
+
+# What Python's reader of JSON begins its faults with (CPython, Lib/json and Modules/_json.c).
+_JSON_FAULTS = {
+    "Expecting value": "value",
+    "Expecting property name": "name",
+    "Expecting ':'": "colon",
+    "Expecting ','": "comma",
+    "Extra data": "extra",
+    "Unterminated string": "open_text",
+    "Invalid control character": "control",
+    "Invalid \\escape": "escape",
+    "Invalid \\uXXXX": "unicode",
+    "Illegal trailing comma before end of object": "last_comma_object",
+    "Illegal trailing comma before end of array": "last_comma_list",
+    "Unexpected UTF-8 BOM": "mark",
+}
+
+
+def _json_fault(message: str) -> str | Said:
+    for begins, name in _JSON_FAULTS.items():
+        if message.startswith(begins):
+            return said(f"refused.json.{name}")
+    return message
 
 
 def sketch_from_dict(raw) -> Sketch:
@@ -106,9 +98,7 @@ def sketch_from_dict(raw) -> Sketch:
         With one sentence for every fault.
     """
     if not isinstance(raw, dict):
-        raise SketchError(
-            f"a sketch is a JSON object with fields such as site and loads (got {_value(raw)})."
-        )
+        raise SketchError(sentence("refused.file.no_object", got=shown(raw)))
     try:
         return Sketch.model_validate(_migrate(raw))
     except ValidationError as error:
@@ -125,26 +115,26 @@ def sketch_from_json(text: str | bytes) -> Sketch:
         When the text is not JSON, too large, or does not describe a sketch.
     """
     if len(text) > MAX_SKETCH_BYTES:
-        raise SketchError(
-            f"the sketch is larger than {MAX_SKETCH_BYTES // 1_000_000} MB: this is no sketch file."
-        )
+        raise SketchError(sentence("refused.file.long", most=MAX_SKETCH_BYTES // 1_000_000))
     try:
         raw = json.loads(text, object_pairs_hook=_once_each)
     except SketchError:
         raise
     except UnicodeDecodeError:
-        raise SketchError(
-            "this is not a sketch: the file is not text. Choose a .json file saved here."
-        ) from None
+        raise SketchError(sentence("refused.file.no_text")) from None
     except json.JSONDecodeError as error:
         raise SketchError(
-            f"this is not valid JSON: {error.msg} at line {error.lineno}, column {error.colno}. "
-            "Choose a sketch file saved by this program."
+            sentence(
+                "refused.file.no_json",
+                fault=_json_fault(error.msg),
+                line=error.lineno,
+                column=error.colno,
+            )
         ) from None
     except ValueError:  # Python refuses to turn thousands of digits into a number
-        raise SketchError("a number in this JSON has thousands of digits: correct it.") from None
+        raise SketchError(sentence("refused.file.digits")) from None
     except RecursionError:
-        raise SketchError("this JSON is nested too deeply to be a sketch.") from None
+        raise SketchError(sentence("refused.file.nested")) from None
     return sketch_from_dict(raw)
 
 
@@ -153,15 +143,18 @@ def read_sketch(path: str | Path) -> Sketch:
     path = Path(path)
     try:
         if path.stat().st_size > MAX_SKETCH_BYTES:
-            raise SketchError(f"{path.name} is too large to be a sketch file.")
+            raise SketchError(sentence("refused.file.large", name=path.name))
         with path.open("rb") as file:
             content = file.read(MAX_SKETCH_BYTES + 1)  # a device may never end
     except FileNotFoundError:
-        raise SketchError(f"there is no file {path}: check the name.") from None
+        raise SketchError(sentence("refused.file.missing", path=str(path))) from None
     except IsADirectoryError:
-        raise SketchError(f"{path} is a folder: name a sketch file.") from None
+        raise SketchError(sentence("refused.file.folder", path=str(path))) from None
     except OSError as error:
-        raise SketchError(f"{path} cannot be read: {error.strerror}.") from None
+        reason = reason_of(error)
+        raise SketchError(
+            sentence("refused.file.unreadable", path=str(path), reason=reason)
+        ) from None
     return sketch_from_json(content)
 
 

@@ -6,6 +6,8 @@ from offgrid_sizing.printable import printable
 from offgrid_sizing.sketch.base import Part
 from offgrid_sizing.sketch.io import BadInput
 from offgrid_sizing.sketch.model import Sketch
+from offgrid_sizing.sketch.system_faults import reason_of
+from offgrid_sizing.words import Saying, Sentence, said, sentence
 
 _SHOWN = 80
 
@@ -32,7 +34,7 @@ def with_names(sketch: Sketch, names: dict[str, str]) -> Sketch:
     return sketch.model_copy(update=parts)
 
 
-def file_inside(folder: Path | str | None, name: str, where: str) -> Path:
+def file_inside(folder: Path | str | None, name: str, where: str | Saying) -> Path:
     """Where a named file lies, all links followed.
 
     A sketch may come from anybody. If it could name any file of the machine that computes it, it
@@ -42,7 +44,7 @@ def file_inside(folder: Path | str | None, name: str, where: str) -> Path:
     ----------
     folder : path or None
         What the name is relative to and must stay in; the current folder where it is None.
-    where : str
+    where : str or saying
         Begins the sentence: the field or thing that holds the name.
 
     Raises
@@ -50,43 +52,39 @@ def file_inside(folder: Path | str | None, name: str, where: str) -> Path:
     BadInput
         When the name is none of an ordinary file in the folder or below it.
     """
-    shown = f"{where}: “{_shown(name)}”"
-    _refuse_ways_out(name, shown)
+    _refuse_ways_out(name, where)
     base = Path(folder or ".").resolve()
     try:
         path = (base / name).resolve(strict=True)
         inside, a_folder, ordinary = path.is_relative_to(base), path.is_dir(), path.is_file()
     except (FileNotFoundError, NotADirectoryError):
-        raise BadInput(
-            f"{where}: there is no file “{_shown(name)}” in its folder: put it there, or correct "
-            "the name."
-        ) from None
-    except (OSError, RuntimeError) as error:  # RuntimeError: links that go round in a circle
-        reason = getattr(error, "strerror", None) or "its links go round in a circle"
-        raise BadInput(f"{shown} cannot be read: {reason}; name another file.") from None
+        raise BadInput(_refused("missing", name, where)) from None
+    except OSError as error:
+        raise BadInput(_refused("unreadable", name, where, reason=reason_of(error))) from None
+    except RuntimeError:  # of an older Python
+        raise BadInput(_refused("unreadable", name, where, reason=said("files.circle"))) from None
     if not inside:
-        raise BadInput(
-            f"{shown} is a link that leads out of its folder: put the file itself there."
-        )
+        raise BadInput(_refused("link", name, where))
     if a_folder:
-        raise BadInput(f"{shown} is a folder: name a file in it.")
+        raise BadInput(_refused("folder", name, where))
     if not ordinary:  # a device or a pipe may never end
-        raise BadInput(f"{shown} is no ordinary file: name another.")
+        raise BadInput(_refused("no_file", name, where))
     return path
 
 
-def _refuse_ways_out(name: str, shown: str) -> None:
+def _refuse_ways_out(name: str, where: str | Saying) -> None:
     """Judged by the letters alone, and by the rules of every system: sketches travel."""
     if not name.strip():
-        raise BadInput(f"{shown} names no file: write the name of one.")
+        raise BadInput(_refused("no_name", name, where))
     if any(ord(character) < 32 for character in name):
-        raise BadInput(f"{shown} holds a control character, which no file's name does: correct it.")
+        raise BadInput(_refused("control", name, where))
     parts = PureWindowsPath(name)
     if parts.drive or parts.root or ".." in parts.parts:
-        raise BadInput(
-            f"{shown} leads out of its folder: put the file into the folder and write its name as "
-            "seen from there."
-        )
+        raise BadInput(_refused("way_out", name, where))
+
+
+def _refused(why: str, name: str, where: str | Saying, **more: str | Saying) -> Sentence:
+    return sentence(f"files.named.{why}", where=where, name=_shown(name), **more)
 
 
 def _shown(name: str) -> str:

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from offgrid_sizing.sketch.base import Frac, Name, Part, Positive, TwelveNotNegative
+from offgrid_sizing.words import sentence
 
 
 class Site(Part):
@@ -122,21 +123,16 @@ class WeatherChoice(Part):
     @model_validator(mode="after")
     def _has_what_its_source_needs(self):
         if self.source == "sample" and self.sample is None:
-            raise ValueError("source 'sample' needs the name of the sample year")
+            raise ValueError(sentence("refused.reason.no_sample"))
         if self.source == "file" and not (self.file or "").strip():
-            raise ValueError("source 'file' needs the path of a weather file")
-        if self.first_year and self.last_year and self.last_year < self.first_year:
-            raise ValueError(
-                f"last_year must not be before first_year (got {self.last_year} and "
-                f"{self.first_year})"
-            )
+            raise ValueError(sentence("refused.reason.no_file"))
+        first, last = self.first_year, self.last_year
+        if first and last and last < first:
+            raise ValueError(sentence("refused.reason.years_order", first=first, last=last))
         if self.source == "monthly":
             given = (self.monthly_ghi_kwh_per_m2_day, self.monthly_tilted_peak_sun_hours_h)
             if sum(table is not None for table in given) != 1:
-                raise ValueError(
-                    "source 'monthly' needs twelve values, either of daily irradiation on the "
-                    "horizontal or of peak sun hours on a tilt"
-                )
+                raise ValueError(sentence("refused.reason.no_table"))
         return self
 
 

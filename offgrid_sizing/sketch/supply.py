@@ -9,6 +9,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from offgrid_sizing.sketch.base import Frac, NotNegative, Part, Positive, TimeWindow, WeekWindow
+from offgrid_sizing.words import sentence
 
 
 class TariffBand(WeekWindow):
@@ -53,7 +54,7 @@ class Grid(Part):
     @model_validator(mode="after")
     def _timetable_is_there(self):
         if self.kind in ("scheduled", "scheduled_and_failing") and not self.cuts:
-            raise ValueError("a grid with scheduled cuts needs at least one cut window")
+            raise ValueError(sentence("refused.reason.no_cuts"))
         return self
 
 
@@ -86,9 +87,7 @@ class Generator(Part):
 
     @model_validator(mode="after")
     def _stops_above_start(self):
-        if self.stop_soc_frac <= self.start_soc_frac:
-            raise ValueError(
-                f"stop_soc_frac must be above start_soc_frac "
-                f"(got {self.stop_soc_frac:g} and {self.start_soc_frac:g})"
-            )
+        stop, start = self.stop_soc_frac, self.start_soc_frac
+        if stop <= start:
+            raise ValueError(sentence("refused.reason.stop_below_start", stop=stop, start=start))
         return self

@@ -9,6 +9,19 @@ from offgrid_sizing.store.saving import unsaved
 from offgrid_sizing.store.sketches import Store, default_store
 
 __all__ = [
-    "MAX_FILE_BYTES", "FileRef", "Listed", "Opened", "Revision", "Saved", "SketchGone", "Store",
-    "StoreFault", "clean_name", "default_store", "digest_of", "home_dir", "merge_edits", "unsaved",
-]  # fmt: skip
+    "MAX_FILE_BYTES",
+    "FileRef",
+    "Listed",
+    "Opened",
+    "Revision",
+    "Saved",
+    "SketchGone",
+    "Store",
+    "StoreFault",
+    "clean_name",
+    "default_store",
+    "digest_of",
+    "home_dir",
+    "merge_edits",
+    "unsaved",
+]

@@ -3,24 +3,18 @@
 from sqlalchemy.exc import DatabaseError, SQLAlchemyError
 
 from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.words import Sentence, sentence
 
-# Kind -> the sentence; `words/<language>/saving.toml` says the same on screen.
-SENTENCES = {
-    "busy": "the saved sketches are held by another program ({reason}): nothing is saved "
-    "meanwhile; wait until it has finished, or close it.",
-    "read_only": "the saved sketches can be read but not written ({reason}): nothing is saved "
-    "meanwhile; give their file and folder write access.",
-    "full": "the disk of the saved sketches is full ({reason}): nothing is saved meanwhile; make "
-    "room on it.",
-    "damaged": "the file of the saved sketches is damaged ({reason}): nothing is saved meanwhile; "
-    "put a copy in its place, or move it away and a new one is begun.",
-    "silent": "the database of the saved sketches does not answer in time ({reason}): nothing is "
-    "saved meanwhile; it is asked again.",
-    "away": "the saved sketches cannot be reached ({reason}): nothing is saved meanwhile; give "
-    "their folder room and write access, or start the database, then try again.",
-    "homeless": "the folder for saved sketches, {reason}, cannot be made: nothing is saved; set "
-    "OFFGRID_HOME to a folder that can be written and start again.",
-    "unusable": "the saved sketches cannot be used ({reason}).",
+# What SQLite itself says (sqlite.org, `sqlite3ErrStr` in src/main.c), word for word.
+_SAID_BY_SQLITE = {
+    "database is locked": "locked",
+    "database table is locked": "table_locked",
+    "attempt to write a readonly database": "read_only",
+    "database or disk is full": "full",
+    "database disk image is malformed": "malformed",
+    "file is not a database": "no_database",
+    "unable to open database file": "cannot_open",
+    "disk I/O error": "disk",
 }
 # by the beginning of SQLite's own names (sqlite.org, rescode.html)
 _SQLITE = {
@@ -46,13 +40,13 @@ class StoreFault(BadInput):
     Attributes
     ----------
     kind : str
-        A key of `SENTENCES`.
+        A key below `store.fault`; `saving.<kind>` says the same on screen.
     reason : str
         What the database itself says.
     """
 
     def __init__(self, kind: str, reason: str):
-        super().__init__(SENTENCES[kind].format(reason=reason))
+        super().__init__(sentence(f"store.fault.{kind}", reason=reason))
         self.kind, self.reason = kind, reason
 
 
@@ -79,4 +73,10 @@ def _kind(original: BaseException | None) -> str:
 
 def _reason(error: SQLAlchemyError) -> str:
     original = getattr(error, "orig", None) or error
-    return (str(original).splitlines() or ["no reason given"])[0][:200]
+    first = original.args[0] if original.args else ""
+    if isinstance(first, Sentence):  # raised by this program
+        return first
+    said = (str(original).splitlines() or [""])[0][:200]
+    if said in _SAID_BY_SQLITE:
+        return sentence(f"store.sqlite.{_SAID_BY_SQLITE[said]}")
+    return said or sentence("store.reason.none")

@@ -13,11 +13,12 @@ from pathlib import Path
 from sqlalchemy.orm import Session
 
 from offgrid_sizing.paths import user_dir
-from offgrid_sizing.sketch import BadInput, Sketch, named_files
+from offgrid_sizing.sketch import BadInput, Sketch, named_files, reason_of
 from offgrid_sizing.store.database import Database
 from offgrid_sizing.store.faults import StoreFault
 from offgrid_sizing.store.revisions import stamp
 from offgrid_sizing.store.tables import FileRow
+from offgrid_sizing.words import sentence
 
 MAX_FILE_BYTES = 50_000_000
 SUFFIXES = {
@@ -59,16 +60,13 @@ def checked_file(name: str, content: bytes, kind: str) -> FileRef:
     """
     clean = clean_name(name)
     if not content:
-        raise BadInput(f"{clean} is empty: choose another file.")
+        raise BadInput(sentence("store.file.empty", name=clean))
     if len(content) > MAX_FILE_BYTES:
-        raise BadInput(
-            f"{clean} has {len(content) / 1e6:.0f} MB; at most {MAX_FILE_BYTES // 1_000_000} MB "
-            "are read: cut it to the years you need."
-        )
+        size, most = len(content) / 1e6, MAX_FILE_BYTES // 1_000_000
+        raise BadInput(sentence("store.file.large", name=clean, size=size, most=most))
     if Path(clean).suffix.lower() not in SUFFIXES[kind]:
-        raise BadInput(
-            f"{clean} is not a {kind} file: its name must end in {', '.join(SUFFIXES[kind])}."
-        )
+        ends = ", ".join(SUFFIXES[kind])
+        raise BadInput(sentence(f"store.file.not_{kind}", name=clean, ends=ends))
     return FileRef(f"{hashlib.sha256(content).hexdigest()}/{clean}", clean, len(content))
 
 
@@ -83,10 +81,7 @@ def checked_refs(sketch: Sketch) -> tuple[str, ...]:
     refs = tuple(name for name in named_files(sketch).values() if name)
     for ref in refs:
         if not _REF.fullmatch(ref):
-            raise BadInput(
-                f"this sketch asks for the file “{ref[:80]}”, which is not among the dropped "
-                "files: drop that file on its page again."
-            )
+            raise BadInput(sentence("store.file.not_dropped", name=ref[:80]))
     return refs
 
 
@@ -101,13 +96,14 @@ def home_dir() -> Path:
     try:
         return user_dir()
     except OSError as error:
-        raise StoreFault("homeless", f"{error.filename} ({error.strerror})") from None
+        reason = sentence("store.reason.home", folder=error.filename, reason=reason_of(error))
+        raise StoreFault("homeless", reason) from None
 
 
 def write_file(folder: Path, ref: str, content: bytes) -> None:
     """Lay one file out for reading; whole or not at all, even when the program is killed."""
     if hashlib.sha256(content).hexdigest() != ref.split("/")[0]:
-        raise BadInput(f"the saved file {ref.split('/')[1]} is damaged: drop it again.")
+        raise BadInput(sentence("store.file.damaged", name=ref.split("/")[1]))
     target = folder / ref
     part = target.with_name(f"{target.name}.{secrets.token_hex(4)}.part")
     try:
@@ -115,10 +111,8 @@ def write_file(folder: Path, ref: str, content: bytes) -> None:
         part.write_bytes(content)
         part.replace(target)
     except OSError as error:
-        raise BadInput(
-            f"{ref.split('/')[1]} is saved but cannot be laid out for reading "
-            f"({error.strerror}): give {folder} room and write access, then try again."
-        ) from None
+        values = {"name": ref.split("/")[1], "folder": str(folder), "reason": reason_of(error)}
+        raise BadInput(sentence("store.file.no_room", **values)) from None
 
 
 class DroppedFiles:
@@ -158,7 +152,7 @@ class DroppedFiles:
         with self._database.reading(large=True) as session:
             row = session.get(FileRow, digest)
             if row is None:
-                raise BadInput(f"the file {name} did not come with this sketch: drop it again.")
+                raise BadInput(sentence("store.file.missing", name=name))
             write_file(self._folder, ref, row.content)
 
 

@@ -17,6 +17,7 @@ from sqlalchemy.exc import DisconnectionError
 from sqlalchemy.orm import Session
 
 from offgrid_sizing.store.faults import NotInTime
+from offgrid_sizing.words import sentence
 
 if TYPE_CHECKING:
     import psycopg
@@ -103,7 +104,8 @@ def _prompt() -> type[psycopg.Connection]:
                         until = time.monotonic() + self.patience_s
                     elif time.monotonic() > until:
                         self.close()  # or taking the transaction back would wait as long again
-                        raise _too_late()(f"no answer within {self.patience_s:g} s")
+                        waited = self.patience_s
+                        raise _too_late()(sentence("store.reason.no_answer", waited=waited))
                     wanted = inner.send(ready)
             except StopIteration as done:
                 return done.value

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.store.tables import RevisionRow, SketchRow
+from offgrid_sizing.words import sentence
 
 KEPT_REVISIONS = 200
 KEPT_BYTES = 20_000_000
@@ -62,12 +63,9 @@ def body_of(session: Session, row: SketchRow, number: int, *, fallback: str | No
     if found is None:
         if fallback is not None:
             return fallback
-        raise BadInput(f"revision {number} of this sketch is no longer kept: choose another.")
+        raise BadInput(sentence("store.revision.not_kept", number=number))
     if digest_of(found.body) != found.digest:
-        raise BadInput(
-            f"revision {number} of this sketch is damaged in the database: "
-            "go back to the last readable one."
-        )
+        raise BadInput(sentence("store.revision.damaged", number=number))
     return found.body
 
 
@@ -120,7 +118,7 @@ def point_to(session: Session, row: SketchRow, number: int) -> None:
     )
     moved = cast(CursorResult, session.execute(change))  # an update has a count of its rows
     if moved.rowcount != 1:  # the row is locked, so this cannot happen; never overwrite if it does
-        raise BadInput("another window saved at the same moment: reload the page.")
+        raise BadInput(sentence("store.revision.overtaken"))
     session.refresh(row)
 
 

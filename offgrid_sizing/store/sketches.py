@@ -22,6 +22,7 @@ from offgrid_sizing.store.revisions import (
 )
 from offgrid_sizing.store.saving import TOKEN_BYTES, add_row, advance, keep_edit, unsaved
 from offgrid_sizing.store.tables import RevisionRow, SketchRow
+from offgrid_sizing.words import sentence
 
 WAY_BACK_DAYS = 30
 
@@ -177,17 +178,17 @@ class Store:
                     continue
                 point_to(session, row, number)
                 return self._opened(session, row, token)
-        raise BadInput("no saved state of this sketch can be read: start a new one.")
+        raise BadInput(sentence("store.revision.none_readable"))
 
     def name_version(self, token: str, name: str, number: int | None = None) -> None:
         """Name a revision (the current one by default); named ones are never pruned."""
         if not name.strip():
-            raise BadInput("a version needs a name: type one.")
+            raise BadInput(sentence("store.revision.no_name"))
         with self._database.writing() as session:
             row = self._row(session, token, edit=True)
             revision = session.get(RevisionRow, (row.token, number or row.head))
             if revision is None:
-                raise BadInput(f"this sketch has no revision {number}: reload the page.")
+                raise BadInput(sentence("store.revision.unknown", number=number))
             revision.name = text_of(name, 120)
 
     def history(self, token: str) -> tuple[Revision, ...]:
@@ -261,9 +262,7 @@ class Store:
             On a shared server: there an address is the only key.
         """
         if not self.single_user:
-            raise BadInput(
-                "sketches are listed only on your own machine: open yours by its address."
-            )
+            raise BadInput(sentence("store.address.not_listed"))
         count = func.count(RevisionRow.number)
         wanted = SketchRow.deleted_at.is_not(None) if deleted else SketchRow.deleted_at.is_(None)
         query = (
@@ -307,11 +306,11 @@ class Store:
         query = select(SketchRow).where(by_any)
         row = session.scalar(query.with_for_update() if edit else query)
         if row is None and edit and self._is_shared(session, text):
-            raise BadInput("this address is read-only: make your own copy to change it.")
+            raise BadInput(sentence("store.address.read_only"))
         if row is None:
-            raise SketchGone("no sketch has this address: check that all of it was copied.")
+            raise SketchGone(sentence("store.address.unknown"))
         if row.deleted_at is not None and not deleted:
-            raise SketchGone("this sketch was deleted: bring it back to go on.", deleted=True)
+            raise SketchGone(sentence("store.address.deleted"), deleted=True)
         return row
 
     @staticmethod

@@ -71,6 +71,7 @@ class HeldFile:
 
     def hold(self) -> None:
         """Keep the file at the path, as it is now; its inode is not given to another meanwhile."""
+        self.let_go()
         try:
             self._keeper = sqlite3.connect(self.path, timeout=0, check_same_thread=False)
             self._keeper.execute("SELECT count(*) FROM sqlite_master").fetchone()  # and the log
@@ -95,6 +96,10 @@ class HeldFile:
         keeper, self._keeper, self._known = self._keeper, None, None
         if keeper is not None:
             keeper.close()
+
+    def __del__(self) -> None:
+        # a store that nobody holds any more was not closed by anybody
+        self.let_go()
 
     def is_there(self) -> bool:
         """Whether the held file still stands at the path."""

@@ -12,12 +12,6 @@ def kind_name(row: Kind) -> str:
     return t_raw(f"appliances.kind.{row.kind}")
 
 
-def in_this_language(name: str) -> str:
-    """The name in this language, where it is a name of the catalogue; else as it stands."""
-    row = next((row for row in all_kinds() if row.name == name), None)
-    return kind_name(row) if row is not None else name
-
-
 def other_names(row: Kind) -> str:
     """Other words people search it by."""
     return t_raw(f"appliances.also.{row.kind}")

@@ -264,7 +264,7 @@ def _show_progress(name: str, key: tuple) -> None:
     if job is None:
         state.keep_notices()
         st.rerun()
-    text = t("common.working") if not job.doing else f"{t('common.working')}: {job.doing}"
+    text = t("common.working") if not job.doing else f"{t('common.working')}: {plain(job.doing)}"
     bar, button = st.columns([5, 1], vertical_alignment="center")
     bar.progress(job.done_frac, text)
     button.button(

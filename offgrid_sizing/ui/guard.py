@@ -11,9 +11,10 @@ import streamlit as st
 
 from offgrid_sizing import __version__
 from offgrid_sizing.paths import user_dir
-from offgrid_sizing.sketch import BadInput, sketch_to_json
+from offgrid_sizing.sketch import BadInput, reason_of, sketch_to_json
 from offgrid_sizing.store import StoreFault
 from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import t, t_raw
 
 KEPT_DIAGNOSTICS = 50
@@ -87,5 +88,5 @@ def save_diagnostic(fault: Exception, where: str) -> str:
         for old in sorted(folder.glob("*.txt"))[:-KEPT_DIAGNOSTICS]:
             old.unlink(missing_ok=True)
     except OSError as error:  # a full disk must not hide the fault it caused
-        return f"({error.strerror})"
+        return f"({here(reason_of(error))})"
     return str(folder / name)

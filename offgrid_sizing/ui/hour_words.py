@@ -34,4 +34,12 @@ def heard(text: str) -> tuple[tuple[TimeWindow, ...], float | None]:
     """
     pairs = dict(_pairs())
     known = re.compile(rf"\b({'|'.join(pairs)})\b(?!\.)", re.IGNORECASE)
-    return parse_windows(known.sub(lambda found: pairs[found[0].lower()], text))
+    english = known.sub(lambda found: pairs[found[0].lower()], text)
+    return parse_windows(english, quoted=_quoted)
+
+
+def _quoted(piece: str) -> str:
+    """A piece that is not understood, in this language again."""
+    own = {english: word for word, english in reversed(_pairs())}
+    known = re.compile(rf"\b({'|'.join(sorted(own, key=len, reverse=True))})\b")
+    return known.sub(lambda found: own[found[0]], piece)

@@ -25,6 +25,7 @@ from offgrid_sizing.store import (
     digest_of,
     unsaved,
 )
+from offgrid_sizing.words import sentence
 
 _WINDOW = "offgrid_window"
 MOST_WAITING = 500  # sketches; the oldest go first
@@ -159,7 +160,7 @@ def keep(
         built_on = before.built_on if before else ()
         try:
             if not mine:
-                raise StoreFault("busy", "another edit of it is being written")
+                raise StoreFault("busy", sentence("store.reason.other_edit_of_it"))
             saved = _written(find_store(), now, beneath, note, built_on)
         except BadInput as fault:
             room().drop_all(held.token, before)  # of a closed window: this edit was made on it

@@ -4,6 +4,8 @@ from math import exp
 
 import numpy as np
 
+from offgrid_sizing.words import sentence
+
 # Mean absolute error of the array needed with a bank of two days (1 % loss of load, one real year
 # against 20 synthetic ones), measured on 1,788 typical-year files for this project.
 ARRAY_ERROR_FRAC = {
@@ -88,10 +90,7 @@ def record_low_c(temperature_c: np.ndarray) -> float:
 def general_caveats(latitude_deg: float) -> tuple[str, ...]:
     """What holds for any source at this latitude."""
     if abs(latitude_deg) > 45:
-        return (
-            "Above about 45° latitude sun alone asks for a very large array in winter: "
-            "add a generator or a grid, or accept more unserved hours.",
-        )
+        return (sentence("weather.told.winter"),)
     return ()
 
 
@@ -99,30 +98,13 @@ def climate_caveats(
     latitude_deg: float, longitude_deg: float, height_gap_m: float, has_cell: bool
 ) -> tuple[str, ...]:
     """What the user must be told about the built-in climate at a place."""
-    said = [
-        "Built-in climate: less sure than a weather file or twelve monthly values of the place; "
-        "coastal fog, enclosed basins, valleys, windward and leeward sides, snow and shade are "
-        "not in it. With a bank of only one day it asks for too small an array more often: take "
-        "more reserve."
-    ]
+    told = [sentence("weather.told.climate")]
     if near_checks(latitude_deg, longitude_deg) is None:
-        said.append(
-            "No station near this place took part in the checks: about three in ten such places "
-            "need an array more than 15 % larger than the built-in climate says."
-        )
+        told.append(sentence("weather.told.unchecked"))
     if not has_cell:
-        said.append(
-            "No land cell lies within 300 km: the sunshine is estimated from latitude, "
-            "temperature and rain alone."
-        )
+        told.append(sentence("weather.told.no_cell"))
     if abs(height_gap_m) > 500:
         side = "above" if height_gap_m > 0 else "below"
-        said.append(
-            f"The site lies {abs(height_gap_m):.0f} m {side} the mean height of its surroundings: "
-            "mountain and valley weather may differ much from the grid's."
-        )
-    said.append(
-        "Wind is not in the grid: 3.3 m/s is assumed for cooling the modules. How much whole years "
-        "differ is set from memory of published station records."
-    )
-    return (*said, *general_caveats(latitude_deg))
+        told.append(sentence(f"weather.told.{side}", gap=float(abs(height_gap_m))))
+    told.append(sentence("weather.told.grid_wind"))
+    return (*told, *general_caveats(latitude_deg))

@@ -7,7 +7,6 @@ import numpy as np
 
 from offgrid_sizing.places import altitude_m
 from offgrid_sizing.sketch import BadInput
-from offgrid_sizing.units import counted
 from offgrid_sizing.weather import bands
 from offgrid_sizing.weather.grid import (
     LAPSE_K_PER_M,
@@ -19,6 +18,7 @@ from offgrid_sizing.weather.grid import (
 from offgrid_sizing.weather.series import Weather, clock
 from offgrid_sizing.weather.sun import clear_sky, daily_sum, linke_turbidity, sun_path
 from offgrid_sizing.weather.synthesis import Sky, synthetic_years
+from offgrid_sizing.words import sentence
 from offgrid_sizing.year_days import monthly_mean
 
 # Mean over land at 10 m, Archer & Jacobson (2005), J. Geophys. Res. 110, quoted from memory.
@@ -72,10 +72,9 @@ def spot_of(site, step_h: float = 1.0) -> Spot:
 
 def _refuse_outside(latitude_deg: float) -> None:
     if not SOUTH_END <= latitude_deg <= NORTH_END:
+        side = "north" if latitude_deg > 0 else "south"
         raise BadInput(
-            f"The built-in climate covers 60° S to 78° N and this place lies at "
-            f"{abs(latitude_deg):.1f}° {'N' if latitude_deg > 0 else 'S'}: "
-            "nearer to a pole only a weather file will do."
+            sentence(f"weather.refused.latitude_{side}", latitude=float(abs(latitude_deg)))
         )
 
 
@@ -136,7 +135,7 @@ def weather_from_sky(
         band_frac=bands.band_of(kind, latitude, longitude),
         array_reserve=bands.reserve_of(kind, latitude, longitude),
         record_low_c=bands.record_low_c(sky.temperature_c),
-        year_names=tuple(f"synthetic {k + 1}" for k in range(years)),
+        year_names=tuple(sentence("weather.year.synthetic", number=k + 1) for k in range(years)),
     )  # fmt: skip
 
 
@@ -158,11 +157,7 @@ def climate_weather(spot: Spot, years: int = 20, seed: int = 1) -> Weather:
         years=years,
         seed=seed,
         kind="climate",
-        provenance=(
-            f"Built-in climate: {counted(years, 'synthetic year')}, seed {seed}, "
-            "from monthly sunshine of MERRA-2 (NASA, 2011-2015) and monthly temperature of ERA5 "
-            "(Copernicus, 2000-2025), corrected against public typical years."
-        ),
+        provenance=sentence("weather.from.climate", years=years, seed=seed),
         caveats=bands.climate_caveats(
             spot.latitude_deg, spot.longitude_deg, climate.height_gap_m, climate.has_cell
         ),

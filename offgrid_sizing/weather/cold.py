@@ -7,6 +7,7 @@ from offgrid_sizing.weather import bands
 from offgrid_sizing.weather.climate import Spot, site_temperature_c
 from offgrid_sizing.weather.grid import distance_km
 from offgrid_sizing.weather.series import Weather
+from offgrid_sizing.words import sentence
 
 SAME_PLACE_KM = 50.0
 MADE_HERE = ("climate", "monthly")
@@ -33,8 +34,5 @@ def with_cold_of_place(weather: Weather, spot: Spot) -> Weather:
     seen_c = float(weather.temp_air.min())
     if not (_recorded_nearby(weather, spot) and seen_c < low_c):
         return replace(weather, record_low_c=low_c)
-    said = (
-        f"Its coldest hour, {seen_c:.1f} °C, is colder than the {low_c:.1f} °C reckoned for this "
-        "place (20-year low less 5 K): string voltage goes by that hour."
-    )
-    return replace(weather, record_low_c=seen_c, caveats=(*weather.caveats, said))
+    colder = sentence("weather.told.colder", seen=seen_c, low=float(low_c))
+    return replace(weather, record_low_c=seen_c, caveats=(*weather.caveats, colder))

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from offgrid_sizing.paths import cache_dir
+from offgrid_sizing.words import sentence
 
 MAX_BYTES = 40_000_000
 CONNECT_S, READ_S = 5.0, 25.0
@@ -28,7 +29,11 @@ class Reply:
 
 
 class NotReached(Exception):  # noqa: N818 - read as a sentence
-    """A service gave no usable answer; the message says why, to stand behind its name."""
+    """A service gave no usable answer; `reason` says why, to stand behind its name."""
+
+    def __init__(self, reason: str) -> None:
+        self.reason = reason
+        super().__init__(reason)
 
 
 Transport = Callable[[str, Mapping[str, object]], Reply]
@@ -51,13 +56,13 @@ def over_http(url: str, params: Mapping[str, object]) -> Reply:
             for piece in response.iter_content(65_536):
                 body += piece
                 if len(body) > MAX_BYTES:
-                    raise NotReached("its answer is too large")
+                    raise NotReached(sentence("weather.online.too_large"))
             wait = response.headers.get("Retry-After", "")
             return Reply(response.status_code, body, float(wait) if wait.isdigit() else None)
     except requests.Timeout:
-        raise NotReached(f"no answer within {READ_S:.0f} s") from None
+        raise NotReached(sentence("weather.online.no_answer", seconds=READ_S)) from None
     except requests.RequestException:
-        raise NotReached("no connection to it") from None
+        raise NotReached(sentence("weather.online.no_connection")) from None
 
 
 @dataclass(eq=False)
@@ -101,13 +106,14 @@ class Service:
                 reply = self.transport(url, params)
                 if reply.status not in BUSY:
                     return reply
-                reason = "it is busy" if reply.status == 429 else f"it failed ({reply.status})"
+                key = "busy" if reply.status == 429 else "failed"
+                last = NotReached(sentence(f"weather.online.{key}", status=reply.status))
             except NotReached as fault:
-                reason = str(fault)
+                last = fault
             if attempt < TRIES - 1:
                 asked = reply.retry_after_s if reply and reply.retry_after_s else 2.0**attempt
                 self.sleep(min(asked, LONGEST_WAIT_S))
-        raise NotReached(reason)
+        raise last
 
     def ask(self, url: str, params: Mapping[str, object], *, fetch: bool = True) -> dict:
         """The service's JSON answer, from disk where it was asked before.
@@ -124,9 +130,9 @@ class Service:
         if kept is not None:
             return kept
         if not fetch or os.environ.get("OFFGRID_OFFLINE"):
-            raise NotReached("it was not asked")
+            raise NotReached(sentence("weather.online.not_asked"))
         if self.now() < self._quiet_until:
-            raise NotReached("it gave no answer a moment ago")
+            raise NotReached(sentence("weather.online.quiet"))
         try:
             answer = self._judged(self._patiently(url, params))
         except NotReached:
@@ -139,11 +145,13 @@ class Service:
         try:
             answer = json.loads(reply.body)
         except (ValueError, RecursionError):
-            what = "a web page" if reply.body.lstrip()[:1] == b"<" else "a cut-off answer"
-            raise NotReached(f"it sent {what} instead of data") from None
+            what = "web_page" if reply.body.lstrip()[:1] == b"<" else "cut_off"
+            raise NotReached(sentence(f"weather.online.{what}")) from None
         if not isinstance(answer, dict):
-            raise NotReached("it sent something else than weather data")
+            raise NotReached(sentence("weather.online.other"))
         if reply.status != 200:
-            said = answer.get("message") or answer.get("messages") or answer.get("detail") or ""
-            raise NotReached(f"it refused ({reply.status}): {str(said)[:160]}".rstrip(": "))
+            told = answer.get("message") or answer.get("messages") or answer.get("detail") or ""
+            reason = str(told)[:160].rstrip(": ")
+            key = "refused_because" if reason else "refused"
+            raise NotReached(sentence(f"weather.online.{key}", status=reply.status, reason=reason))
         return answer

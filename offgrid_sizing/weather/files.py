@@ -18,6 +18,7 @@ from offgrid_sizing.weather.series import Weather
 from offgrid_sizing.weather.steps import Years, relay, weather_from_years
 from offgrid_sizing.weather.sun import SunPath, sun_path
 from offgrid_sizing.weather.tidy import years_of_record
+from offgrid_sizing.words import Saying, said, sentence
 
 MAX_BYTES = 40_000_000
 
@@ -50,12 +51,18 @@ def read_bytes(path: Path) -> bytes:
         size = path.stat().st_size
         if size > MAX_BYTES:
             raise BadInput(
-                f"{path.name} is {size / 1e6:.0f} MB large; weather files up to "
-                f"{MAX_BYTES / 1e6:.0f} MB are read: average it to longer steps or fewer years."
+                sentence(
+                    "weather.refused.too_large",
+                    file=path.name,
+                    size=size / 1e6,
+                    most=MAX_BYTES / 1e6,
+                )
             )
         return path.read_bytes()
     except OSError as error:
-        raise BadInput(f"the weather file {path.name} cannot be read: {error.strerror}.") from None
+        raise BadInput(
+            sentence("weather.refused.unreadable", file=path.name, reason=error.strerror)
+        ) from None
 
 
 def read_record(content: bytes, name: str, hints: FileHints = AS_IT_SAYS) -> Record:
@@ -67,7 +74,7 @@ def read_record(content: bytes, name: str, hints: FileHints = AS_IT_SAYS) -> Rec
         One sentence: too large, no text, cut off, or not weather.
     """
     if len(content) > MAX_BYTES:
-        raise BadInput(f"{name} is larger than {MAX_BYTES / 1e6:.0f} MB: average it first.")
+        raise BadInput(sentence("weather.refused.larger", file=name, most=MAX_BYTES / 1e6))
     text = text_of(content, name)
     record = read_known(text, content, name)
     if record is None:
@@ -89,15 +96,21 @@ def _refuse_impossible_place(record: Record, name: str) -> None:
         value = getattr(record, field)
         if value is not None and not low <= value <= high:  # also where it is NaN
             raise BadInput(
-                f"{name} gives {value:g} as {field}, which must be between {low} and {high}: "
-                "check its heading."
+                sentence(
+                    "weather.refused.heading",
+                    file=name,
+                    value=float(value),
+                    field=field,
+                    low=low,
+                    high=high,
+                )
             )
 
 
 def _grid_temperature(spot: Spot, sun: SunPath) -> np.ndarray:
     """Smooth year of air temperature from the built-in climate, shape (n,)."""
     if not SOUTH_END <= spot.latitude_deg <= NORTH_END:
-        raise BadInput("the weather file needs air temperature so near to a pole: add temp_air.")
+        raise BadInput(sentence("weather.refused.no_air"))
     monthly = bare_sky(spot).sky.temperature_c
     return np.repeat(smooth_year(monthly), sun.steps_per_day)
 
@@ -122,9 +135,7 @@ def _guess_stamp(record: Record, spot: Spot, hints: FileHints):
         tried[stamp] = (np.inf if shift is None else abs(shift), years, names, notes)
     stamp = min(tried, key=lambda one: tried[one][0])
     _, years, names, notes = tried[stamp]
-    word = {"begin": "beginning", "middle": "middle", "end": "end"}[stamp]
-    said = f"The time stamps fit the sun best as the {word} of each step, and are read so."
-    return years, names, (*notes, said)
+    return years, names, (*notes, sentence(f"weather.note.stamp_{stamp}"))
 
 
 def _clock_of(years: Years, spot: Spot) -> float:
@@ -138,10 +149,11 @@ def weather_of_record(
     spot: Spot,
     *,
     kind: str,
-    name: str,
+    name: str = "",
     hints: FileHints = AS_IT_SAYS,
+    service: str = "",
 ) -> Weather:
-    """A record as weather years on the sketch's clock and step.
+    """A record as weather years on the sketch's clock and step, of a file or of a service.
 
     Raises
     ------
@@ -151,19 +163,33 @@ def weather_of_record(
     years, names, notes = lay(record, spot, hints)
     years = relay(years, spot.step_h, _clock_of(years, spot))
     elevation = spot.elevation_m if record.elevation_m is None else float(record.elevation_m)
-    place = f" of {record.place}" if record.place.strip(" -") else ""
-    count = f"{len(names)} years {names[0]} to {names[-1]}" if len(names) > 1 else names[0]
-    ordinary: tuple[str, ...] = ()
-    if len(names) == 1:
-        ordinary = ("One year alone says little about leaner ones.",)
+    ordinary = (sentence("weather.told.one_year"),) if len(names) == 1 else ()
     return weather_from_years(
         years,
         elevation_m=elevation,
         kind=kind,
-        provenance=f"{record.kind} {name}{place} ({years.latitude_deg:.2f}°, "
-        f"{years.longitude_deg:.2f}°), {count}.",
+        provenance=_provenance(record, years, names, name, service),
         caveats=(*notes, *ordinary, *bands.general_caveats(years.latitude_deg)),
         year_names=names,
+    )
+
+
+def _provenance(record: Record, years: Years, names, name: str, service: str) -> str:
+    count: Saying | str = names[0]
+    if len(names) > 1:
+        count = said("weather.year.several", count=len(names), first=names[0], last=names[-1])
+    key = "online" if service else "file"
+    key += "_place" if record.place.strip(" -") else ""
+    return sentence(
+        f"weather.from.{key}",
+        kind=record.kind,
+        name=name,
+        place=record.place,
+        latitude=float(years.latitude_deg),
+        longitude=float(years.longitude_deg),
+        years=count,
+        service=service,
+        whose=said("weather.from.commission" if service == "PVGIS" else "weather.from.nasa"),
     )
 
 

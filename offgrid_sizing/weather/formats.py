@@ -13,20 +13,21 @@ import pandas as pd
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.text_files import decoded
 from offgrid_sizing.weather.record import Record, numbers_of
+from offgrid_sizing.words import sentence
 
 _SAME = {name: name for name in ("ghi", "dni", "dhi", "temp_air", "wind_speed")}
 _MAGIC = {
-    b"\x89PNG": "a PNG picture",
-    b"\xff\xd8\xff": "a JPEG picture",
-    b"GIF8": "a GIF picture",
-    b"%PDF": "a PDF document",
-    b"PK\x03\x04": "a ZIP archive or Excel workbook; unpack it, or save the sheet as CSV",
-    b"\x1f\x8b": "a gzip archive; unpack it first",
-    b"\xd0\xcf\x11\xe0": "an old Excel workbook; save the sheet as CSV",
-    b"\x89HDF": "an HDF5 file; export it as CSV",
-    b"CDF": "a netCDF file; export it as CSV",
-    b"<!DO": "a web page",
-    b"<htm": "a web page",
+    b"\x89PNG": "png",
+    b"\xff\xd8\xff": "jpeg",
+    b"GIF8": "gif",
+    b"%PDF": "pdf",
+    b"PK\x03\x04": "zip",
+    b"\x1f\x8b": "gzip",
+    b"\xd0\xcf\x11\xe0": "old_excel",
+    b"\x89HDF": "hdf5",
+    b"CDF": "netcdf",
+    b"<!DO": "web_page",
+    b"<htm": "web_page",
 }
 
 
@@ -39,13 +40,14 @@ def text_of(content: bytes, name: str) -> str:
         Empty, or not text: says what it is where its first bytes tell.
     """
     if not content.strip():
-        raise BadInput(f"{name} is empty: choose a weather file.")
+        raise BadInput(sentence("weather.refused.empty", file=name))
     for magic, what in _MAGIC.items():
         if content.startswith(magic):
-            raise BadInput(f"{name} is not a weather file: it is {what}.")
+            known = sentence(f"weather.magic.{what}")
+            raise BadInput(sentence("weather.refused.no_weather", file=name, what=known))
     text = decoded(content)
     if "\x00" in text[:100_000]:
-        raise BadInput(f"{name} is not a weather file: it is not text.")
+        raise BadInput(sentence("weather.refused.no_text", file=name))
     return _one_line_end(text)
 
 
@@ -71,9 +73,9 @@ def _epw(text: str, content: bytes) -> Record:
         rows[column] = rows[column].where(rows[column] < code)
     if "ECMWF/ERA" in text[:2000]:
         return Record(
-            "PVGIS EPW", rows, "instant", 0.0, about["latitude"], about["longitude"],
-            about["altitude"], "PVGIS cell",
-            ("PVGIS writes instants in UTC into its EPW files, whatever their heading says.",),
+            sentence("weather.kind.pvgis_epw"), rows, "instant", 0.0, about["latitude"],
+            about["longitude"], about["altitude"], sentence("weather.kind.pvgis_cell"),
+            (sentence("weather.note.pvgis_utc"),),
         )  # fmt: skip
     return Record(
         "EPW", rows, "begin", about["TZ"], about["latitude"], about["longitude"],
@@ -126,7 +128,7 @@ def _nsrdb(text: str, content: bytes) -> Record:
     return Record(
         "NSRDB CSV", numbers_of(data.set_axis(_naive(data.index)), _SAME), "middle",
         float(about["Time Zone"]), about["latitude"], about["longitude"],
-        float(about["altitude"]), "NSRDB cell",
+        float(about["altitude"]), sentence("weather.kind.nsrdb_cell"),
     )  # fmt: skip
 
 
@@ -142,8 +144,8 @@ def pvgis_typical(data: pd.DataFrame, about: dict) -> Record:
     offset_h = float(stated[1]) if stated else 0.0
     labels = _naive(data.index) + pd.to_timedelta(round(offset_h * 60), unit="min")
     return Record(
-        "PVGIS typical year", numbers_of(data.set_axis(labels), _SAME), "instant", 0.0,
-        *_pvgis_place(about["inputs"]), "PVGIS cell",
+        sentence("weather.kind.pvgis_typical"), numbers_of(data.set_axis(labels), _SAME),
+        "instant", 0.0, *_pvgis_place(about["inputs"]), sentence("weather.kind.pvgis_cell"),
     )  # fmt: skip
 
 
@@ -159,10 +161,7 @@ def pvgis_hourly(data: pd.DataFrame, about: dict) -> Record:
     mounting = json.dumps(inputs.get("mounting_system", inputs))
     slopes = re.findall(r"slope[^0-9]*?([\d.]+)", mounting, re.I)
     if "_axis" in mounting or any(float(slope) > 0.5 for slope in slopes):
-        raise BadInput(
-            "this PVGIS file was made for a tilted or tracking plane: download it again with slope "
-            "0 and 'radiation components' chosen, so that it holds horizontal radiation."
-        )
+        raise BadInput(sentence("weather.refused.tilted"))
     rows = numbers_of(data.set_axis(_naive(data.index)), _SAME)
     parts = numbers_of(
         data.set_axis(rows.index),
@@ -173,7 +172,8 @@ def pvgis_hourly(data: pd.DataFrame, about: dict) -> Record:
         rows["ghi"] = parts["direct"] + parts["dhi"]
     elif "poa_global" in parts:
         rows["ghi"] = parts["poa_global"]
-    return Record("PVGIS hourly series", rows, "instant", 0.0, *_pvgis_place(inputs), "PVGIS cell")
+    kind, cell = sentence("weather.kind.pvgis_hourly"), sentence("weather.kind.pvgis_cell")
+    return Record(kind, rows, "instant", 0.0, *_pvgis_place(inputs), cell)
 
 
 def _pvgis_json(text: str, content: bytes) -> Record:
@@ -230,9 +230,9 @@ def read_known(text: str, content: bytes, name: str) -> Record | None:
             ValueError, KeyError, IndexError, TypeError, AttributeError, OverflowError,
             StopIteration, RecursionError, MemoryError,
         ) as error:  # fmt: skip
-            reason = str(error).strip().splitlines()[0][:120] if str(error).strip() else "cut off"
+            told = str(error).strip().splitlines()
+            reason = told[0][:120] if told else sentence("weather.refused.cut")
             raise BadInput(
-                f"{name} begins like {kind} but cannot be read as such ({reason}): "
-                "it may be cut off or edited; download it again."
+                sentence("weather.refused.cut_off", file=name, kind=kind, reason=reason)
             ) from None
     return None

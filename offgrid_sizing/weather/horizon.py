@@ -7,6 +7,7 @@ import numpy as np
 
 from offgrid_sizing.sketch import BadInput, HorizonPoint, Obstacle, Sketch
 from offgrid_sizing.text_files import decoded
+from offgrid_sizing.words import Said, said, sentence
 
 MAX_POINTS = 360
 MAX_CSV_BYTES = 1_000_000
@@ -99,25 +100,25 @@ def _number(text: str, line: int, what: str) -> float:
         value = float(text.strip().replace(",", "."))
     except ValueError:
         raise BadInput(
-            f"horizon file, line {line}: '{text.strip()[:20]}' is no {what}: write one line for "
-            "each point, azimuth and elevation in degrees, such as 180;12.5"
+            sentence(
+                "weather.horizon.no_number", line=line, text=text.strip()[:20], what=_named(what)
+            )
         ) from None
     if not np.isfinite(value):
-        raise BadInput(f"horizon file, line {line}: the {what} must be a finite number.")
+        raise BadInput(sentence("weather.horizon.not_finite", line=line, what=_named(what)))
     return value
+
+
+def _named(what: str) -> Said:
+    return said(f"weather.horizon.{what}")
 
 
 def _point(cells: list[str], line: int) -> HorizonPoint:
     azimuth, elevation = _number(cells[0], line, "azimuth"), _number(cells[1], line, "elevation")
     if not -180 <= azimuth <= 360:
-        raise BadInput(
-            f"horizon file, line {line}: azimuth must be 0 to 360 degrees clockwise from north "
-            f"(got {azimuth:g})."
-        )
+        raise BadInput(sentence("weather.horizon.azimuth_range", line=line, value=azimuth))
     if not -10 <= elevation <= 90:
-        raise BadInput(
-            f"horizon file, line {line}: elevation must be 0 to 90 degrees (got {elevation:g})."
-        )
+        raise BadInput(sentence("weather.horizon.elevation_range", line=line, value=elevation))
     return HorizonPoint(azimuth_deg=azimuth % 360, elevation_deg=max(elevation, 0.0))
 
 
@@ -146,10 +147,10 @@ def read_horizon(content: bytes | str) -> tuple[HorizonPoint, ...]:
         Naming the line that cannot be read.
     """
     if len(content) > MAX_CSV_BYTES:
-        raise BadInput("the horizon file is larger than 1 MB: give one line a degree at most.")
+        raise BadInput(sentence("weather.horizon.too_large"))
     text = decoded(content) if isinstance(content, bytes) else content
     if "\x00" in text:
-        raise BadInput("the horizon file is not text: save the points as CSV.")
+        raise BadInput(sentence("weather.horizon.no_text"))
     points: list[HorizonPoint] = []
     headed = False
     for line, row in enumerate(io.StringIO(text), start=1):
@@ -158,11 +159,11 @@ def read_horizon(content: bytes | str) -> tuple[HorizonPoint, ...]:
         separator = next((s for s in (";", "\t", ",") if s in row), " ")
         cells = next(csv.reader([row.strip()], delimiter=separator, skipinitialspace=True))
         if len(cells) < 2:
-            raise BadInput(f"horizon file, line {line}: two columns are needed.")
+            raise BadInput(sentence("weather.horizon.one_column", line=line))
         if not points and not headed and not cells[0].strip().lstrip("+-.")[:1].isdigit():
             headed = True
             continue
         points.append(_point(cells, line))
     if not points:
-        raise BadInput("the horizon file holds no points: two columns, azimuth and elevation.")
+        raise BadInput(sentence("weather.horizon.no_points"))
     return _thin(tuple(sorted(points, key=lambda p: p.azimuth_deg)))

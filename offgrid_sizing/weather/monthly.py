@@ -6,41 +6,40 @@ import numpy as np
 
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.sketch.place import WeatherChoice
-from offgrid_sizing.units import counted
 from offgrid_sizing.weather import bands
 from offgrid_sizing.weather.climate import SiteClimate, Spot, bare_sky, weather_from_sky
 from offgrid_sizing.weather.series import Weather
 from offgrid_sizing.weather.sun import daily_sum
 from offgrid_sizing.weather.synthesis import Sky, synthetic_years
+from offgrid_sizing.words import Said, said, sentence, together
 from offgrid_sizing.year_days import monthly_mean
 
-MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September",
-    "October", "November", "December",
-)  # fmt: skip
 ABOVE_CLEAR = 1.05
 
 
-def _unit_hint(values: np.ndarray) -> str:
+def _with_unit_hint(fault: Said, values: np.ndarray) -> str:
+    """The fault, and which other unit such values look like."""
     if values.max() > 40:
-        return " If these are monthly totals, divide by the days of the month."
+        return together(fault, said("weather.monthly.totals"))
     if values.max() > 12:
-        return " If these are MJ/m², divide by 3.6."
-    return ""
+        return together(fault, said("weather.monthly.megajoules"))
+    return together(fault)
 
 
 def _refuse_impossible(values: np.ndarray, climate: SiteClimate) -> None:
     clear, above = climate.clear_kwh_per_m2_day, climate.above_kwh_per_m2_day
     for month in np.flatnonzero(values > ABOVE_CLEAR * clear + 0.15):
-        raise BadInput(
-            f"monthly_ghi_kwh_per_m2_day: {MONTHS[month]} has {values[month]:g} kWh/m² a day, more "
-            f"than a cloudless sky gives there ({clear[month]:.2f}).{_unit_hint(values)}"
-        )
+        fault = said("weather.monthly.too_bright", limit=float(clear[month]), **_of(month, values))
+        raise BadInput(_with_unit_hint(fault, values))
     for month in np.flatnonzero((above > 0.5) & (values < 0.05 * above)):
         raise BadInput(
-            f"monthly_ghi_kwh_per_m2_day: {MONTHS[month]} has {values[month]:g} kWh/m² a day, less "
-            f"than the darkest sky lets through of the {above[month]:.2f} above it: check it."
+            sentence("weather.monthly.too_dark", above=float(above[month]), **_of(month, values))
         )
+
+
+def _of(month: np.integer, values: np.ndarray) -> dict[str, object]:
+    """A month's name and value, as the refusals ask for them."""
+    return {"month": said(f"calendar.month.{month + 1}"), "value": float(values[month])}
 
 
 def sky_from_ghi(climate: SiteClimate, ghi_kwh_per_m2_day) -> Sky:
@@ -99,10 +98,9 @@ def sky_from_tilted(climate: SiteClimate, peak_sun_hours, tilt_deg: float, azimu
         sky = replace(sky, clearness=k)
     short = np.flatnonzero((wanted > 0.05) & (ratio > 1.03))
     for month in short:
-        raise BadInput(
-            f"monthly_tilted_peak_sun_hours_h: {MONTHS[month]} has {wanted[month]:g} h a day, more "
-            f"than a cloudless sky gives on this tilt ({on_tilt[month]:.2f}).{_unit_hint(wanted)}"
-        )
+        limit = float(on_tilt[month])
+        fault = said("weather.monthly.too_bright_tilted", limit=limit, **_of(month, wanted))
+        raise BadInput(_with_unit_hint(fault, wanted))
     return sky
 
 
@@ -116,27 +114,22 @@ def monthly_weather(
     climate = bare_sky(spot)
     if choice.monthly_ghi_kwh_per_m2_day is not None:
         sky = sky_from_ghi(climate, choice.monthly_ghi_kwh_per_m2_day)
-        what = "daily irradiation on the horizontal"
+        what = said("weather.from.on_flat")
     else:
         tilt = roof[0] if choice.monthly_tilt_deg is None else choice.monthly_tilt_deg
         azimuth = roof[1] if choice.monthly_azimuth_deg is None else choice.monthly_azimuth_deg
         sky = sky_from_tilted(climate, choice.monthly_tilted_peak_sun_hours_h, tilt, azimuth)
-        what = f"peak sun hours on {tilt:g}° facing {azimuth:g}°"
+        what = said("weather.from.on_tilt", tilt=float(tilt), azimuth=float(azimuth))
     return weather_from_sky(
         spot,
         sky,
         years=years,
         seed=choice.seed,
         kind="monthly",
-        provenance=(
-            f"Twelve monthly values given by hand ({what}); days and hours are synthetic "
-            f"({counted(years, 'year')}, seed {choice.seed}), temperature from ERA5 "
-            "(Copernicus, 2000-2025)."
-        ),
+        provenance=sentence("weather.from.monthly", what=what, years=years, seed=choice.seed),
         caveats=(
-            "Monthly values of a handbook fix the sunshine of an average year; lean years and runs "
-            "of dark days are synthetic.",
-            "Wind is not in the table: 3.3 m/s is assumed for cooling the modules.",
+            sentence("weather.told.handbook"),
+            sentence("weather.told.table_wind"),
             *bands.general_caveats(spot.latitude_deg),
         ),
     )

@@ -19,12 +19,17 @@ from offgrid_sizing.weather.files import weather_of_record
 from offgrid_sizing.weather.formats import pvgis_hourly, pvgis_typical
 from offgrid_sizing.weather.record import Record, numbers_of
 from offgrid_sizing.weather.series import Weather
+from offgrid_sizing.words import Saying, said, sentence
 
 PVGIS = Service("PVGIS")
 POWER = Service("NASA POWER")
 PVGIS_YEARS = (2005, 2023)
 POWER_YEARS = (2001, 2024)
 Progress = Callable[[float, str], None] | None
+
+
+class YearsNotThere(BadInput):
+    """The service holds none of the years asked for."""
 
 
 def _url(path: str) -> str:
@@ -42,9 +47,14 @@ def _years_asked(choice: WeatherChoice, known: tuple[int, int], most: int) -> tu
     last = min(choice.last_year or known[1], known[1])
     first = max(choice.first_year or last - most + 1, known[0])
     if first > last:
-        raise BadInput(
-            f"weather years {choice.first_year} to {choice.last_year} are not there: choose from "
-            f"{known[0]} to {known[1]}."
+        raise YearsNotThere(
+            sentence(
+                "weather.refused.years_not_there",
+                first=choice.first_year,
+                last=choice.last_year,
+                known_first=known[0],
+                known_last=known[1],
+            )
         )
     return first, last
 
@@ -118,7 +128,10 @@ def power_record(
     rows = []
     for done, year in enumerate(years):
         if progress:
-            progress(done / len(years), f"NASA POWER, {year}")
+            progress(
+                done / len(years),
+                sentence("weather.online.asking_year", service="NASA POWER", year=year),
+            )
         params = {
             "latitude": round(spot.latitude_deg, 2), "longitude": round(spot.longitude_deg, 2),
             "start": f"{year}0101", "end": f"{year}1231", "community": "re", "format": "json",
@@ -129,8 +142,8 @@ def power_record(
         rows.append(_power_year(answer))
     longitude, latitude, elevation = (float(v) for v in answer["geometry"]["coordinates"][:3])
     return Record(
-        "NASA POWER hourly", pd.concat(rows), "begin", 0.0, latitude, longitude, elevation,
-        "NASA POWER cell",
+        sentence("weather.kind.power_hourly"), pd.concat(rows), "begin", 0.0, latitude, longitude,
+        elevation, sentence("weather.kind.power_cell"),
     )  # fmt: skip
 
 
@@ -144,10 +157,12 @@ def _record_of(choice: WeatherChoice, spot: Spot, service: Service, fetch, progr
     return power_record(spot, first, last, service, fetch=fetch, progress=progress)
 
 
-def _instead(choice: WeatherChoice, spot: Spot, years: int, name: str, reason: str) -> Weather:
+def _instead(
+    choice: WeatherChoice, spot: Spot, years: int, name: str, reason: Saying | str
+) -> Weather:
     weather = climate_weather(spot, years, choice.seed)
-    said = f"{name} could not be reached ({reason}): the built-in climate serves instead."
-    return replace(weather, caveats=(said, *weather.caveats))
+    why = sentence("weather.told.not_reached", service=name, reason=reason)
+    return replace(weather, caveats=(why, *weather.caveats))
 
 
 def online_weather(
@@ -171,18 +186,17 @@ def online_weather(
     service = service or (POWER if choice.source == "nasa_power" else PVGIS)
     count = choice.years if years is None else years
     if progress:
-        progress(0.0, f"Asking {service.name}")
+        progress(0.0, sentence("weather.online.asking", service=service.name))
     try:
         record = _record_of(choice, spot, service, fetch, progress)
-        weather = weather_of_record(record, spot, kind=choice.source, name="online")
+        return weather_of_record(record, spot, kind=choice.source, service=service.name)
     except NotReached as fault:
-        return _instead(choice, spot, count, service.name, str(fault))
-    except (KeyError, TypeError, ValueError, IndexError) as fault:
-        if isinstance(fault, BadInput) and "weather years" in str(fault):
-            raise
-        return _instead(choice, spot, count, service.name, "its answer holds no whole year")
-    whose = "European Commission" if service.name == "PVGIS" else "NASA"
-    return replace(weather, provenance=f"{weather.provenance[:-1]}, from {service.name} ({whose}).")
+        return _instead(choice, spot, count, service.name, fault.reason)
+    except YearsNotThere:
+        raise
+    except (KeyError, TypeError, ValueError, IndexError):
+        no_year = said("weather.online.no_whole_year")
+        return _instead(choice, spot, count, service.name, no_year)
 
 
 def horizon_online(
@@ -204,11 +218,8 @@ def horizon_online(
         # PVGIS counts azimuth from south.
         points = [((float(p["A"]) + 180) % 360, float(p["H_hor"])) for p in profile]
     except NotReached as fault:
-        raise BadInput(
-            f"PVGIS gave no skyline ({fault}): draw it by hand or load a CSV of azimuth and "
-            "elevation."
-        ) from None
+        raise BadInput(sentence("weather.horizon.not_given", reason=fault.reason)) from None
     except (KeyError, TypeError, ValueError):
-        raise BadInput("PVGIS sent a skyline that cannot be read: load a CSV instead.") from None
+        raise BadInput(sentence("weather.horizon.unreadable")) from None
     heights = {azimuth: float(np.clip(height, 0, 90)) for azimuth, height in sorted(points)}
     return tuple(HorizonPoint(azimuth_deg=a, elevation_deg=h) for a, h in heights.items())

@@ -5,6 +5,7 @@ import numpy as np
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.weather.sun import SunPath, clear_sky, linke_turbidity
 from offgrid_sizing.weather.synthesis import Sky, split_beam
+from offgrid_sizing.words import sentence
 
 LOW_SUN_COS = 0.05
 
@@ -37,23 +38,18 @@ def with_all_parts(
         return values, notes
     if has >= {"dni", "dhi"}:
         values["ghi"] = values["dhi"] + values["dni"] * cosine
-        notes.append("Global radiation was made from beam and diffuse.")
+        notes.append(sentence("weather.note.made_global"))
     elif has >= {"ghi", "dhi"}:
         values["dni"] = _beam_from_rest(values["ghi"], values["dhi"], sun)
-        notes.append("Beam radiation was made from global and diffuse.")
+        notes.append(sentence("weather.note.made_beam"))
     elif has >= {"ghi", "dni"}:
         values["dhi"] = np.clip(values["ghi"] - values["dni"] * cosine, 0.0, values["ghi"])
-        notes.append("Diffuse radiation was made from global and beam.")
+        notes.append(sentence("weather.note.made_diffuse"))
     elif "ghi" in has:
         turbidity = linke_turbidity(sun.latitude_deg, sun.longitude_deg)
         sky = Sky(sun, *clear_sky(sun, elevation_m, turbidity), np.zeros(12), np.zeros(12))
         values["dni"], values["dhi"] = split_beam(sky, values["ghi"])
-        notes.append(
-            "The file holds only global radiation: beam and diffuse were split from it after "
-            "Ridley, Boland & Lauret (2010)."
-        )
+        notes.append(sentence("weather.note.split"))
     else:
-        raise BadInput(
-            "the weather file lacks global radiation: give a column ghi, or both dni and dhi."
-        )
+        raise BadInput(sentence("weather.refused.no_global"))
     return values, notes

@@ -16,6 +16,7 @@ import pandas as pd
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.spelling import unaccented
 from offgrid_sizing.weather.record import COLUMNS, Record
+from offgrid_sizing.words import sentence
 
 MAX_ROWS = 700_000
 LONGEST_HEADING = 20_000
@@ -65,7 +66,9 @@ def _number(about: dict[str, str], *names: str) -> float | None:
             try:
                 return float(about[name])
             except ValueError:
-                raise BadInput(f"the line '# {name}: {about[name][:30]}' needs a number.") from None
+                raise BadInput(
+                    sentence("weather.plain.needs_number", name=name, text=about[name][:30])
+                ) from None
     return None
 
 
@@ -83,10 +86,7 @@ def _layout(text: str, name: str) -> tuple[int, str, list[str], dict[str, str]]:
         if {"ghi", "dni", "dhi"} & {_heading(cell)[0] for cell in cells}:
             return number, separator, cells, _metadata(above)
         above.append(line)
-    raise BadInput(
-        f"{name} is no weather file this program reads: give EPW, TMY2, TMY3, PVGIS or NSRDB, or a "
-        "CSV with headings such as time, ghi, dni, dhi, temp_air, wind_speed."
-    )
+    raise BadInput(sentence("weather.plain.unknown", file=name))
 
 
 def _joined(table: pd.DataFrame, heads: list[tuple[str, str, str]]) -> pd.Series:
@@ -112,10 +112,9 @@ def _bad_cell(raw: pd.Series, column: str, first_row: int, name: str) -> None:
         return
     at = int(np.flatnonzero(wrong.to_numpy())[0])
     cell = text.iloc[at][:30]
-    what = "a formula" if cell.startswith(("=", "+", "@")) else "no number"
+    key = "formula" if cell.startswith(("=", "+", "@")) else "no_number"
     raise BadInput(
-        f"{name}, line {first_row + at}, column {column}: '{cell}' is {what}; write plain numbers "
-        "and leave gaps empty."
+        sentence(f"weather.plain.{key}", file=name, line=first_row + at, column=column, cell=cell)
     )
 
 
@@ -154,42 +153,42 @@ def _times(raw: pd.Series, first_row: int, name: str) -> tuple[pd.DatetimeIndex,
     bad = parsed.isna().to_numpy()
     if bad.any():
         at = int(np.flatnonzero(bad)[0])
-        raise BadInput(
-            f"{name}, line {first_row + at}: '{text.iloc[at][:30]}' is no date and time; "
-            "write 2024-07-01 13:00."
-        )
+        cell = text.iloc[at][:30]
+        raise BadInput(sentence("weather.plain.no_date", file=name, line=first_row + at, cell=cell))
     index = pd.DatetimeIndex(parsed)
     if index.tz is not None:
         index, offset = index.tz_convert("UTC").tz_localize(None), 0.0
     odd = (index.year < 1900) | (index.year > 2100)
     if odd.any():
         at = int(np.flatnonzero(odd)[0])
+        year = int(index.year[at])
         raise BadInput(
-            f"{name}, line {first_row + at}: the year {index.year[at]} lies outside 1900 to 2100; "
-            "check the dates."
+            sentence("weather.plain.odd_year", file=name, line=first_row + at, year=year)
         )
     return index, offset
 
 
-def _scaled(values: pd.Series, unit: str, step_h: float, told: str) -> tuple[pd.Series, str]:
+def _scaled(
+    values: pd.Series, unit: str, step_h: float, told: str, column: str
+) -> tuple[pd.Series, tuple[str, ...]]:
     """Irradiance in W/m² and a sentence if a unit other than W/m² was found or guessed."""
     unit = told.lower() if told != "auto" else unit
     if unit in _SCALES and _SCALES[unit] == 1.0:
-        return values, ""
+        return values, ()
     if unit in _SCALES:
-        return values * _SCALES[unit], f"radiation was in {unit} and is now in W/m²"
+        note = sentence("weather.plain.unit_power", column=column, unit=unit)
+        return values * _SCALES[unit], (note,)
     if unit in _ENERGIES:
-        return values * _ENERGIES[unit] / step_h, f"radiation was in {unit} a step, now W/m²"
+        note = sentence("weather.plain.unit_energy", column=column, unit=unit)
+        return values * _ENERGIES[unit] / step_h, (note,)
     top = float(values.quantile(0.999))
     if 0 < top <= 2.0:
-        return values * 1000 / step_h, (
-            f"radiation without a unit reaches only {top:.2f}: taken as kWh/m² a step"
-        )
+        note = sentence("weather.plain.unit_kwh", column=column, top=top)
+        return values * 1000 / step_h, (note,)
     if top > 1800:
-        return values / 3.6 / step_h, (
-            f"radiation without a unit reaches {top:,.0f}: taken as kJ/m² a step"
-        )
-    return values, ""
+        note = sentence("weather.plain.unit_kj", column=column, top=top)
+        return values / 3.6 / step_h, (note,)
+    return values, ()
 
 
 def _frame(text: str, name: str, skip: int, separator: str, cells: list[str]) -> pd.DataFrame:
@@ -204,9 +203,8 @@ def _frame(text: str, name: str, skip: int, separator: str, cells: list[str]) ->
                 low_memory=False, index_col=False, comment="#",
             )  # fmt: skip
     except (ValueError, pd.errors.ParserError, pd.errors.ParserWarning) as error:
-        raise BadInput(
-            f"{name} cannot be read as a table: {' '.join(str(error).split())[:120]}."
-        ) from None
+        reason = " ".join(str(error).split())[:120]
+        raise BadInput(sentence("weather.plain.no_table", file=name, reason=reason)) from None
 
 
 def read_plain(text: str, name: str, unit: str = "auto", stamp: str = "auto") -> Record:
@@ -220,15 +218,15 @@ def read_plain(text: str, name: str, unit: str = "auto", stamp: str = "auto") ->
     skip, separator, cells, about = _layout(text, name)
     table = _frame(text, name, skip, separator, cells)
     if len(table) > MAX_ROWS:
-        raise BadInput(f"{name} has more than {MAX_ROWS:,} rows: average it to longer steps.")
+        raise BadInput(sentence("weather.plain.too_many", file=name, most=MAX_ROWS))
     heads = [_heading(cell) for cell in cells]
     where = {column: k for k, (column, _, _) in reversed(list(enumerate(heads))) if column}
     dated = {key for _, _, key in heads} >= _DATE_PARTS
     if "time" not in where and not dated:
-        raise BadInput(f"{name} has no column 'time': name the column of dates and times so.")
+        raise BadInput(sentence("weather.plain.no_time", file=name))
     table = table.dropna(how="all")
     if table.empty:
-        raise BadInput(f"{name} has headings but no rows.")
+        raise BadInput(sentence("weather.plain.no_rows", file=name))
     first_row = skip + 2
     for column in COLUMNS:
         if column in where:
@@ -240,19 +238,22 @@ def read_plain(text: str, name: str, unit: str = "auto", stamp: str = "auto") ->
         index, utc = _times(_joined(table, heads), first_row, name)
     step_h = float(np.median(np.diff(np.unique(index.asi8)))) if len(index) > 1 else np.nan
     step_h = pd.Timedelta(np.nan_to_num(step_h, nan=0), unit=index.unit) / pd.Timedelta(hours=1)
-    rows, notes = {}, []
+    rows: dict[str, pd.Series] = {}
+    notes: list[str] = []
     for column in COLUMNS:
         if column not in where:
             continue
         values = pd.to_numeric(table[where[column]], errors="coerce").set_axis(index)
         if column in ("ghi", "dni", "dhi"):
-            values, said = _scaled(values, heads[where[column]][1], step_h or 1.0, unit)
-            notes += [f"{column}: {said}."] if said else []
+            in_head = heads[where[column]][1]
+            values, more = _scaled(values, in_head, step_h or 1.0, unit, column)
+            notes += more
         rows[column] = values
     told = about.get("stamp", "auto") if stamp == "auto" else stamp
     offset = _number(about, "utc_offset_h")
     return Record(
-        "plain CSV", pd.DataFrame(rows, dtype="float64"), told, utc if offset is None else offset,
+        sentence("weather.kind.plain"), pd.DataFrame(rows, dtype="float64"), told,
+        utc if offset is None else offset,
         _number(about, "latitude", "latitude_deg"), _number(about, "longitude", "longitude_deg"),
         _number(about, "elevation_m"), about.get("place", ""), tuple(notes),
     )  # fmt: skip

@@ -10,6 +10,7 @@ from offgrid_sizing.weather.climate import Spot, bare_sky
 from offgrid_sizing.weather.grid import NORTH_END, SOUTH_END, distance_km
 from offgrid_sizing.weather.series import Weather
 from offgrid_sizing.weather.sun import SunPath, clear_sky, daily_sum, linke_turbidity, sun_path
+from offgrid_sizing.words import sentence
 from offgrid_sizing.year_days import monthly_mean
 
 FAR_KM = 50.0
@@ -17,6 +18,9 @@ HEIGHT_GAP_M = 200.0
 SHIFT_H = 0.25
 NIGHT_COS = -0.105  # six degrees under the horizon: civil twilight is over
 HIGH_COS = 0.17  # ten degrees
+
+
+Level = Literal["good", "note", "warning"]
 
 
 @dataclass(frozen=True)
@@ -27,8 +31,12 @@ class Finding:
     """
 
     check: str
-    level: Literal["good", "note", "warning"]
+    level: Level
     sentence: str
+
+
+def _finding(check: str, level: Level, key: str, **values: float) -> Finding:
+    return Finding(check, level, sentence(f"weather.check.{key}", **values))
 
 
 def noon_shift_h(ghi: np.ndarray, sun: SunPath) -> float | None:
@@ -63,15 +71,8 @@ def _closure(weather: Weather, sun: SunPath) -> Finding:
     ghi = weather.ghi[:, high]
     share = float((gap > np.maximum(0.1 * ghi, 25)).mean())
     if share > 0.15:
-        return Finding(
-            "closure",
-            "warning",
-            f"Global differs from diffuse plus beam by more than 10 % in {share:.0%} of the sunny "
-            "hours: check units, stamps and which radiation each column holds.",
-        )
-    return Finding(
-        "closure", "good", f"Global equals diffuse plus beam in {1 - share:.0%} of the sunny hours."
-    )
+        return _finding("closure", "warning", "closure_off", share=share)
+    return _finding("closure", "good", "closure_good", share=1 - share)
 
 
 def _clear_limit(weather: Weather, sun: SunPath) -> Finding:
@@ -81,48 +82,29 @@ def _clear_limit(weather: Weather, sun: SunPath) -> Finding:
     over = float((weather.ghi[:, high] > 1.15 * clear[high] + 30).mean())
     ratio = float(weather.ghi.mean() / max(clear.mean(), 1e-9))
     if over > 0.08 or ratio > 1.0:
-        return Finding(
-            "clear sky",
-            "warning",
-            f"Radiation lies above a cloudless sky in {over:.0%} of the sunny hours (year "
-            f"{ratio:.0%} of cloudless): check the unit.",
-        )
+        return _finding("clear sky", "warning", "above_clear", over=over, ratio=ratio)
     if ratio < 0.25:
-        return Finding(
-            "clear sky",
-            "warning",
-            f"The year holds only {ratio:.0%} of a cloudless year's radiation: check the unit.",
-        )
-    return Finding(
-        "clear sky", "good", f"The year holds {ratio:.0%} of a cloudless year's radiation."
-    )
+        return _finding("clear sky", "warning", "far_below_clear", ratio=ratio)
+    return _finding("clear sky", "good", "clear_good", ratio=ratio)
 
 
 def _night(weather: Weather, sun: SunPath) -> Finding:
     dark = sun.cos_zenith < NIGHT_COS
     share = float(weather.ghi[:, dark].sum() / max(weather.ghi.sum(), 1e-9))
     if share > 0.005:
-        return Finding(
-            "night",
-            "warning",
-            f"{share:.1%} of the radiation falls at night: the clock or the place is wrong.",
-        )
-    return Finding("night", "good", "No radiation at night.")
+        return _finding("night", "warning", "at_night", share=share)
+    return _finding("night", "good", "night_good")
 
 
 def _shift(weather: Weather, sun: SunPath) -> Finding:
     shift = noon_shift_h(weather.ghi, sun)
     if shift is None:
-        return Finding("clock", "note", "Too few clear days to compare noon with the sun's.")
+        return _finding("clock", "note", "no_noon")
+    minutes = abs(shift) * 60
     if abs(shift) <= SHIFT_H:
-        return Finding("clock", "good", f"Clear-day noon is within {abs(shift) * 60:.0f} min.")
+        return _finding("clock", "good", "noon_good", minutes=minutes)
     side = "later" if shift > 0 else "earlier"
-    return Finding(
-        "clock",
-        "warning",
-        f"Clear days have their noon {abs(shift) * 60:.0f} min {side} than the sun: choose another "
-        "stamp (beginning, middle or end of the step) or time zone for this file.",
-    )
+    return _finding("clock", "warning", f"noon_{side}", minutes=minutes)
 
 
 def _summer_time(weather: Weather, sun: SunPath) -> tuple[Finding, ...]:
@@ -136,14 +118,7 @@ def _summer_time(weather: Weather, sun: SunPath) -> tuple[Finding, ...]:
     first, second = shifts
     if first is None or second is None or abs(abs(first - second) - 1) > 0.25:
         return ()
-    return (
-        Finding(
-            "summer time",
-            "warning",
-            "Summer and winter days differ by an hour: the file keeps daylight saving time; "
-            "export it in standard time.",
-        ),
-    )
+    return (_finding("summer time", "warning", "summer_time"),)
 
 
 def _place(weather: Weather, site: Site) -> tuple[Finding, ...]:
@@ -152,24 +127,11 @@ def _place(weather: Weather, site: Site) -> tuple[Finding, ...]:
         site.latitude_deg, site.longitude_deg, weather.latitude_deg, weather.longitude_deg
     )
     if away > FAR_KM:
-        found.append(
-            Finding(
-                "place",
-                "warning",
-                f"The weather is from {away:,.0f} km away from the sketch's site.",
-            )
-        )
+        found.append(_finding("place", "warning", "far", away=float(away)))
     if site.elevation_m is not None and abs(site.elevation_m - weather.elevation_m) > HEIGHT_GAP_M:
         gap = weather.elevation_m - site.elevation_m
-        found.append(
-            Finding(
-                "elevation",
-                "note",
-                f"The weather's place lies {abs(gap):.0f} m {'above' if gap > 0 else 'below'} the "
-                f"site: expect the site about {abs(gap) * 0.006:.0f} K "
-                f"{'warmer' if gap > 0 else 'colder'}.",
-            )
-        )
+        key = "higher" if gap > 0 else "lower"
+        found.append(_finding("elevation", "note", key, gap=abs(gap), warmer=abs(gap) * 0.006))
     return tuple(found)
 
 
@@ -182,14 +144,8 @@ def _against_climate(weather: Weather, sun: SunPath) -> tuple[Finding, ...]:
     ratio = float(days.mean()) / max(expected, 1e-9)
     if 0.8 < ratio < 1.25:
         return ()
-    return (
-        Finding(
-            "climate",
-            "note",
-            f"The year's radiation is {ratio:.0%} of the built-in climate's for this place "
-            f"({days.mean():.2f} and {expected:.2f} kWh/m² a day).",
-        ),
-    )
+    figures = {"ratio": ratio, "days": float(days.mean()), "expected": expected}
+    return (_finding("climate", "note", "against_climate", **figures),)
 
 
 def quality_of(weather: Weather, site: Site) -> tuple[Finding, ...]:

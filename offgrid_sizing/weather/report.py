@@ -12,6 +12,7 @@ from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.weather.climate import Spot, climate_weather
 from offgrid_sizing.weather.series import Weather
 from offgrid_sizing.weather.sun import daily_sum
+from offgrid_sizing.words import said, sentence
 from offgrid_sizing.year_days import monthly_mean
 
 STEPS_H = (0.25, 0.5, 1.0)
@@ -20,7 +21,15 @@ MOST_YEARS = 60
 
 def _within(name: str, value: float, low: float, high: float) -> None:
     if not (math.isfinite(value) and low <= value <= high):
-        raise BadInput(f"{name} must be between {low:g} and {high:g} (got {value:g}).")
+        raise BadInput(
+            sentence(
+                "weather.asked.range",
+                name=said(f"weather.asked.{name}"),
+                low=float(low),
+                high=float(high),
+                value=float(value),
+            )
+        )
 
 
 def _spot(latitude: float, longitude: float, elevation_m: float | None, step_h: float) -> Spot:
@@ -30,7 +39,7 @@ def _spot(latitude: float, longitude: float, elevation_m: float | None, step_h: 
         elevation_m = altitude_m(latitude, longitude)
     _within("elevation", elevation_m, -430, 6500)
     if step_h not in STEPS_H:
-        raise BadInput(f"step must be 0.25, 0.5 or 1 hour (got {step_h:g}).")
+        raise BadInput(sentence("weather.asked.step", step=float(step_h)))
     return Spot(latitude, longitude, elevation_m, nautical_offset_h(longitude), step_h)
 
 
@@ -106,8 +115,8 @@ def climate_report(
     """
     spot = _spot(latitude, longitude, elevation_m, step_h)
     if not 1 <= years <= MOST_YEARS:
-        raise BadInput(f"years must be between 1 and {MOST_YEARS} (got {years}).")
+        raise BadInput(sentence("weather.asked.years", most=MOST_YEARS, years=years))
     if not 0 <= seed < 2**31:
-        raise BadInput(f"seed must be between 0 and 2147483647 (got {seed}).")
+        raise BadInput(sentence("weather.asked.seed", seed=seed))
     weather = climate_weather(spot, years, seed)
     return summary_of(weather), hourly_frame(weather)

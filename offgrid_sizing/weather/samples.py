@@ -11,6 +11,7 @@ from offgrid_sizing.weather.climate import Spot
 from offgrid_sizing.weather.grid import distance_km
 from offgrid_sizing.weather.series import Weather
 from offgrid_sizing.weather.steps import Years, relay, weather_from_years
+from offgrid_sizing.words import sentence
 
 SAMPLES = {
     "greensboro": ("723170TYA.CSV", "Greensboro, North Carolina", "TMY3"),
@@ -70,24 +71,20 @@ def sample_weather(sample: str, spot: Spot) -> Weather:
     years, about = sample_years(sample)
     years = relay(years, spot.step_h, years.utc_offset_h)
     caveats = [
-        "A typical year is stitched from ordinary months: it holds no lean one.",
+        sentence("weather.told.typical"),
         *bands.general_caveats(years.latitude_deg),
     ]
     away = distance_km(
         spot.latitude_deg, spot.longitude_deg, years.latitude_deg, years.longitude_deg
     )
     if away > 50:
-        caveats.insert(
-            0, f"This weather was recorded at {about['name']}, {away:,.0f} km from the site."
-        )
+        far = sentence("weather.told.recorded_at", place=about["name"], away=float(away))
+        caveats.insert(0, far)
     return weather_from_years(
         years,
         elevation_m=about["elevation_m"],
         kind="sample",
-        provenance=(
-            f"{about['format']} typical year of {about['name']} (NREL, public domain), "
-            "as pvlib carries it."
-        ),
+        provenance=sentence("weather.from.sample", form=about["format"], place=about["name"]),
         caveats=caveats,
-        year_names=("typical",),
+        year_names=(sentence("weather.year.typical"),),
     )

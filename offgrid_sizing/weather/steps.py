@@ -8,6 +8,7 @@ from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.weather import bands
 from offgrid_sizing.weather.series import Weather, clock
 from offgrid_sizing.weather.sun import SunPath, daily_sum, sun_path
+from offgrid_sizing.words import sentence
 from offgrid_sizing.year_days import monthly_mean
 
 _FINE_STEPS_H = (1.0, 0.5, 0.25, 1 / 6, 1 / 12, 1 / 60)
@@ -47,8 +48,13 @@ def _fine_step(source: Years, step_h: float, utc_offset_h: float) -> float:
         if all(_whole(length / fine) for length in (source.step_h, step_h, shift_h)):
             return fine
     raise BadInput(
-        f"weather in steps of {source.step_h:g} h at UTC{source.utc_offset_h:+g} cannot be laid on "
-        f"steps of {step_h:g} h at UTC{utc_offset_h:+g}: use whole minutes that divide an hour."
+        sentence(
+            "weather.refused.steps_apart",
+            step=float(source.step_h),
+            offset=float(source.utc_offset_h),
+            wanted_step=float(step_h),
+            wanted_offset=float(utc_offset_h),
+        )
     )
 
 

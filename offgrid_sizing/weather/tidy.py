@@ -1,6 +1,5 @@
 """A record of labelled rows laid on the common 365-day clock, its gaps filled and said."""
 
-from calendar import month_abbr
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -8,12 +7,12 @@ import numpy as np
 import pandas as pd
 
 from offgrid_sizing.sketch import BadInput
-from offgrid_sizing.units import counted
 from offgrid_sizing.weather.gaps import fill_air, fill_sun
 from offgrid_sizing.weather.parts import with_all_parts
 from offgrid_sizing.weather.record import COLUMNS, Record
 from offgrid_sizing.weather.steps import Years
 from offgrid_sizing.weather.sun import SunPath, sun_path
+from offgrid_sizing.words import Said, said, sentence
 from offgrid_sizing.year_days import MONTH_EDGES
 
 STEPS_MIN = (1, 5, 10, 15, 30, 60)
@@ -47,13 +46,10 @@ def _step_min(index: pd.DatetimeIndex) -> int:
         "i8"
     )
     if not len(gaps):
-        raise BadInput("the weather file holds a single moment: a whole year is needed.")
+        raise BadInput(sentence("weather.refused.single_moment"))
     length = int(pd.Series(gaps).mode().iloc[0])
     if length not in STEPS_MIN:
-        raise BadInput(
-            f"the weather file has steps of {length} minutes: steps of 1, 5, 10, 15, 30 or 60 "
-            "minutes are read."
-        )
+        raise BadInput(sentence("weather.refused.odd_steps", length=length))
     return length
 
 
@@ -62,10 +58,8 @@ def _distinct(rows: pd.DataFrame) -> tuple[pd.DataFrame, list[str]]:
     if not again.any():
         return rows, []
     first = rows.index[again][0]
-    return rows[~again], [
-        f"{counted(int(again.sum()), 'moment')} appeared twice, first at "
-        f"{first:%Y-%m-%d %H:%M}: the first of each was kept."
-    ]
+    note = sentence("weather.note.twice", count=int(again.sum()), first=f"{first:%Y-%m-%d %H:%M}")
+    return rows[~again], [note]
 
 
 def _plausible(rows: pd.DataFrame) -> tuple[pd.DataFrame, list[str]]:
@@ -76,13 +70,22 @@ def _plausible(rows: pd.DataFrame) -> tuple[pd.DataFrame, list[str]]:
         low, high = LIMITS[column]
         wrong = (rows[column] < low) | (rows[column] > high)
         if wrong.any():
-            notes.append(
-                f"{counted(int(wrong.sum()), 'value')} of {column} outside "
-                f"{low:g} to {high:g} counted as missing, first "
-                f"{rows[column][wrong].iloc[0]:g} at {rows.index[wrong][0]:%Y-%m-%d %H:%M}."
-            )
+            notes.append(_implausible(column, rows[column][wrong]))
         kept[column] = rows[column].where(~wrong)
     return pd.DataFrame(kept, index=rows.index), notes
+
+
+def _implausible(column: str, wrong: pd.Series) -> str:
+    low, high = LIMITS[column]
+    return sentence(
+        "weather.note.implausible",
+        count=len(wrong),
+        column=column,
+        low=low,
+        high=high,
+        value=float(wrong.iloc[0]),
+        at=f"{wrong.index[0]:%Y-%m-%d %H:%M}",
+    )
 
 
 def _positions(index: pd.DatetimeIndex, step_min: int, phase_min: int) -> np.ndarray:
@@ -108,18 +111,23 @@ def _year_blocks(index: pd.DatetimeIndex, position: np.ndarray) -> tuple[np.ndar
         counts = np.array([(years == year).mean() for year in named])
         if counts.max() > 0.99:
             return np.zeros(len(index), dtype=int), [str(named[counts.argmax()])]
-        joined = f"{named[0]}-{named[-1]}" if run and len(named) == 2 else "typical"
+        joined = (
+            f"{named[0]}-{named[-1]}"
+            if run and len(named) == 2
+            else sentence("weather.year.typical")
+        )
         return np.zeros(len(index), dtype=int), [joined]
     named, block = np.unique(years, return_inverse=True)
     return block, [str(year) for year in named]
 
 
-def _months_there(values: np.ndarray) -> str:
-    """In words, which months hold data."""
+def _months_there(values: np.ndarray) -> tuple[Said, ...]:
+    """Which months hold data."""
     per_day = np.isfinite(values).reshape(365, -1).mean(1)
     edges = pairwise(MONTH_EDGES)
-    there = [month_abbr[k + 1] for k, (a, b) in enumerate(edges) if per_day[a:b].mean() > 0.5]
-    return ", ".join(there) if there else "no month"
+    there = (k + 1 for k, (a, b) in enumerate(edges) if per_day[a:b].mean() > 0.5)
+    named = tuple(said(f"calendar.short.{month}") for month in there)
+    return named or (said("weather.refused.no_month"),)
 
 
 def _whole_years(
@@ -132,11 +140,17 @@ def _whole_years(
     if not keep.any():
         best = int(np.argmin(missing))
         raise BadInput(
-            f"the weather file covers {1 - missing[best]:.0%} of the year {names[best]} "
-            f"({_months_there(sunny[best])}): a whole year is needed, with at most a tenth missing."
+            sentence(
+                "weather.refused.no_whole_year",
+                share=float(1 - missing[best]),
+                year=names[best],
+                months=_months_there(sunny[best]),
+            )
         )
     dropped = [name for name, whole in zip(names, keep, strict=True) if not whole]
-    notes = [f"Left out because incomplete: {', '.join(dropped)}."] if dropped else []
+    notes: list[str] = []
+    if dropped:
+        notes.append(sentence("weather.note.left_out", years=tuple(dropped)))
     kept = [name for name, whole in zip(names, keep, strict=True) if whole]
     return {column: array[keep] for column, array in values.items()}, kept, notes
 
@@ -159,7 +173,7 @@ def lay(record: Record) -> Laid:
     """
     rows, notes = _distinct(record.rows[record.rows.index.notna()])
     if not len(rows):
-        raise BadInput("the weather file holds no row with a date: it may be cut off.")
+        raise BadInput(sentence("weather.refused.no_dated_row"))
     rows, more = _plausible(rows)
     notes += more
     step_min = _step_min(rows.index)
@@ -177,8 +191,8 @@ def lay(record: Record) -> Laid:
     latest = _year_to_date(index, position, n)
     if counts.max() < 1 - MOST_MISSING_FRAC and latest is not None:
         rows, index, position = rows.iloc[latest], index[latest], position[latest]
-        block, names = np.zeros(len(latest), dtype=int), ["latest twelve months"]
-        notes.append("No calendar year is complete: the latest twelve months make one year.")
+        block, names = np.zeros(len(latest), dtype=int), [sentence("weather.year.latest")]
+        notes.append(sentence("weather.note.latest"))
     values = {}
     for column in rows:
         laid = np.full((len(names), n), np.nan)
@@ -193,7 +207,7 @@ def _place_of(record: Record, spot) -> tuple[float, float, list[str]]:
         return (
             spot.latitude_deg,
             spot.longitude_deg,
-            ["The file names no place: the sketch's place is taken."],
+            [sentence("weather.note.no_place")],
         )
     return record.latitude_deg, record.longitude_deg, []
 
@@ -202,21 +216,14 @@ def _offset_of(record: Record, spot, told_h: float | None) -> tuple[float, list[
     if told_h is not None:
         return told_h, []
     if record.utc_offset_h is None:
-        sentence = (
-            f"The file names no time zone: the sketch's is taken (UTC{spot.utc_offset_h:+g})."
-        )
-        return spot.utc_offset_h, [sentence]
+        note = sentence("weather.note.no_zone", offset=float(spot.utc_offset_h))
+        return spot.utc_offset_h, [note]
     return record.utc_offset_h, []
 
 
 def _gaps_said(filled: dict[str, int]) -> list[str]:
-    said = [f"{column} {count}" for column, count in filled.items() if count > 0]
-    if not said:
-        return []
-    return [
-        "Missing steps were filled from those beside them or the same hours of nearby days: "
-        f"{', '.join(said)}."
-    ]
+    columns = tuple(f"{column} {count}" for column, count in filled.items() if count > 0)
+    return [sentence("weather.note.filled", columns=columns)] if columns else []
 
 
 def complete(
@@ -233,7 +240,7 @@ def complete(
     values = {}
     for column, array in laid.values.items():
         if share[column] > MOST_MISSING_FRAC:
-            notes.append(f"{column} is missing in {share[column]:.0%} of the steps: not used.")
+            notes.append(sentence("weather.note.not_used", column=column, share=share[column]))
         elif column in ("ghi", "dni", "dhi"):
             values[column] = np.maximum(fill_sun(array, sun, beam=column == "dni"), 0.0)
         else:
@@ -243,10 +250,10 @@ def complete(
     shape = values["ghi"].shape
     if "temp_air" not in values:
         values["temp_air"] = np.broadcast_to(spare_temperature(), shape).copy()
-        notes.append("The file holds no air temperature: the built-in climate's is taken.")
+        notes.append(sentence("weather.note.no_air"))
     if "wind_speed" not in values:
         values["wind_speed"] = np.full(shape, spare_wind)
-        notes.append(f"The file holds no wind: {spare_wind:g} m/s is assumed.")
+        notes.append(sentence("weather.note.no_wind", wind=float(spare_wind)))
     return values, notes
 
 

@@ -11,6 +11,7 @@ placeholder.
 
 from __future__ import annotations
 
+import re
 import string
 import tomllib
 from collections.abc import Callable, Mapping, Sequence
@@ -19,7 +20,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
-from offgrid_sizing.units import METRIC, Reader
+from offgrid_sizing.units import GROUP, METRIC, THIN, Reader
 
 FOLDER = Path(__file__).parent
 LANGUAGES = {"en": "English", "es": "Español"}
@@ -66,7 +67,7 @@ def filled(key: str, language: str, values: Mapping[str, Any]) -> str:
     text = text_of(key, language)
     values = {name: _unsaid(value, language) for name, value in values.items()}
     for name, value in values.items():
-        if str(value) in {"1", "−1"}:
+        if str(value) in {"1", "-1", "−1"}:
             for many, one in _one_of(language):
                 text = text.replace(f"{{{name}}} {many}", f"{{{name}}} {one}")
     return text.format(**values)
@@ -96,7 +97,11 @@ class _Number:
 
     def __format__(self, spec: str) -> str:
         plain = isinstance(self.value, float) and not spec
-        return format(self.value, "g" if plain else spec).replace(".", self.mark)
+        text = format(self.value, "g" if plain else spec)
+        if self.mark == ".":
+            return text
+        # Where the comma marks decimals it cannot part thousands, and a space stands before %.
+        return text.replace(",", GROUP).replace(".", self.mark).replace("%", f"{THIN}%")
 
     def __str__(self) -> str:
         return format(self, "")
@@ -203,6 +208,37 @@ class Treated:
 
 
 @dataclass(frozen=True)
+class Cited:
+    """A text that data write, such as a clause, with its set phrases in the language asked for.
+
+    "NFPA 70, 690.9(A) (from memory)" is no sentence of the program, so no catalogue can hold it
+    whole; the few phrases that data use around numbers stand in `cited.toml`.
+    """
+
+    text: str
+
+    def to(self, language: str) -> str:
+        """The text with its set phrases in a language."""
+        if language == DEFAULT:
+            return self.text
+        found, phrases = _phrases(language)
+        return found.sub(lambda match: phrases[match[0]], self.text)
+
+    def __str__(self) -> str:
+        return self.text
+
+
+@cache
+def _phrases(language: str) -> tuple[re.Pattern[str], dict[str, str]]:
+    """A pattern of all set phrases, the longest first, and what each is in the language."""
+    english, other = catalogue(DEFAULT), catalogue(language)
+    phrases = {text: other[key] for key, text in english.items() if key.startswith("cited.")}
+    longest_first = sorted(phrases, key=len, reverse=True)
+    one_of = "|".join(map(re.escape, longest_first))
+    return re.compile(rf"(?<!\w)(?:{one_of})(?!\w)"), phrases
+
+
+@dataclass(frozen=True)
 class Elsewhere:
     """An English text that stands in the code, and what other languages say in its place.
 
@@ -220,7 +256,7 @@ class Elsewhere:
         return self.english
 
 
-Saying = Said | Figure | Together | Treated | Elsewhere
+Saying = Said | Figure | Together | Treated | Cited | Elsewhere
 
 
 def _worded(value: Any, language: str, mark: str) -> Any:

@@ -271,7 +271,7 @@ def test_the_changeover_in_words():
     assert unknown.earthing.changeover.poles is None
     assert unknown.inspection.row("changeover").fields == ("earthing.changeover",)
     (item,) = [one for one in unknown.bill_of_materials if "transfer switch" in one.item]
-    assert item.must_bear.startswith("1 poles for lines; pole for the neutral: not settled, 50 A")
+    assert item.must_bear.startswith("1 pole for lines; pole for the neutral: not settled, 50 A")
     for supply in (GRID, ("none", True), ("none", False)):
         assert _design(home(supply)).earthing.changeover is None
         assert said("changeover", supply) == "There are not both a grid and a generator."

@@ -205,7 +205,7 @@ def test_a_generator_no_standard_device_protects_is_a_fault():
     design = _design(_home(generator={"rated_w": 1000}))
     fault = next(fault for fault in design.faults if "4.3 A on each line" in fault)
     assert "5.4 A that protect it (the smallest is 15 A)" in fault
-    assert "generator.breaker_a" in fault
+    assert "“Largest device of the generator”" in fault
     assert "El generador" not in fault
     assert "ninguna protección normalizada" in to_words(fault, "es")
     named = _design(_home(generator={"rated_w": 1000, "breaker_a": 5}))
@@ -220,8 +220,8 @@ def test_what_is_not_known_is_said():
     assert by_kind["generator"].short_circuit_a is None
     assert by_kind["inverter"].short_circuit_a is None
     advice = " ".join(unknown.advice)
-    assert "grid.prospective_short_circuit_ka" in advice
-    assert "generator.short_circuit_a" in advice
+    assert "enter it with the grid (“Short-circuit current”)" in advice
+    assert "“Short-circuit current of the generator”" in advice
     sketch = _home(
         generator={"rated_w": 5000, "short_circuit_a": 90}, prospective_short_circuit_ka=12
     )
@@ -230,7 +230,7 @@ def test_what_is_not_known_is_said():
     assert (by_kind["grid"].short_circuit_a, by_kind["generator"].short_circuit_a) == (12_000, 90)
     # breaking capacity follows what is known, 12 kA, and no longer the assumed 6 kA
     assert known.run("ac_in").shown.device.breaking_ka == 15
-    assert not any("short_circuit" in words for words in known.advice)
+    assert not any("short-circuit" in words for words in known.advice)
 
 
 def test_smallest_enough_else_largest_allowed():
@@ -333,3 +333,24 @@ def test_a_string_fuse_is_held_to_the_codes_own_upper_factor():
         device = replace(run.shown.device, rating_a=rating_a)
         faults = device_faults(need, "iec60364", device)
         assert [fault.origin.key for fault in faults] == keys
+
+
+@pytest.mark.parametrize(
+    ("earthed", "poles", "words"),
+    [
+        # each pole that is not earthed has its own: NFPA 70, 240.15(A); IEC 60364-4-43, 431.1
+        # (both from memory)
+        ("negative", 1, "plus pole, the minus being earthed"),
+        ("positive", 1, "minus pole, the plus being earthed"),
+        ("midpoint", 2, "both poles, the middle being earthed"),
+        ("floating", 2, "both poles, the bank not being earthed"),
+        ("floating_monitored", 2, "both poles, the bank not being earthed"),
+        ("unknown", 1, "plus pole; both poles where the bank is not earthed"),
+    ],
+)
+def test_devices_at_the_bank_are_counted_by_its_earth(earthed, poles, words):
+    drawn = {"units_in_parallel": 6, "inverters": 2, "arrangement": "parallel"}
+    design = _design(varied(drawn=drawn, earthing={"bank": earthed}))
+    bought = [item for item in design.bill_of_materials if "for batteries" in item.item]
+    assert [item.quantity for item in bought] == [6 * poles, 2 * poles]
+    assert all(words in item.must_bear for item in bought)

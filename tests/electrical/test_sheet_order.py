@@ -321,3 +321,58 @@ def test_the_sheet_says_where_neutral_meets_earth_as_the_drawing_does():
     assert len(bonds) == 2  # grid on, alone
     assert rows[3:5] == bonds
     assert bonds[0].startswith("N to earth, grid on: ")
+
+
+US = {"wiring__rule_book": "nfpa70"}
+LOW_ARRAY = {
+    **US, "equipment__inverter__output_v": 120,
+    "roof_planes": [{"name": "roof", "modules_in_series": 2, "strings": 1}],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("values", "expected", "because"),
+    [
+        # the array reaches 329 V: the row up to 600 V of the code's table, the largest depth where
+        # nobody said what stands opposite; a low array and 120 V: the smallest space
+        (US, "1.2 m deep, 0.762 m wide, 1.98 m high", "NFPA 70, 110.26(A), at 330 V to ground"),
+        (
+            {**US, "building__opposite": "nothing"},
+            "0.9 m deep",
+            "opposite: nothing live or earthed",
+        ),
+        (LOW_ARRAY, "0.914 m deep, 0.762 m wide, 1.98 m high", "up to 150 V to ground"),
+        ({}, "1.2 m deep", "names no depth in figures; beside it: NFPA 70, 110.26(A)"),
+    ],
+)
+def test_the_working_space_is_the_codes_own(values, expected, because):
+    sheet = _sheet(_changed(demo("farmhouse"), **values))
+    (row,) = [r for r in sheet.section("mounting").rows if r.what.key == "sheet.mounting.space"]
+    assert expected in str(row.expected)
+    assert because in str(row.note)
+    assert row.blank == "ok"
+
+
+def test_beyond_the_codes_table_the_working_space_is_left_open():
+    high = {**US, "roof_planes": [{"name": "roof", "modules_in_series": 20, "strings": 1}]}
+    sheet = _sheet(_changed(demo("farmhouse"), **high))  # 1,097 V; the table ends at 1,000 V
+    (row,) = [r for r in sheet.section("mounting").rows if r.what.key == "sheet.mounting.space"]
+    assert (row.expected, row.blank) == ("____ m", "m")
+    assert "1097 V is met here" in str(row.note)
+
+
+@pytest.mark.parametrize(
+    ("kind", "expected", "because"),
+    [
+        ("unknown", "____", "from the manual or the label on the box"),
+        ("b", "Type B", "as typed in the sketch; the box's own manual comes first"),
+    ],
+)
+def test_the_type_of_residual_devices_is_the_machines(kind, expected, because):
+    values = {"equipment__inverter__residual_type": kind}
+    rows = _sheet(_changed(demo("farmhouse"), **values)).section("live").rows
+    (row,) = [row for row in rows if row.what.key == "sheet.live.residual_type"]
+    assert (str(row.expected), str(row.note)) == (expected, because)
+    # a code without residual devices for whole boards asks for no type
+    rows = _sheet(_changed(demo("farmhouse"), **values, **US)).section("live").rows
+    assert "sheet.live.residual_type" not in [row.what.key for row in rows]

@@ -208,14 +208,14 @@ def test_what_the_sheet_of_a_lead_acid_unit_does_not_say_is_asked():
     sketch = _vented()
     design = electrical_design(sketch, drawn_system(sketch), record_low_c=-10)
     advice = " ".join(design.advice)
-    assert "equipment.battery.charge_v_per_k" in advice
-    assert "equipment.battery.equalise_v" in advice
+    assert "“Charge voltage by warmth”" in advice
+    assert "“Equalising voltage”" in advice
     told = _vented(charge_v_per_k=-0.01, equalise_v=58.0)
     design = electrical_design(told, drawn_system(told), record_low_c=-10)
-    assert "equipment.battery" not in " ".join(design.advice)
+    assert "from the unit's sheet" not in " ".join(design.advice)
     lithium = varied()
     design = electrical_design(lithium, drawn_system(lithium), record_low_c=-10)
-    assert "equipment.battery" not in " ".join(design.advice)
+    assert "from the unit's sheet" not in " ".join(design.advice)
 
 
 # --- edges and words ----------------------------------------------------------------------------

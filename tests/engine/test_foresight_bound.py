@@ -38,6 +38,7 @@ from offgrid_sizing.sketch import (
 )
 from offgrid_sizing.strategy import schedule_of
 from offgrid_sizing.system import drawn_system
+from offgrid_sizing.words import to_words
 
 STEPS = 21 * 24  # three weeks keep a solution under half a second
 SOLVER = 1e-5  # relative; the solver's own feasibility tolerance is 1e-7 of each row
@@ -152,6 +153,9 @@ def test_foresight_of_a_sketch_carries_its_fixed_charges_and_says_what_it_relaxe
     found = foresight_cost(sketch, simulation.system, inputs, traces=[simulation.trace])
     assert 60 <= found.cost_per_year <= simulation.metrics.energy_cost + 1e-3
     assert any("part load" in what for what in found.relaxed)
+    spanish = [to_words(what, "es") for what in found.relaxed]
+    assert any("carga parcial" in what for what in spanish)
+    assert not any("the " in what for what in spanish)
 
 
 def test_off_the_grid_without_a_generator_nothing_is_bought():
@@ -186,6 +190,7 @@ def test_priorities_are_compared_also_where_foresight_is_not_found_in_time(no_ti
     assert outcome.foresight is None
     assert said[-1] == outcome.no_foresight
     assert "not found within" in outcome.no_foresight
+    assert "no se halló en 180 s, así que" in to_words(outcome.no_foresight, "es")
     summary = summary_dict(outcome)
     assert summary["foresight_energy_cost_per_year"] is None
     assert summary["no_foresight"] == outcome.no_foresight

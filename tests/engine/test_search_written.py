@@ -258,7 +258,7 @@ def test_the_result_tells_of_the_answers_own_year(bridged, monkeypatch):
     monkeypatch.setattr(search, "reliability_of", reliability_of)
     monkeypatch.setattr(search, "year_words", lambda *parts: "the year")
     monkeypatch.setattr(search, "sentence_words", lambda found: told.setdefault("found", found))
-    monkeypatch.setattr(search, "why_words", lambda *parts: parts[1:])
+    monkeypatch.setattr(search, "why_words", lambda *parts: parts)
     monkeypatch.setattr(search, "uncertainty_words", lambda *parts: parts[1:])
     monkeypatch.setattr(search, "_band", lambda field, system: (3, 5))
     bank = LeastBank(1, "peak", "", 2.0)

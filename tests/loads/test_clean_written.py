@@ -81,7 +81,7 @@ def test_a_register_that_falls(before, after, used, kind):
     assert found.energy_wh.tolist() == pytest.approx([used])
     other = {"resets": "rollovers", "rollovers": "resets"}[kind]
     assert (facts[kind], facts[other]) == (1, 0)
-    assert notes == ["the register fell 1 times: counted on from zero, or over its last digit."]
+    assert notes == ["the register fell 1 time: counted on from zero, or over its last digit."]
 
 
 def test_a_register_below_nothing():
@@ -89,7 +89,7 @@ def test_a_register_below_nothing():
     assert found.energy_wh.tolist() == [2, 1]
     assert (found.end - found.start).tolist() == [120, 60]
     assert facts["negative"] == 1
-    assert notes == ["1 negative register readings were left out."]
+    assert notes == ["1 negative register reading was left out."]
     with pytest.raises(BadInput, match="fewer than two readings"):
         stretches_of(every(60, 2), np.array([1.0, -1]), "register_wh")
     two = stretches_of(every(60, 3), np.array([1.0, -1, 2]), "register_wh")[0]
@@ -166,8 +166,8 @@ def test_outliers_begin_above_eight_times_the_usual():
     assert (len(kept.start), len(kept.end), len(kept.energy_wh)) == (199, 199, 199)
     assert facts == {"outliers": 1, "largest_outlier_kw": pytest.approx(8.001)}
     assert notes == [
-        "1 readings of up to 8.001 kW were left out as outliers (more than 8 times what 99 of "
-        "100 readings stay under)."
+        "1 reading of 8.001 kW was left out as an outlier (more than 8 times what 99 of 100 "
+        "readings stay under)."
     ]
 
 
@@ -242,7 +242,7 @@ def test_short_gaps_are_a_straight_line():
     filled, facts, notes = fill_gaps(time, load, 1.0)
     assert filled[10:12].tolist() == [40, 50]
     assert facts == {"gaps": 1, "gap_h": 2, "longest_gap_h": 2}
-    assert notes == ["1 gaps of 2 h together (longest 2 h) were filled by a straight line."]
+    assert notes == ["1 gap of 2 h was filled by a straight line."]
 
 
 def test_longer_gaps_take_the_same_weekday_and_hour():
@@ -340,10 +340,10 @@ def test_all_that_was_done_is_said_in_order():
     # stamps: 0, 3600 ×2 equal, 7200 ×3 with 1, 3, 1: mean 5 / 3
     assert load.load_w[2] == pytest.approx(5000 / 3)
     assert load.notes == (
-        "1 repeated readings were counted once.",
+        "1 repeated reading was counted once.",
         "2 stamps came twice with different values, as when an hour is repeated at the end of "
         "daylight saving: averaged.",
-        "1 negative readings were set to zero.",
+        "1 negative reading was set to zero.",
     )
     assert load.facts["duplicates_equal"] == 1
     assert load.facts["outliers"] == load.facts["gaps"] == 0

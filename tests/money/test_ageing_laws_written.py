@@ -10,6 +10,7 @@ from offgrid_sizing import ageing_laws as laws
 from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.economics.design_cost import least_wear_per_cycle, longest_bank_life_y
 from offgrid_sizing.sketch import BatteryUnit, Equipment, Site, Sketch
+from offgrid_sizing.words import catalogue
 
 LFP = BatteryUnit()
 PUBLISHED = BatteryUnit(life_from="published")
@@ -177,7 +178,9 @@ def test_a_short_life_is_said_under_three_years():
 
 
 def test_each_warning_is_a_sentence():
-    for kind in ageing._BEYOND_WORDS:
+    kinds = [key for key in catalogue("en") if key.startswith("ageing.")]
+    assert len(kinds) == 7
+    for kind in (key.removeprefix("ageing.") for key in kinds):
         words = ageing.Beyond(kind, 0.25, 40.0).words
         assert "{" not in words
         assert words.endswith(".")

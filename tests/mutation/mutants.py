@@ -121,7 +121,9 @@ def _expression(node: ast.AST) -> Iterator[str]:
         case ast.Name(id=name) if name in TWINS:
             yield TWINS[name]
         case ast.Attribute(attr=name) if name in TWINS:
-            yield f"{_said(node.value)}.{TWINS[name]}"
+            plain = isinstance(node.value, ast.Name | ast.Attribute | ast.Call | ast.Subscript)
+            whose = _said(node.value) if plain else f"({_said(node.value)})"
+            yield f"{whose}.{TWINS[name]}"
 
 
 def _unit(name: str) -> str | None:

@@ -75,6 +75,11 @@ def test_each_fault_changes_one_place_and_can_be_read():
         assert changed == [one.line]
 
 
+def test_a_fault_in_what_is_asked_of_a_whole_expression_can_be_read():
+    said = [one.name for one in mutants_of("small.py", "seen = (values > 0).any()\n")]
+    assert any(one.endswith("(values > 0).any -> (values > 0).all") for one in said)
+
+
 def test_a_draw_is_the_same_again_and_an_edit_elsewhere_leaves_it():
     found = mutants_of("small.py", SOURCE)
     drawn = [one.name for one in sample(found, 5, 1)]

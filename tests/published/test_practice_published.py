@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 
 from offgrid_sizing.chemistry import CHEMISTRIES
-from offgrid_sizing.commissioning.assembly import WORKING_SPACE_M
 from offgrid_sizing.commissioning.bank_alone import MAX_SPREAD_V, RESISTOR_ABOVE_V
 from offgrid_sizing.commissioning.settings import GENERATOR_BAND
 from offgrid_sizing.demos import demo
@@ -25,6 +24,7 @@ from offgrid_sizing.electrical.practice import (
 from offgrid_sizing.metrics import performance_ratio, yields_h
 from offgrid_sizing.simulation import simulate
 from offgrid_sizing.sketch import BatteryUnit, Equipment, Sketch
+from offgrid_sizing.wiring_code import WIRING_CODES
 
 
 @cache
@@ -34,7 +34,7 @@ def _facts():
 
 def test_working_space(validated):
     # NFPA 70 (NEC) 110.26 working space, 0–150 V to ground (read): 36 × 30 × 78 in
-    got = [m / 0.0254 for m in WORKING_SPACE_M]
+    got = [m / 0.0254 for m in WIRING_CODES["nfpa70"].inspection.working_space.clear_m]
     source = "NFPA 70, 110.26, 0–150 V to ground (read)"
     validated("Working space: depth, width, height", source, got, [36, 30, 78], "in", abs=0.1)
 

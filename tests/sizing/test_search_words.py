@@ -60,12 +60,11 @@ def test_what_really_fails_is_named(missed, says, never):
 
 
 def test_cheapest_of_all_is_claimed_only_where_all_were_run():
-    candidates = found().candidates
-    whole = why_words(candidates, 680, 1, True)
+    whole = why_words(680, 1, True)
     assert whole == (
         "Dense scan: all 680 whole systems that can be built within the limits were run through "
         "the year, so none of them that meets the target is cheaper."
     )
-    coarse = why_words(candidates, 680, 20, False)
+    coarse = why_words(680, 20, False)
     assert "20 years" in coarse
     assert "one between them may be cheaper" in coarse

@@ -22,7 +22,8 @@ from offgrid_sizing.store import (
     sqlite,
     unsaved,
 )
-from offgrid_sizing.store.faults import SENTENCES, NotInTime, fault_of
+from offgrid_sizing.store.faults import NotInTime, fault_of
+from offgrid_sizing.words import sentence
 
 SKETCH = Sketch(site=Site(latitude_deg=50, longitude_deg=10), title="Kitchen")
 
@@ -428,7 +429,7 @@ def test_each_fault_has_its_kind_and_one_sentence(error, kind):
 
     fault = fault_of(OperationalError("SELECT 1", None, error))
     assert fault.kind == kind
-    assert fault.sentences == (SENTENCES[kind].format(reason=str(error)),)
+    assert fault.sentences == (sentence(f"store.fault.{kind}", reason=str(error)),)
 
 
 def test_a_disk_without_room_or_without_writing_is_named(tmp_path, monkeypatch):

@@ -75,10 +75,14 @@ def _draw_page(name: str) -> None:
 
 @pytest.fixture
 def page(store):
-    """`page(name, given=None, **query)`: one page, run once, as the dashboard would draw it."""
+    """`page(name, given=None, section=None, **query)`: one page, run once, as it would be drawn."""
 
-    def run(name: str, given: Sketch | None = None, **query: str) -> AppTest:
+    def run(
+        name: str, given: Sketch | None = None, section: str | None = None, **query: str
+    ) -> AppTest:
         test = AppTest.from_function(_draw_page, default_timeout=TIMEOUT_S, kwargs={"name": name})
+        if section is not None:
+            test.session_state[f"{name}_section"] = section
         if given is not None:
             test.query_params["sketch"] = address_for(store, given)
         for key, value in query.items():

@@ -31,7 +31,7 @@ NUMBERS = {
 @pytest.mark.parametrize("language", ["en", "es"])
 @pytest.mark.parametrize("code", FOUND)
 def test_each_finding_says_what_since_when_and_what_to_do(code, language, monkeypatch):
-    monkeypatch.setattr("offgrid_sizing.ui.words.DEFAULT", language)
+    monkeypatch.setattr("offgrid_sizing.ui.tongue.DEFAULT", language)
     monkeypatch.setattr(followup_result.state, "reader", lambda: METRIC)
     cause = Cause(code, "high", FOUND[code])
     text = followup_result._cause_text(cause)

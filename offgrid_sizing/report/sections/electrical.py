@@ -3,66 +3,139 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from offgrid_sizing.electrical.ac_input import one_setting
 from offgrid_sizing.electrical.bank import CASES, BankWiring
 from offgrid_sizing.electrical.design import ElectricalDesign
-from offgrid_sizing.electrical.start_verdicts import (
-    LIMIT_WORDS,
-    SOURCE_WORDS,
-    Starts,
-    verdict_words,
-)
+from offgrid_sizing.electrical.start_verdicts import Starts, limit_words, verdict_words
 from offgrid_sizing.electrical.verdict import Verdict
-from offgrid_sizing.report.charts_svg import Figure
+from offgrid_sizing.report.charts_svg import Figure as Picture
 from offgrid_sizing.report.model import Block, Cell, Notes, Section, Table
+from offgrid_sizing.report.sections.designations import designations_table
 from offgrid_sizing.report.sections.inspection import circuits_table, inspection_table
 from offgrid_sizing.report.sections.sources import sources_table
 from offgrid_sizing.report.svg import FONT
 from offgrid_sizing.units import digits
+from offgrid_sizing.words import (
+    DEFAULT,
+    Figure,
+    Saying,
+    all_to_words,
+    said,
+    sentence,
+    to_words,
+    together,
+)
 
-WIRES = "Strings, conductors and protection"
+_CONDUCTORS = (
+    "run",
+    "count",
+    "length",
+    "design",
+    "size",
+    "carries",
+    "drop",
+    "device",
+    "governs",
+    "protective",
+    "other",
+)
+_STRINGS = (
+    "plane",
+    "strings",
+    "inputs",
+    "cold",
+    "table",
+    "hot",
+    "current",
+    "fuse",
+    "verdict",
+)
+_INPUTS = ("source", "gives", "line", "passes", "each", "together", "why")
+_STARTS = ("motor", "on", "start", "for", "beside", "bank", "dip", "verdict", "limit")
 
 
-def conductors_table(design: ElectricalDesign) -> Table:
-    """Every run with its current, size, device and drop in the rule book shown."""
+def _head(table: str, names: Sequence[str], language: str, **values: object) -> tuple[str, ...]:
+    return tuple(said(f"wires.{table}.col.{name}", **values).to(language) for name in names)
+
+
+def _pairs(rows: Sequence[tuple[str, Saying | str]], language: str) -> tuple[tuple[str, str], ...]:
+    """Quantities by key, each with its value, in words of a language."""
+    return tuple(
+        (said(f"wires.{key}").to(language), to_words(value, language)) for key, value in rows
+    )
+
+
+def conductors_table(design: ElectricalDesign, language: str = DEFAULT) -> Table:
+    """Every run with its current, size, device and drop in the rule book shown, in a language."""
     rows: list[tuple[Cell, ...]] = []
+    marks = design.designations
     for run in design.runs:
         need, choice = run.need, run.shown
+        device = choice.device.label if choice.device else said("wires.conductors.no_device")
         rows.append(
             (
-                need.title,
+                to_words(need.title, language),
                 need.count,
                 need.run.length_m,
                 round(choice.design_a, 2),
-                choice.label,
+                to_words(choice.label, language),
                 round(choice.judged.usable_a, 1),
                 round(100 * choice.judged.drop_frac, 2),
-                choice.device.label if choice.device else "none needed",
-                choice.governs,
-                run.protective.label,
-                run.other_label,
+                to_words(device, language),
+                said(f"runs.governs.{choice.governs}").to(language),
+                to_words(run.protective.label, language),
+                to_words(run.other_label, language),
+                marks.conductor(need.key),
+                marks.device(need.key) or "–",
             )
         )
     earth = design.earth
-    rows.append(("Equipment earth", 1, None, None, earth.label, None, None, "–", "note", "–", "–"))
-    head = (
-        "Run", "Count", "One way, m", "Design, A", "Size", "Carries, A", "Drop, %", "Device",
-        "Decided by", "Protective", "Other rule book",
-    )  # fmt: skip
-    title = f"Conductors and protection, {design.rule_book_name}"
-    return Table(title, head, tuple(rows), note=f"Equipment earth: {earth.because}.")
+    name, see = (said(f"wires.conductors.{key}").to(language) for key in ("earth", "see_note"))
+    rows.append(
+        (
+            name,
+            1,
+            None,
+            None,
+            to_words(earth.label, language),
+            None,
+            None,
+            "–",
+            see,
+            "–",
+            "–",
+            marks.conductor("earth"),
+            "–",
+        )
+    )
+    return Table(
+        said("wires.conductors.title", code=design.rule_book_name).to(language),
+        (
+            *_head("conductors", _CONDUCTORS, language),
+            *(said(f"designations.col.{name}").to(language) for name in ("mark", "device_mark")),
+        ),
+        tuple(rows),
+        note=said("wires.conductors.note", because=earth.because).to(language),
+    )
 
 
-def _rules(design: ElectricalDesign) -> Notes:
+def _rules(design: ElectricalDesign, language: str) -> Notes:
     items = [
-        f"{run.need.title}: {run.need.why}. {'; '.join(run.shown.rules)}." for run in design.runs
+        said(
+            "wires.rules.run",
+            run=run.need.title,
+            why=run.need.why,
+            rules=together(*run.shown.rules, by="; "),
+        )
+        for run in design.runs
     ]
-    items += [f"Equipment earth: {'; '.join(design.earth.rules)}."]
-    return Notes("Where each size comes from", tuple(items))
+    items.append(said("wires.rules.earth", rules=together(*design.earth.rules, by="; ")))
+    return Notes(said("wires.rules.title").to(language), all_to_words(items, language))
 
 
-def _strings(design: ElectricalDesign) -> Table:
+def _strings(design: ElectricalDesign, language: str) -> Table:
     rows = tuple(
         (
             plan.plane,
@@ -72,95 +145,125 @@ def _strings(design: ElectricalDesign) -> Table:
             None if string.table_voc_v is None else round(string.table_voc_v, 1),
             round(string.hot_vmp_v, 1),
             round(string.max_current_a, 1),
-            "yes" if string.fuse_required else "no",
-            "; ".join(string.refused) or "allowed",
+            said(f"wires.strings.{'yes' if string.fuse_required else 'no'}").to(language),
+            "; ".join(all_to_words(string.refused, language))
+            or said("wires.strings.allowed").to(language),
         )
         for plan, string in zip(design.input_plans, design.drawn_strings, strict=True)
     )
-    head = (
-        "Plane", "Series × strings", "Inputs", "Cold open, V", "By table, V", "Hot working, V",
-        f"{design.string_rules.bright_sky_factor:g} × Isc, A", "Fuse each", "Verdict",
-    )  # fmt: skip
-    note = (
-        f"Cold: {digits(design.record_low_c)} °C, the coldest air reckoned with, by the module's "
-        f"own coefficient; by table: {design.string_rules.cold_rule or 'the code has none'}. "
-        f"Hot: cells at {digits(design.hot_cell_c)} °C."
+    rules = design.string_rules
+    note = said(
+        "wires.strings.note",
+        low=Figure(digits, design.record_low_c),
+        hot=Figure(digits, design.hot_cell_c),
+        table=rules.cold_rule or said("wires.strings.no_table"),
     )
-    return Table("Strings as drawn", head, rows, note)
+    head = _head("strings", _STRINGS, language, factor=rules.bright_sky_factor)
+    title = said("wires.strings.title").to(language)
+    return Table(title, head, rows, note.to(language))
 
 
-def _hardest_unit(bank: BankWiring) -> list[tuple[str, str]]:
+def _hardest_unit(bank: BankWiring) -> list[tuple[str, Saying]]:
     """What the hardest-working unit carries in each case, and which case sizes the copper."""
-    words = {"discharge": "discharging", "charge": "charging"}
-    rows = [
+    rows: list[tuple[str, Saying]] = [
         (
-            f"Hardest unit, {words[case]}",
-            f"{digits(bank.worst_unit_a(case))} A, one unit bears {bank.unit_max_a(case):g} A",
+            f"bank.hardest_{case}",
+            said(
+                "wires.bank.hardest",
+                unit=Figure(digits, bank.worst_unit_a(case)),
+                bears=bank.unit_max_a(case),
+            ),
         )
         for case in CASES
     ]
-    return [*rows, ("Sizes the bank's conductors", f"{words[bank.governs]}, the larger current")]
+    return [*rows, ("bank.sizes", said(f"wires.bank.sizes_{bank.governs}"))]
 
 
-def _bank(design: ElectricalDesign) -> list[Block]:
+def _bank(design: ElectricalDesign, language: str) -> list[Block]:
     bank = design.bank
     if bank is None:
         return []
-    rows = [
-        ("Series × parallel", f"{bank.in_series} × {bank.in_parallel}"),
-        ("Voltage, cut-off to full", f"{bank.lowest_v:g} to {bank.highest_v:g} V"),
-        ("Largest lasting discharge", f"{digits(bank.discharge_a)} A"),
-        ("Largest lasting charge", f"{digits(bank.charge_a)} A"),
+
+    def amperes(value: float) -> Saying:
+        return said("wires.amperes", value=Figure(digits, value))
+
+    rows: list[tuple[str, Saying | str]] = [
+        ("bank.joined", f"{bank.in_series} × {bank.in_parallel}"),
+        ("bank.volts", said("wires.bank.span", low=bank.lowest_v, high=bank.highest_v)),
+        ("bank.discharge", amperes(bank.discharge_a)),
+        ("bank.charge", amperes(bank.charge_a)),
         *_hardest_unit(bank),
-        ("Prospective fault at the busbar", f"{digits(bank.fault_a)} A"),
+        ("bank.fault", amperes(bank.fault_a)),
     ]
     if bank.busbar is not None:
-        rows.append(("Busbar, each pole", f"{bank.busbar.label}, copper"))
-    order = ", ".join(f"{number}: {unit}" for number, unit in bank.addresses)
-    return [Table("Bank", ("Quantity", "Value"), tuple(rows), f"Order: {order}.")]
+        rows.append(("bank.busbar", said("wires.bank.copper", bar=bank.busbar.label)))
+    units = tuple(said("wires.bank.unit", number=n, unit=unit) for n, unit in bank.addresses)
+    order = said("wires.bank.order", units=units).to(language)
+    title = said("wires.bank.title").to(language)
+    head = _head("quantity", ("name", "value"), language)
+    return [Table(title, head, _pairs(rows, language), order)]
 
 
-def input_limits_table(design: ElectricalDesign) -> Table | None:
+def input_limits_table(design: ElectricalDesign, language: str = DEFAULT) -> Table | None:
     """What to set at the machines' alternating-current inputs; None without a source."""
     if not design.input_limits:
         return None
     rows: list[tuple[Cell, ...]] = [
-        (limit.source, limit.source_w, round(limit.source_line_a, 1), limit.transfer_max_a,
-         limit.each_a, limit.line_a, limit.because)
+        (
+            said(f"input.source.{limit.source}").to(language),
+            limit.source_w,
+            round(limit.source_line_a, 1),
+            limit.transfer_max_a,
+            limit.each_a,
+            limit.line_a,
+            to_words(limit.because, language),
+        )
         for limit in design.input_limits
-    ]  # fmt: skip
+    ]
     both = one_setting(design.input_limits)
     if both is not None:
         one, why = both
-        words = f"where a machine has one setting for both sources: {why}"
-        rows.append(("either", None, None, None, one.each_a, one.line_a, words))
-    head = (
-        "Source", "Gives, W", "On a line, A", "A machine passes, A", "Set each, A",
-        "Together on a line, A", "Why",
-    )  # fmt: skip
-    note = "Whole amperes, rounded down; power factor 1 is the safe side."
-    return Table("Input current to set, each machine", head, tuple(rows), note)
+        words = said("wires.inputs.one_setting", why=why).to(language)
+        either = said("wires.inputs.either").to(language)
+        rows.append((either, None, None, None, one.each_a, one.line_a, words))
+    title, note = (said(f"wires.inputs.{key}").to(language) for key in ("title", "note"))
+    return Table(title, _head("inputs", _INPUTS, language), tuple(rows), note)
 
 
-def _machines(design: ElectricalDesign) -> list[Block]:
+def _machines(design: ElectricalDesign, language: str) -> list[Block]:
     plan = design.arrangement
-    rows = (
-        ("Arrangement", plan.name),
-        ("Machines", f"{plan.machines}, {plan.per_line} on each line"),
-        ("Together", f"{digits(plan.total_va)} VA, for a start {digits(plan.surge_va)} VA"),
-        ("Each line", f"{plan.line_v:g} V, {digits(plan.line_a)} A"),
-    )
-    notes = (*plan.notes, *(f"{rule} (common practice)" for rule in plan.rules))
-    blocks: list[Block] = [Table("Inverter-chargers", ("Quantity", "Value"), rows)]
-    limits = input_limits_table(design)
+    rows: list[tuple[str, Saying | str]] = [
+        ("machines.arrangement", plan.name),
+        (
+            "machines.count",
+            said("wires.machines.each_line", count=plan.machines, per_line=plan.per_line),
+        ),
+        (
+            "machines.together",
+            said(
+                "wires.machines.gives",
+                va=Figure(digits, plan.total_va),
+                surge_va=Figure(digits, plan.surge_va),
+            ),
+        ),
+        (
+            "machines.line",
+            said(
+                "wires.machines.line_gives", volts=plan.line_v, amperes=Figure(digits, plan.line_a)
+            ),
+        ),
+    ]
+    habits = (said("wires.machines.habit", rule=rule) for rule in plan.rules)
+    notes = all_to_words((*plan.notes, *habits), language)
+    title = said("wires.machines.title").to(language)
+    head = _head("quantity", ("name", "value"), language)
+    blocks: list[Block] = [Table(title, head, _pairs(rows, language))]
+    limits = input_limits_table(design, language)
     blocks += [limits] if limits is not None else []
     return [*blocks, Notes("", notes)] if notes else blocks
 
 
-VERDICT_WORDS = {"starts": "starts", "alone": "only with nothing else on", "trips": "trips"}
-
-
-def starts_blocks(starts: Starts) -> list[Block]:
+def starts_blocks(starts: Starts, language: str = DEFAULT) -> list[Block]:
     """Each motor's start on each source, and what would help those that do not simply start."""
     rows: list[tuple[Cell, ...]] = []
     for row in starts.rows:
@@ -169,73 +272,100 @@ def starts_blocks(starts: Starts) -> list[Block]:
             worth = strain.limit or one.alone.limit
             rows.append(
                 (
-                    row.event.name,
-                    SOURCE_WORDS[one.source],
+                    to_words(row.event.name, language),
+                    said(f"verdict.start.source.{one.source}").to(language),
                     round(row.event.start_va),
                     round(strain.start_s, 2),
                     round(row.beside_va),
                     None if strain.bank_v is None else round(strain.bank_v, 1),
                     None if strain.dip_frac is None else round(100 * strain.dip_frac, 1),
-                    VERDICT_WORDS[one.verdict],
-                    LIMIT_WORDS[worth] if worth else "–",
+                    said(f"verdict.start.verdict.{one.verdict}").to(language),
+                    to_words(limit_words(worth), language) if worth else "–",
                 )
             )
-    head = (
-        "Motor", "On", "Starting, VA", "For, s", "Beside it, VA", "Bank, V", "Dip, %", "Verdict",
-        "Decided by",
-    )  # fmt: skip
-    note = f"{starts.sentence} {starts.caution}"
+    title = said("wires.starts.title").to(language)
+    note = " ".join(all_to_words((starts.sentence, starts.caution), language))
     if not rows:
-        return [Notes("Starts of motors", (note,))]
-    blocks: list[Block] = [Table("Starts of motors", head, tuple(rows), note)]
-    words = tuple(verdict_words(row) for row in starts.rows if row.verdict != "starts")
-    return [*blocks, Notes("What would help", words)] if words else blocks
+        return [Notes(title, (note,))]
+    head = _head("starts", _STARTS, language)
+    blocks: list[Block] = [Table(title, head, tuple(rows), note)]
+    words = [verdict_words(row) for row in starts.rows if row.verdict != "starts"]
+    if not words:
+        return blocks
+    return [*blocks, Notes(said("wires.starts.help").to(language), all_to_words(words, language))]
 
 
-def wires_section(design: ElectricalDesign, diagram_svg: str | None = None) -> Section:
+def _picture(diagram_svg: str, language: str) -> Picture:
+    own = re.sub(r'font-family="[^"]*"', f'font-family="{FONT}"', diagram_svg)
+    own = own.replace("＄", "$")  # the drawing's stand-in; this typeface has no such sign
+    title, words = (said(f"wires.drawing.{key}").to(language) for key in ("title", "words"))
+    return Picture("diagram", title, words, own)
+
+
+def wires_section(
+    design: ElectricalDesign, diagram_svg: str | None = None, language: str = DEFAULT
+) -> Section:
     """Strings, conductors, devices, bank and machines, with the single-line diagram."""
-    blocks: list[Block] = []
-    blocks += [conductors_table(design), sources_table(design), _strings(design)]
-    blocks += [*_bank(design), *_machines(design)]
-    blocks += starts_blocks(design.starts)
-    blocks.append(inspection_table(design))
-    circuits = circuits_table(design)
+    blocks: list[Block] = [
+        conductors_table(design, language),
+        designations_table(design, language),
+        sources_table(design, language),
+        _strings(design, language),
+        *_bank(design, language),
+        *_machines(design, language),
+        *starts_blocks(design.starts, language),
+        inspection_table(design, language),
+    ]
+    circuits = circuits_table(design, language)
     blocks += [circuits] if circuits is not None else []
     if design.faults:
-        blocks.insert(0, Notes("To be put right", design.faults))
+        faults = all_to_words(design.faults, language)
+        blocks.insert(0, Notes(said("wires.mend").to(language), faults))
     if design.advice:
-        blocks.append(Notes("Advice", design.advice))
-    blocks.append(_rules(design))
+        advice = all_to_words(design.advice, language)
+        blocks.append(Notes(said("wires.advice").to(language), advice))
+    blocks.append(_rules(design, language))
     if diagram_svg:
-        words = "Array, controllers, bank, inverter-chargers and their devices, with sizes"
-        own = re.sub(r'font-family="[^"]*"', f'font-family="{FONT}"', diagram_svg)
-        own = own.replace("＄", "$")  # the drawing's stand-in; this typeface has no such sign
-        blocks.append(Figure("diagram", "Single-line diagram", words, own))
+        blocks.append(_picture(diagram_svg, language))
+    return Section(
+        "wires",
+        said("wires.title").to(language),
+        to_words(_sentence(design), language),
+        tuple(blocks),
+    )
+
+
+def _sentence(design: ElectricalDesign) -> str:
     count = len(design.faults)
-    verdict = (
-        "every limit it checks is kept"
-        if not count
-        else f"{count} limit{'s are' if count > 1 else ' is'} broken, named below"
+    kind = "kept" if not count else "broken_one" if count == 1 else "broken"
+    return sentence(
+        f"wires.{kind}",
+        code=design.rule_book_name,
+        count=count,
+        inspection=design.inspection.sentence,
     )
-    sentence = (
-        f"By {design.rule_book_name}, {verdict}. {design.inspection.sentence} "
-        "Local code and a licensed electrician decide."
-    )
-    return Section("wires", WIRES, sentence, tuple(blocks))
 
 
-def refused_section(wiring: Verdict) -> Section:
+def refused_section(wiring: Verdict, language: str = DEFAULT) -> Section:
     """What stands in place of the wiring where it is refused."""
-    return Section("wires", WIRES, wiring.headline, (Notes("To be put right", wiring.refused),))
+    title, mend = (said(f"wires.{key}").to(language) for key in ("title", "mend"))
+    notes = Notes(mend, all_to_words(wiring.refused, language))
+    return Section("wires", title, to_words(wiring.headline, language), (notes,))
 
 
-def bill_section(design: ElectricalDesign) -> Section:
+def bill_section(design: ElectricalDesign, language: str = DEFAULT) -> Section:
     """What to buy, in generic terms."""
     rows = tuple(
-        (item.item, item.quantity, item.unit, item.must_bear) for item in design.bill_of_materials
+        (
+            to_words(item.item, language),
+            item.quantity,
+            said(f"wires.bill.unit_{item.unit}").to(language),
+            to_words(item.must_bear, language),
+            item.designation,
+        )
+        for item in design.bill_of_materials
     )
-    table = Table("", ("Item", "Quantity", "Unit", "Must bear"), rows)
-    sentence = (
-        "In generic terms, cable with a tenth to spare; makes and models are yours to choose."
-    )
-    return Section("bill", "Bill of materials", sentence, (table,))
+    head = _head("bill", ("item", "quantity", "unit", "bears"), language)
+    table = Table("", (*head, said("designations.col.mark").to(language)), rows)
+    title, words = (said(f"wires.bill.{key}").to(language) for key in ("title", "sentence"))
+    return Section("bill", title, words, (table,))

@@ -40,7 +40,7 @@ def _row(one: Source, count: int, language: str) -> tuple[Cell, ...]:
         said("sources.isolated.unknown").to(language) if short_a is None else round(short_a),
         said(f"sources.isolated.{_ISOLATED[one.isolated]}").to(language),
         one.disconnect.to(language),
-        one.device.label if one.device else to_words(one.no_device, language),
+        to_words(one.device.label if one.device else one.no_device, language),
         round(one.usable_a, 1),
         "; ".join(note.to(language) for note in one.notes) or "–",
     )

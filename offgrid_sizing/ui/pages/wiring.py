@@ -15,6 +15,7 @@ from offgrid_sizing.ui.parts import (
 )
 from offgrid_sizing.ui.parts.warnings import electrical as electrical_cautions
 from offgrid_sizing.ui.words import said_here, t
+from offgrid_sizing.words import capital
 
 SECTIONS = {
     "diagram": wiring_diagram.draw,
@@ -37,8 +38,7 @@ def draw() -> None:
         layout.answer(_sentence(design))
         st.markdown(said_here(design.inspection.sentence))
         for fault in design.faults:
-            words = said_here(fault)
-            st.error(words[:1].upper() + words[1:], icon=":material/error:")
+            st.error(said_here(capital(fault)), icon=":material/error:")
     section = layout.sections("wiring", tuple(SECTIONS))
     if design is not None:
         SECTIONS[section](sketch, design)

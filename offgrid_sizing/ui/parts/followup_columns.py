@@ -7,6 +7,7 @@ import streamlit as st
 
 from offgrid_sizing.text_files import SAMPLE_BYTES, decoded
 from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.widgets import place_in
 from offgrid_sizing.ui.words import t, t_raw
 
@@ -85,7 +86,7 @@ def _column(role: str, headers: list[str], guessed: str | None) -> str | None:
         key=key,
         persist_state="session",
         index=place_in(options, st.session_state[key]),
-        format_func=lambda one: t_raw("followup.not_there") if one is None else one,
+        format_func=lambda one: t_raw("followup.not_there") if one is None else here(one),
     )
 
 

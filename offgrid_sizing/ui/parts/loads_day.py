@@ -11,6 +11,7 @@ from offgrid_sizing.system import drawn_system
 from offgrid_sizing.ui import charts, results, state, theme
 from offgrid_sizing.ui.charts import lived_day
 from offgrid_sizing.ui.charts.marks import month_names, told
+from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import digits, hour
 
@@ -39,7 +40,7 @@ def draw(sketch: Sketch, year: LoadYear) -> None:
         kwh=digits(float(total.sum()) * year.step_h / 1000, state.reader()),
         hour=hour(top * year.step_h, state.reader()),
     )
-    labels = year.appliance_names or (t_raw("loads.day.metered"),)
+    labels = tuple(map(here, year.appliance_names)) or (t_raw("loads.day.metered"),)
     figure = lived_day.lived_day(
         labels, rows, array_w, answer=answer, reader=state.reader(), dark=theme.is_dark()
     )

@@ -12,6 +12,7 @@ from offgrid_sizing.ui import cached, cautions, charts, layout, results, state, 
 from offgrid_sizing.ui.charts import household
 from offgrid_sizing.ui.charts.marks import told
 from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import digits
 
@@ -86,7 +87,7 @@ def _columns(sketch: Sketch) -> None:
 def _preview(sketch: Sketch) -> None:
     metered = sketch.loads.metered
     path = state.store().lay_out_files(sketch) / metered.file
-    frame, _, columns = cached.remember(
+    frame, table, columns = cached.remember(
         "meter_preview",
         metered,
         lambda: preview_meter_file(
@@ -97,7 +98,9 @@ def _preview(sketch: Sketch) -> None:
         ),
     )
     st.caption(t("loads.meter.preview"))
-    st.dataframe(frame, hide_index=True, height=180, alt=t_raw("loads.meter.preview"))
+    # a table keeps plain texts for headers, and not how a column without a name is called here
+    named = frame.set_axis([here(one) for one in dict.fromkeys(table.header)], axis="columns")
+    st.dataframe(named, hide_index=True, height=180, alt=t_raw("loads.meter.preview"))
     for guess in columns.guesses:
         st.caption(plain(guess))
 

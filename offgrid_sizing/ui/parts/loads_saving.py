@@ -9,10 +9,11 @@ import streamlit as st
 from offgrid_sizing.loads.efficiency import Saving, efficiency_first
 from offgrid_sizing.loads.year import LoadYear
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui import appliance_words, cached, charts, state, theme
+from offgrid_sizing.ui import cached, charts, state, theme
 from offgrid_sizing.ui.charts import household
 from offgrid_sizing.ui.charts.marks import told
 from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import money
 
@@ -89,7 +90,7 @@ def _show(savings: tuple[Saving, ...]) -> None:
         dark=theme.is_dark(),
     )
     table = pd.DataFrame(
-        [(one.name, one.change, one.units, one.modules, one.price) for one in savings],
+        [(one.name, _change(one), one.units, one.modules, one.price) for one in savings],
         columns=["appliance", "change", "units_saved", "modules_saved", "saved_per_year"],
     )
     charts.show(figure, "loads_saving", answer, data=table)
@@ -98,6 +99,4 @@ def _show(savings: tuple[Saving, ...]) -> None:
 
 
 def _change(one: Saving) -> str:
-    if one.change == "left out":
-        return t_raw("loads.saving.out")
-    return appliance_words.in_this_language(one.change)
+    return here(one.change)

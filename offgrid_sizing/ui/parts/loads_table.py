@@ -7,7 +7,7 @@ from offgrid_sizing.loads.paste import appliances_from_text
 from offgrid_sizing.loads.presets import presets, with_preset
 from offgrid_sizing.loads.year import LoadYear
 from offgrid_sizing.sketch import Appliance, Sketch
-from offgrid_sizing.ui import appliance_words, guard, state, tables
+from offgrid_sizing.ui import appliance_words, guard, hour_words, state, tables
 from offgrid_sizing.ui.parts import loads_day
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
@@ -138,7 +138,8 @@ def _paste() -> None:
 
 @guard.guarded
 def _take_rows() -> None:
-    new, sentences = appliances_from_text(st.session_state.get("loads_pasted") or "")
+    pasted = st.session_state.get("loads_pasted") or ""
+    new, sentences = appliances_from_text(pasted, hour_words.heard)
     st.session_state["loads_paste_faults"] = sentences
     if new and state.edit(lambda sketch: _more(sketch, new), note="appliances") and not sentences:
         st.session_state["loads_pasted"] = ""

@@ -11,6 +11,7 @@ from offgrid_sizing.ui import charts, state, theme
 from offgrid_sizing.ui.charts import household
 from offgrid_sizing.ui.charts.marks import month_names, told
 from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import hour, percent, power
 
@@ -63,7 +64,7 @@ def _duration(sketch: Sketch, year: LoadYear) -> None:
 def _users(year: LoadYear) -> None:
     kwh = views.kwh_per_day(year)
     order = np.argsort(-kwh)[:MOST_USERS]
-    names = tuple(year.appliance_names[row] for row in order)
+    names = tuple(here(year.appliance_names[row]) for row in order)
     total = float(kwh.sum()) or 1.0
     answer = told(
         "loads.year.users_answer",
@@ -71,5 +72,5 @@ def _users(year: LoadYear) -> None:
         share=percent(float(kwh[order[0]]) / total, state.reader()),
     )
     figure = household.users(names, kwh[order], answer=answer, dark=theme.is_dark())
-    table = pd.DataFrame({"appliance": year.appliance_names, "kwh_per_day": kwh})
+    table = pd.DataFrame({"appliance": map(here, year.appliance_names), "kwh_per_day": kwh})
     charts.show(figure, "loads_users", answer, data=table)

@@ -9,7 +9,8 @@ from offgrid_sizing.ui.charts.assumptions import assumption_bars
 from offgrid_sizing.ui.charts.marks import told
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
-from offgrid_sizing.ui.words import has, t, t_raw
+from offgrid_sizing.ui.tongue import here
+from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import money
 
 
@@ -22,36 +23,30 @@ def draw(_sketch: Sketch, outcome) -> None:
     reader, now = state.reader(), outcome.life_cycle.equivalent_annual
     with found.veil():
         figure = assumption_bars(
-            [words_of(bar) for bar in bars],
+            [here(bar.words) for bar in bars],
             [bar.low for bar in bars],
             [bar.high for bar in bars],
             now,
             t_raw("money.axis_yearly", currency=reader.currency),
-            ends=[(bar.low_words, bar.high_words) for bar in bars],
+            ends=[(here(bar.low_words), here(bar.high_words)) for bar in bars],
             answer=told(
                 "money.moves_answer",
-                what=words_of(bars[0]),
+                what=here(bars[0].words),
                 low=money(bars[0].low, reader),
                 high=money(bars[0].high, reader),
             ),
             reader=reader,
             dark=dark(),
         )
-        show(figure, "money_moves", data=pd.DataFrame([vars(bar) for bar in bars]))
+        show(figure, "money_moves", data=_table(bars))
         st.caption(t("money.moves_note"))
 
 
-_KEYS = {
-    "Price of the bank": "bank_price",
-    "Price of grid and fuel": "energy_price",
-    "Discount rate": "rate",
-    "Life of the bank": "bank_life",
-    "Load": "load",
-    "Sun": "sun",
-}
-
-
-def words_of(bar) -> str:
-    """An assumption's name in this language."""
-    key = f"money.move.{_KEYS.get(bar.words, '')}"
-    return t_raw(key) if has(key) else bar.words
+def _table(bars) -> pd.DataFrame:
+    """Every bar as a row, its words in this language."""
+    return pd.DataFrame(
+        [
+            {name: here(value) if isinstance(value, str) else value for name, value in row.items()}
+            for row in map(vars, bars)
+        ]
+    )

@@ -3,6 +3,7 @@
 import pandas as pd
 import streamlit as st
 
+from offgrid_sizing.economics.lifecycle import as_of_words
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import figures, state
 from offgrid_sizing.ui.charts.marks import told
@@ -47,4 +48,4 @@ def draw(sketch: Sketch, outcome) -> None:
         ]
     )
     st.dataframe(frame, hide_index=True, height="content", alt=t_raw("money.section.what"))
-    st.caption(t("money.box_note", as_of=sketch.prices.as_of))
+    st.caption(t("money.box_note", as_of=as_of_words(sketch.prices)))

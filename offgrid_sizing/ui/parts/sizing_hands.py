@@ -8,7 +8,8 @@ from offgrid_sizing.ui import answers, layout, state
 from offgrid_sizing.ui.answers import Searched
 from offgrid_sizing.ui.parts import sizing_targets
 from offgrid_sizing.ui.plain import plain
-from offgrid_sizing.ui.words import has, t, t_raw
+from offgrid_sizing.ui.tongue import here
+from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import digits
 
 
@@ -56,10 +57,10 @@ def _lines(sheet) -> None:
     frame = pd.DataFrame(
         [
             {
-                t_raw("sizing.sheet_line"): _label(line),
+                t_raw("sizing.sheet_line"): here(line.label),
                 t_raw("sizing.sheet_value"): _value(line),
-                t_raw("sizing.sheet_how"): line.how,
-                t_raw("sizing.sheet_source"): line.source,
+                t_raw("sizing.sheet_how"): here(line.how),
+                t_raw("sizing.sheet_source"): here(line.source),
             }
             for line in sheet.lines
         ]
@@ -88,14 +89,9 @@ def _lines(sheet) -> None:
     st.caption(plain(t_raw("sizing.sheet_note")))
 
 
-def _label(line) -> str:
-    key = f"sizing.line.{line.key}"
-    return t_raw(key) if has(key) else line.label
-
-
 def _value(line) -> str:
     reader = state.reader()
     if line.key == "design_month":
         return t_raw("common.months").split()[round(line.value) - 1]
     figure = digits(line.value, reader)
-    return f"{figure} {line.unit}".strip()
+    return f"{figure} {here(line.unit)}".strip()

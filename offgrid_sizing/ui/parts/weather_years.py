@@ -1,6 +1,7 @@
 """What weather years are called: each by its name, and which of many a figure is of."""
 
 from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import t_raw
 from offgrid_sizing.weather.series import Weather
 
@@ -10,7 +11,7 @@ def name_of(year_name: str) -> str:
     word, _, number = year_name.partition(" ")
     if word in ("synthetic", "typical"):
         return t_raw(f"year.name_{word}", number=number)
-    return year_name
+    return here(year_name)
 
 
 def kind_of(sketch: Sketch, weather: Weather) -> str:

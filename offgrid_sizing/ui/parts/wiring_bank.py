@@ -10,6 +10,7 @@ from offgrid_sizing.ui import state, widgets
 from offgrid_sizing.ui.charts.bank import sharing
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
+from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import said_here, t, t_raw
 from offgrid_sizing.units import digits, energy, percent, quantity
 
@@ -42,7 +43,7 @@ def draw(sketch: Sketch, design) -> None:
     st.markdown(_facts(bank, reader))
     for sentence in bank.advice:
         st.markdown(f"- {said_here(sentence)}")
-    addresses = [(number, words) for number, words in bank.addresses]
+    addresses = [(number, here(words)) for number, words in bank.addresses]
     st.markdown(f"**{t('wiring.addresses')}**")
     st.dataframe(
         pd.DataFrame(addresses, columns=[t_raw("wiring.address"), t_raw("wiring.sharing.unit")]),

@@ -5,6 +5,7 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui.parts.warnings import with_cautions
+from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import has, t, t_raw
 
 
@@ -15,13 +16,14 @@ def draw(sketch: Sketch, design) -> None:
             {
                 t_raw("wiring.bill_count"): item.quantity,
                 t_raw("wiring.bill_unit"): _unit(item.unit),
-                t_raw("wiring.bill_item"): item.item,
-                t_raw("wiring.bill_bears"): item.must_bear,
+                t_raw("wiring.bill_item"): here(item.item),
+                t_raw("wiring.bill_bears"): here(item.must_bear),
+                t_raw("designations.col.mark"): item.designation,
             }
             for item in design.bill_of_materials
         ]
     )
-    widths = {"count": 78, "unit": 62, "item": 300, "bears": 545}
+    widths = {"count": 78, "unit": 62, "item": 300, "bears": 445}
     st.dataframe(
         frame,
         hide_index=True,

@@ -5,7 +5,7 @@ import streamlit as st
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import drawn_system
 from offgrid_sizing.ui import answers, cached, widgets
-from offgrid_sizing.ui.words import t, t_raw
+from offgrid_sizing.ui.words import language, t, t_raw
 
 # On a phone the drawing keeps a size at which its words can be read, and is pushed sideways.
 _STYLE = """
@@ -26,7 +26,8 @@ def draw(sketch: Sketch, design) -> None:
         "diagram",
         answers.named_alike(sketch),
         sketch.title,
-        lambda: single_line_svg(sketch, drawn_system(sketch), design),
+        language(),
+        lambda: single_line_svg(sketch, drawn_system(sketch), design, language()),
     )
     st.html(_STYLE)
     with st.container(key="paper_diagram"):

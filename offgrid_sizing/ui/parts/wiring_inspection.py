@@ -7,6 +7,7 @@ from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import fields, state, widgets
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import said_here, t
+from offgrid_sizing.words import together
 
 MARKS = {
     "fault": ":material/error:",
@@ -79,7 +80,7 @@ def draw(sketch: Sketch, design) -> None:
 def _row(row: InspectionRow) -> None:
     words = f"{MARKS[row.state]} **{said_here(row.title)}**: {said_here(row.said)}"
     if row.clauses:
-        words += f"  \n*{plain('; '.join(row.clauses))}*"
+        words += f"  \n*{plain(together(*row.clauses, by='; '))}*"
     st.markdown(words)
 
 

@@ -7,9 +7,10 @@ from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import state, widgets
 from offgrid_sizing.ui.parts.warnings import with_cautions
 from offgrid_sizing.ui.plain import plain
-from offgrid_sizing.ui.words import has, language, said_here, t, t_raw
-from offgrid_sizing.units import conductor, percent, quantity
-from offgrid_sizing.words import to_words
+from offgrid_sizing.ui.tongue import here
+from offgrid_sizing.ui.words import has, said_here, t, t_raw
+from offgrid_sizing.units import conductor, digits, percent, quantity
+from offgrid_sizing.words import together
 
 SHARED = ("ambient_c", "roof_ambient_c", "insulation_c", "terminal_c", "prospective_ac_fault_a")
 RUNS = (
@@ -52,20 +53,20 @@ def inputs_only() -> None:
 def title_of(need) -> str:
     """A run's name in this language."""
     key = f"wiring.run.{need.key}"
-    return t_raw(key) if has(key) else need.title
+    return t_raw(key) if has(key) else here(need.title)
 
 
 def size_words(choice) -> str:
     """A conductor as written, with the other system's measure beside it."""
     judged, reader = choice.judged, state.reader()
     if judged.parallel > 1:
-        return judged.label
+        return here(judged.label)
     return conductor(judged.size.label, judged.size.area_mm2, reader)
 
 
 def _other_words(run) -> str:
     """What the other rule book itself chooses: an own size too thin is not its doing."""
-    return run.other_label if run.other.by_user else size_words(run.other)
+    return here(run.other_label) if run.other.by_user else size_words(run.other)
 
 
 def device_words(choice, need) -> str:
@@ -76,7 +77,7 @@ def device_words(choice, need) -> str:
     device = choice.device
     return (
         f"{quantity(device.rating_a, '_a', reader)}, {quantity(device.rated_v, '_v', reader)}, "
-        f"{device.breaking_ka:g} kA"
+        f"{digits(device.breaking_ka, reader)} kA"
     )
 
 
@@ -88,10 +89,12 @@ def governs_words(choice) -> str:
 def _table(design) -> None:
     rows = [
         {
+            t_raw("designations.col.mark"): design.designations.conductor(run.need.key),
             t_raw("wiring.col_run"): title_of(run.need),
             t_raw("wiring.col_count"): run.need.count,
             t_raw("wiring.col_size"): size_words(run.shown),
             t_raw("wiring.col_device"): device_words(run.shown, run.need),
+            t_raw("designations.col.device_mark"): design.designations.device(run.need.key) or "–",
             t_raw("wiring.col_governs"): governs_words(run.shown),
             t_raw("wiring.col_drop"): percent(run.shown.judged.drop_frac, state.reader()),
             t_raw("wiring.col_other"): _other_words(run),
@@ -99,13 +102,15 @@ def _table(design) -> None:
         for run in design.runs
     ]
     earth = {
+        t_raw("designations.col.mark"): design.designations.conductor("earth"),
         t_raw("wiring.col_run"): t_raw("wiring.run.earth"),
         t_raw("wiring.col_count"): 1,
-        t_raw("wiring.col_size"): design.earth.label,
+        t_raw("wiring.col_size"): here(design.earth.label),
         t_raw("wiring.col_device"): "–",
+        t_raw("designations.col.device_mark"): "–",
         t_raw("wiring.col_governs"): t_raw("wiring.governs.earth"),
         t_raw("wiring.col_drop"): "–",
-        t_raw("wiring.col_other"): design.earth_other.label,
+        t_raw("wiring.col_other"): here(design.earth_other.label),
     }
     frame = pd.DataFrame([*rows, earth])
     st.dataframe(frame, hide_index=True, height="content", alt=t_raw("wiring.section.runs"))
@@ -137,17 +142,16 @@ def _fold(run, *, inputs: bool) -> None:
 def _steps(run) -> str:
     """The calculation, line by line."""
     need, choice, judged, reader = run.need, run.shown, run.shown.judged, state.reader()
-    why = to_words(need.why, language())
     lines = [
-        t("wiring.step_current", current=quantity(need.current_a, "_a", reader), why=why),
+        t("wiring.step_current", current=quantity(need.current_a, "_a", reader), why=need.why),
         t("wiring.step_design", design=quantity(choice.design_a, "_a", reader)),
         _device_line(choice, need),
         t(
             "wiring.step_way",
             base=quantity(judged.base_a, "_a", reader),
             table=judged.table,
-            ambient=f"{judged.ambient_factor:.3g}",
-            grouping=f"{judged.grouping_factor:.3g}",
+            ambient=digits(judged.ambient_factor, reader),
+            grouping=digits(judged.grouping_factor, reader),
             corrected=quantity(judged.corrected_a, "_a", reader),
         ),
         t("wiring.step_terminal", terminal=quantity(judged.terminal_a, "_a", reader)),
@@ -160,7 +164,7 @@ def _steps(run) -> str:
         ),
         t("wiring.step_governs", what=governs_words(choice), sizes=_smallest(choice)),
         t("wiring.step_other", size=_other_words(run), what=governs_words(run.other)),
-        t("wiring.step_rules", rules="; ".join(choice.rules)),
+        t("wiring.step_rules", rules=together(*choice.rules, by="; ")),
     ]
     if choice.by_user:
         lines.insert(0, t("wiring.step_own", own=choice.label, rule=choice.rule_label))
@@ -169,7 +173,7 @@ def _steps(run) -> str:
 
 def _device_line(choice, need) -> str:
     if choice.device is None:
-        return t("wiring.step_no_device", why=to_words(need.no_device, language()) or "–")
+        return t("wiring.step_no_device", why=need.no_device or "–")
     device, reader = choice.device, state.reader()
     return t(
         "wiring.step_device",
@@ -178,14 +182,16 @@ def _device_line(choice, need) -> str:
         works=quantity(device.works_at_v, "_v", reader),
         rated=quantity(device.rated_v, "_v", reader),
         fault=quantity(device.fault_a, "_a", reader),
-        breaking=f"{device.breaking_ka:g} kA",
+        breaking=f"{digits(device.breaking_ka, reader)} kA",
         poles=device.poles,
         rule=device.rule,
     )
 
 
 def _smallest(choice) -> str:
-    return "; ".join(f"{t_raw(f'wiring.governs.{name}')}: {size}" for name, size in choice.smallest)
+    return "; ".join(
+        f"{t_raw(f'wiring.governs.{name}')}: {here(size)}" for name, size in choice.smallest
+    )
 
 
 def _inputs(field: str) -> None:
@@ -207,7 +213,7 @@ def _earth(design) -> None:
             st.error(said_here(fault))
         st.markdown(
             f"- {t('wiring.earth_because', why=earth.because)}\n"
-            f"- {t('wiring.step_rules', rules='; '.join(earth.rules))}"
+            f"- {t('wiring.step_rules', rules=together(*earth.rules, by='; '))}"
         )
         widgets.text("wiring.earth.size")
 

@@ -7,8 +7,10 @@ from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import state, widgets
 from offgrid_sizing.ui.parts.warnings import with_cautions
 from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import digits, power, quantity
+from offgrid_sizing.words import together
 
 
 def draw(sketch: Sketch, design) -> None:
@@ -61,7 +63,7 @@ def _table(design) -> None:
                 t_raw("wiring.str_parallel"): choice.in_parallel,
                 t_raw("wiring.str_verdict"): t_raw(f"wiring.verdict_{verdict}"),
                 t_raw("wiring.str_cold"): quantity(choice.cold_voc_v, "_v", reader),
-                t_raw("wiring.str_table", rule=rules.cold_rule or "–"): table_v,
+                t_raw("wiring.str_table", rule=here(rules.cold_rule) or "–"): table_v,
                 t_raw("wiring.str_hot"): quantity(choice.hot_vmp_v, "_v", reader),
                 t_raw(
                     "wiring.str_current", factor=digits(rules.bright_sky_factor, reader)
@@ -70,7 +72,7 @@ def _table(design) -> None:
                 t_raw("wiring.str_fuse"): t_raw(
                     f"wiring.fuse_{'yes' if choice.fuse_required else 'no'}"
                 ),
-                t_raw("wiring.str_why"): " ".join(choice.refused),
+                t_raw("wiring.str_why"): here(together(*choice.refused)),
             }
         )
     frame = pd.DataFrame(rows)

@@ -1,0 +1,289 @@
+"""One reference designation for each device and run, the same on every paper and screen.
+
+In the manner of IEC 81346-2, whose classes are given here from memory: B a monitor, F protection
+that acts by itself (fuse, circuit breaker, residual-current and surge protective device), G a
+source (array, battery unit, generator), Q switching and disconnecting, T a converter
+(inverter-charger), W a conductor run, X a bar, terminal, board or electrode. Numbers count within
+their class in a fixed order: array, bank, machines, supply, outputs, earth. Alike ones share a
+number and are told apart after a dot (`-F3.1` to `-F3.6`), so that one unit more renames nothing;
+the devices of the two poles of one run are one device. The protective conductor of a run is
+`-W3:PE`.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from offgrid_sizing.electrical.inspection_row import run_name
+from offgrid_sizing.electrical.protection import rated_dc_v
+from offgrid_sizing.words import Said, said
+
+if TYPE_CHECKING:
+    from offgrid_sizing.electrical.earth import EarthChoice
+    from offgrid_sizing.electrical.inspection import Inspection
+    from offgrid_sizing.electrical.inspection_row import Seen
+    from offgrid_sizing.electrical.run_design import RunDesign
+
+Letter = Literal["B", "F", "G", "Q", "T", "W", "X"]
+# The device of a run that has one, by the run.
+RUN_DEVICE = {
+    "string": "string_fuse", "unit_lead": "unit_fuse", "bank_to_inverter": "bank_fuse",
+    "grid_in": "grid_breaker", "generator_in": "generator_breaker", "ac_in": "ac_in_breaker",
+    "ac_in_common": "ac_in_common_breaker", "ac_out": "ac_out_breaker",
+    "ac_out_common": "ac_out_common_breaker",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Designated:
+    """A device or run, or several alike, with its designation.
+
+    Parameters
+    ----------
+    key : str
+        What it is in the design; runs are `run.<key>`, residual-current devices
+        `residual.<run>`, arrays `array.<plan>`.
+    letter : {"B", "F", "G", "Q", "T", "W", "X"}
+    number : int
+        Within its class, from 1 on.
+    count : int
+        How many alike there are.
+    run : str
+        Key of the run it is or stands in; empty where it stands in none.
+    what : Said or str
+        Its name.
+    rating : Said
+        What it bears, in short.
+    """
+
+    key: str
+    letter: Letter
+    number: int
+    count: int
+    run: str
+    what: Said | str
+    rating: Said
+
+    def of(self, first: int, last: int | None = None) -> str:
+        """One of them, or those from the first to the last; places count from 1.
+
+        >>> fuse = Designated("unit_fuse", "F", 3, 6, "unit_lead", "", said("designations.title"))
+        >>> fuse.of(2), fuse.of(2, 4), fuse.label
+        ('-F3.2', '-F3.2…4', '-F3.1…6')
+        """
+        stem = f"-{self.letter}{self.number}"
+        if self.count == 1:
+            return stem
+        last = first if last is None else last
+        return f"{stem}.{first}" if last == first else f"{stem}.{first}…{last}"
+
+    @property
+    def label(self) -> str:
+        """All of them."""
+        return self.of(1, self.count)
+
+    @property
+    def singles(self) -> tuple[str, ...]:
+        """The designation of every single one."""
+        return tuple(self.of(place) for place in range(1, self.count + 1))
+
+
+@dataclass(frozen=True)
+class Designations:
+    """All designations of a design, in the order they were given."""
+
+    items: tuple[Designated, ...]
+
+    def __iter__(self) -> Iterator[Designated]:
+        return iter(self.items)
+
+    def get(self, key: str) -> Designated | None:
+        """A device or run by its key; None where the design has none."""
+        return next((one for one in self.items if one.key == key), None)
+
+    def label(self, *keys: str) -> str:
+        """Designations of several devices in a row; empty without any."""
+        return ", ".join(one.label for one in map(self.get, keys) if one is not None)
+
+    def conductor(self, run: str) -> str:
+        """The designation of a run's conductors."""
+        return self.label(f"run.{run}")
+
+    def device(self, run: str) -> str:
+        """The designation of the fuse or breaker of a run; empty without one."""
+        return self.label(RUN_DEVICE.get(run, ""))
+
+
+class _Register:
+    """Gives each class its next number."""
+
+    def __init__(self) -> None:
+        self.found: list[Designated] = []
+        self.used: Counter[str] = Counter()
+
+    def add(
+        self, letter: Letter, key: str, rating: Said, count: int = 1, run: str = "",
+        what: Said | str | None = None,
+    ) -> None:  # fmt: skip
+        self.used[letter] += 1
+        name = said(f"designations.what.{key}") if what is None else what
+        self.found.append(Designated(key, letter, self.used[letter], count, run, name, rating))
+
+    def breaker(self, run: RunDesign) -> None:
+        """The fuse or breaker of a run, where it has one."""
+        device = run.shown.device
+        if device is not None:
+            rating = said(
+                "designations.device", rating_a=device.rating_a, rated_v=device.rated_v,
+                breaking_ka=device.breaking_ka,
+            )  # fmt: skip
+            self.add("F", RUN_DEVICE[run.need.key], rating, run.need.count, run.need.key)
+
+    def conductor(self, run: RunDesign) -> None:
+        """The conductors of a run."""
+        need, choice = run.need, run.shown
+        rating = said(
+            "designations.conductor", size=choice.label, length_m=need.run.length_m,
+            design_a=float(f"{choice.design_a:.3g}"),
+            drop=round(100 * choice.judged.drop_frac, 1),
+        )  # fmt: skip
+        self.add("W", f"run.{need.key}", rating, need.count, need.key, run_name(need))
+
+
+def _array(new: _Register, seen: Seen, inspection: Inspection) -> None:
+    string, feeder = seen.run("string"), seen.run("array_feeder")
+    if string is None or feeder is None:
+        return
+    power_w = seen.sketch.equipment.module.power_w
+    for place, plan in enumerate(seen.plans, start=1):
+        rating = said(
+            "designations.array", plane=plan.plane[:34], strings=plan.strings,
+            in_series=plan.in_series, power_w=power_w,
+        )  # fmt: skip
+        new.add("G", f"array.{place}", rating, what=said("designations.what.array"))
+    new.breaker(string)
+    new.conductor(string)
+    inputs, need = feeder.need.count, feeder.need
+    volts = rated_dc_v(need.highest_v)
+    switch = said("designations.switch", design_a=_up(feeder.shown.design_a), rated_v=volts)
+    new.add("Q", "array_isolator", switch, inputs, need.key)
+    new.add("F", "surge_array", _surge(seen, "array", inspection.surge_array_v), inputs, need.key)
+    new.conductor(feeder)
+
+
+def _up(current_a: float) -> float:
+    """A current as asked for, in three figures. [A]"""
+    return float(f"{current_a:.3g}")
+
+
+def _surge(seen: Seen, side: str, volts: float) -> Said:
+    kind = said(f"designations.surge_type.{seen.sketch.building.lightning_rod}")
+    least = -int(-volts // 1)
+    return said(f"designations.surge_{side}", kind=kind, volts=least)
+
+
+def _bank(new: _Register, seen: Seen) -> None:
+    bank, lead, joined = seen.bank, seen.run("unit_lead"), seen.run("bank_to_inverter")
+    if bank is None or lead is None or joined is None:
+        return
+    unit = seen.sketch.equipment.battery
+    rating = said("designations.unit", volts=unit.nominal_v, capacity_ah=unit.capacity_ah)
+    new.add("G", "unit", rating, bank.in_series * bank.in_parallel)
+    new.breaker(lead)
+    new.conductor(lead)
+    if bank.busbar is not None:
+        bar = said("designations.bar", size=bank.busbar.label, bears_a=bank.busbar.bears_a)
+        new.add("X", "busbar", bar)
+    if seen.sketch.earthing.bank == "floating_monitored":
+        watched = said("designations.monitor", volts=round(bank.charging.highest_v, 1))
+        new.add("B", "insulation_monitor", watched)
+    new.breaker(joined)
+    need, volts = joined.need, rated_dc_v(joined.need.highest_v)
+    switch = said("designations.switch", design_a=_up(joined.shown.design_a), rated_v=volts)
+    new.add("Q", "bank_switch", switch, need.count, need.key)
+    new.conductor(joined)
+
+
+def _residual(new: _Register, run: RunDesign, inspection: Inspection) -> None:
+    clearance, key = inspection.clearance, run.need.key
+    if key in clearance.residual_at:
+        kind = said(f"designations.residual_type.{clearance.residual_type}")
+        rating = said("designations.residual", residual_ma=clearance.residual_ma, kind=kind)
+        name = said("designations.what.residual", run=run_name(run.need))
+        new.add("F", f"residual.{key}", rating, run.need.count, key, name)
+
+
+def _circuit(new: _Register, run: RunDesign | None, inspection: Inspection) -> None:
+    """Breaker, residual-current device and conductors of a run, where there is such a run."""
+    if run is not None:
+        new.breaker(run)
+        _residual(new, run, inspection)
+        new.conductor(run)
+
+
+def _supply(new: _Register, seen: Seen, inspection: Inspection) -> None:
+    grid, generator = seen.run("grid_in"), seen.run("generator_in")
+    if grid is not None and (device := grid.shown.device) is not None:
+        rating = said("designations.switch", design_a=device.rating_a, rated_v=device.rated_v)
+        new.add("Q", "grid_switch", rating, run="grid_in")
+    _circuit(new, grid, inspection)
+    own = seen.sketch.generator
+    if own is not None:
+        new.add("G", "generator", said("designations.generator", power_w=own.rated_w))
+    _circuit(new, generator, inspection)
+    switch = inspection.earthing.changeover
+    if switch is not None:
+        poles = "open" if switch.poles is None else "known"
+        rating = said(
+            f"designations.changeover_{poles}", poles=switch.poles or switch.lines,
+            rating_a=switch.rating_a,
+        )  # fmt: skip
+        new.add("Q", "changeover", rating)
+    _circuit(new, seen.run("ac_in_common"), inspection)
+    if seen.run("ac_in") is not None:
+        new.add("X", "input_bar", _lines(seen))
+    _circuit(new, seen.run("ac_in"), inspection)
+
+
+def _lines(seen: Seen) -> Said:
+    plan = seen.arrangement
+    return said("designations.lines", lines=" ".join(plan.lines), volts=plan.line_v)
+
+
+def _earth(new: _Register, seen: Seen, earth: EarthChoice) -> None:
+    new.add("X", "earth_terminal", said("designations.earth_terminal"))
+    rating = said("designations.earth", size=earth.label, length_m=earth.length_m)
+    new.add("W", "run.earth", rating, what=said("wiring.run.earth"))
+    ohm = seen.sketch.earthing.electrode_ohm
+    known = said("designations.electrode_open") if ohm is None else said(
+        "designations.electrode", ohm=ohm)  # fmt: skip
+    new.add("X", "electrode", known)
+
+
+def designated(seen: Seen, inspection: Inspection, earth: EarthChoice) -> Designations:
+    """Give every device and run of a design its designation, in a fixed order.
+
+    Parameters
+    ----------
+    seen : Seen
+    inspection : Inspection
+        For residual-current devices, surge devices and the changeover.
+    earth : EarthChoice
+        In the rule book shown.
+    """
+    new = _Register()
+    _array(new, seen, inspection)
+    _bank(new, seen)
+    machine = seen.sketch.equipment.inverter
+    rating = said("designations.machine", va=machine.rated_va, volts=machine.output_v)
+    new.add("T", "machine", rating, seen.arrangement.machines)
+    _supply(new, seen, inspection)
+    _circuit(new, seen.run("ac_out"), inspection)
+    new.add("X", "board", _lines(seen))
+    _circuit(new, seen.run("ac_out_common"), inspection)
+    new.add("F", "surge_ac", _surge(seen, "ac", machine.output_v))
+    _earth(new, seen, earth)
+    return Designations(tuple(new.found))

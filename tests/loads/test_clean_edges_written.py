@@ -1,0 +1,74 @@
+"""A meter's readings: what is left of outliers, and gaps that are filled by their own quarter."""
+
+import numpy as np
+import pytest
+from test_clean_written import BEGIN_S, every, moments
+
+from offgrid_sizing.loads.meter_clean import Stretches, clean, drop_outliers, fill_gaps, on_grid
+
+
+def test_what_is_left_of_a_record_with_an_outlier():
+    """201 hours of 1 kWh, the hundredth of 9: more than eight times."""
+    start = BEGIN_S + np.arange(201) * 3600
+    energy = np.full(201, 1000.0)
+    energy[100] = 9000.0
+    kept, facts, _ = drop_outliers(Stretches(start, start + 3600, energy))
+    left = np.delete(start, 100)
+    assert np.array_equal(kept.start, left)
+    assert np.array_equal(kept.end, left + 3600)
+    assert kept.energy_wh.tolist() == [1000.0] * 200
+    assert facts == {"outliers": 1, "largest_outlier_kw": pytest.approx(9.0)}
+
+
+def test_a_gap_is_filled_by_its_own_quarter_of_the_hour():
+    """Four weeks of quarters, each worth its place in the day; Monday of the third is missing."""
+    time = np.datetime64("2023-05-01T00:00:00") + np.arange(28 * 96).astype("timedelta64[s]") * 900
+    load = np.tile(np.arange(96.0), 28)
+    load[96 * 7 : 96 * 14] += 1000  # the second week; its Monday is one of three others
+    gapped = load.copy()
+    gapped[96 * 14 : 96 * 15] = np.nan
+    filled, facts, _ = fill_gaps(time, gapped, 0.25)
+    assert filled[96 * 14 : 96 * 15] == pytest.approx(np.arange(96.0) + 1000 / 3)
+    assert facts == {"gaps": 1, "gap_h": 24.0, "longest_gap_h": 24.0}
+    rest = np.delete(np.arange(load.size), np.arange(96 * 14, 96 * 15))
+    assert np.array_equal(filled[rest], load[rest])
+
+
+def test_stretches_of_unlike_lengths_on_a_grid():
+    """900 s of 300 Wh, then 2,700 s of 300 Wh in one hour: 600 W; half of the next hour 500 W."""
+    start = np.array([0, 900, 3600])
+    end = np.array([900, 3600, 5400])
+    edges, power = on_grid(Stretches(start, end, np.array([300.0, 300.0, 250.0])), 3600)
+    assert edges.tolist() == [0, 3600, 7200]
+    assert power == pytest.approx([600, 500])
+    quarters, fine = on_grid(Stretches(start, end, np.array([300.0, 300.0, 250.0])), 900)
+    assert quarters.tolist() == [0, 900, 1800, 2700, 3600, 4500, 5400]
+    assert fine == pytest.approx([1200, 400, 400, 400, 500, 500])
+
+
+def test_a_register_read_once_a_quarter_becomes_power():
+    """0.25 kWh more each quarter: 1 kW; the stamps at the end move nothing of a register."""
+    values = 100 + 0.25 * np.arange(4 * 24 * 2 + 1)
+    for labels in ("begin", "end"):
+        load = clean(every(900, values.size), values, "register_kwh", labels)
+        assert load.step_h == 0.25
+        assert load.load_w.tolist() == pytest.approx([1000.0] * 192)
+        assert load.time[0] == np.datetime64("2023-01-02T00:00:00")
+
+
+def test_energy_of_an_interval_counts_before_or_after_its_stamp():
+    values = np.zeros(48)
+    values[10] = 2.0
+    begun = clean(every(3600, 48), values, "energy_kwh", "begin")
+    ended = clean(every(3600, 48), values, "energy_kwh", "end")
+    assert np.flatnonzero(begun.load_w).tolist() == np.flatnonzero(ended.load_w).tolist() == [10]
+    assert begun.load_w[10] == ended.load_w[10] == 2000
+    assert ended.time[0] == begun.time[0] - np.timedelta64(3600, "s")
+
+
+def test_a_long_gap_in_the_middle_is_marked_as_filled():
+    hours = [hour for hour in range(96) if not 30 <= hour < 40]
+    load = clean(moments(*(hour * 3600 for hour in hours)), np.full(86, 300.0), "power_w")
+    assert load.load_w.tolist() == [300.0] * 96
+    assert np.flatnonzero(load.filled).tolist() == list(range(30, 40))
+    assert load.facts["gap_h"] == 10
