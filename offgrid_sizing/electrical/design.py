@@ -157,16 +157,11 @@ def _check(record_low_c: float, hot_cell_c: float) -> None:
 def _check_voltages(sketch: Sketch) -> None:
     """Refuse boxes whose own voltages contradict each other, one sentence for each."""
     unit, machine = sketch.equipment.battery, sketch.equipment.inverter
-    controller = sketch.equipment.controller
+    mppt = sketch.equipment.controller
     below = (
         ("battery.cutoff_v", unit.cutoff_v, "battery.charge_v", unit.charge_v),
         ("inverter.bank_min_v", machine.bank_min_v, "inverter.bank_max_v", machine.bank_max_v),
-        (
-            "controller.mppt_min_v",
-            controller.mppt_min_v,
-            "controller.mppt_max_v",
-            controller.mppt_max_v,
-        ),
+        ("controller.mppt_min_v", mppt.mppt_min_v, "controller.mppt_max_v", mppt.mppt_max_v),
         (
             "battery.torque_min_nm",
             unit.torque_min_nm,

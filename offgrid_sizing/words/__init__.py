@@ -221,21 +221,20 @@ class Cited:
         """The text with its set phrases in a language."""
         if language == DEFAULT:
             return self.text
-        found, phrases = _phrases(language)
-        return found.sub(lambda match: phrases[match[0]], self.text)
+        found, keys = _phrases()
+        return found.sub(lambda match: text_of(keys[match[0]], language), self.text)
 
     def __str__(self) -> str:
         return self.text
 
 
 @cache
-def _phrases(language: str) -> tuple[re.Pattern[str], dict[str, str]]:
-    """A pattern of all set phrases, the longest first, and what each is in the language."""
-    english, other = catalogue(DEFAULT), catalogue(language)
-    phrases = {text: other[key] for key, text in english.items() if key.startswith("cited.")}
-    longest_first = sorted(phrases, key=len, reverse=True)
-    one_of = "|".join(map(re.escape, longest_first))
-    return re.compile(rf"(?<!\w)(?:{one_of})(?!\w)"), phrases
+def _phrases() -> tuple[re.Pattern[str], dict[str, str]]:
+    """A pattern of all set phrases, the longest first, and the key of each."""
+    english = catalogue(DEFAULT)
+    keys = {text: key for key, text in english.items() if key.startswith("cited.")}
+    one_of = "|".join(map(re.escape, sorted(keys, key=len, reverse=True)))
+    return re.compile(rf"(?<!\w)(?:{one_of})(?!\w)"), keys
 
 
 @dataclass(frozen=True)

@@ -38,10 +38,16 @@ def _sheet(sketch):
     return sheet_of(sketch, electrical_design(sketch, drawn_system(sketch), record_low_c=-15))
 
 
+def _key(row):
+    """A row's key, whatever devices of the drawing are marked on it."""
+    marked = row.what.key == "sheet.marked"
+    return (dict(row.what.values)["what"] if marked else row.what).key
+
+
 def _keys(sheet, *, without=("order",)):
     """Every row's key in the order of the sheet, with the part it stands in."""
     return [
-        (section.key, row.what.key)
+        (section.key, _key(row))
         for section in sheet.sections
         if section.key not in without
         for row in section.rows
@@ -71,7 +77,7 @@ def test_nothing_is_joined_before_every_dead_test(any_sketch):
 
 def test_the_overview_has_the_same_order():
     rows = _sheet(_changed(demo("farmhouse"), generator={})).section("order").rows
-    keys = [row.what.key.removeprefix("sheet.order.") for row in rows]
+    keys = [_key(row).removeprefix("sheet.order.") for row in rows]
     assert keys == [
         "fix", "earth", "leads", "ready", "dead", "strings", "insulation", "addresses", "level",
         "join_units", "join_machines", "join_ac", "sources", "join_strings", "live", "labels",
@@ -79,7 +85,7 @@ def test_the_overview_has_the_same_order():
 
 
 def test_units_are_joined_after_polarity_and_difference_were_measured():
-    keys = [row.what.key for row in _sheet(demo("farmhouse")).section("joining").rows]
+    keys = [_key(row) for row in _sheet(demo("farmhouse")).section("joining").rows]
     join = keys.index("sheet.bank.join")
     assert all(keys.index(measured) < join for measured in MEASURED)
     assert keys.index("sheet.bank.separate") == 0
@@ -103,20 +109,20 @@ def test_the_bank_alone_then_each_source_by_itself():
     parts = [section.key for section in sheet.sections]
     order = ("insulation", "addresses", "joining", "settings", "on", "live", "acceptance", "labels")
     assert [part for part in parts if part in order] == list(order)
-    on = [row.what.key.removeprefix("sheet.on.") for row in sheet.section("on").rows]
+    on = [_key(row).removeprefix("sheet.on.") for row in sheet.section("on").rows]
     sources = ["fuses", "output", "array", "generator", "grid", "input_last"]
     assert [key for key in on if key in sources] == sources
 
 
 def test_every_state_has_its_bond_and_loop_and_only_three_phases_a_sequence():
     single = _sheet(_changed(demo("farmhouse"), grid__kind="steady", generator={})).section("live")
-    keys = [row.what.key for row in single.rows]
+    keys = [_key(row) for row in single.rows]
     assert keys.count("sheet.live.bond") == keys.count("sheet.live.loop") == 3
     assert "sheet.live.sequence" not in keys
     assert "sheet.live.dead" in keys
     three = _sheet(_changed(demo("farmhouse"), **ALL)).section("live")
-    assert [row.what.key for row in three.rows].count("sheet.live.sequence") == 3
-    alone = [row.what.key for row in _sheet(demo("farmhouse")).section("live").rows]
+    assert [_key(row) for row in three.rows].count("sheet.live.sequence") == 3
+    alone = [_key(row) for row in _sheet(demo("farmhouse")).section("live").rows]
     assert alone.count("sheet.live.bond") == 1
     assert "sheet.live.dead" not in alone
 
@@ -205,13 +211,13 @@ def test_the_banks_insulation_by_what_parts_it_from_the_mains(parts_them, expect
     # 56 V; IEC 60364-6, Table 6A, from memory
     sketch = _changed(demo("farmhouse"), equipment__inverter__isolates_bank=parts_them)
     rows = _sheet(sketch).section("insulation").rows
-    told = [str(row.expected) for row in rows if row.what.key.startswith("sheet.insulation.bank")]
+    told = [str(row.expected) for row in rows if _key(row).startswith("sheet.insulation.bank")]
     assert told == expected
 
 
 def test_a_single_unit_is_compared_with_nothing():
     sketch = _changed(demo("farmhouse"), drawn__units_in_parallel=1)
-    keys = [row.what.key for row in _sheet(sketch).section("joining").rows]
+    keys = [_key(row) for row in _sheet(sketch).section("joining").rows]
     assert not {"sheet.bank.spread", "sheet.bank.difference", "sheet.bank.join"} & set(keys)
     assert "sheet.bank.join_one" in keys
 
@@ -347,7 +353,7 @@ LOW_ARRAY = {
 )
 def test_the_working_space_is_the_codes_own(values, expected, because):
     sheet = _sheet(_changed(demo("farmhouse"), **values))
-    (row,) = [r for r in sheet.section("mounting").rows if r.what.key == "sheet.mounting.space"]
+    (row,) = [r for r in sheet.section("mounting").rows if _key(r) == "sheet.mounting.space"]
     assert expected in str(row.expected)
     assert because in str(row.note)
     assert row.blank == "ok"
@@ -356,7 +362,7 @@ def test_the_working_space_is_the_codes_own(values, expected, because):
 def test_beyond_the_codes_table_the_working_space_is_left_open():
     high = {**US, "roof_planes": [{"name": "roof", "modules_in_series": 20, "strings": 1}]}
     sheet = _sheet(_changed(demo("farmhouse"), **high))  # 1,097 V; the table ends at 1,000 V
-    (row,) = [r for r in sheet.section("mounting").rows if r.what.key == "sheet.mounting.space"]
+    (row,) = [r for r in sheet.section("mounting").rows if _key(r) == "sheet.mounting.space"]
     assert (row.expected, row.blank) == ("____ m", "m")
     assert "1097 V is met here" in str(row.note)
 
@@ -371,8 +377,8 @@ def test_beyond_the_codes_table_the_working_space_is_left_open():
 def test_the_type_of_residual_devices_is_the_machines(kind, expected, because):
     values = {"equipment__inverter__residual_type": kind}
     rows = _sheet(_changed(demo("farmhouse"), **values)).section("live").rows
-    (row,) = [row for row in rows if row.what.key == "sheet.live.residual_type"]
+    (row,) = [row for row in rows if _key(row) == "sheet.live.residual_type"]
     assert (str(row.expected), str(row.note)) == (expected, because)
     # a code without residual devices for whole boards asks for no type
     rows = _sheet(_changed(demo("farmhouse"), **values, **US)).section("live").rows
-    assert "sheet.live.residual_type" not in [row.what.key for row in rows]
+    assert "sheet.live.residual_type" not in [_key(row) for row in rows]

@@ -8,13 +8,13 @@ from collections.abc import Sequence
 from offgrid_sizing.electrical.ac_input import one_setting
 from offgrid_sizing.electrical.bank import CASES, BankWiring
 from offgrid_sizing.electrical.design import ElectricalDesign
-from offgrid_sizing.electrical.start_verdicts import Starts, limit_words, verdict_words
 from offgrid_sizing.electrical.verdict import Verdict
 from offgrid_sizing.report.charts_svg import Figure as Picture
 from offgrid_sizing.report.model import Block, Cell, Notes, Section, Table
 from offgrid_sizing.report.sections.designations import designations_table
 from offgrid_sizing.report.sections.inspection import circuits_table, inspection_table
 from offgrid_sizing.report.sections.sources import sources_table
+from offgrid_sizing.report.sections.starts import head_of, starts_blocks
 from offgrid_sizing.report.svg import FONT
 from offgrid_sizing.units import digits
 from offgrid_sizing.words import (
@@ -53,11 +53,6 @@ _STRINGS = (
     "verdict",
 )
 _INPUTS = ("source", "gives", "line", "passes", "each", "together", "why")
-_STARTS = ("motor", "on", "start", "for", "beside", "bank", "dip", "verdict", "limit")
-
-
-def _head(table: str, names: Sequence[str], language: str, **values: object) -> tuple[str, ...]:
-    return tuple(said(f"wires.{table}.col.{name}", **values).to(language) for name in names)
 
 
 def _pairs(rows: Sequence[tuple[str, Saying | str]], language: str) -> tuple[tuple[str, str], ...]:
@@ -113,7 +108,7 @@ def conductors_table(design: ElectricalDesign, language: str = DEFAULT) -> Table
     return Table(
         said("wires.conductors.title", code=design.rule_book_name).to(language),
         (
-            *_head("conductors", _CONDUCTORS, language),
+            *head_of("conductors", _CONDUCTORS, language),
             *(said(f"designations.col.{name}").to(language) for name in ("mark", "device_mark")),
         ),
         tuple(rows),
@@ -158,7 +153,7 @@ def _strings(design: ElectricalDesign, language: str) -> Table:
         hot=Figure(digits, design.hot_cell_c),
         table=rules.cold_rule or said("wires.strings.no_table"),
     )
-    head = _head("strings", _STRINGS, language, factor=rules.bright_sky_factor)
+    head = head_of("strings", _STRINGS, language, factor=rules.bright_sky_factor)
     title = said("wires.strings.title").to(language)
     return Table(title, head, rows, note.to(language))
 
@@ -200,7 +195,7 @@ def _bank(design: ElectricalDesign, language: str) -> list[Block]:
     units = tuple(said("wires.bank.unit", number=n, unit=unit) for n, unit in bank.addresses)
     order = said("wires.bank.order", units=units).to(language)
     title = said("wires.bank.title").to(language)
-    head = _head("quantity", ("name", "value"), language)
+    head = head_of("quantity", ("name", "value"), language)
     return [Table(title, head, _pairs(rows, language), order)]
 
 
@@ -227,7 +222,7 @@ def input_limits_table(design: ElectricalDesign, language: str = DEFAULT) -> Tab
         either = said("wires.inputs.either").to(language)
         rows.append((either, None, None, None, one.each_a, one.line_a, words))
     title, note = (said(f"wires.inputs.{key}").to(language) for key in ("title", "note"))
-    return Table(title, _head("inputs", _INPUTS, language), tuple(rows), note)
+    return Table(title, head_of("inputs", _INPUTS, language), tuple(rows), note)
 
 
 def _machines(design: ElectricalDesign, language: str) -> list[Block]:
@@ -256,43 +251,11 @@ def _machines(design: ElectricalDesign, language: str) -> list[Block]:
     habits = (said("wires.machines.habit", rule=rule) for rule in plan.rules)
     notes = all_to_words((*plan.notes, *habits), language)
     title = said("wires.machines.title").to(language)
-    head = _head("quantity", ("name", "value"), language)
+    head = head_of("quantity", ("name", "value"), language)
     blocks: list[Block] = [Table(title, head, _pairs(rows, language))]
     limits = input_limits_table(design, language)
     blocks += [limits] if limits is not None else []
     return [*blocks, Notes("", notes)] if notes else blocks
-
-
-def starts_blocks(starts: Starts, language: str = DEFAULT) -> list[Block]:
-    """Each motor's start on each source, and what would help those that do not simply start."""
-    rows: list[tuple[Cell, ...]] = []
-    for row in starts.rows:
-        for one in row.sources:
-            strain = one.beside
-            worth = strain.limit or one.alone.limit
-            rows.append(
-                (
-                    to_words(row.event.name, language),
-                    said(f"verdict.start.source.{one.source}").to(language),
-                    round(row.event.start_va),
-                    round(strain.start_s, 2),
-                    round(row.beside_va),
-                    None if strain.bank_v is None else round(strain.bank_v, 1),
-                    None if strain.dip_frac is None else round(100 * strain.dip_frac, 1),
-                    said(f"verdict.start.verdict.{one.verdict}").to(language),
-                    to_words(limit_words(worth), language) if worth else "–",
-                )
-            )
-    title = said("wires.starts.title").to(language)
-    note = " ".join(all_to_words((starts.sentence, starts.caution), language))
-    if not rows:
-        return [Notes(title, (note,))]
-    head = _head("starts", _STARTS, language)
-    blocks: list[Block] = [Table(title, head, tuple(rows), note)]
-    words = [verdict_words(row) for row in starts.rows if row.verdict != "starts"]
-    if not words:
-        return blocks
-    return [*blocks, Notes(said("wires.starts.help").to(language), all_to_words(words, language))]
 
 
 def _picture(diagram_svg: str, language: str) -> Picture:
@@ -365,7 +328,7 @@ def bill_section(design: ElectricalDesign, language: str = DEFAULT) -> Section:
         )
         for item in design.bill_of_materials
     )
-    head = _head("bill", ("item", "quantity", "unit", "bears"), language)
+    head = head_of("bill", ("item", "quantity", "unit", "bears"), language)
     table = Table("", (*head, said("designations.col.mark").to(language)), rows)
     title, words = (said(f"wires.bill.{key}").to(language) for key in ("title", "sentence"))
     return Section("bill", title, words, (table,))
