@@ -298,6 +298,7 @@ def electrical_design(
     inspection = inspection_of(seen)
     marks = designated(seen, inspection, earths[book])
     safety = safety_items(sketch, runs, inspection, marks)
+    bill = bill_of_materials(sketch, system, shown, bank, plan, earths[book], marks, safety)
     strings = tuple(c for r in runs if r.need.key == "string" for c in r.by_code.values())
     voltage_faults = (fault for choice in drawn for fault in choice.refused)
     faults = (
@@ -329,9 +330,7 @@ def electrical_design(
         sources=sources,
         practice=practice_facts(sketch, strings),
         designations=marks,
-        bill_of_materials=bill_of_materials(
-            sketch, system, shown, bank, plan, earths[book], marks, safety
-        ),
+        bill_of_materials=bill,
         faults=tuple(dict.fromkeys(faults)),
         advice=(
             *(bank.advice if bank else ()),

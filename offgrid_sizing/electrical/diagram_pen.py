@@ -154,5 +154,5 @@ class Picture:
         run = self.design.run(run_key)
         if run is None:
             return []
-        sets = run.shown.label.rpartition(" × ")
+        sets = str(to_words(run.shown.label, self.pen.language)).rpartition(" × ")
         return [self.mark(f"run.{run_key}", place), sets[0] and f"{sets[0]} ×", sets[2]]

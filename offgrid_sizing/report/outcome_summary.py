@@ -6,9 +6,9 @@ from offgrid_sizing.electrical.diagram import single_line_svg
 from offgrid_sizing.outcome import Outcome, StrategyYear, strategy_year
 from offgrid_sizing.priority import PRIORITIES
 from offgrid_sizing.report.model import Section, Summary
+from offgrid_sizing.report.sections.bill import bill_section
 from offgrid_sizing.report.sections.designations import designations_table
 from offgrid_sizing.report.sections.electrical import (
-    bill_section,
     conductors_table,
     input_limits_table,
     refused_section,

@@ -93,7 +93,6 @@ class FieldFacts:
     optional: bool
     options: tuple
     default: Any
-    help: str
     required: bool
     max_length: int | None
 
@@ -116,7 +115,6 @@ def facts_of(model: type[BaseModel], name: str) -> FieldFacts:
         optional=len(variants) < len(shape.get("anyOf", [shape])),
         options=options,
         default=inner.get("default"),
-        help=inner.get("description", ""),
         required=name in schema.get("required", ()),
         max_length=inner.get("maxLength"),
     )

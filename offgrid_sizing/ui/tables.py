@@ -155,7 +155,9 @@ def _column(path: str, model: type[BaseModel], name: str):
         return kinds.NumberColumn(
             label, min_value=least, max_value=most, default=usual, step=step, **shared
         )
-    return kinds.TextColumn(label, max_chars=facts.max_length, default=facts.default, **shared)
+    named = f"choices.new.{facts.default}"
+    start = t(named) if has(named) else facts.default
+    return kinds.TextColumn(label, max_chars=facts.max_length, default=start, **shared)
 
 
 def _dtype(model: type[BaseModel], name: str) -> str:

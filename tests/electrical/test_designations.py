@@ -16,8 +16,9 @@ from offgrid_sizing.electrical.labels import HANGS_ON, STEP_DEVICES, labels_of
 from offgrid_sizing.electrical.verdict import verdict_of
 from offgrid_sizing.report.electrical_summary import electrical_summary
 from offgrid_sizing.report.labels import label_data
+from offgrid_sizing.report.sections.bill import bill_section
 from offgrid_sizing.report.sections.designations import designations_table
-from offgrid_sizing.report.sections.electrical import bill_section, conductors_table
+from offgrid_sizing.report.sections.electrical import conductors_table
 from offgrid_sizing.system import drawn_system
 
 WATCHED = varied(earthing={"bank": "floating_monitored", "grid_system": "tt"},

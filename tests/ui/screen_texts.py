@@ -35,7 +35,8 @@ def _columns(config: str) -> list[str]:
     asked = [one for one in kept if isinstance(one, dict)]
     texts = [str(one.get(name) or "") for one in asked for name in ("label", "help", "default")]
     choices = [(one.get("type_config") or {}).get("options") or [] for one in asked]
-    return [*texts, *(str(one) for many in choices for one in many)]
+    options = (one for many in choices for one in many)
+    return [*texts, *(str(one["label"] if isinstance(one, dict) else one) for one in options)]
 
 
 def _fields(proto) -> list[str]:

@@ -84,23 +84,9 @@ def test_every_field_has_a_label_and_every_described_one_a_help(language):
     missing = {path for path, _, _ in LEAVES if f"fields.{fields.key_path(path)}" not in known} | {
         f"help of {path}"
         for path, model, name in LEAVES
-        if fields.facts_of(model, name).help
-        and f"help.{fields.key_path(path)}" not in known
-        and _worth_helping(path)
+        if model.model_fields[name].description and f"help.{fields.key_path(path)}" not in known
     }
     assert missing == set()
-
-
-def _worth_helping(path: str) -> bool:
-    # a label that says all the description says needs no question mark
-    return path not in LABEL_SAYS_IT and not path.startswith("wiring.")
-
-
-LABEL_SAYS_IT = {
-    "equipment.battery.min_charge_c", "equipment.battery.torque_min_nm", "horizon.elevation_deg",
-    "prices.alternative", "strategy.grid_charge_target_frac", "targets.ride_through_h",
-    "targets.step_h", "weather.file", "prices.co2_source",
-}  # fmt: skip
 
 
 @pytest.mark.parametrize("language", words.LANGUAGES)
@@ -230,14 +216,3 @@ def test_hours_in_spanish_are_understood_and_said_back(monkeypatch, text, again)
     monkeypatch.setattr(words, "language", lambda: "es")
     assert hour_words.said(*hour_words.heard(text)) == again
     assert hour_words.heard(again) == hour_words.heard(text)
-
-
-def test_what_the_model_says_of_a_field_stands_behind_its_question_mark():
-    """The screen has no other words for it than the catalogue's."""
-    without = [
-        path
-        for path, model, name in LEAVES
-        if model.model_fields[name].description
-        and f"help.{fields.key_path(path)}" not in words.catalogue("en")
-    ]
-    assert without == []

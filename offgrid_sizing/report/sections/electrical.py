@@ -88,23 +88,9 @@ def conductors_table(design: ElectricalDesign, language: str = DEFAULT) -> Table
         )
     earth = design.earth
     name, see = (said(f"wires.conductors.{key}").to(language) for key in ("earth", "see_note"))
-    rows.append(
-        (
-            name,
-            1,
-            None,
-            None,
-            to_words(earth.label, language),
-            None,
-            None,
-            "–",
-            see,
-            "–",
-            "–",
-            marks.conductor("earth"),
-            "–",
-        )
-    )
+    nothing = ("–", see, "–", "–")
+    size = to_words(earth.label, language)
+    rows.append((name, 1, None, None, size, None, None, *nothing, marks.conductor("earth"), "–"))
     return Table(
         said("wires.conductors.title", code=design.rule_book_name).to(language),
         (
@@ -314,21 +300,3 @@ def refused_section(wiring: Verdict, language: str = DEFAULT) -> Section:
     title, mend = (said(f"wires.{key}").to(language) for key in ("title", "mend"))
     notes = Notes(mend, all_to_words(wiring.refused, language))
     return Section("wires", title, to_words(wiring.headline, language), (notes,))
-
-
-def bill_section(design: ElectricalDesign, language: str = DEFAULT) -> Section:
-    """What to buy, in generic terms."""
-    rows = tuple(
-        (
-            to_words(item.item, language),
-            item.quantity,
-            said(f"wires.bill.unit_{item.unit}").to(language),
-            to_words(item.must_bear, language),
-            item.designation,
-        )
-        for item in design.bill_of_materials
-    )
-    head = head_of("bill", ("item", "quantity", "unit", "bears"), language)
-    table = Table("", (*head, said("designations.col.mark").to(language)), rows)
-    title, words = (said(f"wires.bill.{key}").to(language) for key in ("title", "sentence"))
-    return Section("bill", title, words, (table,))
