@@ -1,7 +1,7 @@
 """Steps beside those of `test_kernel_written`, with the same numbers: half an hour, 4,996 Wh."""
 
 import pytest
-from test_kernel_written import GENERATOR, GRID, one_step, two_steps
+from test_kernel_written import GENERATOR, GRID, one_step, told, two_steps
 
 from offgrid_sizing.dispatch.params import run_in_of
 
@@ -93,8 +93,15 @@ def test_every_flow_of_another_step(case):
     trace = one_step(numbers, **series)
     got = {name: float(values[0]) for name, values in trace.columns.items()}
     got["critical"] = float(trace.critical_unserved_w[0])
-    told = {"losses_w", "soc_frac", "grid_up", "tariff_per_kwh", "pv_available_w", "grid_import_w"}
-    for name in set(got) - told:
+    beside = {
+        "losses_w",
+        "soc_frac",
+        "grid_up",
+        "tariff_per_kwh",
+        "pv_available_w",
+        "grid_import_w",
+    }
+    for name in set(got) - beside:
         assert got[name] == pytest.approx(written.get(name, 0.0), abs=0.001), name
 
 
@@ -123,3 +130,15 @@ def test_the_run_in_is_a_whole_number_of_steps():
         got = run_in_of(None, 100_000, h)
         assert got == steps
         assert isinstance(got, int)
+
+
+def test_quiet_hours_end_a_generator_as_the_grid_does():
+    """Begun half full at its start of 0.5, 140 Wh more a step: between start and stop it goes on,
+    but not after a step in which it may not run, nor after one with a grid."""
+    runs = {"load": 10, "gen_allowed": 1}
+    for pause in ({"load": 10}, {"load": 10, "grid_up": 1, "hold": 0.9}):
+        got = told([runs, runs, pause, runs], gen_stop=0.8, gen_min_w=0.0)
+        assert [one["running"] for one in got] == [1, 1, 0, 0]
+        assert got[2]["generator_w"] == got[3]["generator_w"] == 0
+    with_need = told([{"load": 10}], gen_stop=0.8)
+    assert with_need[0]["running"] == 0

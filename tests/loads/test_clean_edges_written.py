@@ -4,7 +4,14 @@ import numpy as np
 import pytest
 from test_clean_written import BEGIN_S, every, moments
 
-from offgrid_sizing.loads.meter_clean import Stretches, clean, drop_outliers, fill_gaps, on_grid
+from offgrid_sizing.loads.meter_clean import (
+    Stretches,
+    clean,
+    drop_outliers,
+    fill_gaps,
+    on_grid,
+    stretches_of,
+)
 
 
 def test_what_is_left_of_a_record_with_an_outlier():
@@ -72,3 +79,26 @@ def test_a_long_gap_in_the_middle_is_marked_as_filled():
     assert load.load_w.tolist() == [300.0] * 96
     assert np.flatnonzero(load.filled).tolist() == list(range(30, 40))
     assert load.facts["gap_h"] == 10
+
+
+def test_a_register_that_falls_in_its_middle_counts_from_the_reading_after():
+    """40, 60, 95, 4, 30: over its last digit 100 − 95 + 4; 40, 60, 50, 7, 30: anew, 50 then 7."""
+    over, facts, _ = stretches_of(every(60, 5), np.array([40.0, 60, 95, 4, 30]), "register_wh")
+    assert over.energy_wh.tolist() == [20, 35, 9, 26]
+    assert (facts["rollovers"], facts["resets"]) == (1, 0)
+    anew, facts, _ = stretches_of(every(60, 5), np.array([40.0, 60, 50, 7, 30]), "register_wh")
+    assert anew.energy_wh.tolist() == [20, 50, 7, 23]
+    assert (facts["rollovers"], facts["resets"]) == (0, 2)
+
+
+def test_a_gap_just_beyond_two_hours_is_filled_by_other_days():
+    """Three steps of 0.7 h are 2.1 h: the mean of the same hours; two, 1.4 h, are a line."""
+    time = np.datetime64("2023-05-01T00:00:00") + np.arange(96).astype("timedelta64[s]") * 2520
+    load = np.full(96, 50.0)
+    load[[9, 13]] = 500.0
+    load[10:13] = np.nan
+    filled, facts, _ = fill_gaps(time, load, 0.7)
+    assert facts["gap_h"] == pytest.approx(2.1)
+    assert not (filled[10:13] == 500).all()
+    load[12] = 500.0
+    assert fill_gaps(time, load, 0.7)[0][10:12].tolist() == [500, 500]
