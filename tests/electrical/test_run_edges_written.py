@@ -192,3 +192,15 @@ def test_whose_largest_device_each_run_has():
     assert told["string"] == (15, "module")
     assert told["array_feeder"][0] is None
     assert needs()["unit_lead"].largest_device_a == home().equipment.battery.max_fuse_a
+
+
+@pytest.mark.parametrize(
+    ("earthed", "pieces"),
+    # every pole of the bank that is not earthed has a device; one where it is not known
+    [("unknown", 1), ("negative", 1), ("positive", 1), ("midpoint", 2), ("floating", 2),
+     ("floating_monitored", 2)],
+)  # fmt: skip
+def test_a_device_in_each_pole_of_the_bank_that_is_not_earthed(earthed, pieces):
+    sketch = home()
+    found = needs(updated(sketch, earthing=sketch.earthing.model_copy(update={"bank": earthed})))
+    assert found["unit_lead"].device_pieces == found["bank_to_inverter"].device_pieces == pieces

@@ -77,3 +77,17 @@ def test_the_current_that_feeds_back(strings, isc_a, max_fuse_a, factor, needed)
 def test_every_band_of_the_table(min_c, factor):
     assert cold_voc_factor(min_c, NFPA) == factor
     assert cold_voc_table_v(MODULE, 4, min_c, NFPA) == pytest.approx(200 * factor)
+
+
+def test_each_fault_tells_its_own_numbers():
+    """10 in series: 600 V at −25 °C, 400 V at work, 310 V at 70 °C; limits of 590, 550, 320 to
+    390 V."""
+    module = MODULE.model_copy(update={"max_system_v": 550})
+    controller = Controller(max_voc_v=590, mppt_min_v=320, mppt_max_v=390)
+    told = [dict(one.origin.values) for one in series_faults(module, controller, 10, -25.0)]
+    assert told == [
+        {"series": 10, "cold_v": pytest.approx(600), "low_c": -25.0, "bears_v": 590},
+        {"series": 10, "cold_v": pytest.approx(600), "low_c": -25.0, "bears_v": 550},
+        {"series": 10, "hot_v": pytest.approx(310), "hot_c": 70.0, "from_v": 320},
+        {"series": 10, "working_v": pytest.approx(400), "to_v": 390},
+    ]

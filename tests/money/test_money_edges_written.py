@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from test_lifecycle_written import GENERATOR, SYSTEM, YEARLY, home, result
 
-from offgrid_sizing.economics import factors
+from offgrid_sizing.economics import Instead, YearlyFlows, factors
 from offgrid_sizing.economics.costs import (
     boxes_of,
     first_cost,
@@ -163,3 +163,26 @@ def test_what_owning_costs_for_every_unit_of_price():
     got = ownership_factor(np.array([2.0, 3.0]), 3, 0.1, labour_frac=0.2, price_change=-0.1)
     assert got == pytest.approx([1.2 + 1.2 * 0.81 / 1.21 - 0.5 * 0.729 / 1.331, 1.2])
     assert float(ownership_factor(2.0, 3, 0.1)) == pytest.approx(1 + 1 / 1.21 - 0.5 / 1.331)
+
+
+def test_the_assumptions_hold_their_own_numbers_and_notes():
+    said = result(
+        as_of="May 2026", co2_source="the grid's operator", discount_rate_frac=0.04,
+        energy_escalation_frac=0.02,
+    ).assumptions  # fmt: skip
+    prices, rising = (dict(one.origin.values) for one in said[:2])
+    assert prices == {"as_of": "May 2026", "rate": 4, "years": 3}
+    assert rising == {"energy": 2, "bank": -10}
+    carbon = dict(said[5].origin.values)
+    assert carbon == {"grid": 0.4, "fuel": 2.5, "source": "the grid's operator"}
+    untouched = result().assumptions
+    assert hasattr(dict(untouched[0].origin.values)["as_of"], "origin")
+    assert hasattr(dict(untouched[5].origin.values)["source"], "origin")
+
+
+def test_who_leaves_how_much_in_the_dark_is_told_in_whole_kilowatt_hours():
+    other = Instead("grid", load_kwh=1000, unserved_kwh=30)
+    yearly = YearlyFlows(1000, 940, unserved_kwh=60, instead=(other,))
+    (said,) = result(yearly, unserved_per_kwh=0, alternative="grid").unlike
+    text = str(said)
+    assert [text.count(part) for part in ("60 kWh", "000 kWh", "30 kWh")] == [1, 1, 1]
