@@ -8,14 +8,14 @@ import json
 import re
 
 from offgrid_sizing.units import GROUP, THIN
-from offgrid_sizing.words import catalogue
+from offgrid_sizing.words import LANGUAGES, catalogue
 
 _MARKS = str.maketrans("aeiouAEIOU", "äëïöüÄËÏÖÜ")
 # placeholders, tags, icons, entities, addresses, link targets, colours and code stay as they are
 _KEPT = re.compile(
     r"(\{[^}]*\}|<[^>]*>|:material/\w+:|&#?\w+;|https?://\S+|\]\([^)]*\)|:\w+\[|`[^`]*`)"
 )
-_WORD = re.compile(r"(?<![\w@/\\.#-])[A-Za-z]*[aeiou][a-z]+(?![\w@/=(]|\.\w)")
+_WORD = re.compile(r"(?<![\w@/\\.#-])[A-Za-z]*[aeiou][a-z]+(?![\w@/=(…]|\.\w)")
 
 
 def marked(text: str) -> str:
@@ -24,11 +24,16 @@ def marked(text: str) -> str:
     return "".join(part if at % 2 else part.translate(_MARKS) for at, part in enumerate(parts))
 
 
-def speak_marked(monkeypatch, language: str = "es") -> None:
-    """Give a language the marked English for the time of a test."""
-    texts = catalogue(language)
+LANGUAGE = "xx"  # of its own, so that nothing kept for a language is met by other tests
+
+
+def speak_marked(monkeypatch) -> str:
+    """Add the marked English to the languages for the time of a test; its name."""
+    texts = catalogue(LANGUAGE)
     for key, text in catalogue("en").items():
         monkeypatch.setitem(texts, key, text if key == "common.decimal_mark" else marked(text))
+    monkeypatch.setitem(LANGUAGES, LANGUAGE, "Märkëd")
+    return LANGUAGE
 
 
 def unmarked(texts: list[str], known: frozenset[str]) -> dict[str, str]:

@@ -14,6 +14,7 @@ from offgrid_sizing.commissioning.layout import (
     Section,
     Sheet,
     Words,
+    blank_of,
     sheet_to_markdown,
     sheet_to_text,
 )
@@ -25,7 +26,15 @@ from offgrid_sizing.electrical.verdict import Verdict, verdict_of
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.words import Said, said
 
-__all__ = ["Row", "Section", "Sheet", "sheet_of", "sheet_to_markdown", "sheet_to_text"]
+__all__ = [
+    "Row",
+    "Section",
+    "Sheet",
+    "blank_of",
+    "sheet_of",
+    "sheet_to_markdown",
+    "sheet_to_text",
+]
 
 
 def sheet_of(

@@ -5,14 +5,18 @@ written in code. Names that somebody typed, of places, standards and data sets s
 """
 
 import importlib
+import time
 
 import pytest
 from marked_language import speak_marked, typed, unmarked
 from screen_texts import shown
+from streamlit.testing.v1 import AppTest
 
 from offgrid_sizing.demos import DEMOS, demo
-from offgrid_sizing.ui import cached, navigation
+from offgrid_sizing.ui import navigation
+from offgrid_sizing.words import said
 
+PATIENCE_S = 300  # a search on a busy machine
 SECTIONED = (
     "site",
     "loads",
@@ -33,9 +37,18 @@ NAMES = frozenset(["National", "Electrical", "Code", "Greensboro", "North", "Car
 @pytest.fixture
 def screen(page, monkeypatch):
     """`screen(page, section, sketch)`: drawn to the end in the marked language."""
-    speak_marked(monkeypatch)
-    monkeypatch.setattr(cached, "PATIENCE_S", 60)
-    return lambda name, section, sketch: page(name, sketch, section, lang="es")
+    language = speak_marked(monkeypatch)
+    end = time.monotonic() + PATIENCE_S
+
+    def draw(name: str, section: str | None, sketch) -> AppTest:
+        while True:
+            test = page(name, sketch, section, lang=language)
+            if not any((button.key or "").startswith("stop_") for button in test.button):
+                return test
+            assert time.monotonic() < end, "still computing"
+            time.sleep(0.3)
+
+    return draw
 
 
 @pytest.mark.parametrize("home_of", ["farmhouse", "shop"])
@@ -53,10 +66,7 @@ def test_a_page_in_a_third_language_has_no_english_left(screen, name, home_of):
 
 
 def test_the_marks_find_what_no_catalogue_holds(monkeypatch):
-    speak_marked(monkeypatch)
-    from offgrid_sizing.words import said
-
-    worded = said("common.days", days=3).to("es")
+    worded = said("common.days", days=3).to(speak_marked(monkeypatch))
     assert unmarked([worded], frozenset()) == {}
     assert set(unmarked([f"{worded} without sun"], frozenset())) == {"without", "sun"}
 

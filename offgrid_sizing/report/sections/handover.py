@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from offgrid_sizing.commissioning import Sheet
+from offgrid_sizing.commissioning import Sheet, blank_of
 from offgrid_sizing.report.model import Block, Notes, Section, Table
 from offgrid_sizing.words import DEFAULT, text_of
 
@@ -21,7 +21,7 @@ def commissioning_section(sheet: Sheet, language: str = DEFAULT) -> Section:
             (
                 f"{number}. {row.what}" if part.ordered else str(row.what),
                 str(row.expected),
-                f"________ {row.blank}" if row.blank else "",
+                blank_of(row.blank),
                 str(row.note),
             )
             for number, row in numbered

@@ -3,6 +3,7 @@
 import pandas as pd
 import streamlit as st
 
+from offgrid_sizing.commissioning import blank_of
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, papers
 from offgrid_sizing.ui.parts.warnings import with_cautions
@@ -83,7 +84,7 @@ def _table(sheet) -> pd.DataFrame:
     sheet = sheet.to(language())
     head = [t_raw(f"commissioning.col_{name}") for name in ("part", "what", "expected", "read")]
     rows = [
-        (section.title, row.what, row.expected, "" if not row.blank else f"____ {row.blank}")
+        (section.title, row.what, row.expected, blank_of(row.blank))
         for section in sheet.sections
         for row in section.rows
     ]
