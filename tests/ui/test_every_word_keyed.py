@@ -13,8 +13,8 @@ from screen_texts import shown
 from streamlit.testing.v1 import AppTest
 
 from offgrid_sizing.demos import DEMOS, demo
-from offgrid_sizing.ui import navigation
-from offgrid_sizing.words import said
+from offgrid_sizing.ui import navigation, prefs
+from offgrid_sizing.words import LANGUAGES, said
 
 PATIENCE_S = 300  # a search on a busy machine
 SECTIONED = (
@@ -38,6 +38,7 @@ NAMES = frozenset(["National", "Electrical", "Code", "Greensboro", "North", "Car
 def screen(page, monkeypatch):
     """`screen(page, section, sketch)`: drawn to the end in the marked language."""
     language = speak_marked(monkeypatch)
+    monkeypatch.setitem(prefs.CHOICES, "lang", tuple(LANGUAGES))
     end = time.monotonic() + PATIENCE_S
 
     def draw(name: str, section: str | None, sketch) -> AppTest:
