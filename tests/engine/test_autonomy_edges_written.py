@@ -7,6 +7,7 @@ from test_autonomy_written import Held, home, inputs, measured
 
 from offgrid_sizing.sizing.autonomy import (
     autonomy_of,
+    dark_hours,
     one_in_20,
     ride_through_hours,
     usual_load,
@@ -65,3 +66,9 @@ def test_what_waits_is_spread_over_its_own_hours_in_the_year_that_is_meant():
 def test_one_in_twenty_is_a_value_that_was_reached():
     assert one_in_20(np.array([9.0] * 94 + [1, 2, 3, 4, 5, 6])) == 5
     assert one_in_20(np.array([7.0])) == 7
+
+
+def test_hours_in_the_dark_leave_the_sun_out():
+    sketch = home()
+    got = dark_hours(sketch, drawn_system(sketch), inputs(sketch, sun=300.0), enough_h=20)
+    assert got[0] == 9

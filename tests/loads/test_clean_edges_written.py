@@ -9,9 +9,12 @@ from offgrid_sizing.loads.meter_clean import (
     clean,
     drop_outliers,
     fill_gaps,
+    merge_duplicates,
     on_grid,
     stretches_of,
+    usual_step_s,
 )
+from offgrid_sizing.sketch import BadInput
 
 
 def test_what_is_left_of_a_record_with_an_outlier():
@@ -102,3 +105,29 @@ def test_a_gap_just_beyond_two_hours_is_filled_by_other_days():
     assert not (filled[10:13] == 500).all()
     load[12] = 500.0
     assert fill_gaps(time, load, 0.7)[0][10:12].tolist() == [500, 500]
+
+
+def test_seconds_halves_and_registers_that_stand_still():
+    assert usual_step_s(moments(0, 1, 2, 60)) == 1
+    _, means, facts = merge_duplicates(moments(0, 0, 5), np.array([1.0, 1.5, 2.0]))
+    assert (means.tolist(), facts["duplicates_averaged"]) == ([1.25, 2.0], 1)
+    still, facts, _ = stretches_of(every(60, 4), np.array([5.0, 5, 5.5, 6]), "register_wh")
+    assert still.energy_wh.tolist() == [0, 0.5, 0.5]
+    assert (facts["resets"], facts["rollovers"]) == (0, 0)
+
+
+def test_more_than_half_negative_is_refused_and_the_largest_outlier_is_told():
+    with pytest.raises(BadInput):
+        stretches_of(every(60, 20), np.array([-1.0] * 11 + [1.0] * 9), "energy_wh")
+    start = BEGIN_S + np.arange(402) * 3600
+    energy = np.full(402, 1000.0)
+    energy[[100, 200]] = 9000.0, 20_000.0
+    _, facts, _ = drop_outliers(Stretches(start, start + 3600, energy))
+    assert facts == {"outliers": 2, "largest_outlier_kw": pytest.approx(20)}
+
+
+def test_readings_a_little_more_than_an_hour_apart_are_spread():
+    load = clean(every(3900, 45), np.full(45, 100.0), "power_w")
+    assert load.step_h == 1
+    assert len(load.notes) == 1
+    assert load.load_w == pytest.approx(100)
