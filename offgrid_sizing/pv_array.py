@@ -163,7 +163,7 @@ def _sky_diffuse(model: str, plane: RoofPlane, weather: Weather, sun: Sun, year:
         sun.azimuth,
         sun.airmass,
     )
-    # Perez has no air mass below the horizon; what light there is comes evenly from the sky
+    # Without an air mass, below the horizon, Perez gives NaN or no light, as pvlib's version has it
     return np.where(np.isfinite(sky), sky, irradiance.isotropic(tilt, dhi))
 
 

@@ -62,6 +62,9 @@ def yearly_cost(sketch: Sketch, running: RunningYear):
     return energy * rising + steady
 
 
+LEAST_LIFE_Y = 0.2  # the bound holds down to here; a bank worn out in ten weeks is no candidate
+
+
 def bank_factor(sketch: Sketch, life_y) -> np.ndarray:
     """Present cost of owning a battery unit of this life, per unit of its price today."""
     return _kept(sketch, life_y, sketch.prices.battery_price_change_frac)
@@ -174,7 +177,8 @@ def least_bank_factor(sketch: Sketch, life_y) -> np.ndarray:
     life = np.asarray(life_y, dtype=float)
     horizon = sketch.prices.horizon_y
     year = np.arange(1, horizon + 1)[:, None]
-    times = np.arange(1, 2 * horizon + 1)[None, :]
+    most = np.ceil(horizon / max(float(life.min(initial=0.5)), LEAST_LIFE_Y))  # banks in a horizon
+    times = np.arange(1, int(most) + 1)[None, :]
     turns = np.concatenate([((year - 0.5) / times).ravel(), horizon / times.ravel()])
     turns = np.unique(np.concatenate([turns * (1 - 1e-7), turns, turns * (1 + 1e-7)]))
     lowest = np.minimum.accumulate(bank_factor(sketch, turns))

@@ -156,3 +156,13 @@ def test_a_bank_of_half_a_kilowatt_hour_wears_too():
     got = float(longest_bank_life_y(BatteryUnit(), 97.0, 0.5, 0.05))
     assert got == pytest.approx(1 / (199.5 * wear + 0.05), rel=1e-5)
     assert wear == pytest.approx(1 / 2500)  # 5,000 × 0.5; 3,000 × 0.7 and 2,500 × 0.8 are less
+
+
+@pytest.mark.parametrize("life_y", [0.21, 0.27, 0.34, 0.41, 0.499])
+@pytest.mark.parametrize("horizon_y", [5, 20])
+def test_banks_that_last_months_cost_no_less_than_their_bound(life_y, horizon_y):
+    """Every shorter life, in steps of a day: none is cheaper than what the bound says."""
+    sketch = dearer(horizon_y)
+    lives = np.arange(0.2, life_y, 1 / 365)
+    least = float(bank_factor(sketch, np.append(lives, life_y)).min())
+    assert float(least_bank_factor(sketch, life_y)) <= least * (1 + 1e-9)
