@@ -97,6 +97,7 @@ def _table(design) -> None:
             t_raw("designations.col.device_mark"): design.designations.device(run.need.key) or "–",
             t_raw("wiring.col_governs"): governs_words(run.shown),
             t_raw("wiring.col_drop"): percent(run.shown.judged.drop_frac, state.reader()),
+            t_raw("wires.conductors.col.protective"): here(run.protective.label),
             t_raw("wiring.col_other"): _other_words(run),
         }
         for run in design.runs
@@ -110,6 +111,7 @@ def _table(design) -> None:
         t_raw("designations.col.device_mark"): "–",
         t_raw("wiring.col_governs"): t_raw("wiring.governs.earth"),
         t_raw("wiring.col_drop"): "–",
+        t_raw("wires.conductors.col.protective"): "–",
         t_raw("wiring.col_other"): here(design.earth_other.label),
     }
     frame = pd.DataFrame([*rows, earth])
