@@ -106,7 +106,8 @@ class Store:
         SketchGone
             When no sketch has this address, or it was deleted.
         BadInput
-            When its saved state is damaged or newer than this program; `rescue` goes back.
+            When its saved state is damaged or newer than this program; `restore_readable`
+            goes back.
         """
         with self._database.reading() as session:
             return self._opened(session, self._row(session, token), token)
@@ -166,7 +167,7 @@ class Store:
             advance(session, row, sketch, note)
             return self._opened(session, row, token)
 
-    def rescue(self, token: str) -> Opened:
+    def restore_readable(self, token: str) -> Opened:
         """Step back from a damaged state to the newest one that can be read."""
         with self._database.writing() as session:
             row = self._row(session, token, edit=True)

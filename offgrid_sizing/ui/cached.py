@@ -12,7 +12,7 @@ in grey::
 
     found = cached.run_long("search", sketch, lambda progress: search(sketch, progress=progress))
     if found.value is not None:
-        with found.veil():                              # grey when `found.fresh` is False
+        with found.dimmed():                              # grey when `found.fresh` is False
             draw(found.value)
 
 The work calls `progress(share, sentence)` now and then; that is where it stops when asked to.
@@ -127,7 +127,7 @@ class Found:
     fresh: bool
     running: bool = False
 
-    def veil(self):
+    def dimmed(self):
         """A container: grey, and said to be outdated, when the result is not fresh."""
         return nullcontext() if self.fresh else _grey()
 

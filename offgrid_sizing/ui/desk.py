@@ -8,7 +8,7 @@ from offgrid_sizing.store import Opened
 from offgrid_sizing.ui import addresses, saving
 from offgrid_sizing.ui.stores import store
 
-_OPENED, _BEFORE, _SITTINGS, _GROWN, _LEFT = (
+_OPENED, _BEFORE, _VISITS, _GROWN, _LEFT = (
     "offgrid_opened",
     "offgrid_before",
     "offgrid_sittings",
@@ -68,8 +68,8 @@ def take_up(now: Opened) -> None:
     """Show and work on this sketch from now on."""
     held = st.session_state.get(_OPENED)
     if held is not None and held.token != now.token:
-        st.session_state.setdefault(_LEFT, {})[sittings()] = held
-        st.session_state[_SITTINGS] = sittings() + 1
+        st.session_state.setdefault(_LEFT, {})[visits()] = held
+        st.session_state[_VISITS] = visits() + 1
     if not now.token:
         st.session_state.pop(_GROWN, None)
     st.session_state[_OPENED] = now
@@ -85,9 +85,9 @@ def hold(now: Opened) -> None:
     addresses.met(now.token)
 
 
-def sittings() -> int:
+def visits() -> int:
     """How often this window has turned from one sketch to another; see `own_key`."""
-    return st.session_state.get(_SITTINGS, 0)
+    return st.session_state.get(_VISITS, 0)
 
 
 def own_key(name: str) -> str:
@@ -96,7 +96,7 @@ def own_key(name: str) -> str:
     What acts on the present sketch needs one: a browser may still tell of a field or a button of
     the sketch before, and under the same key that would reach the new one.
     """
-    return f"{name}#{sittings()}" if sittings() else name
+    return f"{name}#{visits()}" if visits() else name
 
 
 def _fresh(first: Sketch) -> Opened:
@@ -112,17 +112,17 @@ def _fresh(first: Sketch) -> Opened:
     )
 
 
-def left(sitting: int) -> Opened | None:
-    """The sketch that was on screen in an earlier sitting of this window."""
-    return st.session_state.get(_LEFT, {}).get(sitting)
+def left(visit: int) -> Opened | None:
+    """The sketch that was on screen in an earlier visit of this window."""
+    return st.session_state.get(_LEFT, {}).get(visit)
 
 
-def leave(sitting: int, now: Opened) -> None:
+def leave(visit: int, now: Opened) -> None:
     """How that sketch stands by now; the untouched demo has become this one."""
-    was = left(sitting)
+    was = left(visit)
     if was is not None and not was.token:
         st.session_state[_GROWN] = now.token
-    st.session_state[_LEFT][sitting] = now
+    st.session_state[_LEFT][visit] = now
 
 
 def grown() -> str:

@@ -85,9 +85,9 @@ def bring_back(token: str) -> None:
     state.ask(begin, token)
 
 
-def rescue(token: str) -> None:
+def restore_readable(token: str) -> None:
     """Go back to the newest state of this sketch that can be read, and work on it."""
-    state.ask(lambda: state.take_up(state.store().rescue(token)), token)
+    state.ask(lambda: state.take_up(state.store().restore_readable(token)), token)
 
 
 def renew_share(token: str) -> None:

@@ -76,7 +76,10 @@ def _gone(index: int, values: dict) -> None:
 
 def _damaged(index: int, values: dict) -> None:
     st.button(
-        t("common.rescue"), key=f"rescue_{index}", on_click=doors.rescue, args=(values["token"],)
+        t("common.restore"),
+        key=f"restore_{index}",
+        on_click=doors.restore_readable,
+        args=(values["token"],),
     )
 
 

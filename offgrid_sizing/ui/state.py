@@ -19,9 +19,9 @@ from offgrid_sizing.ui.desk import (
     may_edit,
     opened,
     own_key,
-    sittings,
     sketch,
     take_up,
+    visits,
 )
 from offgrid_sizing.ui.messages import keep_notices, notice, take_notices
 from offgrid_sizing.ui.recovery import AGAIN_S, in_trouble, is_over
@@ -50,12 +50,12 @@ __all__ = [
     "reader",
     "redo",
     "single_user",
-    "sittings",
     "sketch",
     "store",
     "take_notices",
     "take_up",
     "undo",
+    "visits",
 ]
 _ASKED = "offgrid_asked"
 
@@ -181,8 +181,8 @@ def edit(new: Sketch | Callable[[Sketch], Sketch], note: str = "") -> bool:
 
 def edit_left(key: str, change: Callable[[Sketch], Sketch], note: str) -> None:
     """An edit told under a key (`own_key`) of a sketch that was left meanwhile: saved there."""
-    sitting = int(key.rpartition("#")[2]) if "#" in key else 0
-    left = desk.left(sitting)
+    visit = int(key.rpartition("#")[2]) if "#" in key else 0
+    left = desk.left(visit)
     if left is None or not left.may_edit:
         return
     try:
@@ -193,7 +193,7 @@ def edit_left(key: str, change: Callable[[Sketch], Sketch], note: str) -> None:
         notice("fault", sentences=fault.sentences)
         return
     now, saved = saving.keep(store, left, made, note)
-    desk.leave(sitting, now)
+    desk.leave(visit, now)
     if saved is not None:
         notice("late", title=made.title)
 

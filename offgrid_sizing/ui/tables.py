@@ -112,7 +112,7 @@ def _seed(path: str) -> dict[str, Any]:
     seeds = st.session_state.setdefault(_SEEDS, {})
     now = (state.opened().token, fields.value_at(state.sketch(), path), prefs.chosen("units"))
     old = seeds.get(path)
-    same = old is not None and (old["made"], old["sitting"]) == (now, state.sittings())
+    same = old is not None and (old["made"], old["visit"]) == (now, state.visits())
     if same and old["key"] in st.session_state:
         return old
     number = 0 if old is None else old["number"] + 1
@@ -124,7 +124,7 @@ def _seed(path: str) -> dict[str, Any]:
         "made": now,
         "refused": (),
         "waiting": (),
-        "sitting": state.sittings(),
+        "visit": state.visits(),
     }
     return seeds[path]
 
@@ -181,7 +181,7 @@ def _inner(value: Any, name: str, integer: bool) -> Any:
 
 def _commit_rows(path: str, model: type[BaseModel], columns: tuple[str, ...]) -> None:
     seed = st.session_state[_SEEDS][path]
-    if seed["sitting"] != state.sittings():  # a late report about the sketch before
+    if seed["visit"] != state.visits():  # a late report about the sketch before
         return
     change = st.session_state[seed["key"]]
     made, refused, waiting = [], [], []
@@ -237,7 +237,7 @@ def _keep(path: str, seed: dict, value: tuple | None, refused: list[str]) -> Non
 
 def _commit_twelve(path: str, values: tuple) -> None:
     seed = st.session_state[_SEEDS][path]
-    if seed["sitting"] != state.sittings():
+    if seed["visit"] != state.visits():
         return
     new = list(values)
     for index, cells in st.session_state[seed["key"]]["edited_rows"].items():

@@ -48,7 +48,7 @@ def slow() -> None:
             return number
 
         found = cached.run_long("slow", ("round", number), work)
-        with found.veil():
+        with found.dimmed():
             st.text(f"round {found.value}")
         if st.button("fail", key="fail"):
             raise RuntimeError("deliberate")

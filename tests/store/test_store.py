@@ -140,7 +140,7 @@ def test_a_share_address_reads_but_does_not_write(store):
     assert made.token not in repr(shared)
     with pytest.raises(BadInput, match="read-only"):
         store.save(made.share_token, changed(SKETCH, title="x"), shared.revision)
-    for attempt in (store.delete, store.renew_share, store.bring_back, store.rescue):
+    for attempt in (store.delete, store.renew_share, store.bring_back, store.restore_readable):
         with pytest.raises(BadInput, match="read-only"):
             attempt(made.share_token)
     assert store.duplicate(made.share_token).may_edit
@@ -250,7 +250,7 @@ def test_a_damaged_state_is_said_and_can_be_stepped_back_from(store, url):
     )  # fmt: skip
     with pytest.raises(BadInput, match=f"revision {one.revision} of this sketch is damaged"):
         store.open(made.token)
-    assert store.rescue(made.token).sketch == SKETCH
+    assert store.restore_readable(made.token).sketch == SKETCH
 
 
 def test_a_state_from_a_newer_program_is_said(store, url):

@@ -135,4 +135,4 @@ def test_damaged_states_are_said_in_spanish(kept):
     with store._database.writing() as session:
         session.connection().exec_driver_sql("UPDATE offgrid_revisions SET digest = 'x'")
     in_spanish(refused(store.open, made.token))
-    in_spanish(refused(store.rescue, made.token))
+    in_spanish(refused(store.restore_readable, made.token))

@@ -1,4 +1,4 @@
-"""Cached results equal fresh ones, whatever was edited in between; slow work and its veil."""
+"""Cached results equal fresh ones, whatever was edited in between; slow work and its dimming."""
 
 import numpy as np
 import pytest
@@ -90,7 +90,7 @@ def slow_page() -> None:
 
     with guard.page("slow"):
         found = cached.run_long("test_slow", ("unique", asked), work)
-        with found.veil():
+        with found.dimmed():
             st.text(f"{found.value} {found.fresh}")
 
 

@@ -7,9 +7,9 @@ import plotly.graph_objects as go
 
 from offgrid_sizing.ui.charts.marks import (
     bar_look,
+    chart_t,
     finish,
     ink,
-    told,
     worded_bars,
     wrapped,
 )
@@ -31,9 +31,11 @@ def relaxations(
     lines = [f"<b>{chart_text(words[at])}</b>: {chart_text(changes[at])}" for at in order]
     figure = go.Figure()
     worded_bars(figure, lines, saved, "bank", dark=dark)
-    figure.update_xaxes(title=told("sizing.relax.axis", currency=reader.currency))
+    figure.update_xaxes(title=chart_t("sizing.relax.axis", currency=reader.currency))
     key = "answer" if saved[0] > 0 else "nothing"
-    answer = told(f"sizing.relax.{key}", what=words[order[0]], saved=money(float(saved[0]), reader))
+    answer = chart_t(
+        f"sizing.relax.{key}", what=words[order[0]], saved=money(float(saved[0]), reader)
+    )
     return finish(figure, answer, dark=dark, height=60 + 46 * len(saved))
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 import plotly.graph_objects as go
 
-from offgrid_sizing.ui.charts.marks import colour, finish, ink, told
+from offgrid_sizing.ui.charts.marks import chart_t, colour, finish, ink
 from offgrid_sizing.units import METRIC, Reader, digits
 
 
@@ -41,19 +41,21 @@ def sharing(
     figure.add_hline(
         y=float(np.mean(unit_a)),
         line={"color": ink(dark), "dash": "dot"},
-        annotation_text=told("wiring.sharing.even"),
+        annotation_text=chart_t("wiring.sharing.even"),
         annotation_position="top right",
     )
     figure.add_hline(
         y=limit_a,
         line={"color": colour("unserved", dark), "dash": "dash"},
-        annotation_text=told(f"wiring.sharing.limit_{case}"),
+        annotation_text=chart_t(f"wiring.sharing.limit_{case}"),
         annotation_position="bottom right",
         annotation_font={"color": colour("unserved", dark)},
     )
-    figure.update_xaxes(title=told("wiring.sharing.unit"), dtick=1 if len(unit_a) <= 16 else None)
+    figure.update_xaxes(
+        title=chart_t("wiring.sharing.unit"), dtick=1 if len(unit_a) <= 16 else None
+    )
     figure.update_yaxes(
-        title=told(f"wiring.sharing.axis_{case}"),
+        title=chart_t(f"wiring.sharing.axis_{case}"),
         range=[0, 1.15 * max(float(np.max(unit_a)), limit_a)],
     )
     return finish(figure, answer, dark=dark, height=280)

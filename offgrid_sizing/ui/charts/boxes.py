@@ -3,7 +3,7 @@
 import numpy as np
 import plotly.graph_objects as go
 
-from offgrid_sizing.ui.charts.marks import bar_look, colour, ink, line_look, rgba, told
+from offgrid_sizing.ui.charts.marks import bar_look, chart_t, colour, ink, line_look, rgba
 from offgrid_sizing.ui.charts.plates import framed, plate
 from offgrid_sizing.ui.plain import chart_text
 
@@ -33,7 +33,7 @@ def efficiency(
             figure,
             usual_w / 1000,
             foot,
-            told("pictures.usual"),
+            chart_t("pictures.usual"),
             dark=dark,
             xanchor="left",
             xshift=6,
@@ -41,8 +41,8 @@ def efficiency(
     return framed(
         figure,
         answer,
-        x=told("pictures.load"),
-        y=told("pictures.efficiency"),
+        x=chart_t("pictures.load"),
+        y=chart_t("pictures.efficiency"),
         dark=dark,
         height=280,
     )
@@ -101,7 +101,7 @@ def losses(names: list[str], left_frac: np.ndarray, *, answer: str, dark=False) 
             xanchor="left",
             font={"size": 12, "color": ink(dark)},
         )
-    framed(figure, answer, x=told("pictures.left"), dark=dark, height=60 + 36 * len(names))
+    framed(figure, answer, x=chart_t("pictures.left"), dark=dark, height=60 + 36 * len(names))
     figure.update_yaxes(visible=False, range=[len(rows) - 0.4, -0.8])
     figure.update_xaxes(range=[0, max(float(left_frac.max()) * 100, 100)])
     return figure
@@ -148,10 +148,10 @@ def voltages(
         plate(figure, 0, row + 0.36, shown, dark=dark, xanchor="left")
     figure.add_vline(x=limit, line={"color": colour("unserved", dark), "width": 3})
     top = len(rows) - 0.05
-    plate(figure, limit, top, told("pictures.highest"), dark=dark, xanchor="right", xshift=-5)
-    plate(figure, (track_low + track_high) / 2, -0.55, told("pictures.window"), dark=dark)
+    plate(figure, limit, top, chart_t("pictures.highest"), dark=dark, xanchor="right", xshift=-5)
+    plate(figure, (track_low + track_high) / 2, -0.55, chart_t("pictures.window"), dark=dark)
     most = max([limit, *(high for _, _, high in rows)])
-    framed(figure, answer, x=told("pictures.volts"), dark=dark, height=120 + 60 * len(rows))
+    framed(figure, answer, x=chart_t("pictures.volts"), dark=dark, height=120 + 60 * len(rows))
     figure.update_yaxes(visible=False, range=[-0.8, len(rows) + 0.2])
     figure.update_xaxes(range=[0, most * 1.06])
     return figure.update_layout(barmode="overlay")

@@ -4,7 +4,15 @@ import numpy as np
 import plotly.graph_objects as go
 
 from offgrid_sizing.palette import COLD
-from offgrid_sizing.ui.charts.marks import bar_look, colour, faint, finish, ink, month_names, told
+from offgrid_sizing.ui.charts.marks import (
+    bar_look,
+    chart_t,
+    colour,
+    faint,
+    finish,
+    ink,
+    month_names,
+)
 from offgrid_sizing.ui.charts.plates import framed, plate, ticks
 from offgrid_sizing.ui.plain import chart_text
 
@@ -47,7 +55,7 @@ def monthly_light(
     )
     for month in {int(mean.argmin()), int(mean.argmax())}:
         plate(figure, months[month], high[month], f"{mean[month]:.2g}", dark=dark, yshift=10)
-    framed(figure, answer, y=told("pictures.light"), dark=dark)
+    framed(figure, answer, y=chart_t("pictures.light"), dark=dark)
     figure.update_yaxes(range=[0, max(float(high.max()) * 1.15, 0.1)])
     figure.update_xaxes(type="category")
     return figure
@@ -84,7 +92,7 @@ def year_of_days(
             hoverinfo="skip",
         )
         at = int(np.argmax(high))
-        plate(figure, dates[at], high[at], told("pictures.band"), dark=dark, yshift=10)
+        plate(figure, dates[at], high[at], chart_t("pictures.band"), dark=dark, yshift=10)
     figure.add_scatter(
         x=dates,
         y=day,
@@ -93,8 +101,8 @@ def year_of_days(
         hovertemplate="%{x|%d %b}<br>%{y:.3g} kWh/m²<extra></extra>",
     )
     darkest = int(day.argmin())
-    plate(figure, dates[darkest], day[darkest], told("pictures.darkest"), dark=dark, yshift=-10)
-    framed(figure, answer, y=told("pictures.light"), dark=dark)
+    plate(figure, dates[darkest], day[darkest], chart_t("pictures.darkest"), dark=dark, yshift=-10)
+    framed(figure, answer, y=chart_t("pictures.light"), dark=dark)
     figure.update_xaxes(tickformat="%b", dtick="M2")
     figure.update_yaxes(rangemode="tozero")
     return figure
@@ -137,8 +145,8 @@ def warmth(
         + " (%{customdata[0]:.3g}–%{customdata[1]:.3g})<extra></extra>",
     )
     figure.add_hline(y=limit, line={"color": COLD, "dash": "dash", "width": 2})
-    plate(figure, months[6], limit, told("pictures.limit"), dark=dark, yshift=10)
-    framed(figure, answer, y=told("pictures.air"), dark=dark)
+    plate(figure, months[6], limit, chart_t("pictures.limit"), dark=dark, yshift=10)
+    framed(figure, answer, y=chart_t("pictures.air"), dark=dark)
     figure.update_xaxes(type="category")
     return figure
 
@@ -177,7 +185,7 @@ def sun_way(
             fill="tozeroy",
             line={"color": ink(dark)},
             fillcolor="rgba(127,127,127,0.35)",
-            name=told("pictures.skyline"),
+            name=chart_t("pictures.skyline"),
             hovertemplate="%{y:.3g}°<extra></extra>",
         )
     for name, left, right, low, high in boxes:
@@ -217,14 +225,14 @@ def sun_way(
     framed(
         figure,
         answer,
-        x=told("pictures.azimuth"),
-        y=told("pictures.elevation"),
+        x=chart_t("pictures.azimuth"),
+        y=chart_t("pictures.elevation"),
         dark=dark,
         height=380,
     )
     centre = 0 if north_centred else 180
     quarters = [centre - 180, centre - 90, centre, centre + 90, centre + 180]
-    marks = [told(f"pictures.{mark}") for mark in ("n", "e", "s", "w")]
+    marks = [chart_t(f"pictures.{mark}") for mark in ("n", "e", "s", "w")]
     figure.update_xaxes(
         range=[centre - 180, centre + 180],
         tickvals=quarters,
@@ -287,6 +295,6 @@ def planes(
             hovertemplate=f"{chart_text(name)}<br>%{{x}}: %{{y:.3g}} kWh<extra></extra>",
         )
     finish(figure, answer, dark=dark, height=300, legend=len(names) > 1)
-    figure.update_yaxes(title=told("pictures.module_kwh"), rangemode="tozero")
+    figure.update_yaxes(title=chart_t("pictures.module_kwh"), rangemode="tozero")
     figure.update_xaxes(type="category")
     return figure

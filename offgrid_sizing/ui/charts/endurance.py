@@ -6,6 +6,7 @@ from plotly.subplots import make_subplots
 
 from offgrid_sizing.ui.charts.marks import (
     bar_look,
+    chart_t,
     colour,
     finish,
     ink,
@@ -14,7 +15,6 @@ from offgrid_sizing.ui.charts.marks import (
     month_names,
     paper,
     rgba,
-    told,
 )
 from offgrid_sizing.units import METRIC, Reader, digits
 
@@ -58,7 +58,7 @@ def stretch(
             marker=bar_look(thing, dark),
             row=1,
             col=1,
-            name=told(f"year.stretch.{thing}"),
+            name=chart_t(f"year.stretch.{thing}"),
             hovertemplate="%{y:.3g} kWh<extra></extra>",
         )
     steps = (np.arange(len(soc_frac)) + 1) * step_h / 24
@@ -80,7 +80,7 @@ def stretch(
             row=2,
             col=1,
             marker={"symbol": "x", "size": 7, "color": colour("unserved", dark)},
-            name=told("year.stretch.short"),
+            name=chart_t("year.stretch.short"),
             hovertemplate="%{x:.2f}<extra></extra>",
         )
     if ghost_soc_frac is not None:
@@ -115,15 +115,15 @@ def stretch(
         line={"color": ink(dark), "dash": "dot", "width": 1},
         row=2,
         col=1,
-        annotation_text=told("year.stretch.floor"),
+        annotation_text=chart_t("year.stretch.floor"),
         annotation_position="bottom left",
     )
     every = -(-len(days) // 8)  # as many names as fit a phone
     figure.update_xaxes(
         tickvals=at[::every], ticktext=days[::every], range=[0, len(days)], showgrid=False
     )
-    figure.update_yaxes(title=told("year.axis_kwh_day"), row=1, col=1)
-    figure.update_yaxes(title=told("year.axis_soc"), range=[-4, 104], row=2, col=1)
+    figure.update_yaxes(title=chart_t("year.axis_kwh_day"), row=1, col=1)
+    figure.update_yaxes(title=chart_t("year.axis_soc"), range=[-4, 104], row=2, col=1)
     return finish(figure, answer, dark=dark, height=430, legend=True)
 
 
@@ -158,8 +158,8 @@ def autonomy(
             y=days[:, 0],
             mode="lines+markers",
             line=line_look(thing, dark, 3),
-            name=told(f"year.endure.{key}"),
-            hovertemplate="%{x}: %{y:.2f} d<extra>" + told("year.endure.median") + "</extra>",
+            name=chart_t(f"year.endure.{key}"),
+            hovertemplate="%{x}: %{y:.2f} d<extra>" + chart_t("year.endure.median") + "</extra>",
         )
         figure.add_scatter(
             x=months,
@@ -168,18 +168,18 @@ def autonomy(
             fill="tonexty",
             fillcolor=rgba(thing, dark, 0.18),
             line=line_look(thing, dark, 1.5) | {"dash": "dot"},
-            name=told(f"year.endure.{key}_low"),
-            hovertemplate="%{x}: %{y:.2f} d<extra>" + told("year.endure.one_in_20") + "</extra>",
+            name=chart_t(f"year.endure.{key}_low"),
+            hovertemplate="%{x}: %{y:.2f} d<extra>" + chart_t("year.endure.one_in_20") + "</extra>",
         )
     if asked_days > 0:
         figure.add_hline(
             y=asked_days,
             line={"color": colour("good", dark), "dash": "dash", "width": 2},
-            annotation_text=told("year.endure.asked", days=digits(asked_days, reader)),
+            annotation_text=chart_t("year.endure.asked", days=digits(asked_days, reader)),
             annotation_position="top left",
             annotation_font={"color": colour("good", dark)},
         )
-    figure.update_yaxes(title=told("year.axis_days"), range=[0, max(tops) or 1])
+    figure.update_yaxes(title=chart_t("year.axis_days"), range=[0, max(tops) or 1])
     return finish(figure, answer, dark=dark, height=330, legend=True)
 
 

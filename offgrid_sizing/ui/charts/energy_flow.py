@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import plotly.graph_objects as go
 
-from offgrid_sizing.ui.charts.marks import colour, finish, ink, rgba, told
+from offgrid_sizing.ui.charts.marks import chart_t, colour, finish, ink, rgba
 from offgrid_sizing.units import METRIC, Reader, kwh
 
 _DRAWN_PX, _PAD_PX = 392, 22  # height of the picture, least gap between nodes of a column
@@ -71,7 +71,7 @@ def energy_flow(
             arrangement="snap",
             node={
                 "label": [
-                    f"{told(f'year.flow.{name}')}<br>{kwh(1000 * through[name], reader)}"
+                    f"{chart_t(f'year.flow.{name}')}<br>{kwh(1000 * through[name], reader)}"
                     for name in names
                 ],
                 "color": [colour(_THING[name], dark) for name in names],

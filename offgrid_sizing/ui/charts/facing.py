@@ -6,7 +6,7 @@ import plotly.graph_objects as go
 from offgrid_sizing import palette
 from offgrid_sizing.sizing.orientation import OrientationMap
 from offgrid_sizing.sketch import RoofPlane
-from offgrid_sizing.ui.charts.marks import ink, label, paper, told
+from offgrid_sizing.ui.charts.marks import chart_t, ink, label, paper
 from offgrid_sizing.ui.charts.plates import framed
 from offgrid_sizing.ui.plain import chart_text
 from offgrid_sizing.units import METRIC, Reader, digits, percent
@@ -44,9 +44,9 @@ def facing_map(
                 np.vectorize(lambda v: percent(v, reader) if share else digits(v, reader))(values),
             ]
         ),
-        hovertemplate=told("site.facing.hover_" + measure) + "<extra></extra>",
+        hovertemplate=chart_t("site.facing.hover_" + measure) + "<extra></extra>",
         colorbar={
-            "title": {"text": told("site.facing.scale_" + measure), "side": "top"},
+            "title": {"text": chart_t("site.facing.scale_" + measure), "side": "top"},
             "orientation": "h",
             "x": 0.5,
             "y": -0.24,
@@ -64,8 +64,8 @@ def facing_map(
         answer,
         dark=dark,
         height=430,
-        x=told("site.facing.azimuth"),
-        y=told("site.facing.tilt"),
+        x=chart_t("site.facing.azimuth"),
+        y=chart_t("site.facing.tilt"),
     )
     marks = turned[::3]
     figure.update_xaxes(
@@ -127,7 +127,7 @@ def _best(figure, found: OrientationMap, measure: str, dark: bool) -> None:
         figure,
         x,
         tilt,
-        told("site.facing.best"),
+        chart_t("site.facing.best"),
         dark=dark,
         yshift=-14 if below else 14,
         xanchor="center",

@@ -3,7 +3,7 @@
 import numpy as np
 import plotly.graph_objects as go
 
-from offgrid_sizing.ui.charts.marks import bar_look, finish, line_look, told
+from offgrid_sizing.ui.charts.marks import bar_look, chart_t, finish, line_look
 from offgrid_sizing.units import METRIC, Reader, percent
 
 
@@ -30,7 +30,7 @@ def by_day(
         x=days,
         y=measured_kwh,
         marker=bar_look(thing, dark),
-        name=told("followup.measured"),
+        name=chart_t("followup.measured"),
         hovertemplate="%{x|%Y-%m-%d}: %{y:.3g} kWh<extra></extra>",
     )
     figure.add_scatter(
@@ -38,10 +38,10 @@ def by_day(
         y=expected_kwh,
         mode="lines",
         line={**line_look("load", dark), "dash": "dot"},
-        name=told("followup.expected"),
+        name=chart_t("followup.expected"),
         hovertemplate="%{y:.3g} kWh<extra></extra>",
     )
-    figure.update_yaxes(title=told("year.axis_kwh_day"), rangemode="tozero")
+    figure.update_yaxes(title=chart_t("year.axis_kwh_day"), rangemode="tozero")
     return finish(figure, answer, dark=dark, height=320, legend=True)
 
 
@@ -66,5 +66,5 @@ def by_month(
         cliponaxis=False,
     )
     figure.add_hline(y=100, line={**line_look("load", dark, 1), "dash": "dot"})
-    figure.update_yaxes(title=told("followup.axis_ratio"), rangemode="tozero")
+    figure.update_yaxes(title=chart_t("followup.axis_ratio"), rangemode="tozero")
     return finish(figure, answer, dark=dark, height=280)

@@ -6,6 +6,7 @@ import plotly.graph_objects as go
 from offgrid_sizing import palette
 from offgrid_sizing.ui.charts.lived_day import band_look, bands_of
 from offgrid_sizing.ui.charts.marks import (
+    chart_t,
     colour,
     finish,
     ink,
@@ -13,7 +14,6 @@ from offgrid_sizing.ui.charts.marks import (
     line_look,
     month_names,
     paper,
-    told,
 )
 from offgrid_sizing.ui.charts.plates import hour_ticks, ticks
 from offgrid_sizing.ui.plain import chart_text
@@ -25,7 +25,7 @@ def users(
 ) -> go.Figure:
     """Daily energy by appliance, largest on top, each bar with its name and figure. [kWh/day]"""
     notes = [f"{value:.3g}" for value in kwh_per_day]
-    return _named_bars(names, kwh_per_day, notes, answer, told("pictures.kwh_day"), dark)
+    return _named_bars(names, kwh_per_day, notes, answer, chart_t("pictures.kwh_day"), dark)
 
 
 def savings(
@@ -97,8 +97,8 @@ def duration(
         figure.add_hline(y=level / 1000, line={"color": ink(dark), "dash": "dot", "width": 1.5})
         label(figure, 100, level / 1000, chart_text(name), dark=dark, xanchor="right")
     finish(figure, answer, dark=dark, height=300)
-    figure.update_xaxes(title=told("pictures.share_of_year"), range=[0, 100], ticksuffix=" %")
-    figure.update_yaxes(title=told("pictures.kw"), rangemode="tozero")
+    figure.update_xaxes(title=chart_t("pictures.share_of_year"), range=[0, 100], ticksuffix=" %")
+    figure.update_yaxes(title=chart_t("pictures.kw"), rangemode="tozero")
     return figure
 
 
@@ -123,7 +123,7 @@ def hour_by_month(
             zmin=0,
             colorscale=[[0, low], [0.5, middling], [1, high]],
             colorbar={
-                "title": {"text": told("pictures.kw"), "side": "top"},
+                "title": {"text": chart_t("pictures.kw"), "side": "top"},
                 "orientation": "h",
                 "x": 0.5,
                 "y": -0.16,
@@ -224,14 +224,14 @@ def together(
             "pattern": {"shape": "/", "fgcolor": ink(dark), "solidity": 0.3},
         },
         showlegend=False,
-        hovertemplate=f"{told('pictures.start', name=starts)}<br>+%{{x:.3g}} kVA<extra></extra>",
+        hovertemplate=f"{chart_t('pictures.start', name=starts)}<br>+%{{x:.3g}} kVA<extra></extra>",
     )
     if start_va > 0:
         label(
             figure,
             (done + start_va / 2) / 1000,
             -0.3,
-            told("pictures.start", name=starts[:22]),
+            chart_t("pictures.start", name=starts[:22]),
             dark=dark,
             xanchor="center",
             yanchor="top",
@@ -252,7 +252,7 @@ def together(
     figure.update_layout(barmode="stack")
     finish(figure, answer, dark=dark, height=150, legend=True)
     figure.update_yaxes(visible=False, range=[-0.6, 0.95])
-    figure.update_xaxes(title=told("pictures.kva"), range=[0, most * 1.04 / 1000])
+    figure.update_xaxes(title=chart_t("pictures.kva"), range=[0, most * 1.04 / 1000])
     return figure
 
 
@@ -274,7 +274,7 @@ def meter_and_table(
         ("by_meter", metered_w, "solid", higher),
         ("by_table", table_w, "dash", not higher),
     ):
-        name = told(f"pictures.{key}")
+        name = chart_t(f"pictures.{key}")
         figure.add_scatter(
             x=hours + width / 2,
             y=values / 1000,
@@ -295,5 +295,5 @@ def meter_and_table(
             opacity=0.9,
         )
     hour_ticks(figure, reader)
-    figure.update_yaxes(title=told("pictures.kw"), rangemode="tozero")
+    figure.update_yaxes(title=chart_t("pictures.kw"), rangemode="tozero")
     return finish(figure, answer, dark=dark, height=300)

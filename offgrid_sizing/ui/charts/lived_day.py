@@ -5,11 +5,11 @@ import plotly.graph_objects as go
 
 from offgrid_sizing import palette
 from offgrid_sizing.ui.charts.marks import (
+    chart_t,
     finish,
     label,
     line_look,
     paper,
-    told,
 )
 from offgrid_sizing.ui.charts.plates import hour_ticks
 from offgrid_sizing.ui.plain import chart_text
@@ -39,7 +39,7 @@ def bands_of(names: tuple[str, ...], watts: np.ndarray) -> tuple[list[str], np.n
         return [names[i] for i in order], watts[order]
     top, rest = order[:MOST_BANDS], order[MOST_BANDS:]
     rows = np.vstack([watts[top], watts[rest].sum(axis=0)])
-    return [*(names[i] for i in top), told("pictures.others", count=len(rest))], rows
+    return [*(names[i] for i in top), chart_t("pictures.others", count=len(rest))], rows
 
 
 def lived_day(
@@ -80,7 +80,7 @@ def lived_day(
         _array_line(figure, middle, array_w, top, reader, dark)
     _name_bands(figure, bands, rows, middle, top, dark)
     hour_ticks(figure, reader)
-    figure.update_yaxes(title=told("pictures.kw"), range=[0, max(top / 1000 * 1.14, 0.01)])
+    figure.update_yaxes(title=chart_t("pictures.kw"), range=[0, max(top / 1000 * 1.14, 0.01)])
     finish(figure, answer, dark=dark, height=320)
     return figure.update_layout(bargap=0)
 
@@ -102,7 +102,7 @@ def band_look(band: int, dark: bool) -> dict:
 
 
 def _array_line(figure, middle, array_w, top: float, reader: Reader, dark: bool) -> None:
-    name = told("pictures.array")
+    name = chart_t("pictures.array")
     figure.add_scatter(
         x=middle,
         y=array_w / 1000,
@@ -113,7 +113,7 @@ def _array_line(figure, middle, array_w, top: float, reader: Reader, dark: bool)
     at, most = int(array_w.argmax()), float(array_w.max(initial=0))
     if most <= 0:
         return
-    told_name = told("pictures.array_up_to", power=power(most, reader))
+    told_name = chart_t("pictures.array_up_to", power=power(most, reader))
     y = min(most, top) / 1000
     label(figure, middle[at], y, f"<b>{told_name}</b>", dark=dark, xanchor="center", yshift=3)
 

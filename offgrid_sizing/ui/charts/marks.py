@@ -15,7 +15,7 @@ from offgrid_sizing.units import Reader, money
 TITLE_COLUMNS = 42  # characters of a title line that fit 390 px
 
 
-def told(key: str, **values) -> str:
+def chart_t(key: str, **values) -> str:
     """The words for a key with its values put in, safe in a chart's text."""
     safe = {
         name: chart_text(value) if isinstance(value, str) else value
@@ -241,4 +241,4 @@ def worded_bars(
 
 def month_names() -> list[str]:
     """Twelve short names in this language."""
-    return told("common.months").split()
+    return chart_t("common.months").split()

@@ -8,13 +8,13 @@ import plotly.graph_objects as go
 from offgrid_sizing.ui.charts.marks import (
     amount,
     bar_look,
+    chart_t,
     colour,
     finish,
     ink,
     label,
     line_look,
     paper,
-    told,
     worded_bars,
 )
 from offgrid_sizing.ui.plain import chart_text
@@ -44,7 +44,7 @@ def paid_so_far(
     figure = go.Figure()
     for flows, thing, words in (
         (alternative, "grid", alternative_words),
-        (system, "pv", told("money.paid.system")),
+        (system, "pv", chart_t("money.paid.system")),
     ):
         if flows is None:
             continue
@@ -72,11 +72,11 @@ def paid_so_far(
         figure.add_vline(
             x=payback_y,
             line={"color": colour("good", dark), "dash": "dot", "width": 2},
-            annotation_text=told("money.paid.payback"),
+            annotation_text=chart_t("money.paid.payback"),
             annotation_position="bottom right",
             annotation_font={"color": colour("good", dark)},
         )
-    figure.update_xaxes(title=told("money.axis_year"))
+    figure.update_xaxes(title=chart_t("money.axis_year"))
     figure.update_yaxes(title=chart_text(reader.currency), rangemode="tozero")
     return finish(figure, answer, dark=dark, height=340, legend=True)
 
@@ -96,7 +96,7 @@ def by_kind(
         for word, value in zip(words, values, strict=True)
     ]
     worded_bars(figure, lines, values, "bank", dark=dark)
-    figure.update_xaxes(title=told("money.axis_today", currency=reader.currency))
+    figure.update_xaxes(title=chart_t("money.axis_today", currency=reader.currency))
     return finish(figure, answer, dark=dark, height=60 + 42 * len(words))
 
 
@@ -121,18 +121,18 @@ def health(
         figure.add_vline(
             x=year,
             line={"color": ink(dark), "dash": "dot", "width": 1},
-            annotation_text=told("money.health.replaced"),
+            annotation_text=chart_t("money.health.replaced"),
             annotation_position="bottom right",
         )
     figure.add_hline(
         y=100 * end_of_life_frac,
         line={"color": colour("unserved", dark), "dash": "dash"},
-        annotation_text=told("money.health.end"),
+        annotation_text=chart_t("money.health.end"),
         annotation_position="bottom left",
     )
-    figure.update_xaxes(title=told("money.axis_year"))
+    figure.update_xaxes(title=chart_t("money.axis_year"))
     figure.update_yaxes(
-        title=told("money.health.axis"), range=[min(60, 90 * end_of_life_frac), 103]
+        title=chart_t("money.health.axis"), range=[min(60, 90 * end_of_life_frac), 103]
     )
     return finish(figure, answer, dark=dark, height=300)
 
@@ -150,6 +150,6 @@ def cycles(
         marker=bar_look("bank", dark),
         hovertemplate="%{y:.3g}<extra></extra>",
     )
-    figure.update_xaxes(title=told("money.cycles.depth"), ticksuffix=" %")
-    figure.update_yaxes(title=told("money.cycles.count"))
+    figure.update_xaxes(title=chart_t("money.cycles.depth"), ticksuffix=" %")
+    figure.update_yaxes(title=chart_t("money.cycles.count"))
     return finish(figure, answer, dark=dark, height=260)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import plotly.graph_objects as go
 
-from offgrid_sizing.ui.charts.marks import finish, label, paper, told
+from offgrid_sizing.ui.charts.marks import chart_t, finish, label, paper
 from offgrid_sizing.units import METRIC, Reader, hour
 
 
@@ -35,5 +35,5 @@ def hour_ticks(figure: go.Figure, reader: Reader = METRIC, *, title: bool = True
         range=[0, 24],
         tickvals=marks,
         ticktext=[hour(mark, reader) for mark in marks],
-        title=told("pictures.hour") if title else None,
+        title=chart_t("pictures.hour") if title else None,
     )

@@ -8,13 +8,13 @@ import plotly.graph_objects as go
 from offgrid_sizing.palette import unserved_scale
 from offgrid_sizing.sizing.result import FrontierPoint, UnservedMap
 from offgrid_sizing.ui.charts.marks import (
+    chart_t,
     colour,
     finish,
     ink,
     label,
     line_look,
     paper,
-    told,
 )
 from offgrid_sizing.units import METRIC, Reader, money, percent
 
@@ -58,7 +58,7 @@ def unserved_map(
         hoverinfo="skip",
         colorscale=[[0, none], [0.5, some], [1, everything]],
         colorbar={
-            "title": {"text": told("sizing.map.scale"), "side": "top"},
+            "title": {"text": chart_t("sizing.map.scale"), "side": "top"},
             "orientation": "h",
             "x": 0.5,
             "y": -0.2,
@@ -73,8 +73,8 @@ def unserved_map(
     _unseen_dots(figure, grid, reader, clickable)
     _cheapest_dots(figure, cheapest, reader, dark, clickable)
     _ring(figure, drawn, dark)
-    figure.update_xaxes(title=told("sizing.axis_units"), tickformat=",d")
-    figure.update_yaxes(title=told("sizing.axis_modules"), tickformat=",d")
+    figure.update_xaxes(title=chart_t("sizing.axis_units"), tickformat=",d")
+    figure.update_yaxes(title=chart_t("sizing.axis_modules"), tickformat=",d")
     finish(figure, answer, dark=dark, height=430)
     figure.update_layout(clickmode="event+select", hovermode="closest")
     return figure
@@ -84,7 +84,7 @@ def _pair_words(grid: UnservedMap, reader: Reader) -> np.ndarray:
     """What is said of each pair of bank and array; shape (u, m)."""
     words = np.empty(grid.met.shape, dtype=object)
     for at in np.ndindex(*words.shape):
-        words[at] = told(
+        words[at] = chart_t(
             "sizing.map.pair_met" if grid.met[at] else "sizing.map.pair",
             units=int(grid.units[at[0]]),
             modules=int(grid.modules[at[1]]),
@@ -114,7 +114,7 @@ def _target_edge(figure, grid: UnservedMap, dark: bool) -> None:
         figure,
         grid.units[at],
         grid.modules[grid.met[at].argmax()],
-        told("sizing.map.edge"),
+        chart_t("sizing.map.edge"),
         dark=dark,
         thing="good",
         xshift=8 if right else -8,
@@ -140,7 +140,7 @@ def choice_of(code: str) -> tuple[int, int, int]:
 def _dots(
     figure, points: Sequence[tuple[int, int, int]], texts, marker: dict, clickable: bool
 ) -> None:
-    click = "<br>" + told("sizing.map.click") if clickable else ""
+    click = "<br>" + chart_t("sizing.map.click") if clickable else ""
     seen = {"marker": {"opacity": marker.get("opacity", 1)}}
     figure.add_scatter(
         x=[units for units, _, _ in points],
@@ -182,7 +182,7 @@ def _cheapest_dots(
 
 
 def _point_words(point: FrontierPoint, reader: Reader) -> str:
-    return told(
+    return chart_t(
         "sizing.map.cheapest",
         units=point.units,
         modules=point.modules,
@@ -197,7 +197,7 @@ def _ring(figure, drawn, dark: bool) -> None:
         x=[drawn[0]],
         y=[drawn[1]],
         mode="markers+text",
-        text=[told("sizing.map.now")],
+        text=[chart_t("sizing.map.now")],
         textposition="top center",
         textfont={"color": ink(dark), "size": 12},
         hoverinfo="skip",
@@ -248,7 +248,7 @@ def frontier(
             figure,
             units[at],
             cost[at],
-            told("sizing.frontier.modules", count=points[at].modules),
+            chart_t("sizing.frontier.modules", count=points[at].modules),
             dark=dark,
             xanchor="center",
             yshift=6,
@@ -265,13 +265,13 @@ def frontier(
             x=[drawn[0]],
             y=[drawn[1]],
             mode="markers+text",
-            text=[told("sizing.map.now")],
+            text=[chart_t("sizing.map.now")],
             textposition="bottom center",
             hoverinfo="skip",
             marker={"symbol": "circle-open", "size": 18, "color": ink(dark), "line": {"width": 3}},
         )
-    figure.update_xaxes(title=told("sizing.axis_units"), tickformat=",d")
-    figure.update_yaxes(title=told("sizing.axis_cost", currency=reader.currency))
+    figure.update_xaxes(title=chart_t("sizing.axis_units"), tickformat=",d")
+    figure.update_yaxes(title=chart_t("sizing.axis_cost", currency=reader.currency))
     return finish(figure, answer, dark=dark, height=300)
 
 

@@ -10,12 +10,12 @@ from plotly.subplots import make_subplots
 from offgrid_sizing.ui.charts.marks import (
     amount,
     bar_look,
+    chart_t,
     faint,
     finish,
     ink,
     line_look,
     rgba,
-    told,
     worded_bars,
     wrapped,
 )
@@ -94,7 +94,7 @@ def _week_row(figure, number, row: WeekRow, hours, step_h, peak, dark) -> None:
         y=100 * row.grid_import_w / 1000 / peak,
         width=step_h,
         marker=bar_look("grid", dark),
-        name=told("strategies.week.grid", peak=f"{peak:.3g} kW"),
+        name=chart_t("strategies.week.grid", peak=f"{peak:.3g} kW"),
         showlegend=first,
         legendgroup="grid",
         customdata=row.grid_import_w / 1000,
@@ -109,7 +109,7 @@ def _week_row(figure, number, row: WeekRow, hours, step_h, peak, dark) -> None:
         line=line_look("bank", dark, 2),
         fill="tozeroy",
         fillcolor=rgba("bank", dark, 0.12),
-        name=told("strategies.week.soc"),
+        name=chart_t("strategies.week.soc"),
         showlegend=first,
         legendgroup="soc",
         row=number,
@@ -121,10 +121,10 @@ def _week_row(figure, number, row: WeekRow, hours, step_h, peak, dark) -> None:
         y=np.full(int(row.short.sum()), 4.0),
         mode="markers",
         marker={"symbol": "x", "size": 7, "color": bar_look("unserved", dark)["color"]},
-        name=told("strategies.week.short"),
+        name=chart_t("strategies.week.short"),
         showlegend=first,
         legendgroup="short",
-        hovertemplate=told("strategies.week.short") + "<extra></extra>",
+        hovertemplate=chart_t("strategies.week.short") + "<extra></extra>",
         row=number,
         col=1,
     )
@@ -139,7 +139,7 @@ def _cuts(figure, number, grid_up, hours, step_h, dark) -> None:
         y=down,
         width=step_h,
         marker={"color": faint(dark)},
-        name=told("strategies.week.cut"),
+        name=chart_t("strategies.week.cut"),
         showlegend=number == 1,
         legendgroup="cut",
         hoverinfo="skip",
@@ -226,6 +226,6 @@ def regret(
         dark=dark,
     )
     figure.update_xaxes(
-        title=wrapped(told("strategies.regret.axis", bound=money(bound, reader)), 44)
+        title=wrapped(chart_t("strategies.regret.axis", bound=money(bound, reader)), 44)
     )
     return finish(figure, answer, dark=dark, height=80 + 46 * len(names))

@@ -4,7 +4,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from offgrid_sizing.palette import price_scale
-from offgrid_sizing.ui.charts.marks import ink, line_look, told
+from offgrid_sizing.ui.charts.marks import chart_t, ink, line_look
 from offgrid_sizing.ui.charts.plates import framed, hour_ticks, plate, ticks
 from offgrid_sizing.units import METRIC, Reader
 
@@ -37,7 +37,7 @@ def week(
             colorscale=[[0, low], [1, high]],
             colorbar={
                 "title": {
-                    "text": told("pictures.price", currency=reader.currency),
+                    "text": chart_t("pictures.price", currency=reader.currency),
                     "side": "right",
                 },
                 "thickness": 10,
@@ -60,12 +60,12 @@ def week(
                     "line": {"color": ink(dark), "width": 1},
                     "pattern": {"shape": "/", "fgcolor": ink(dark), "solidity": 0.25},
                 },
-                hovertemplate=told("pictures.cut") + "<extra></extra>",
+                hovertemplate=chart_t("pictures.cut") + "<extra></extra>",
             )
     where = np.argwhere(up < 0.5)
     if len(where):
         day, slot = where[len(where) // 2]
-        plate(figure, middle[slot], int(day), told("pictures.cut"), dark=dark)
+        plate(figure, middle[slot], int(day), chart_t("pictures.cut"), dark=dark)
     framed(figure, answer, dark=dark, height=300)
     hour_ticks(figure, reader)
     figure.update_layout(barmode="overlay")
@@ -98,7 +98,7 @@ def levels(
     """
     figure = go.Figure()
     figure.add_hrect(y0=0, y1=floor_frac * 100, fillcolor="rgba(127,127,127,0.25)", line_width=0)
-    plate(figure, 12, floor_frac * 50, told("pictures.floor"), dark=dark)
+    plate(figure, 12, floor_frac * 50, chart_t("pictures.floor"), dark=dark)
     used: list[float] = []
     for label, values, thing in lines:
         middle = (np.arange(len(values)) + 0.5) * 24 / len(values)
@@ -116,7 +116,7 @@ def levels(
             lift = 11 if all(abs(height - other) > 6 for other in used) else -12
             used.append(height)
             plate(figure, middle[at], height, label, dark=dark, yshift=lift)
-    framed(figure, answer, y=told("pictures.soc"), dark=dark, height=300)
+    framed(figure, answer, y=chart_t("pictures.soc"), dark=dark, height=300)
     hour_ticks(figure, reader)
     figure.update_yaxes(range=[0, 104], **ticks([0, 25, 50, 75, 100], " %"))
     return figure
@@ -143,12 +143,14 @@ def fuel(
     )
     figure.add_vline(x=least_w / 1000, line={"color": ink(dark), "dash": "dot"})
     top = float(fuel_per_h.max())
-    plate(figure, least_w / 1000, top, told("pictures.least"), dark=dark, xanchor="left", xshift=5)
+    plate(
+        figure, least_w / 1000, top, chart_t("pictures.least"), dark=dark, xanchor="left", xshift=5
+    )
     framed(
         figure,
         answer,
-        x=told("pictures.output"),
-        y=told("pictures.fuel", unit=unit),
+        x=chart_t("pictures.output"),
+        y=chart_t("pictures.fuel", unit=unit),
         dark=dark,
         height=280,
     )

@@ -8,6 +8,7 @@ from plotly.subplots import make_subplots
 from offgrid_sizing.palette import charge_scale
 from offgrid_sizing.ui.charts.marks import (
     bar_look,
+    chart_t,
     colour,
     faint,
     finish,
@@ -15,7 +16,6 @@ from offgrid_sizing.ui.charts.marks import (
     line_look,
     month_names,
     rgba,
-    told,
 )
 from offgrid_sizing.units import METRIC, Reader
 from offgrid_sizing.year_days import MONTH_EDGES, hourly_means
@@ -71,7 +71,7 @@ def year_strip(
         colorscale=soc_scale(dark),
         customdata=np.broadcast_to(names, (24, 365)),
         colorbar={
-            "title": {"text": told("year.strip.scale"), "side": "top"},
+            "title": {"text": chart_t("year.strip.scale"), "side": "top"},
             "orientation": "h",
             "x": 0.5,
             "y": -0.16,
@@ -91,7 +91,7 @@ def year_strip(
             showscale=False,
             customdata=np.broadcast_to(names, (24, 365)),
             hovertemplate="%{customdata}, %{y}:00<br>"
-            + told("year.strip.short")
+            + chart_t("year.strip.short")
             + "<extra></extra>",
         )
         short_days = np.flatnonzero(short_hours.any(axis=0))
@@ -136,7 +136,7 @@ def _days_and_hours(figure: go.Figure) -> None:
         range=[-0.5, 364.5],
     )
     figure.update_yaxes(
-        title=told("year.axis_hour"),
+        title=chart_t("year.axis_hour"),
         tickvals=[0, 6, 12, 18, 23],
         range=[23.5, -2.4],
         showgrid=False,
@@ -154,7 +154,7 @@ def _click_dots(figure: go.Figure, names: np.ndarray) -> None:
         marker={"size": 6, "opacity": 0},
         selected={"marker": {"opacity": 0}},
         unselected={"marker": {"opacity": 0}},
-        hovertemplate=told("year.strip.open") + "<extra></extra>",
+        hovertemplate=chart_t("year.strip.open") + "<extra></extra>",
     )
 
 
@@ -201,7 +201,7 @@ def day_flows(
                 y=sign * flows[column] / 1000,
                 width=width,
                 marker=marker,
-                name=told(f"year.day.{where}_{thing}"),
+                name=chart_t(f"year.day.{where}_{thing}"),
                 hovertemplate="%{x:.2f} h: %{y:.2f} kW<extra>%{fullData.name}</extra>",
                 row=1,
                 col=1,
@@ -213,7 +213,7 @@ def day_flows(
         mode="lines",
         line_shape="hv",
         line=line_look("load", dark),
-        name=told("year.day.load"),
+        name=chart_t("year.day.load"),
         row=1,
         col=1,
         hovertemplate="%{x:.2f} h: %{y:.2f} kW<extra>%{fullData.name}</extra>",
@@ -232,9 +232,9 @@ def day_flows(
     )
     _shade_cuts(figure, hours, width, flows["grid_up"], flows, dark)
     figure.update_xaxes(range=[0, 24], tickvals=[0, 6, 12, 18, 24])
-    figure.update_xaxes(title=told("year.axis_hour"), row=2, col=1)
-    figure.update_yaxes(title=told("pictures.kw"), row=1, col=1)
-    figure.update_yaxes(title=told("year.axis_soc"), range=[0, 103], row=2, col=1)
+    figure.update_xaxes(title=chart_t("year.axis_hour"), row=2, col=1)
+    figure.update_yaxes(title=chart_t("pictures.kw"), row=1, col=1)
+    figure.update_yaxes(title=chart_t("year.axis_soc"), range=[0, 103], row=2, col=1)
     figure.update_layout(barmode="relative", bargap=0)
     return finish(figure, answer, dark=dark, height=430, legend=True)
 
@@ -250,7 +250,7 @@ def _shade_cuts(figure, hours, width, grid_up, flows, dark: bool) -> None:
             y=[None],
             marker={"color": faint(dark)},
             hoverinfo="skip",
-            name=told("strategies.week.cut"),
+            name=chart_t("strategies.week.cut"),
             row=1,
             col=1,
         )

@@ -31,7 +31,7 @@ def draw() -> None:
     found = layout.attempt(lambda: answers.outcome(sketch))
     outcome = found.value if found else None
     if outcome is not None:
-        with found.veil():
+        with found.dimmed():
             layout.answer(_sentence(outcome.life_cycle))
             st.caption(money_instead.compared(outcome.life_cycle))
             st.caption(t("money.of_year", year=weather_years.judged_named(outcome.simulation)))
@@ -41,7 +41,7 @@ def draw() -> None:
     picture, controls = layout.beside("money")
     with picture:
         if outcome is not None:
-            with found.veil():
+            with found.dimmed():
                 SECTIONS[section](sketch, outcome)
     with controls:
         money_prices.draw(sketch)

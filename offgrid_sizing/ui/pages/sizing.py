@@ -27,14 +27,14 @@ def draw() -> None:
     found = layout.attempt(lambda: answers.search(sketch))
     searched = found.value if found else None
     if searched is not None:
-        with found.veil():
+        with found.dimmed():
             layout.answer(sizing_words.sentence(searched))
     section = layout.sections("sizing", tuple(SECTIONS))
     if searched is None:
         st.markdown(t("sizing.not_yet"))
         sizing_targets.draw(sketch)
     else:
-        with found.veil():
+        with found.dimmed():
             SECTIONS[section](searched)
     steps.onward("sizing")
     cautions.foot()

@@ -24,7 +24,7 @@ from offgrid_sizing.ui import (
     widgets,
 )
 from offgrid_sizing.ui.charts import year as year_pictures
-from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.charts.marks import chart_t
 from offgrid_sizing.ui.parts import start_doors, weather_years
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import THIN, percent
@@ -130,7 +130,7 @@ def _year(sketch: Sketch) -> None:
         return
     run, reader = found.value, state.reader()
     flows, metrics = run.trace.columns, run.metrics
-    answer = told(
+    answer = chart_t(
         "start.year_dark" if metrics.unserved_h > 0 else "start.year_lit",
         lowest=percent(metrics.lowest_soc_frac, reader),
         hours=figures.hours(metrics.unserved_h, reader),

@@ -40,11 +40,11 @@ def _compared(sketch: Sketch) -> None:
     found = layout.attempt(lambda: answers.strategies(sketch))
     years = found.value if found else None
     if years:
-        with found.veil():
+        with found.dimmed():
             layout.answer(_sentence(years))
     section = layout.sections("strategies", tuple(SECTIONS))
     if years:
-        with found.veil():
+        with found.dimmed():
             SECTIONS[section](sketch, found)
 
 

@@ -15,7 +15,7 @@ def draw() -> None:
     st.title(t("summary.title"))
     found = layout.attempt(lambda: answers.outcome(sketch))
     if found is not None and found.value is not None:
-        with found.veil():
+        with found.dimmed():
             _draw(sketch, found)
     electrical_cautions(sketch.wiring.rule_book)
     summary_files.links()

@@ -38,7 +38,7 @@ def draw() -> None:
     if found is not None and found.value is None:
         layout.answer(t("year.waiting"))
     elif found is not None:
-        with found.veil():
+        with found.dimmed():
             _show(sketch, found.value)
     if sky is not None:
         steps.onward("year")

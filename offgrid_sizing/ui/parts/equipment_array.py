@@ -19,7 +19,7 @@ from offgrid_sizing.ui import (
     widgets,
 )
 from offgrid_sizing.ui.charts import boxes
-from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.charts.marks import chart_t
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import has, t, t_raw
 from offgrid_sizing.units import digits, percent, quantity, unit_of
@@ -67,7 +67,7 @@ def _heat(one: Module) -> None:
     watts = np.asarray(module_model.power_w(one, np.full(cell_c.shape, 1000.0), cell_c))
     unit, reader = unit_of("cell_c", state.reader()), state.reader()
     hot = float(watts[cell_c == 60][0])
-    answer = told(
+    answer = chart_t(
         "equipment.module.answer",
         hot=quantity(60.0, "cell_c", reader),
         power=quantity(hot, "power_w", reader),
@@ -78,8 +78,8 @@ def _heat(one: Module) -> None:
         watts,
         answer=answer,
         thing="pv",
-        x=told("pictures.cell", unit=unit.label),
-        y=told("pictures.watts"),
+        x=chart_t("pictures.cell", unit=unit.label),
+        y=chart_t("pictures.watts"),
         dark=theme.is_dark(),
     )
     charts.show(
@@ -173,7 +173,7 @@ def _voltages(sketch: Sketch) -> None:
             )
         )
     coldest = max(high for _, _, high in rows)
-    answer = told(
+    answer = chart_t(
         "equipment.controller.fits" if coldest <= box.max_voc_v else "equipment.controller.over",
         volts=digits(coldest, state.reader()),
         limit=digits(box.max_voc_v, state.reader()),
@@ -211,9 +211,9 @@ def _chain(chain: tuple[tuple[str, float], ...]) -> None:
     names = []
     for name, _ in chain:
         key = f"equipment.stage.{STAGES.get(name, name)}"
-        names.append(told(key) if has(key) else name)
+        names.append(chart_t(key) if has(key) else name)
     left = np.array([share for _, share in chain])
-    answer = told("equipment.losses.answer", left=percent(float(left[-1]), state.reader()))
+    answer = chart_t("equipment.losses.answer", left=percent(float(left[-1]), state.reader()))
     figure = boxes.losses(names, left, answer=answer, dark=theme.is_dark())
     table = pd.DataFrame({"stage": names, "left_frac": left})
     charts.show(figure, "equipment_losses", answer, data=table)

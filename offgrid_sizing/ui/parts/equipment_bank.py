@@ -9,7 +9,7 @@ from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.sketch import BatteryUnit, Sketch
 from offgrid_sizing.ui import cautions, charts, layout, state, theme, widgets
 from offgrid_sizing.ui.charts import boxes
-from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.charts.marks import chart_t
 from offgrid_sizing.ui.curves import curve_text
 from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import energy, percent, quantity, unit_of, whole
@@ -96,7 +96,7 @@ def _cycles(one: BatteryUnit) -> None:
     reader = state.reader()
     at = float(cycles_to_end(one, one.usable_dod_frac))
     key = "cycles_answer" if one.usable_dod_frac <= depth[-1] else "cycles_beyond"
-    answer = told(
+    answer = chart_t(
         f"equipment.battery.{key}",
         last=percent(float(depth[-1]), reader),
         cycles=whole(at, reader),
@@ -107,9 +107,9 @@ def _cycles(one: BatteryUnit) -> None:
         depth * 100,
         cycles,
         answer=answer,
-        x=told("pictures.depth"),
-        y=told("pictures.cycles"),
-        marks=((one.usable_dod_frac * 100, told("pictures.allowed")),),
+        x=chart_t("pictures.depth"),
+        y=chart_t("pictures.cycles"),
+        marks=((one.usable_dod_frac * 100, chart_t("pictures.allowed")),),
         dark=theme.is_dark(),
     )
     table = pd.DataFrame({"depth_of_discharge_frac": depth, "cycles": cycles})
@@ -120,7 +120,7 @@ def _cold(one: BatteryUnit) -> None:
     air_c, share = (np.array(part) for part in zip(*sorted(one.capacity_vs_temp), strict=True))
     reader, shown = state.reader(), unit_of("air_c", state.reader())
     at_zero = float(np.interp(0.0, air_c, share))
-    answer = told(
+    answer = chart_t(
         "equipment.battery.cold_answer",
         freezing=quantity(0.0, "air_c", reader),
         share=percent(at_zero, reader),
@@ -130,9 +130,9 @@ def _cold(one: BatteryUnit) -> None:
         np.asarray(shown.shown(air_c)),
         share * 100,
         answer=answer,
-        x=told("pictures.bank_air", unit=shown.label),
-        y=told("pictures.capacity"),
-        marks=((shown.shown(one.min_charge_c), told("pictures.no_charge")),),
+        x=chart_t("pictures.bank_air", unit=shown.label),
+        y=chart_t("pictures.capacity"),
+        marks=((shown.shown(one.min_charge_c), chart_t("pictures.no_charge")),),
         dark=theme.is_dark(),
     )
     table = pd.DataFrame({"bank_c": air_c, "capacity_frac": share})

@@ -7,7 +7,7 @@ import streamlit as st
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.ui import cautions, charts, layout, results, state, theme, widgets
 from offgrid_sizing.ui.charts import boxes
-from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.charts.marks import chart_t
 from offgrid_sizing.ui.curves import curve_text
 from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import percent, power
@@ -57,10 +57,10 @@ def _efficiency(sketch: Sketch) -> None:
     load, eta = (np.array(part) for part in zip(*sorted(machine.efficiency_curve), strict=True))
     usual = _usual_w(sketch)
     if usual is None:
-        answer = told("equipment.inverter.answer", best=percent(float(eta.max()), reader))
+        answer = chart_t("equipment.inverter.answer", best=percent(float(eta.max()), reader))
     else:
         at = float(np.interp(usual / machine.rated_w, load, eta))
-        answer = told(
+        answer = chart_t(
             "equipment.inverter.answer_usual",
             load=power(usual, reader),
             eta=percent(at, reader),

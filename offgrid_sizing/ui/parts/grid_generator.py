@@ -8,7 +8,7 @@ from offgrid_sizing.metrics import fuel_l
 from offgrid_sizing.sketch import Generator, Sketch, TimeWindow
 from offgrid_sizing.ui import cautions, charts, layout, state, theme, widgets
 from offgrid_sizing.ui.charts import supply as pictures
-from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.charts.marks import chart_t
 from offgrid_sizing.ui.parts import week_windows
 from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import quantity, unit_of
@@ -82,7 +82,7 @@ def _fuel(generator: Generator) -> None:
     reader = state.reader()
     unit = unit_of("fuel_l", reader)
     per_kwh = [fuel_l(generator, 1.0, 1000 / watts) for watts in (output_w[0] or 1.0, output_w[-1])]
-    answer = told(
+    answer = chart_t(
         "grid.generator.answer",
         full=quantity(per_kwh[1], "fuel_l_per_kwh", reader),
         least=quantity(per_kwh[0], "fuel_l_per_kwh", reader),

@@ -8,7 +8,7 @@ from offgrid_sizing import strategy
 from offgrid_sizing.sketch import BadInput, Grid, Sketch, WeekWindow
 from offgrid_sizing.ui import charts, layout, state, theme, widgets
 from offgrid_sizing.ui.charts import supply as pictures
-from offgrid_sizing.ui.charts.marks import month_names, told
+from offgrid_sizing.ui.charts.marks import chart_t, month_names
 from offgrid_sizing.ui.parts import week_windows
 from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import digits
@@ -101,7 +101,7 @@ def week_picture(sketch: Sketch, key: str) -> None:
     up = strategy.grid_up(timetable, time)[rows].reshape(7, 96).astype(float)
     price = strategy.tariff_per_kwh(sketch, time)[rows].reshape(7, 96)
     dark_h = float((1 - up).sum()) / 4
-    answer = told(
+    answer = chart_t(
         "grid.supply.week_answer",
         cut=digits(dark_h, reader),
         low=digits(float(price.min()), reader),

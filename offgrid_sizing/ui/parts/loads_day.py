@@ -10,7 +10,7 @@ from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.system import drawn_system
 from offgrid_sizing.ui import charts, results, state, theme
 from offgrid_sizing.ui.charts import lived_day
-from offgrid_sizing.ui.charts.marks import month_names, told
+from offgrid_sizing.ui.charts.marks import chart_t, month_names
 from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import digits, hour
@@ -34,7 +34,7 @@ def draw(sketch: Sketch, year: LoadYear) -> None:
     total = rows.sum(axis=0)
     top = int(total.argmax())
     when = t_raw("loads.day.mean_day") if month is None else names[month - 1]
-    answer = told(
+    answer = chart_t(
         "loads.day.answer",
         month=when,
         kwh=digits(float(total.sum()) * year.step_h / 1000, state.reader()),

@@ -10,7 +10,7 @@ from offgrid_sizing.sketch import Appliance, BadInput, Sketch
 from offgrid_sizing.spelling import unaccented
 from offgrid_sizing.ui import charts, hour_words, layout, state, theme, widgets
 from offgrid_sizing.ui.charts import household
-from offgrid_sizing.ui.charts.marks import month_names, told
+from offgrid_sizing.ui.charts.marks import chart_t, month_names
 from offgrid_sizing.ui.fields import with_values
 from offgrid_sizing.ui.parts import loads_day
 from offgrid_sizing.ui.words import t, t_raw
@@ -65,7 +65,7 @@ def _choose(appliances: tuple[Appliance, ...]) -> _At:
 
 def _strip(appliance: Appliance) -> None:
     shares = appliance.hours or hours_of(appliance.windows, appliance.run_time_h)
-    answer = told(
+    answer = chart_t(
         "loads.hours.answer", name=appliance.name, hours=digits(sum(shares), state.reader())
     )
     figure = household.strip(shares, answer=answer, reader=state.reader(), dark=theme.is_dark())

@@ -10,7 +10,7 @@ from offgrid_sizing.sketch import BadInput, MeteredLoad, Sketch
 from offgrid_sizing.store.files import SUFFIXES
 from offgrid_sizing.ui import cached, cautions, charts, layout, results, state, theme, widgets
 from offgrid_sizing.ui.charts import household
-from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.charts.marks import chart_t
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import t, t_raw
@@ -143,7 +143,7 @@ def _compared(sketch: Sketch) -> None:
     if found is None:
         return
     reader = state.reader()
-    answer = told(
+    answer = chart_t(
         "loads.meter.compare_answer",
         metered=digits(found.metered_kwh, reader),
         table=digits(found.appliance_kwh, reader),

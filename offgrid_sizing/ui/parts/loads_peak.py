@@ -9,7 +9,7 @@ from offgrid_sizing.loads.year import LoadYear, Peak
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.ui import answers, cached, cautions, charts, explain, layout, state, theme
 from offgrid_sizing.ui.charts import household
-from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.charts.marks import chart_t
 from offgrid_sizing.ui.parts import starts
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
@@ -64,7 +64,7 @@ def _heap(sketch: Sketch, peak: Peak, story: PeakStory) -> None:
     )
     extra = peak.starting_va - sum(row.running_va for row in story.rows)
     key = "fits" if peak.starting_va <= limits[1][0] and peak.running_va <= limits[0][0] else "over"
-    answer = told(
+    answer = chart_t(
         f"loads.peak.{key}",
         when=story.when,
         running=apparent(peak.running_va, reader),

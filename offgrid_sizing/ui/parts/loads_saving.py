@@ -11,7 +11,7 @@ from offgrid_sizing.loads.year import LoadYear
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import cached, charts, state, theme
 from offgrid_sizing.ui.charts import household
-from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.charts.marks import chart_t
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import t, t_raw
@@ -48,7 +48,7 @@ def draw(sketch: Sketch, year: LoadYear | None) -> None:
     )
     if found.value is None:
         return
-    with found.veil():
+    with found.dimmed():
         _show(found.value)
 
 
@@ -78,7 +78,7 @@ def _show(savings: tuple[Saving, ...]) -> None:
         return
     names = tuple(f"{one.name} ({_change(one)})" for one in helpful)
     best = helpful[0]
-    answer = told(
+    answer = chart_t(
         "loads.saving.answer", name=best.name, change=_change(best), saved=money(best.price, reader)
     )
     figure = household.savings(
@@ -86,7 +86,7 @@ def _show(savings: tuple[Saving, ...]) -> None:
         np.array([one.price for one in helpful]),
         [t_raw("loads.saving.boxes", units=one.units, modules=one.modules) for one in helpful],
         answer=answer,
-        axis=told("loads.saving.axis", currency=reader.currency),
+        axis=chart_t("loads.saving.axis", currency=reader.currency),
         dark=theme.is_dark(),
     )
     table = pd.DataFrame(

@@ -9,7 +9,7 @@ from offgrid_sizing.loads.year import LoadYear
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import charts, state, theme
 from offgrid_sizing.ui.charts import household
-from offgrid_sizing.ui.charts.marks import month_names, told
+from offgrid_sizing.ui.charts.marks import chart_t, month_names
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import t, t_raw
@@ -36,7 +36,7 @@ def draw(sketch: Sketch, year: LoadYear | None) -> None:
 def _heat_map(year: LoadYear) -> None:
     watts, reader = views.hour_by_month(year), state.reader()
     month, slot = (int(i) for i in np.unravel_index(int(watts.argmax()), watts.shape))
-    answer = told(
+    answer = chart_t(
         "loads.year.map_answer",
         month=month_names()[month],
         hour=hour(slot * year.step_h, reader),
@@ -52,7 +52,7 @@ def _duration(sketch: Sketch, year: LoadYear) -> None:
     reader = state.reader()
     rated = sketch.drawn.inverters * sketch.equipment.inverter.rated_w
     middle = float(np.interp(0.5, share, watts))
-    answer = told(
+    answer = chart_t(
         "loads.year.duration_answer", half=power(middle, reader), top=power(float(watts[0]), reader)
     )
     marks = ((rated, t_raw("loads.year.rated")),) if rated < 4 * watts[0] else ()
@@ -66,7 +66,7 @@ def _users(year: LoadYear) -> None:
     order = np.argsort(-kwh)[:MOST_USERS]
     names = tuple(here(year.appliance_names[row]) for row in order)
     total = float(kwh.sum()) or 1.0
-    answer = told(
+    answer = chart_t(
         "loads.year.users_answer",
         name=names[0],
         share=percent(float(kwh[order[0]]) / total, state.reader()),

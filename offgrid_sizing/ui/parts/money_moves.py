@@ -6,7 +6,7 @@ import streamlit as st
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, state
 from offgrid_sizing.ui.charts.assumptions import assumption_bars
-from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.charts.marks import chart_t
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
 from offgrid_sizing.ui.tongue import here
@@ -21,7 +21,7 @@ def draw(_sketch: Sketch, outcome) -> None:
     if not bars:
         return
     reader, now = state.reader(), outcome.life_cycle.equivalent_annual
-    with found.veil():
+    with found.dimmed():
         figure = assumption_bars(
             [here(bar.words) for bar in bars],
             [bar.low for bar in bars],
@@ -29,7 +29,7 @@ def draw(_sketch: Sketch, outcome) -> None:
             now,
             t_raw("money.axis_yearly", currency=reader.currency),
             ends=[(here(bar.low_words), here(bar.high_words)) for bar in bars],
-            answer=told(
+            answer=chart_t(
                 "money.moves_answer",
                 what=here(bars[0].words),
                 low=money(bars[0].low, reader),

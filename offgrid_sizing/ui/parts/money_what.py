@@ -6,7 +6,7 @@ import streamlit as st
 from offgrid_sizing.economics.lifecycle import as_of_words
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import figures, state
-from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.charts.marks import chart_t
 from offgrid_sizing.ui.charts.money import by_kind
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
@@ -24,7 +24,7 @@ def draw(sketch: Sketch, outcome) -> None:
         figure = by_kind(
             words,
             list(worth.values()),
-            answer=told(
+            answer=chart_t(
                 "money.kind.answer",
                 what=t_raw(f"money.kind.{largest}"),
                 amount=money(worth[largest], reader),

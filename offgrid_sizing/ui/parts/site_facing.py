@@ -8,7 +8,7 @@ from offgrid_sizing.sizing.orientation import MEASURES, OrientationMap
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, cautions, layout, state
 from offgrid_sizing.ui.charts import facing as pictures
-from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.charts.marks import chart_t
 from offgrid_sizing.ui.parts import weather_years
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
@@ -26,7 +26,7 @@ def draw(sketch: Sketch, weather: Weather | None) -> None:
         return
     outcome = layout.attempt(lambda: answers.outcome(sketch))
     if outcome is not None and outcome.value is not None:
-        with outcome.veil():
+        with outcome.dimmed():
             _of(outcome.value)
     cautions.show("roof")
 
@@ -38,7 +38,7 @@ def _of(outcome: Outcome) -> None:
     found = answers.facing(outcome)
     if found.value is None:
         return
-    with found.veil():
+    with found.dimmed():
         measure = st.segmented_control(
             t("site.facing.measure"),
             MEASURES,
@@ -59,7 +59,7 @@ def _map(sketch: Sketch, found: OrientationMap, measure: str) -> None:
     tilt, azimuth = found.best(measure)
     values = found.values(measure)
     best = float(values.min() if measure == "served" else values.max())
-    answer = told(
+    answer = chart_t(
         f"site.facing.answer_{measure}",
         tilt=f"{tilt:g}°",
         azimuth=f"{azimuth:g}°",

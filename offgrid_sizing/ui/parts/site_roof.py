@@ -7,7 +7,7 @@ from offgrid_sizing.sizing.planes import module_kwh_by_plane
 from offgrid_sizing.sketch import RoofPlane, Sketch
 from offgrid_sizing.ui import cautions, charts, layout, results, state, tables, theme
 from offgrid_sizing.ui.charts import climate as pictures
-from offgrid_sizing.ui.charts.marks import month_names, told
+from offgrid_sizing.ui.charts.marks import chart_t, month_names
 from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import digits
 from offgrid_sizing.weather.series import Weather
@@ -30,7 +30,7 @@ def draw(sketch: Sketch, weather: Weather | None) -> None:
         kwh = module_kwh_by_plane(output)
         best = int(kwh.mean(axis=1).argmax())
         names = tuple(plane.name for plane in sketch.roof_planes)
-        answer = told(
+        answer = chart_t(
             "site.roof.answer",
             plane=names[best],
             kwh=digits(float(kwh[best].mean()), state.reader()),

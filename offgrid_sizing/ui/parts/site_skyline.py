@@ -9,7 +9,7 @@ import streamlit as st
 from offgrid_sizing.sketch import BadInput, HorizonPoint, Obstacle, Site, Sketch
 from offgrid_sizing.ui import charts, layout, state, tables, theme
 from offgrid_sizing.ui.charts import climate as pictures
-from offgrid_sizing.ui.charts.marks import month_names, told
+from offgrid_sizing.ui.charts.marks import chart_t, month_names
 from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import digits
 from offgrid_sizing.weather.horizon import horizon_elevation_deg, read_horizon
@@ -83,7 +83,7 @@ def _sun_way(sketch: Sketch, weather: Weather) -> None:
     planes = [(plane.name, plane.azimuth_deg) for plane in sketch.roof_planes]
     heights = [float(one[2].max()) if len(one[2]) else 0.0 for one in tracks]
     lowest = min(range(len(tracks)), key=heights.__getitem__)
-    answer = told(
+    answer = chart_t(
         "site.skyline.answer", day=tracks[lowest][0], height=f"{digits(heights[lowest], reader)}°"
     )
     figure = pictures.sun_way(

@@ -9,7 +9,7 @@ from offgrid_sizing.system import System, drawn_system, with_system
 from offgrid_sizing.ui import answers, layout, state
 from offgrid_sizing.ui.answers import Searched
 from offgrid_sizing.ui.charts import sizing as pictures
-from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.charts.marks import chart_t
 from offgrid_sizing.ui.guard import guarded
 from offgrid_sizing.ui.parts import sizing_targets, sizing_words, weather_years
 from offgrid_sizing.ui.parts.pictures import clicked, dark
@@ -43,7 +43,7 @@ def _map(searched: Searched) -> None:
         grid,
         searched.result.frontier,
         (drawn.units_in_parallel, drawn.modules),
-        answer=told("sizing.map.answer", met=int(grid.met.sum()), all=grid.met.size),
+        answer=chart_t("sizing.map.answer", met=int(grid.met.sum()), all=grid.met.size),
         clickable=state.may_edit(),
         reader=state.reader(),
         dark=dark(),
@@ -135,7 +135,7 @@ def _frontier(searched: Searched) -> None:
     if not result.frontier:
         return
     key = "answer" if sizing_words.is_cheapest(result) else "answer_found"
-    answer = told(
+    answer = chart_t(
         f"sizing.frontier.{key if result.met else 'answer_unmet'}",
         cost=money(result.cost_per_year, reader),
         **sizing_words.boxes(result.system),

@@ -23,7 +23,7 @@ def draw(searched: Searched) -> None:
     found = answers.why(searched)
     if found.value is None:
         return
-    with found.veil():
+    with found.dimmed():
         least = _least_words(searched)
         if least:
             st.markdown(f"- {least}")
@@ -40,7 +40,7 @@ def draw_moves(searched: Searched) -> None:
     found = answers.why(searched)
     if found.value is None:
         return
-    with found.veil():
+    with found.dimmed():
         _swings(found.value.swings, searched.result)
 
 

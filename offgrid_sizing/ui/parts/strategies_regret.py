@@ -6,7 +6,7 @@ import streamlit as st
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, state
 from offgrid_sizing.ui.cached import Found
-from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.charts.marks import chart_t
 from offgrid_sizing.ui.charts.strategies import regret
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
@@ -24,7 +24,7 @@ def draw(sketch: Sketch, compared: Found) -> None:
             st.markdown(t("strategies.regret.waiting"))
         return
     years, least = found.value
-    with found.veil():
+    with found.dimmed():
         names = [name_of(one.kind) for one in years]
         above = [max(one.energy_cost_per_year - least.cost_per_year, 0.0) for one in years]
         figure = regret(
@@ -45,7 +45,7 @@ def _answer(names: list[str], above: list[float], *, exact: bool) -> str:
     reader = state.reader()
     best = min(range(len(above)), key=above.__getitem__)
     key = "strategies.regret.answer" if exact else "strategies.regret.answer_most"
-    return told(key, name=names[best], above=money(above[best], reader))
+    return chart_t(key, name=names[best], above=money(above[best], reader))
 
 
 def _explain(least) -> None:

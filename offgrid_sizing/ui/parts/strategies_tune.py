@@ -6,7 +6,7 @@ import streamlit as st
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, state, widgets
 from offgrid_sizing.ui.cached import Found
-from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.charts.marks import chart_t
 from offgrid_sizing.ui.charts.strategies import Measure, comparison
 from offgrid_sizing.ui.parts import weather_years
 from offgrid_sizing.ui.parts.pictures import dark
@@ -27,7 +27,7 @@ def draw(sketch: Sketch, compared: Found) -> None:
     blend, run = found.value, compared.value[0].simulation
     alone = "_alone" if run.inputs.weather.years == 1 else ""
     year = weather_years.of_number(run, blend.year)
-    with found.veil():
+    with found.dimmed():
         _picture(blend)
         st.markdown(_words(blend))
         st.caption(t(f"strategies.tune.how{alone}", tried=blend.tried, year=year))
@@ -56,7 +56,7 @@ def _picture(blend) -> None:
     figure = comparison(
         names,
         [measure],
-        answer=told(
+        answer=chart_t(
             f"strategies.tune.{key}",
             cost=money(blend.cost_per_year, reader),
             ride=duration(blend.ride_through_h, reader),

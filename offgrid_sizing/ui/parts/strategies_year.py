@@ -7,7 +7,7 @@ from offgrid_sizing.outcome import with_strategy
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import figures, state
 from offgrid_sizing.ui.cached import Found
-from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.charts.marks import chart_t
 from offgrid_sizing.ui.charts.strategies import Measure, comparison
 from offgrid_sizing.ui.parts import weather_years
 from offgrid_sizing.ui.parts.pictures import dark
@@ -53,7 +53,7 @@ def _answer(years) -> str:
     cheap = min(years, key=lambda one: one.energy_cost_per_year)
     dear = max(years, key=lambda one: one.energy_cost_per_year)
     reader = state.reader()
-    return told(
+    return chart_t(
         "strategies.year_answer",
         cheap=name_of(cheap.kind),
         dear=name_of(dear.kind),

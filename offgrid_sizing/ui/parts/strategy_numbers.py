@@ -9,7 +9,7 @@ from offgrid_sizing.priority import PRIORITIES
 from offgrid_sizing.sketch import Sketch, TimeWindow
 from offgrid_sizing.ui import charts, explain, layout, state, theme, widgets
 from offgrid_sizing.ui.charts import supply as pictures
-from offgrid_sizing.ui.charts.marks import told
+from offgrid_sizing.ui.charts.marks import chart_t
 from offgrid_sizing.ui.parts import week_windows
 from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import digits, hour, percent
@@ -54,14 +54,14 @@ def _levels(sketch: Sketch, numbers: strategy.StrategyNumbers) -> None:
     in_hours = schedule.charge_start[day] > numbers.rescue_soc_frac + 1e-9
     target = np.where(in_hours, schedule.charge_stop[day], np.nan)
     rescue = numbers.rescue_soc_frac
-    lines = [(told("pictures.hold"), schedule.hold[day], "bank")]
+    lines = [(chart_t("pictures.hold"), schedule.hold[day], "bank")]
     if np.isfinite(target).any():
-        lines.append((told("pictures.target"), target, "grid"))
+        lines.append((chart_t("pictures.target"), target, "grid"))
     if rescue > 0:
-        lines.append((told("pictures.rescue"), np.full(96, rescue), "unserved"))
+        lines.append((chart_t("pictures.rescue"), np.full(96, rescue), "unserved"))
     floor = 1 - sketch.equipment.battery.usable_dod_frac
     reader = state.reader()
-    answer = told("grid.strategy.levels_answer", hold=percent(numbers.hold_soc_frac, reader))
+    answer = chart_t("grid.strategy.levels_answer", hold=percent(numbers.hold_soc_frac, reader))
     figure = pictures.levels(lines, floor, answer=answer, reader=reader, dark=theme.is_dark())
     table = pd.DataFrame({"hour": np.arange(96) / 4} | {name: row for name, row, _ in lines})
     charts.show(figure, "strategy_levels", answer, data=table)

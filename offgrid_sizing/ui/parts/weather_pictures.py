@@ -7,7 +7,7 @@ import pandas as pd
 
 from offgrid_sizing.ui import charts, state, theme
 from offgrid_sizing.ui.charts import climate as pictures
-from offgrid_sizing.ui.charts.marks import month_names, told
+from offgrid_sizing.ui.charts.marks import chart_t, month_names
 from offgrid_sizing.units import digits, quantity, unit_of
 from offgrid_sizing.weather import picture
 from offgrid_sizing.weather.series import Weather
@@ -18,7 +18,7 @@ def months(weather: Weather) -> None:
     light, reader = picture.monthly_light(weather), state.reader()
     darkest = int(light.mean.argmin())
     key = "months_answer" if weather.years > 1 else "months_answer_one"
-    answer = told(
+    answer = chart_t(
         f"site.weather.{key}",
         month=month_names()[darkest],
         light=digits(float(light.mean[darkest]), reader, 2),
@@ -44,7 +44,7 @@ def days(weather: Weather) -> None:
     first = date(2025, 1, 1)  # any common year: the axis shows days and months only
     dates = [first + timedelta(days=number) for number in range(365)]
     darkest = int(day.argmin())
-    answer = told(
+    answer = chart_t(
         "site.weather.days_answer",
         light=digits(float(day[darkest]), state.reader(), 2),
         day=dates[darkest].day,
@@ -60,7 +60,7 @@ def warmth(weather: Weather) -> None:
     """Air temperature by month and the cold limit."""
     air, reader = picture.monthly_air(weather), state.reader()
     unit = unit_of("temp_c", reader)
-    answer = told(
+    answer = chart_t(
         "site.weather.warmth_answer",
         low=quantity(weather.record_low_c, "low_c", reader),
         mean=quantity(float(air.mean.mean()), "mean_c", reader),
