@@ -48,12 +48,25 @@ OTHERS = "#9A9A9A"
 # Steps of a picture on paper: a bank from empty to full, energy of an array from least to most,
 # load unserved from nearly none to most.
 CHARGE_STEPS = (
-    "#FBE3D0", "#C9DDEE", "#9CC3E2", "#6AA6D2", "#3687BF", LOOKS["bank"].light, "#00588A",
+    "#FBE3D0",
+    "#C9DDEE",
+    "#9CC3E2",
+    "#6AA6D2",
+    "#3687BF",
+    LOOKS["bank"].light,
+    "#00588A",
     "#003E61",
-)  # fmt: skip
+)
 SUN_STEPS = (
-    "#FFFDF6", "#FDF3D8", "#FBE7B6", "#F8D98F", "#F4C966", "#EFB73C", LOOKS["pv"].light, "#B87900",
-)  # fmt: skip
+    "#FFFDF6",
+    "#FDF3D8",
+    "#FBE7B6",
+    "#F8D98F",
+    "#F4C966",
+    "#EFB73C",
+    LOOKS["pv"].light,
+    "#B87900",
+)
 UNSERVED_STEPS = ("#E8F4FA", "#FFF3D6", "#FFE0A3", "#F9C27A", "#F09A5B", "#E0703A", DANGER)
 
 

@@ -4,9 +4,21 @@ import re
 import unicodedata
 
 _UNDECOMPOSED = str.maketrans(
-    {"ß": "ss", "ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "ı": "i",
-     "ħ": "h", "ŧ": "t", "ə": "a"}
-)  # fmt: skip
+    {
+        "ß": "ss",
+        "ø": "o",
+        "ł": "l",
+        "đ": "d",
+        "ð": "d",
+        "þ": "th",
+        "æ": "ae",
+        "œ": "oe",
+        "ı": "i",
+        "ħ": "h",
+        "ŧ": "t",
+        "ə": "a",
+    }
+)
 _APOSTROPHES = dict.fromkeys(map(ord, "'’ʼʻ`´ʿ"))
 
 

@@ -10,8 +10,14 @@ from offgrid_sizing.system import System
 from offgrid_sizing.words import sentence
 
 SHARED_RULES = (
-    "one_bank", "one_model", "leads_alike", "outputs_alike", "one_source", "one_bond", "cables",
-)  # fmt: skip
+    "one_bank",
+    "one_model",
+    "leads_alike",
+    "outputs_alike",
+    "one_source",
+    "one_bond",
+    "cables",
+)
 PHASE_RULES = {
     "single": (),
     "parallel": ("no_volts",),

@@ -67,36 +67,78 @@ def _boxes(
     module, unit, machine = kit.module, kit.battery, kit.inverter
     arrays = ", ".join(one.label for one in marks if one.key.startswith("array."))
     rows = [
-        line("array", system.modules, "pcs", "module", arrays, power_w=module.power_w,
-             volts=module.max_system_v),
-        line("bank", system.units, "pcs", "unit", marks.label("unit"), volts=unit.nominal_v,
-             capacity_ah=unit.capacity_ah, largest_a=unit.max_discharge_a),
-        line("machine", system.inverters, "pcs", "machine", marks.label("machine"),
-             va=machine.rated_va, volts=machine.bank_v, plan=plan.name),
-    ]  # fmt: skip
+        line(
+            "array",
+            system.modules,
+            "pcs",
+            "module",
+            arrays,
+            power_w=module.power_w,
+            volts=module.max_system_v,
+        ),
+        line(
+            "bank",
+            system.units,
+            "pcs",
+            "unit",
+            marks.label("unit"),
+            volts=unit.nominal_v,
+            capacity_ah=unit.capacity_ah,
+            largest_a=unit.max_discharge_a,
+        ),
+        line(
+            "machine",
+            system.inverters,
+            "pcs",
+            "machine",
+            marks.label("machine"),
+            va=machine.rated_va,
+            volts=machine.bank_v,
+            plan=plan.name,
+        ),
+    ]
     return [row for row in rows if row.quantity]
 
 
 def _run_rows(need: RunNeed, choice: Choice, marks: Designations) -> list[BillItem]:
     metres = need.run.length_m * need.count * need.conductors * choice.judged.parallel * SPARE
     rows = [
-        line("conductor", ceil(metres), "m", "pv_cable" if need.pv_cable else "cable",
-             marks.conductor(need.key), size=choice.judged.size.label, run=need.title,
-             insulation_c=choice.insulation_c, volts=need.highest_v)
-    ]  # fmt: skip
+        line(
+            "conductor",
+            ceil(metres),
+            "m",
+            "pv_cable" if need.pv_cable else "cable",
+            marks.conductor(need.key),
+            size=choice.judged.size.label,
+            run=need.title,
+            insulation_c=choice.insulation_c,
+            volts=need.highest_v,
+        )
+    ]
     if choice.device:
         device = choice.device
         bears = sentence(
-            "bill.bears.device", run=need.title, rating_a=device.rating_a, rated_v=device.rated_v,
-            breaking_ka=device.breaking_ka, poles=device.poles,
-        )  # fmt: skip
+            "bill.bears.device",
+            run=need.title,
+            rating_a=device.rating_a,
+            rated_v=device.rated_v,
+            breaking_ka=device.breaking_ka,
+            poles=device.poles,
+        )
         pieces, mark = need.count * need.device_pieces, marks.device(need.key)
         rows.append(BillItem("device", pieces, "pcs", device.kind, bears, mark))
     elif need.key == "array_feeder":
         rows.append(
-            line("device", need.count, "pcs", "array_isolator", marks.label("array_isolator"),
-                 design_a=choice.design_a, volts=rated_dc_v(need.highest_v))
-        )  # fmt: skip
+            line(
+                "device",
+                need.count,
+                "pcs",
+                "array_isolator",
+                marks.label("array_isolator"),
+                design_a=choice.design_a,
+                volts=rated_dc_v(need.highest_v),
+            )
+        )
     return rows
 
 
@@ -125,12 +167,27 @@ def bill_of_materials(
         rows += _run_rows(need, choice, marks)
     if bank and bank.busbar:
         rows.append(
-            line("bank", 2, "pcs", "busbar", marks.label("busbar"), size=bank.busbar.label,
-                 length_m=sketch.wiring.busbar_length_m, bears_a=bank.busbar.bears_a)
-        )  # fmt: skip
+            line(
+                "bank",
+                2,
+                "pcs",
+                "busbar",
+                marks.label("busbar"),
+                size=bank.busbar.label,
+                length_m=sketch.wiring.busbar_length_m,
+                bears_a=bank.busbar.bears_a,
+            )
+        )
     metres = ceil(sketch.wiring.earth.length_m * SPARE)
     rows.append(
-        line("earth", metres, "m", "earth", marks.conductor("earth"), size=earth.label,
-             because=earth.because)
-    )  # fmt: skip
+        line(
+            "earth",
+            metres,
+            "m",
+            "earth",
+            marks.conductor("earth"),
+            size=earth.label,
+            because=earth.because,
+        )
+    )
     return (*rows, *safety)

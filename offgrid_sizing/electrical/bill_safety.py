@@ -19,21 +19,35 @@ if TYPE_CHECKING:
 
 def _protective(runs: Sequence[RunDesign], marks: Designations) -> list[BillItem]:
     return [
-        line("earth", ceil(run.need.run.length_m * run.need.count * SPARE), "m", "protective",
-             f"{marks.conductor(run.need.key)}:PE", size=run.protective.label, run=run.need.title,
-             because=run.protective.because)
+        line(
+            "earth",
+            ceil(run.need.run.length_m * run.need.count * SPARE),
+            "m",
+            "protective",
+            f"{marks.conductor(run.need.key)}:PE",
+            size=run.protective.label,
+            run=run.need.title,
+            because=run.protective.because,
+        )
         for run in runs
-    ]  # fmt: skip
+    ]
 
 
 def _bank_switch(runs: Sequence[RunDesign], marks: Designations) -> list[BillItem]:
     return [
-        line("device", run.need.count, "pcs", "bank_switch", marks.label("bank_switch"),
-             design_a=run.shown.design_a, volts=rated_dc_v(run.need.highest_v),
-             fault_ka=run.need.fault_a / 1000)
+        line(
+            "device",
+            run.need.count,
+            "pcs",
+            "bank_switch",
+            marks.label("bank_switch"),
+            design_a=run.shown.design_a,
+            volts=rated_dc_v(run.need.highest_v),
+            fault_ka=run.need.fault_a / 1000,
+        )
         for run in runs
         if run.need.key == "bank_to_inverter"
-    ]  # fmt: skip
+    ]
 
 
 def _surge(
@@ -41,11 +55,18 @@ def _surge(
 ) -> list[BillItem]:
     kind = said(f"bill.surge.{sketch.building.lightning_rod}")
     rows = [
-        line("device", run.need.count, "pcs", "surge_array", marks.label("surge_array"), kind=kind,
-             volts=ceil(inspection.surge_array_v))
+        line(
+            "device",
+            run.need.count,
+            "pcs",
+            "surge_array",
+            marks.label("surge_array"),
+            kind=kind,
+            volts=ceil(inspection.surge_array_v),
+        )
         for run in runs
         if run.need.key == "array_feeder"
-    ]  # fmt: skip
+    ]
     line_v = sketch.equipment.inverter.output_v
     mark = marks.label("surge_ac")
     rows.append(line("device", 1, "set", "surge_ac", mark, kind=kind, volts=line_v))
@@ -68,21 +89,36 @@ def _residual(
     clearance = inspection.clearance
     kind = said(f"bill.residual.{clearance.residual_type}")
     return [
-        line("device", run.need.count, "set", "residual", marks.label(f"residual.{run.need.key}"),
-             run=run.need.title, residual_ma=clearance.residual_ma, kind=kind)
+        line(
+            "device",
+            run.need.count,
+            "set",
+            "residual",
+            marks.label(f"residual.{run.need.key}"),
+            run=run.need.title,
+            residual_ma=clearance.residual_ma,
+            kind=kind,
+        )
         for run in runs
         if run.need.key in clearance.residual_at
-    ]  # fmt: skip
+    ]
 
 
 def _supply(sketch: Sketch, runs: Sequence[RunDesign], marks: Designations) -> list[BillItem]:
     """The grid's main switch, the generator itself, and the terminals both feed."""
     rows = [
-        line("device", 1, "pcs", "grid_switch", marks.label("grid_switch"),
-             rating_a=run.shown.device.rating_a, volts=run.shown.device.rated_v)
+        line(
+            "device",
+            1,
+            "pcs",
+            "grid_switch",
+            marks.label("grid_switch"),
+            rating_a=run.shown.device.rating_a,
+            volts=run.shown.device.rated_v,
+        )
         for run in runs
         if run.need.key == "grid_in" and run.shown.device
-    ]  # fmt: skip
+    ]
     own = sketch.generator
     if own is not None:
         rows.append(

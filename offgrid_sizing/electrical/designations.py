@@ -30,11 +30,16 @@ if TYPE_CHECKING:
 Letter = Literal["B", "F", "G", "Q", "T", "W", "X"]
 # The device of a run that has one, by the run.
 RUN_DEVICE = {
-    "string": "string_fuse", "unit_lead": "unit_fuse", "bank_to_inverter": "bank_fuse",
-    "grid_in": "grid_breaker", "generator_in": "generator_breaker", "ac_in": "ac_in_breaker",
-    "ac_in_common": "ac_in_common_breaker", "ac_out": "ac_out_breaker",
+    "string": "string_fuse",
+    "unit_lead": "unit_fuse",
+    "bank_to_inverter": "bank_fuse",
+    "grid_in": "grid_breaker",
+    "generator_in": "generator_breaker",
+    "ac_in": "ac_in_breaker",
+    "ac_in_common": "ac_in_common_breaker",
+    "ac_out": "ac_out_breaker",
     "ac_out_common": "ac_out_common_breaker",
-}  # fmt: skip
+}
 
 
 @dataclass(frozen=True)
@@ -125,9 +130,14 @@ class _Register:
         self.used: Counter[str] = Counter()
 
     def add(
-        self, letter: Letter, key: str, rating: Said, count: int = 1, run: str = "",
+        self,
+        letter: Letter,
+        key: str,
+        rating: Said,
+        count: int = 1,
+        run: str = "",
         what: Said | str | None = None,
-    ) -> None:  # fmt: skip
+    ) -> None:
         self.used[letter] += 1
         name = said(f"designations.what.{key}") if what is None else what
         self.found.append(Designated(key, letter, self.used[letter], count, run, name, rating))
@@ -137,19 +147,23 @@ class _Register:
         device = run.shown.device
         if device is not None:
             rating = said(
-                "designations.device", rating_a=device.rating_a, rated_v=device.rated_v,
+                "designations.device",
+                rating_a=device.rating_a,
+                rated_v=device.rated_v,
                 breaking_ka=device.breaking_ka,
-            )  # fmt: skip
+            )
             self.add("F", RUN_DEVICE[run.need.key], rating, run.need.count, run.need.key)
 
     def conductor(self, run: RunDesign) -> None:
         """The conductors of a run."""
         need, choice = run.need, run.shown
         rating = said(
-            "designations.conductor", size=choice.label, length_m=need.run.length_m,
+            "designations.conductor",
+            size=choice.label,
+            length_m=need.run.length_m,
             design_a=float(f"{choice.design_a:.3g}"),
             drop=round(100 * choice.judged.drop_frac, 1),
-        )  # fmt: skip
+        )
         self.add("W", f"run.{need.key}", rating, need.count, need.key, run_name(need))
 
 
@@ -160,9 +174,12 @@ def _array(new: _Register, seen: Seen, inspection: Inspection) -> None:
     power_w = seen.sketch.equipment.module.power_w
     for place, plan in enumerate(seen.plans, start=1):
         rating = said(
-            "designations.array", plane=plan.plane[:34], strings=plan.strings,
-            in_series=plan.in_series, power_w=power_w,
-        )  # fmt: skip
+            "designations.array",
+            plane=plan.plane[:34],
+            strings=plan.strings,
+            in_series=plan.in_series,
+            power_w=power_w,
+        )
         new.add("G", f"array.{place}", rating, what=said("designations.what.array"))
     new.breaker(string)
     new.conductor(string)
@@ -238,9 +255,10 @@ def _supply(new: _Register, seen: Seen, inspection: Inspection) -> None:
     if switch is not None:
         poles = "open" if switch.poles is None else "known"
         rating = said(
-            f"designations.changeover_{poles}", poles=switch.poles or switch.lines,
+            f"designations.changeover_{poles}",
+            poles=switch.poles or switch.lines,
             rating_a=switch.rating_a,
-        )  # fmt: skip
+        )
         new.add("Q", "changeover", rating)
     _circuit(new, seen.run("ac_in_common"), inspection)
     if seen.run("ac_in") is not None:
@@ -258,8 +276,11 @@ def _earth(new: _Register, seen: Seen, earth: EarthChoice) -> None:
     rating = said("designations.earth", size=earth.label, length_m=earth.length_m)
     new.add("W", "run.earth", rating, what=said("wiring.run.earth"))
     ohm = seen.sketch.earthing.electrode_ohm
-    known = said("designations.electrode_open") if ohm is None else said(
-        "designations.electrode", ohm=ohm)  # fmt: skip
+    known = (
+        said("designations.electrode_open")
+        if ohm is None
+        else said("designations.electrode", ohm=ohm)
+    )
     new.add("X", "electrode", known)
 
 

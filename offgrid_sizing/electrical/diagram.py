@@ -25,7 +25,7 @@ from offgrid_sizing.electrical.diagram_pen import (
     Y_TITLE,
     Pen,
     Picture,
-)  # fmt: skip
+)
 from offgrid_sizing.electrical.diagram_supply import draw_board, draw_supply
 from offgrid_sizing.electrical.diagram_table import draw_bonded, draw_table
 from offgrid_sizing.electrical.earthing import drawn_bonds
@@ -55,9 +55,11 @@ def _draw_earth(picture: Picture) -> None:
     pen.wire((x, y), (x, y - 0.9), color=EARTH)
     pen.earth((x, y - 0.9), EARTH)
     size = said(
-        "diagram.earth", mark=picture.mark("run.earth"), size=design.earth.label,
+        "diagram.earth",
+        mark=picture.mark("run.earth"),
+        size=design.earth.label,
         length_m=design.earth.length_m,
-    )  # fmt: skip
+    )
     at = (x - 0.55, y)
     for row, key in enumerate(("earth_terminal", "", "electrode")):
         named = (

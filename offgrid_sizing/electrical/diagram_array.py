@@ -15,7 +15,7 @@ from offgrid_sizing.electrical.diagram_pen import (
     Y_BOX,
     Y_EARTH,
     Picture,
-)  # fmt: skip
+)
 from offgrid_sizing.electrical.symbols import FuseLink, Isolator, PvGenerator, SurgeDevice
 from offgrid_sizing.units import digits
 from offgrid_sizing.words import Figure, said
@@ -93,9 +93,11 @@ def _draw_branch(picture: Picture, branch: Branch, x: float, port: tuple[float, 
     pen.wire((x + 0.12, Y_EARTH), (x + 0.12, Y_ARRAY), color=EARTH, style="--")
     pen.dot((x + 0.12, Y_EARTH), EARTH)
     words = said(
-        "diagram.array", mark=picture.mark(f"array.{branch.plan + 1}"), strings=branch.strings,
+        "diagram.array",
+        mark=picture.mark(f"array.{branch.plan + 1}"),
+        strings=branch.strings,
         in_series=branch.in_series,
-    )  # fmt: skip
+    )
     cold = design.drawn_strings[branch.plan].cold_voc_v
     voltage = said("diagram.cold", volts=cold, cold_c=Figure(digits, design.record_low_c))
     plane = design.input_plans[branch.plan].plane[:17]

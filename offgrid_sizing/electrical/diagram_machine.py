@@ -18,7 +18,7 @@ from offgrid_sizing.electrical.diagram_pen import (
     Y_IN,
     Y_OUT,
     Picture,
-)  # fmt: skip
+)
 from offgrid_sizing.electrical.symbols import (
     BatteryUnit,
     CircuitBreaker,
@@ -27,7 +27,7 @@ from offgrid_sizing.electrical.symbols import (
     InverterCharger,
     Isolator,
     ResidualDevice,
-)  # fmt: skip
+)
 from offgrid_sizing.words import said
 
 UNIT_STEP, BANK_WORDS_X, BANK_EARTH_X = 1.75, 8.2, 14.4
@@ -190,8 +190,9 @@ def draw_bank_earth(picture: Picture) -> None:
     if watch := picture.mark("insulation_monitor"):
         pen.wire((x, Y_BAR), (x, Y_BAR - 0.35), color=BANK)
         low, high, side = Y_BAR - 0.85, Y_BAR - 0.35, 0.45
-        pen.wire(*((x - side, low), (x + side, low), (x + side, high), (x - side, high),
-                   (x - side, low)))  # fmt: skip
+        pen.wire(
+            *((x - side, low), (x + side, low), (x + side, high), (x - side, high), (x - side, low))
+        )
         pen.text((x, Y_BAR - 0.6), "R <", SMALL, "center")
         pen.text((x + 0.6, Y_BAR - 0.6), watch)
         pen.wire((x, low), (x, bottom))

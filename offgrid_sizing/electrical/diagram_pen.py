@@ -42,9 +42,15 @@ class Pen:
         self.language = language
         self.drawing = schemdraw.Drawing(show=False, canvas="svg")
         self.drawing.config(
-            unit=1, fontsize=NORMAL, font="sans-serif", color=INK, lw=1.4, bgcolor="white",
-            inches_per_unit=0.5, margin=0.1,
-        )  # fmt: skip
+            unit=1,
+            fontsize=NORMAL,
+            font="sans-serif",
+            color=INK,
+            lw=1.4,
+            bgcolor="white",
+            inches_per_unit=0.5,
+            margin=0.1,
+        )
 
     def wire(self, *points: Place, color=INK, width=1.4, style="-") -> None:
         """A line through points."""

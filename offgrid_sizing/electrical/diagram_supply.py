@@ -14,14 +14,14 @@ from offgrid_sizing.electrical.diagram_pen import (
     Y_IN,
     Y_OUT,
     Picture,
-)  # fmt: skip
+)
 from offgrid_sizing.electrical.symbols import (
     CircuitBreaker,
     GeneratorSet,
     Isolator,
     ResidualDevice,
     SurgeDevice,
-)  # fmt: skip
+)
 from offgrid_sizing.words import said
 
 FEEDS, Y_FEED = ("grid", "generator"), (18.0, 16.45)
@@ -149,8 +149,9 @@ def draw_board(picture: Picture) -> None:
     pen.part(SurgeDevice(), (x, Y_OUT - 0.2), (x, Y_OUT - 1.1))
     pen.text((x + 0.3, Y_OUT - 0.65), picture.mark("surge_ac"))
     pen.wire((x, Y_OUT - 1.1), (x, Y_BOARD_EARTH), color=EARTH)
-    pen.wire((x, Y_BOARD_EARTH), (RIGHT, Y_BOARD_EARTH), (RIGHT, Y_EARTH), color=EARTH,
-             style=DASHED)  # fmt: skip
+    pen.wire(
+        (x, Y_BOARD_EARTH), (RIGHT, Y_BOARD_EARTH), (RIGHT, Y_EARTH), color=EARTH, style=DASHED
+    )
     pen.text((x + 0.05, Y_BOARD_EARTH - 0.3), "PE", SMALL, "right")
     answer = bond_answer(picture, "board")
     if answer != "no":

@@ -99,6 +99,11 @@ def inspection_of(seen: Seen) -> Inspection:
     earthing, clearance = earthing_of(seen), clearance_of(seen)
     heated = heated_of(seen)
     undone = (InspectionRow(key, "not_done", (), not_done_words(key)) for key in NOT_DONE)
-    rows = (*(row(seen) for row in _ROWS), *earthing.rows, *clearance.rows,
-            heating_row(seen, heated), *undone)  # fmt: skip
+    rows = (
+        *(row(seen) for row in _ROWS),
+        *earthing.rows,
+        *clearance.rows,
+        heating_row(seen, heated),
+        *undone,
+    )
     return Inspection(rows, earthing, clearance, heated, surge_array_v(seen))

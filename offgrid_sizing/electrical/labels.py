@@ -15,16 +15,25 @@ SINGLE_120_UP_TO_V = 127.0  # nominal 120 V and its upper limit, common practice
 BLANK = "____________"
 # The devices a label hangs on, and those of each step of the shutdown, by their keys.
 HANGS_ON = {
-    "array_isolator": ("array_isolator",), "pv_disconnect": ("array_isolator",),
-    "max_dc": ("array_isolator",), "inverter": ("machine",), "hazard": ("machine", "board"),
-    "bank": ("unit",), "bank_disconnect": ("bank_switch",), "dual_supply": ("board",),
-    "own_supply": ("board",), "single_120": ("board",),
-}  # fmt: skip
+    "array_isolator": ("array_isolator",),
+    "pv_disconnect": ("array_isolator",),
+    "max_dc": ("array_isolator",),
+    "inverter": ("machine",),
+    "hazard": ("machine", "board"),
+    "bank": ("unit",),
+    "bank_disconnect": ("bank_switch",),
+    "dual_supply": ("board",),
+    "own_supply": ("board",),
+    "single_120": ("board",),
+}
 STEP_DEVICES = {
-    "grid": ("grid_switch",), "generator": ("generator_breaker",),
-    "output": ("ac_out_breaker", "ac_out_common_breaker"), "array": ("array_isolator",),
-    "inverter": ("machine",), "bank": ("bank_fuse", "bank_switch", "unit_fuse"),
-}  # fmt: skip
+    "grid": ("grid_switch",),
+    "generator": ("generator_breaker",),
+    "output": ("ac_out_breaker", "ac_out_common_breaker"),
+    "array": ("array_isolator",),
+    "inverter": ("machine",),
+    "bank": ("bank_fuse", "bank_switch", "unit_fuse"),
+}
 
 
 @dataclass(frozen=True)

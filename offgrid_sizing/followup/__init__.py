@@ -12,6 +12,13 @@ from offgrid_sizing.followup.logger import (
 )
 
 __all__ = [
-    "QUANTITIES", "ROLE_NAMES", "Cause", "FollowUp", "Logger", "Mapping",
-    "compare", "guess_columns", "read_logger_csv",
-]  # fmt: skip
+    "QUANTITIES",
+    "ROLE_NAMES",
+    "Cause",
+    "FollowUp",
+    "Logger",
+    "Mapping",
+    "compare",
+    "guess_columns",
+    "read_logger_csv",
+]

@@ -14,8 +14,20 @@ from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.spelling import unaccented
 from offgrid_sizing.words import said, sentence
 
-ROLES = ("time", "pv", "load", "bank", "bank_in", "bank_out", "soc", "grid", "unserved", "poa",
-         "cell", "air")  # fmt: skip
+ROLES = (
+    "time",
+    "pv",
+    "load",
+    "bank",
+    "bank_in",
+    "bank_out",
+    "soc",
+    "grid",
+    "unserved",
+    "poa",
+    "cell",
+    "air",
+)
 ROLE_NAMES = {role: said(f"logger.role.{role}") for role in ROLES}
 _WORDS = {
     "time": r"time|date|stamp|datum|zeit|fecha",
@@ -39,8 +51,18 @@ _NOT_POWER = r"volt|current|amp|freq|temp|phase|status|state|factor|\bv\b|\ba\b|
 _POWER_ROLES = ("pv", "load", "bank", "bank_in", "bank_out", "grid", "unserved")
 _UNIT = re.compile(r"(?<![a-z])(kwh|wh|kw|w)(?![a-z])")
 _TO_W = {"w": 1.0, "kw": 1000.0, "wh": 1.0, "kwh": 1000.0}
-QUANTITIES = ("w", "kw", "wh", "kwh", "register_wh", "register_kwh", "frac", "percent",
-              "w_per_m2", "c")  # fmt: skip
+QUANTITIES = (
+    "w",
+    "kw",
+    "wh",
+    "kwh",
+    "register_wh",
+    "register_kwh",
+    "frac",
+    "percent",
+    "w_per_m2",
+    "c",
+)
 
 
 @dataclass(frozen=True)
@@ -148,8 +170,9 @@ def guess_columns(source, *, complete: bool = True) -> Mapping:
         compared.
     """
     layout = layout_of(source)
-    sample = list(zip(*(row for row in layout.sample if len(row) == len(layout.header)),
-                      strict=True))  # fmt: skip
+    sample = list(
+        zip(*(row for row in layout.sample if len(row) == len(layout.header)), strict=True)
+    )
     columns, quantities, guesses = {}, {}, []
     for place, header in enumerate(layout.header):
         role = _role_of(header)

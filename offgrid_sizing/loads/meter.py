@@ -105,10 +105,18 @@ def read_meter(source, **options) -> Metered:
         notes.append(sentence("meter.rows.unreadable", count=unreadable - raw.stamps.far))
     notes += [*load.notes, *_cautions(load)]
     report = {
-        "file": name, **raw.facts, "rows_unreadable": unreadable, "dates_left_out": far,
-        "quantity": raw.quantity, "labels": raw.labels, **clock.facts, **load.facts,
-        "step_h": load.step_h, **_totals(load), "sentences": notes,
-    }  # fmt: skip
+        "file": name,
+        **raw.facts,
+        "rows_unreadable": unreadable,
+        "dates_left_out": far,
+        "quantity": raw.quantity,
+        "labels": raw.labels,
+        **clock.facts,
+        **load.facts,
+        "step_h": load.step_h,
+        **_totals(load),
+        "sentences": notes,
+    }
     return Metered(load, clock.offset_h, report)
 
 
@@ -188,10 +196,14 @@ def metered_load(
         raise BadInput(sentence("meter.no_file"))
     path = file_inside(base_dir, metered.file, "loads.metered.file")
     options = {
-        "time_column": metered.time_column, "value_column": metered.value_column,
-        "quantity": metered.quantity, "labels": metered.labels, "day_first": metered.day_first,
-        "civil_zone": civil_zone, "utc_offset_h": utc_offset_h,
-    }  # fmt: skip
+        "time_column": metered.time_column,
+        "value_column": metered.value_column,
+        "quantity": metered.quantity,
+        "labels": metered.labels,
+        "day_first": metered.day_first,
+        "civil_zone": civil_zone,
+        "utc_offset_h": utc_offset_h,
+    }
     status = path.stat()
     return _read_cached(str(path), status.st_mtime_ns, status.st_size, tuple(options.items()))
 

@@ -18,8 +18,14 @@ OUTLIER_TIMES = 8.0
 SHORT_GAP_H = 2.0
 MOST_GAPS = 0.8
 ROLLOVER_FROM = 0.9
-_TO_WH = {"energy_kwh": 1000.0, "energy_wh": 1.0, "register_kwh": 1000.0, "register_wh": 1.0,
-          "power_w": 1.0, "power_kw": 1000.0}  # fmt: skip
+_TO_WH = {
+    "energy_kwh": 1000.0,
+    "energy_wh": 1.0,
+    "register_kwh": 1000.0,
+    "register_wh": 1.0,
+    "power_w": 1.0,
+    "power_kw": 1000.0,
+}
 
 
 @dataclass(frozen=True, eq=False)

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from offgrid_sizing.loads import meter_words
 from offgrid_sizing.loads.meter_text import Layout
 from offgrid_sizing.loads.meter_times import looks_like_time
 from offgrid_sizing.loads.meter_values import is_missing, looks_like_number, parse_values
@@ -14,17 +15,6 @@ from offgrid_sizing.spelling import unaccented
 from offgrid_sizing.words import LANGUAGES, sentence, to_words, treated
 
 QUANTITIES = ("energy_kwh", "energy_wh", "power_w", "power_kw", "register_kwh", "register_wh")
-_TIME_WORDS = ("time", "date", "zeit", "datum", "stamp", "fecha", "hora", "data", "ora", "from",
-               "von", "start", "begin", "interval", "horodate", "tijd", "period")  # fmt: skip
-_END_WORDS = ("end", "ende", "bis", "to", "until", "ending", "fin", "fine")
-_GOOD = ("consum", "usage", "used", "import", "verbrauch", "bezug", "load", "last", "demand",
-         "energy", "energie", "power", "leistung", "kwh", "wirkarbeit", "household", "house",
-         "delivered", "general", "total")  # fmt: skip
-_BAD = ("export", "generat", "feed", "solar", "pv", "einspeis", "volt", "current", "ampere", "temp",
-        "price", "cost", "reactive", "kvar", "blind", "status", "flag", "quality", "id", "factor",
-        "frequency", "received", "estimated", "serial", "meter number", "postcode")  # fmt: skip
-_REGISTER = ("register", "reading", "counter", "zahlerstand", "stand", "index", "cumul", "lecture",
-             "meterstand", "odczyt")  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -109,7 +99,7 @@ def _serial_time(layout: Layout, at: int) -> bool:
         return False
     low, high = known.min(), known.max()
     unix = (low > 6e8 and high < 4.2e9) or (low > 6e11 and high < 4.2e12)
-    named = any(word in unaccented(layout.header[at]) for word in _TIME_WORDS)
+    named = any(word in unaccented(layout.header[at]) for word in meter_words.TIME)
     return bool(unix or (named and low > 30000 and high < 75000))
 
 
@@ -122,7 +112,7 @@ def _time_columns(layout: Layout) -> tuple[tuple[int, ...], int]:
         if not serial:
             raise BadInput(sentence("meter.columns.no_time", file=layout.name))
         return (serial[0],), -1
-    starts = [at for at in dated if not set(_words(layout.header[at])) & set(_END_WORDS)]
+    starts = [at for at in dated if not set(_words(layout.header[at])) & set(meter_words.END)]
     best = (starts or dated)[0]
     clock = re.compile(r"^\d{1,2}[:.h]\d{2}(?:[:.]\d{2})?\s*(?:[AaPp]\.?[Mm]\.?)?$")
     if _share(
@@ -180,8 +170,10 @@ def _value_column(layout: Layout, time: tuple[int, ...]) -> int:
             continue
         name = unaccented(layout.header[at])
         values = parse_values(cells)[0]
-        score = 3.0 * (_unit(layout.header[at]) is not None) + sum(word in name for word in _GOOD)
-        score -= 4 * any(re.search(rf"\b{word}", name) for word in _BAD)
+        score = 3.0 * (_unit(layout.header[at]) is not None) + sum(
+            word in name for word in meter_words.WANTED
+        )
+        score -= 4 * any(re.search(rf"\b{word}", name) for word in meter_words.UNWANTED)
         score -= 2.0 * (len(set(values[np.isfinite(values)])) < 2) + 0.01 * at
         if score > best_score:
             best, best_score = at, score
@@ -215,7 +207,7 @@ def _quantity(layout: Layout, at: int) -> tuple[str, tuple[str, ...]]:
     steps = np.diff(known)
     # Two hundred readings in a row that never fall are no household's intervals.
     rising = bool(known.size > 8 and (steps >= 0).mean() > 0.97 and (steps > 0).mean() > 0.05)
-    named = any(word in unaccented(header) for word in _REGISTER)
+    named = any(word in unaccented(header) for word in meter_words.REGISTER)
     if rising and (named or known.size >= 48):
         unit = unit or "kwh"
         note = sentence("meter.columns.register", header=header, unit=_shown(unit))
@@ -276,7 +268,7 @@ def guess_columns(layout: Layout, **fixed) -> Columns:
         found = Columns(time, (at,), quantity, hours, guesses=notes)
     if fixed.get("quantity") not in (None, "auto"):
         found = replace(found, quantity=_checked(fixed["quantity"]), guesses=())
-    ends = set(_words(layout.header[time[0]])) & set(_END_WORDS) or hours == 1
+    ends = set(_words(layout.header[time[0]])) & set(meter_words.END) or hours == 1
     labels = fixed.get("labels")
     if labels not in (None, "auto", "begin", "end"):
         raise BadInput(sentence("meter.columns.labels", labels=labels))
@@ -301,8 +293,13 @@ def parse_column_map(text: str) -> dict:
     BadInput
         On an unknown key or a piece without an equals sign.
     """
-    keys = {"time": "time_column", "value": "value_column", "quantity": "quantity",
-            "labels": "labels", "day_first": "day_first"}  # fmt: skip
+    keys = {
+        "time": "time_column",
+        "value": "value_column",
+        "quantity": "quantity",
+        "labels": "labels",
+        "day_first": "day_first",
+    }
     options: dict[str, Any] = {}
     yes = ("yes", "true", "1")
     for piece in filter(None, (part.strip() for part in text.split(","))):

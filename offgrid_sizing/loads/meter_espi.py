@@ -30,8 +30,17 @@ _FIRST, _LAST = np.datetime64("1990-01-01", "s"), np.datetime64("2101-01-01", "s
 _WH, _W = 72, 38
 _DELIVERED, _RECEIVED = 1, 19
 _CUMULATIVE = 3
-_KEPT = {"start", "duration", "value", "uom", "powerOfTenMultiplier", "flowDirection",
-         "accumulationBehaviour", "tzOffset", "intervalLength"}  # fmt: skip
+_KEPT = {
+    "start",
+    "duration",
+    "value",
+    "uom",
+    "powerOfTenMultiplier",
+    "flowDirection",
+    "accumulationBehaviour",
+    "tzOffset",
+    "intervalLength",
+}
 
 
 @dataclass

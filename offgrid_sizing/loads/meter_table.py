@@ -113,9 +113,19 @@ def read_xml(source) -> Raw:
     found = read_espi(source)
     offset = np.zeros(found.start.size, dtype=int)
     stamps = Stamps(found.start, offset, True, False, int(np.isnat(found.start).sum()), False)
-    facts = {"format": "ESPI XML", "rows_read": int(found.start.size), "values_missing": 0,
-             "values_unreadable": 0}  # fmt: skip
+    facts = {
+        "format": "ESPI XML",
+        "rows_read": int(found.start.size),
+        "values_missing": 0,
+        "values_unreadable": 0,
+    }
     return Raw(
-        stamps, found.value, found.quantity, "begin", facts, list(found.notes), found.duration_s,
+        stamps,
+        found.value,
+        found.quantity,
+        "begin",
+        facts,
+        list(found.notes),
+        found.duration_s,
         found.offset_min,
-    )  # fmt: skip
+    )

@@ -25,15 +25,31 @@ _FORMS = (
 )
 _TO = re.compile(r"(?<=\d)\s*(?:\s-\s|\s?–\s?|\sto\s|\sbis\s)\s*(?=\d)")
 _ZONE_MIN = {
-    "Z": 0, "UTC": 0, "GMT": 0, "WET": 0, "WEST": 60, "BST": 60, "CET": 60, "CEST": 120,
-    "EET": 120, "EEST": 180,
-}  # fmt: skip
+    "Z": 0,
+    "UTC": 0,
+    "GMT": 0,
+    "WET": 0,
+    "WEST": 60,
+    "BST": 60,
+    "CET": 60,
+    "CEST": 120,
+    "EET": 120,
+    "EEST": 180,
+}
 _MONTHS = (
-    ("jan", "gen", "ene"), ("feb", "fev", "fév"), ("mar", "mär", "mrz"), ("apr", "abr", "avr"),
-    ("may", "mai", "mag", "mei"), ("jun", "giu", "juin"), ("jul", "lug", "juil"),
-    ("aug", "ago", "aoû", "aou"), ("sep", "set"), ("oct", "okt", "ott", "out"),
-    ("nov",), ("dec", "dez", "dic", "déc"),
-)  # fmt: skip
+    ("jan", "gen", "ene"),
+    ("feb", "fev", "fév"),
+    ("mar", "mär", "mrz"),
+    ("apr", "abr", "avr"),
+    ("may", "mai", "mag", "mei"),
+    ("jun", "giu", "juin"),
+    ("jul", "lug", "juil"),
+    ("aug", "ago", "aoû", "aou"),
+    ("sep", "set"),
+    ("oct", "okt", "ott", "out"),
+    ("nov",),
+    ("dec", "dez", "dic", "déc"),
+)
 _MONTH_OF = {word: number for number, words in enumerate(_MONTHS, 1) for word in words}
 FIRST_YEAR, LAST_YEAR = 1990, 2100
 NO_OFFSET = -9999
@@ -123,9 +139,15 @@ def _fields(text: str) -> tuple:
     if kind == 1 and (len(found["a"]) > 2 or int(found["a"]) > 31):
         kind = 3
     return (
-        int(found["a"]), _number(found["b"]), int(found["c"]), hour,
-        int(found["mi"] or 0), int(found["s"] or 0), _offset(found["zone"]), kind,
-    )  # fmt: skip
+        int(found["a"]),
+        _number(found["b"]),
+        int(found["c"]),
+        hour,
+        int(found["mi"] or 0),
+        int(found["s"] or 0),
+        _offset(found["zone"]),
+        kind,
+    )
 
 
 def _all_fields(cells: list[str]) -> np.ndarray:

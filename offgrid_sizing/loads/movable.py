@@ -12,12 +12,25 @@ from offgrid_sizing.words import LANGUAGES, text_of
 # cools or serves the sick is wanted when it is cold, hot or somebody is ill.
 _MOVABLE = frozenset(
     (
-        "dishwasher", "washing_machine", "washing_machine_cold", "tumble_dryer", "heat_pump_dryer",
-        "iron", "vacuum_cleaner", "bread_maker", "water_heater", "water_heater_large", "well_pump",
-        "irrigation_pump", "pool_pump", "battery_charger", "bike_charger", "car_charger",
+        "dishwasher",
+        "washing_machine",
+        "washing_machine_cold",
+        "tumble_dryer",
+        "heat_pump_dryer",
+        "iron",
+        "vacuum_cleaner",
+        "bread_maker",
+        "water_heater",
+        "water_heater_large",
+        "well_pump",
+        "irrigation_pump",
+        "pool_pump",
+        "battery_charger",
+        "bike_charger",
+        "car_charger",
         "grain_mill",
     )
-)  # fmt: skip
+)
 
 
 def hour_can_be_chosen(appliance: Appliance) -> bool:

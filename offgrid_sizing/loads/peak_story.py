@@ -103,9 +103,12 @@ def at_a_calm_hour(sketch: Sketch, appliance: Appliance) -> PeakOption:
     length = window.to_h - window.from_h
     run = appliance.run_time_h
     changed = _changed(
-        sketch, appliance, windows=(window,), hours=None,
+        sketch,
+        appliance,
+        windows=(window,),
+        hours=None,
         run_time_h=None if run is None else min(run, length),
-    )  # fmt: skip
+    )
     before, after = peak_of(sketch), peak_of(changed)
     span = f"{window.from_h:02.0f}–{window.to_h:02.0f}"
     was, now = before.running_va / 1000, after.running_va / 1000
@@ -135,8 +138,11 @@ def _options(sketch: Sketch, moments: Moments, at: int, most: int) -> tuple[Peak
     ]
     moved = [at_a_calm_hour(sketch, appliance) for appliance in movable[:most]]
     now = peak_of(sketch)
-    helps = [o for o in (*soft, *moved) if o.starting_va < now.starting_va - 1e-6
-             or o.running_va < now.running_va - 1e-6]  # fmt: skip
+    helps = [
+        o
+        for o in (*soft, *moved)
+        if o.starting_va < now.starting_va - 1e-6 or o.running_va < now.running_va - 1e-6
+    ]
     return tuple(sorted(helps, key=lambda option: option.starting_va))
 
 
@@ -169,14 +175,18 @@ def peak_story(sketch: Sketch, most: int = 3) -> PeakStory | None:
     rows = sorted(
         (
             PeakRow(
-                a.name, a.count, float(moments.running_w[row]), float(moments.running_va[row]),
-                float(moments.start_va[row]), a.leg,
+                a.name,
+                a.count,
+                float(moments.running_w[row]),
+                float(moments.running_va[row]),
+                float(moments.start_va[row]),
+                a.leg,
             )
             for row, a in enumerate(moments.appliances)
             if moments.allowed[row, at] and moments.running_va[row] > 0
         ),
         key=lambda row: -row.running_va,
-    )  # fmt: skip
+    )
     when = _when(moments, at)
     peak = peak_of(sketch)
     return PeakStory(

@@ -113,10 +113,13 @@ def _replaced(sketch, weather, power, table, provenance) -> LoadYear:
     if peak.running_va < highest:
         hidden = sentence("meter.peak_hidden", minutes=weather.step_h * 60)
         peak = Peak(
-            highest, highest, max(highest, peak.starting_va), peak.starts,
+            highest,
+            highest,
+            max(highest, peak.starting_va),
+            peak.starts,
             (hidden,),
             {leg: highest / len(peak.leg_va) for leg in peak.leg_va},
-        )  # fmt: skip
+        )
     return LoadYear(
         time=weather.time,
         step_h=weather.step_h,

@@ -207,9 +207,13 @@ def _years_axis(drawing: Drawing, frame: Frame, years: np.ndarray) -> None:
 
 
 def bars_both_ways(
-    title: str, rows: list[tuple[str, str, str, float, float]], middle: float, unit: str,
-    *, width: float = WIDTH,
-) -> Figure:  # fmt: skip
+    title: str,
+    rows: list[tuple[str, str, str, float, float]],
+    middle: float,
+    unit: str,
+    *,
+    width: float = WIDTH,
+) -> Figure:
     """What would change the answer: a bar for each assumption from its low to its high.
 
     Parameters

@@ -51,10 +51,24 @@ from offgrid_sizing.report.inspection_summary import (
 from offgrid_sizing.words import all_to_words
 
 PARTS = (
-    "temp_air_design_low_c", "temp_cell_hot_c", "string_limits", "strings", "runs", "earth",
-    "devices", "designations", "bank", "machines", "ac_input_limits", "sources", "starts",
-    "inspection", "earthing", "clearance", "heating",
-)  # fmt: skip
+    "temp_air_design_low_c",
+    "temp_cell_hot_c",
+    "string_limits",
+    "strings",
+    "runs",
+    "earth",
+    "devices",
+    "designations",
+    "bank",
+    "machines",
+    "ac_input_limits",
+    "sources",
+    "starts",
+    "inspection",
+    "earthing",
+    "clearance",
+    "heating",
+)
 
 
 def _strings(design: ElectricalDesign) -> list[dict]:

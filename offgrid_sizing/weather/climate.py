@@ -127,16 +127,23 @@ def weather_from_sky(
     latitude, longitude = spot.latitude_deg, spot.longitude_deg
     return Weather(
         time=clock(spot.step_h, spot.utc_offset_h),
-        ghi=ghi, dni=dni, dhi=dhi, temp_air=temp_air,
+        ghi=ghi,
+        dni=dni,
+        dhi=dhi,
+        temp_air=temp_air,
         wind_speed=np.full_like(ghi, WIND_M_PER_S),
         step_h=spot.step_h,
-        latitude_deg=latitude, longitude_deg=longitude, elevation_m=spot.elevation_m,
-        kind=kind, provenance=provenance, caveats=tuple(caveats),
+        latitude_deg=latitude,
+        longitude_deg=longitude,
+        elevation_m=spot.elevation_m,
+        kind=kind,
+        provenance=provenance,
+        caveats=tuple(caveats),
         band_frac=bands.band_of(kind, latitude, longitude),
         array_reserve=bands.reserve_of(kind, latitude, longitude),
         record_low_c=bands.record_low_c(sky.temperature_c),
         year_names=tuple(sentence("weather.year.synthetic", number=k + 1) for k in range(years)),
-    )  # fmt: skip
+    )
 
 
 def climate_weather(spot: Spot, years: int = 20, seed: int = 1) -> Weather:

@@ -73,14 +73,26 @@ def _epw(text: str, content: bytes) -> Record:
         rows[column] = rows[column].where(rows[column] < code)
     if "ECMWF/ERA" in text[:2000]:
         return Record(
-            sentence("weather.kind.pvgis_epw"), rows, "instant", 0.0, about["latitude"],
-            about["longitude"], about["altitude"], sentence("weather.kind.pvgis_cell"),
+            sentence("weather.kind.pvgis_epw"),
+            rows,
+            "instant",
+            0.0,
+            about["latitude"],
+            about["longitude"],
+            about["altitude"],
+            sentence("weather.kind.pvgis_cell"),
             (sentence("weather.note.pvgis_utc"),),
-        )  # fmt: skip
+        )
     return Record(
-        "EPW", rows, "begin", about["TZ"], about["latitude"], about["longitude"],
-        about["altitude"], str(about["city"]).title(),
-    )  # fmt: skip
+        "EPW",
+        rows,
+        "begin",
+        about["TZ"],
+        about["latitude"],
+        about["longitude"],
+        about["altitude"],
+        str(about["city"]).title(),
+    )
 
 
 def _tmy3(text: str, content: bytes) -> Record:
@@ -96,10 +108,15 @@ def _tmy3(text: str, content: bytes) -> Record:
         + pd.to_timedelta(clock.str[1].astype(int), unit="min")
     )
     return Record(
-        "TMY3", numbers_of(data.set_axis(pd.DatetimeIndex(labels)), _SAME), "end", about["TZ"],
-        about["latitude"], about["longitude"], about["altitude"],
+        "TMY3",
+        numbers_of(data.set_axis(pd.DatetimeIndex(labels)), _SAME),
+        "end",
+        about["TZ"],
+        about["latitude"],
+        about["longitude"],
+        about["altitude"],
         about["Name"].strip('"').title(),
-    )  # fmt: skip
+    )
 
 
 def _tmy2(text: str, content: bytes) -> Record:
@@ -116,9 +133,15 @@ def _tmy2(text: str, content: bytes) -> Record:
     rows["temp_air"] = rows["temp_air"].where(rows["temp_air"] < 9990) / 10
     rows["wind_speed"] = rows["wind_speed"].where(rows["wind_speed"] < 990) / 10
     return Record(
-        "TMY2", rows, "begin", float(about["TZ"]), about["latitude"], about["longitude"],
-        about["altitude"], str(about["City"]).title(),
-    )  # fmt: skip
+        "TMY2",
+        rows,
+        "begin",
+        float(about["TZ"]),
+        about["latitude"],
+        about["longitude"],
+        about["altitude"],
+        str(about["City"]).title(),
+    )
 
 
 def _nsrdb(text: str, content: bytes) -> Record:
@@ -126,10 +149,15 @@ def _nsrdb(text: str, content: bytes) -> Record:
 
     data, about = iotools.read_nsrdb_psm4(io.StringIO(text), map_variables=True)
     return Record(
-        "NSRDB CSV", numbers_of(data.set_axis(_naive(data.index)), _SAME), "middle",
-        float(about["Time Zone"]), about["latitude"], about["longitude"],
-        float(about["altitude"]), sentence("weather.kind.nsrdb_cell"),
-    )  # fmt: skip
+        "NSRDB CSV",
+        numbers_of(data.set_axis(_naive(data.index)), _SAME),
+        "middle",
+        float(about["Time Zone"]),
+        about["latitude"],
+        about["longitude"],
+        float(about["altitude"]),
+        sentence("weather.kind.nsrdb_cell"),
+    )
 
 
 def _pvgis_place(inputs: dict) -> tuple[float, float, float]:
@@ -144,9 +172,13 @@ def pvgis_typical(data: pd.DataFrame, about: dict) -> Record:
     offset_h = float(stated[1]) if stated else 0.0
     labels = _naive(data.index) + pd.to_timedelta(round(offset_h * 60), unit="min")
     return Record(
-        sentence("weather.kind.pvgis_typical"), numbers_of(data.set_axis(labels), _SAME),
-        "instant", 0.0, *_pvgis_place(about["inputs"]), sentence("weather.kind.pvgis_cell"),
-    )  # fmt: skip
+        sentence("weather.kind.pvgis_typical"),
+        numbers_of(data.set_axis(labels), _SAME),
+        "instant",
+        0.0,
+        *_pvgis_place(about["inputs"]),
+        sentence("weather.kind.pvgis_cell"),
+    )
 
 
 def pvgis_hourly(data: pd.DataFrame, about: dict) -> Record:
@@ -227,9 +259,16 @@ def read_known(text: str, content: bytes, name: str) -> Record | None:
         except BadInput:
             raise
         except (
-            ValueError, KeyError, IndexError, TypeError, AttributeError, OverflowError,
-            StopIteration, RecursionError, MemoryError,
-        ) as error:  # fmt: skip
+            ValueError,
+            KeyError,
+            IndexError,
+            TypeError,
+            AttributeError,
+            OverflowError,
+            StopIteration,
+            RecursionError,
+            MemoryError,
+        ) as error:
             told = str(error).strip().splitlines()
             reason = told[0][:120] if told else sentence("weather.refused.cut")
             raise BadInput(

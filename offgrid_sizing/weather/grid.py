@@ -135,17 +135,35 @@ def clearness(latitude_deg: float, month: MonthlyClimate, temperature_c: np.ndar
     if month.merra_clearness is not None:
         x = month.merra_clearness
         return (
-            -0.02326 + 0.60187 * x + 0.07669 * y + 0.18419 * z + 0.49835 * x**2
-            - 0.20317 * x * y - 0.22627 * x * z + 0.05678 * y**2 + 0.01597 * y * z
+            -0.02326
+            + 0.60187 * x
+            + 0.07669 * y
+            + 0.18419 * z
+            + 0.49835 * x**2
+            - 0.20317 * x * y
+            - 0.22627 * x * z
+            + 0.05678 * y**2
+            + 0.01597 * y * z
             - 0.04266 * z**2
-        )  # fmt: skip
+        )
     phase = np.cos(2 * np.pi * (np.arange(12) + 0.5) / 12) * np.sign(latitude_deg or 1)
     u = abs(latitude_deg) / 40
     w = phase * np.sin(np.radians(abs(latitude_deg)))
     open_sea = (
-        0.74056 - 0.06915 * y - 0.04896 * z + 0.09979 * u - 0.02348 * w + 0.02644 * y**2
-        + 0.01918 * y * z + 0.0139 * y * u - 0.01303 * y * w - 0.06092 * z**2
-        + 0.04187 * z * u + 0.02819 * z * w - 0.18735 * u**2 - 0.09022 * u * w
+        0.74056
+        - 0.06915 * y
+        - 0.04896 * z
+        + 0.09979 * u
+        - 0.02348 * w
+        + 0.02644 * y**2
+        + 0.01918 * y * z
+        + 0.0139 * y * u
+        - 0.01303 * y * w
+        - 0.06092 * z**2
+        + 0.04187 * z * u
+        + 0.02819 * z * w
+        - 0.18735 * u**2
+        - 0.09022 * u * w
         - 0.06326 * w**2
-    )  # fmt: skip
+    )
     return np.minimum(open_sea, 0.62)

@@ -69,9 +69,18 @@ def tilted_kwh_per_m2_day(sky: Sky, tilt_deg: float, azimuth_deg: float) -> np.n
     zenith = 90 - sun.elevation_deg()
     airmass = pvlib.atmosphere.get_relative_airmass(np.minimum(zenith, 89.5))
     plane = pvlib.irradiance.get_total_irradiance(
-        tilt_deg, azimuth_deg, zenith, sun.azimuth_deg(), dni, ghi, dhi,
-        dni_extra=sun.extra_normal, airmass=airmass, albedo=0.2, model="perez",
-    )  # fmt: skip
+        tilt_deg,
+        azimuth_deg,
+        zenith,
+        sun.azimuth_deg(),
+        dni,
+        ghi,
+        dhi,
+        dni_extra=sun.extra_normal,
+        airmass=airmass,
+        albedo=0.2,
+        model="perez",
+    )
     on_tilt = np.nan_to_num(np.asarray(plane["poa_global"]))
     return monthly_mean(daily_sum(on_tilt, sun.step_h)) / 1000
 

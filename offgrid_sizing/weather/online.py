@@ -87,9 +87,15 @@ def hourly_record(
     from pvlib import iotools
 
     params = {
-        **_place(spot), "outputformat": "json", "startyear": first, "endyear": last,
-        "components": 1, "angle": 0, "aspect": 0, "usehorizon": 0,
-    }  # fmt: skip
+        **_place(spot),
+        "outputformat": "json",
+        "startyear": first,
+        "endyear": last,
+        "components": 1,
+        "angle": 0,
+        "aspect": 0,
+        "usehorizon": 0,
+    }
     answer = service.ask(_url("seriescalc"), params, fetch=fetch)
     return pvgis_hourly(
         *iotools.read_pvgis_hourly(io.StringIO(json.dumps(answer)), pvgis_format="json")
@@ -133,18 +139,28 @@ def power_record(
                 sentence("weather.online.asking_year", service="NASA POWER", year=year),
             )
         params = {
-            "latitude": round(spot.latitude_deg, 2), "longitude": round(spot.longitude_deg, 2),
-            "start": f"{year}0101", "end": f"{year}1231", "community": "re", "format": "json",
+            "latitude": round(spot.latitude_deg, 2),
+            "longitude": round(spot.longitude_deg, 2),
+            "start": f"{year}0101",
+            "end": f"{year}1231",
+            "community": "re",
+            "format": "json",
             "parameters": "ALLSKY_SFC_SW_DWN,ALLSKY_SFC_SW_DNI,ALLSKY_SFC_SW_DIFF,T2M,WS10M",
             "time-standard": "utc",
-        }  # fmt: skip
+        }
         answer = service.ask(nasa_power.URL, params, fetch=fetch)
         rows.append(_power_year(answer))
     longitude, latitude, elevation = (float(v) for v in answer["geometry"]["coordinates"][:3])
     return Record(
-        sentence("weather.kind.power_hourly"), pd.concat(rows), "begin", 0.0, latitude, longitude,
-        elevation, sentence("weather.kind.power_cell"),
-    )  # fmt: skip
+        sentence("weather.kind.power_hourly"),
+        pd.concat(rows),
+        "begin",
+        0.0,
+        latitude,
+        longitude,
+        elevation,
+        sentence("weather.kind.power_cell"),
+    )
 
 
 def _record_of(choice: WeatherChoice, spot: Spot, service: Service, fetch, progress) -> Record:
@@ -210,8 +226,10 @@ def horizon_online(
         When PVGIS gives none: draw the skyline by hand or load a CSV.
     """
     params = {
-        "lat": round(latitude_deg, 4), "lon": round(longitude_deg, 4), "outputformat": "json",
-    }  # fmt: skip
+        "lat": round(latitude_deg, 4),
+        "lon": round(longitude_deg, 4),
+        "outputformat": "json",
+    }
     try:
         answer = service.ask(_url("printhorizon"), params)
         profile = answer["outputs"]["horizon_profile"]

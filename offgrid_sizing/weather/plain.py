@@ -21,16 +21,42 @@ from offgrid_sizing.words import sentence
 MAX_ROWS = 700_000
 LONGEST_HEADING = 20_000
 _NAMES = {
-    "time": ("time", "timestamp", "datetime", "date time", "date", "time utc", "utc time",
-             "local time", "period start", "period end"),
-    "ghi": ("ghi", "g h", "global horizontal irradiance", "global horizontal", "global",
-            "irradiance", "solar radiation", "shortwave radiation"),
+    "time": (
+        "time",
+        "timestamp",
+        "datetime",
+        "date time",
+        "date",
+        "time utc",
+        "utc time",
+        "local time",
+        "period start",
+        "period end",
+    ),
+    "ghi": (
+        "ghi",
+        "g h",
+        "global horizontal irradiance",
+        "global horizontal",
+        "global",
+        "irradiance",
+        "solar radiation",
+        "shortwave radiation",
+    ),
     "dni": ("dni", "gb n", "direct normal irradiance", "direct normal", "beam normal"),
     "dhi": ("dhi", "gd h", "diffuse horizontal irradiance", "diffuse horizontal", "diffuse"),
-    "temp_air": ("temp air", "t2m", "temperature", "air temperature", "temp", "dry bulb",
-                 "ambient temperature", "tamb"),
+    "temp_air": (
+        "temp air",
+        "t2m",
+        "temperature",
+        "air temperature",
+        "temp",
+        "dry bulb",
+        "ambient temperature",
+        "tamb",
+    ),
     "wind_speed": ("wind speed", "ws10m", "wind", "windspeed", "ws"),
-}  # fmt: skip
+}
 _DATE_PARTS = {"year", "month", "day", "hour"}
 _OFFSET = re.compile(r"(Z|(?<=\d\d:\d\d)[+-]\d\d(?::?\d\d)?)$")
 _UNIT = re.compile(r"[\[(]\s*([^\])]*?)\s*[\])]")
@@ -98,9 +124,16 @@ def _joined(table: pd.DataFrame, heads: list[tuple[str, str, str]]) -> pd.Series
 
     minute = part("minute", 2) if "minute" in at else "00"
     return (
-        part("year", 4) + "-" + part("month", 2) + "-" + part("day", 2) + " "
-        + part("hour", 2) + ":" + minute
-    )  # fmt: skip
+        part("year", 4)
+        + "-"
+        + part("month", 2)
+        + "-"
+        + part("day", 2)
+        + " "
+        + part("hour", 2)
+        + ":"
+        + minute
+    )
 
 
 def _bad_cell(raw: pd.Series, column: str, first_row: int, name: str) -> None:
@@ -198,10 +231,18 @@ def _frame(text: str, name: str, skip: int, separator: str, cells: list[str]) ->
             # Rows longer than the headings would lose their ends with a warning only.
             warnings.simplefilter("error", pd.errors.ParserWarning)
             return pd.read_csv(
-                io.StringIO(text), skiprows=skip + 1, header=None, names=range(len(cells)),
-                sep=separator, decimal=decimal, nrows=MAX_ROWS + 1, skip_blank_lines=False,
-                low_memory=False, index_col=False, comment="#",
-            )  # fmt: skip
+                io.StringIO(text),
+                skiprows=skip + 1,
+                header=None,
+                names=range(len(cells)),
+                sep=separator,
+                decimal=decimal,
+                nrows=MAX_ROWS + 1,
+                skip_blank_lines=False,
+                low_memory=False,
+                index_col=False,
+                comment="#",
+            )
     except (ValueError, pd.errors.ParserError, pd.errors.ParserWarning) as error:
         reason = " ".join(str(error).split())[:120]
         raise BadInput(sentence("weather.plain.no_table", file=name, reason=reason)) from None
@@ -252,8 +293,13 @@ def read_plain(text: str, name: str, unit: str = "auto", stamp: str = "auto") ->
     told = about.get("stamp", "auto") if stamp == "auto" else stamp
     offset = _number(about, "utc_offset_h")
     return Record(
-        sentence("weather.kind.plain"), pd.DataFrame(rows, dtype="float64"), told,
+        sentence("weather.kind.plain"),
+        pd.DataFrame(rows, dtype="float64"),
+        told,
         utc if offset is None else offset,
-        _number(about, "latitude", "latitude_deg"), _number(about, "longitude", "longitude_deg"),
-        _number(about, "elevation_m"), about.get("place", ""), tuple(notes),
-    )  # fmt: skip
+        _number(about, "latitude", "latitude_deg"),
+        _number(about, "longitude", "longitude_deg"),
+        _number(about, "elevation_m"),
+        about.get("place", ""),
+        tuple(notes),
+    )

@@ -141,14 +141,20 @@ def weather_from_years(
     low = float(years.temp_air.min())
     return Weather(
         time=clock(years.step_h, years.utc_offset_h),
-        ghi=years.ghi, dni=years.dni, dhi=years.dhi,
-        temp_air=years.temp_air, wind_speed=years.wind_speed,
+        ghi=years.ghi,
+        dni=years.dni,
+        dhi=years.dhi,
+        temp_air=years.temp_air,
+        wind_speed=years.wind_speed,
         step_h=years.step_h,
-        latitude_deg=years.latitude_deg, longitude_deg=years.longitude_deg,
+        latitude_deg=years.latitude_deg,
+        longitude_deg=years.longitude_deg,
         elevation_m=elevation_m,
-        kind=kind, provenance=provenance, caveats=tuple(caveats),
+        kind=kind,
+        provenance=provenance,
+        caveats=tuple(caveats),
         band_frac=bands.band_of(kind, years.latitude_deg, years.longitude_deg),
         array_reserve=bands.reserve_of(kind, years.latitude_deg, years.longitude_deg),
         record_low_c=low if len(year_names) >= MANY_YEARS else min(low, suggested),
         year_names=tuple(year_names),
-    )  # fmt: skip
+    )

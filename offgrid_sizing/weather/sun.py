@@ -119,9 +119,15 @@ def sun_path(
         + 7.7e-05 * np.sin(2 * angle)
     )
     return SunPath(
-        latitude_deg, longitude_deg, step_h, utc_offset_h, cos_zenith, declination, hour_angle,
+        latitude_deg,
+        longitude_deg,
+        step_h,
+        utc_offset_h,
+        cos_zenith,
+        declination,
+        hour_angle,
         SOLAR_CONSTANT_W_PER_M2 * nearness,
-    )  # fmt: skip
+    )
 
 
 def daily_sum(values: np.ndarray, step_h: float) -> np.ndarray:

@@ -74,9 +74,12 @@ def _lit_slots(sky: Sky) -> _Day:
         return np.ascontiguousarray(values.reshape(shape)[:, first:end])
 
     return _Day(
-        first, np.maximum(cut(sky.sun.cos_zenith), 0.01), cut(sky.sun.up),
-        cut(sky.sun.extra_horizontal), cut(sky.clear_ghi),
-    )  # fmt: skip
+        first,
+        np.maximum(cut(sky.sun.cos_zenith), 0.01),
+        cut(sky.sun.up),
+        cut(sky.sun.extra_horizontal),
+        cut(sky.clear_ghi),
+    )
 
 
 def _noise(rng: np.random.Generator, kt: np.ndarray, slots: int, step_h: float) -> np.ndarray:
@@ -186,9 +189,12 @@ def split_beam(
     lit = np.where(np.isinf(extra), 0, extra).sum(-1)
     kt_day = by_day.sum(-1) / np.maximum(lit, 1e-6)
     fraction = diffuse_fraction(
-        by_day / extra, kt_day[..., None], sun.solar_hour.reshape(shape[1:]),
-        sun.elevation_deg().reshape(shape[1:]), by,
-    ).reshape(ghi.shape)  # fmt: skip
+        by_day / extra,
+        kt_day[..., None],
+        sun.solar_hour.reshape(shape[1:]),
+        sun.elevation_deg().reshape(shape[1:]),
+        by,
+    ).reshape(ghi.shape)
     cosine = np.where(sun.up, sun.cos_zenith, np.inf)
     dni = np.minimum(ghi * (1 - fraction) / cosine, BEAM_CEILING * sky.clear_dni)
     return dni, ghi - dni * np.where(sun.up, sun.cos_zenith, 0.0)

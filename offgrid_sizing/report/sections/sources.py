@@ -8,9 +8,18 @@ from offgrid_sizing.report.model import Cell, Table
 from offgrid_sizing.words import DEFAULT, said, to_words
 
 COLUMNS = (
-    "source", "count", "rated_w", "rated_a", "largest_a", "short_circuit_a", "isolated",
-    "disconnect", "device", "carries_a", "notes",
-)  # fmt: skip
+    "source",
+    "count",
+    "rated_w",
+    "rated_a",
+    "largest_a",
+    "short_circuit_a",
+    "isolated",
+    "disconnect",
+    "device",
+    "carries_a",
+    "notes",
+)
 WIDTHS = (10, 4, 6, 6, 7, 8, 6, 16, 11, 8, 18)  # of 100 on paper
 _ISOLATED = {True: "yes", False: "no", None: "unknown"}
 
