@@ -24,7 +24,7 @@ from offgrid_sizing.report.sections.sizing import (
     years_section,
 )
 from offgrid_sizing.report.sections.sources import sources_table
-from offgrid_sizing.report.summary import summary_of
+from offgrid_sizing.report.summary import Parts, summary_of
 from offgrid_sizing.simulation import simulate
 from offgrid_sizing.sizing.story import bridge, deciding_stretch
 from offgrid_sizing.words import DEFAULT
@@ -98,9 +98,7 @@ def summary_of_outcome(
         outcome.ageing,
         rerun=rerun_with(simulation),
     )
-    return summary_of(
-        simulation,
-        answer=outcome.sentence,
+    parts = Parts(
         life_cycle=outcome.life_cycle,
         ageing=outcome.ageing,
         bars=bars,
@@ -115,6 +113,11 @@ def summary_of_outcome(
         autonomy=outcome.autonomy,
         reliability=outcome.reliability,
         minutes=outcome.minutes,
+    )
+    return summary_of(
+        simulation,
+        parts,
+        answer=outcome.sentence,
         sketch_id=sketch_id,
         date=date,
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from dataclasses import dataclass
 from datetime import date as calendar_date
 from typing import TYPE_CHECKING
 
@@ -115,24 +116,35 @@ def _year_line(simulation: Simulation, reliability: Reliability | None) -> str:
     )
 
 
+@dataclass(frozen=True, eq=False)
+class Parts:
+    """What was worked out beside the year; what is left out does not appear.
+
+    `more` holds the sections between the weather and the year (sizing, priorities, electrical,
+    commissioning); a `wiring` that does not hold is said on the first page.
+    """
+
+    life_cycle: LifeCycle | None = None
+    ageing: Ageing | None = None
+    bars: tuple[Bar, ...] = ()
+    more: tuple[Section, ...] = ()
+    frontier: Table | None = None
+    wiring: Verdict | None = None
+    conductors: Table | None = None
+    input_limits: Table | None = None
+    sources: Table | None = None
+    designations: Table | None = None
+    inspection: Table | None = None
+    autonomy: Autonomy | None = None
+    reliability: Reliability | None = None
+    minutes: WithinHour | None = None
+
+
 def summary_of(
     simulation: Simulation,
+    parts: Parts = Parts(),
     *,
     answer: str | None = None,
-    life_cycle: LifeCycle | None = None,
-    ageing: Ageing | None = None,
-    bars: tuple[Bar, ...] = (),
-    more: tuple[Section, ...] = (),
-    frontier: Table | None = None,
-    wiring: Verdict | None = None,
-    conductors: Table | None = None,
-    input_limits: Table | None = None,
-    sources: Table | None = None,
-    designations: Table | None = None,
-    inspection: Table | None = None,
-    autonomy: Autonomy | None = None,
-    reliability: Reliability | None = None,
-    minutes: WithinHour | None = None,
     sketch_id: str | None = None,
     date: str | None = None,
 ) -> Summary:
@@ -144,10 +156,7 @@ def summary_of(
         The year that was computed.
     answer : str, optional
         The answer in one sentence; a plainer one is made from the year where it is left out.
-    more : tuple of Section
-        Sections between the weather and the year: sizing, priorities, electrical, commissioning.
-    wiring : Verdict, optional
-        Said on the first page where it does not hold.
+    parts : Parts
     sketch_id : str, optional
         The saved sketch's id; a fingerprint of its content where it was not saved.
     date : str, optional
@@ -159,20 +168,20 @@ def summary_of(
     """
     sketch = simulation.sketch
     says = tuple(Sentence(one) for one in cautions(sketch.wiring.rule_book))
-    half = charts_svg.WIDTH / 2 if life_cycle is not None else charts_svg.WIDTH
+    half = charts_svg.WIDTH / 2 if parts.life_cycle is not None else charts_svg.WIDTH
     front = [energy.months_figure(simulation, height=165)]
     if simulation.system.units:
         front.append(energy.stretch_figure(simulation, half))
     else:
         front.append(energy.day_figure(simulation, half))
-    if life_cycle is not None:
-        front.append(money.money_figure(life_cycle, half))
+    if parts.life_cycle is not None:
+        front.append(money.money_figure(parts.life_cycle, half))
     sections = [energy.loads_section(simulation), weather.weather_section(simulation)]
-    sections += [section for section in more if section.key not in AFTER_MONEY]
-    sections.append(energy.year_section(simulation, minutes))
-    if life_cycle is not None:
-        sections.append(money.money_section(sketch, life_cycle, ageing, bars))
-    sections += [section for section in more if section.key in AFTER_MONEY]
+    sections += [section for section in parts.more if section.key not in AFTER_MONEY]
+    sections.append(energy.year_section(simulation, parts.minutes))
+    if parts.life_cycle is not None:
+        sections.append(money.money_section(sketch, parts.life_cycle, parts.ageing, parts.bars))
+    sections += [section for section in parts.more if section.key in AFTER_MONEY]
     several = simulation.inputs.weather.years > 1
     inputs_of = inputs.inputs_section(sketch, several_years=several)
     sections += [inputs_of, inputs.methods_section()]
@@ -184,10 +193,10 @@ def summary_of(
         title=sketch.title,
         place=place_words(sketch),
         sentence=answer or plain_sentence(simulation),
-        facts=_facts(simulation, autonomy, reliability),
-        year=_year_line(simulation, reliability),
+        facts=_facts(simulation, parts.autonomy, parts.reliability),
+        year=_year_line(simulation, parts.reliability),
         several_years=several,
-        price=money.price_pairs(life_cycle) if life_cycle is not None else (),
+        price=money.price_pairs(parts.life_cycle) if parts.life_cycle is not None else (),
         cautions=says,
         front=tuple(front),
         sections=tuple(sections),
@@ -195,15 +204,15 @@ def summary_of(
         version=__version__,
         date=date or calendar_date.today().isoformat(),
         monthly=energy.monthly_table(simulation),
-        frontier=frontier,
-        wiring=wiring,
+        frontier=parts.frontier,
+        wiring=parts.wiring,
         appliances=energy.appliances_table(simulation),
-        conductors=conductors,
-        input_limits=input_limits,
-        sources=sources,
-        designations=designations,
-        inspection=inspection,
-        life=life_cycle,
+        conductors=parts.conductors,
+        input_limits=parts.input_limits,
+        sources=parts.sources,
+        designations=parts.designations,
+        inspection=parts.inspection,
+        life=parts.life_cycle,
         hourly=energy.hourly_of(simulation),
     )
 
