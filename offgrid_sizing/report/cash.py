@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 from xlsxwriter.utility import xl_rowcol_to_cell as at
 
+from offgrid_sizing.economics.cashflows import LINES
 from offgrid_sizing.economics.costs import Box, replacements_by_year
-from offgrid_sizing.economics.lifecycle import LifeCycle
+from offgrid_sizing.economics.lifecycle import LifeCycle, as_of_words
 from offgrid_sizing.printable import printable
 from offgrid_sizing.report.cash_terms import boxes_instead, quoted, terms_of
-from offgrid_sizing.report.sections.inputs import as_of_words
-from offgrid_sizing.report.sections.money import LINES, line_words
+from offgrid_sizing.report.sections.money import line_words
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.words import Saying, said, to_words
 
@@ -82,7 +82,7 @@ class CashWriter:
         sheet.set_column(1, 5, 16)
         title = self.says("costs_title", currency=self.life.currency)
         sheet.write_string(0, 0, title, formats["title"])
-        note = self.says("costs_note", as_of=as_of_words(self.sketch))
+        note = self.says("costs_note", as_of=as_of_words(self.sketch.prices))
         sheet.write_string(1, 0, note, formats["note"])
         for column, head in enumerate(BOX_HEAD):
             words = self.says(f"col_{head}")

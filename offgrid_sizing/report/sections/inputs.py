@@ -115,11 +115,6 @@ def _field(path: str) -> str:
     return _elsewhere(path.rsplit(".", 1)[-1], f"fields.{plain}", f"paper_inputs.part.{path}")
 
 
-def as_of_words(sketch: Sketch) -> str:
-    """What the prices are dated by; the note they come with is said in the reader's language."""
-    return _shown("prices.as_of", sketch.prices.as_of)
-
-
 def _meaning(path: str, described: str) -> str:
     """What a field means: as the sketch's model says it, in other languages as the screen does."""
     help_key = f"help.{path}"

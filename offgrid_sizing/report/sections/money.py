@@ -14,20 +14,6 @@ from offgrid_sizing.report.spoken import amount, figure, yes_no
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.words import Sentence, capital, sentence
 
-LINES = (
-    "purchase",
-    "installation",
-    "replacements",
-    "grid_energy",
-    "grid_fixed",
-    "export_income",
-    "fuel",
-    "generator_service",
-    "service",
-    "unserved",
-    "residual",
-)
-
 
 def line_words(name: str) -> Sentence:
     """What a line of the costs is called."""
