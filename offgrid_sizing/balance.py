@@ -161,11 +161,9 @@ def dispatch_year(
     year: int = 0,
     *,
     draw: int = 0,
-    health_frac: float = 1.0,
-    schedule: StepSchedule | None = None,
     compiled: bool | None = None,
 ) -> Trace:
-    """One year of a system under the sketch's strategy.
+    """One year of a system with a new bank under the sketch's own strategy.
 
     Parameters
     ----------
@@ -174,10 +172,6 @@ def dispatch_year(
     load, weather : LoadYear, Weather
     year, draw : int
         Row of load and weather, and the seeded draw of random grid cuts.
-    health_frac : float
-        Capacity of the bank left by age.
-    schedule : StepSchedule, optional
-        Instead of the sketch's own strategy.
     compiled : bool, optional
         As in `dispatch.run`.
 
@@ -185,9 +179,8 @@ def dispatch_year(
     -----
     The bank begins the year as the year's last 30 days leave it, which themselves begin full.
     """
-    bank = bank_in(sketch, system, weather, year, health_frac=health_frac)
-    if schedule is None:
-        schedule = schedule_of(sketch, weather.time, year, draw=draw)
+    bank = bank_in(sketch, system, weather, year)
+    schedule = schedule_of(sketch, weather.time, year, draw=draw)
     params = design_params(sketch, system, bank, weather.step_h)
     series = step_series(pv_available_w, load, year, bank, schedule)
     return dispatch.run(params, series, compiled=compiled)

@@ -231,14 +231,13 @@ def batch(source, folder, template, workers, scheduler, pdf, language) -> None:
 
     Run it again and it does only what is missing.
     """
-    from offgrid_sizing.batch import run_batch
+    from offgrid_sizing.batch import Cores, Scheduler, run_batch
 
     result = run_batch(
         source,
         folder,
         template=template,
-        workers=workers,
-        scheduler=scheduler,
+        where=Scheduler(scheduler) if scheduler else Cores(workers),
         pdf=pdf,
         language=language,
         progress=say,

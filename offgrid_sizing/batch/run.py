@@ -16,7 +16,7 @@ import re
 import signal
 import threading
 import time
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Generator, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
@@ -62,12 +62,29 @@ class BatchResult:
 
 
 @dataclass(frozen=True)
+class Cores:
+    """Processes of this machine, as many as it has cores unless said; 1 stays in this process."""
+
+    workers: int | None = None
+
+
+@dataclass(frozen=True)
+class Scheduler:
+    """A running Dask scheduler, at an address such as tcp://host:8786."""
+
+    address: str
+
+
+@dataclass(frozen=True)
 class Task:
     """One site as it travels to a worker: text and names only."""
 
     key: str
     sketch_json: str
     base_dir: str
+
+
+Finished = Generator[tuple[Task, Future], None, None]  # a generator can be closed early
 
 
 def solve_task(task: Task, solve: Solve = solve_site) -> dict:
@@ -125,7 +142,7 @@ def _finished(waiting: dict) -> Iterator[tuple[Task, Future]]:
         yield waiting.pop(future), future
 
 
-def _here(tasks: Iterable[Task], solve: Solve) -> Iterator[tuple[Task, Future]]:
+def _here(tasks: Iterable[Task], solve: Solve) -> Finished:
     """One after the other in this process."""
     for task in tasks:
         future: Future = Future()
@@ -149,7 +166,7 @@ def _end_with_parent() -> None:
     threading.Thread(target=watch, daemon=True).start()
 
 
-def _on_cores(tasks: Iterable[Task], solve: Solve, workers: int) -> Iterator[tuple[Task, Future]]:
+def _on_cores(tasks: Iterable[Task], solve: Solve, workers: int) -> Finished:
     """Over processes of this machine, started fresh so that no thread or lock is inherited."""
     ways = multiprocessing.get_all_start_methods()
     context = multiprocessing.get_context("forkserver" if "forkserver" in ways else "spawn")
@@ -165,7 +182,7 @@ def _on_cores(tasks: Iterable[Task], solve: Solve, workers: int) -> Iterator[tup
             raise
 
 
-def _on_scheduler(tasks: Iterable[Task], solve: Solve, address: str):
+def _on_scheduler(tasks: Iterable[Task], solve: Solve, address: str) -> Finished:
     """Over the workers of a running Dask scheduler.
 
     Raises
@@ -202,13 +219,20 @@ def _on_scheduler(tasks: Iterable[Task], solve: Solve, address: str):
             hand_out()
 
 
+def _stream(tasks: Iterable[Task], solve: Solve, where: Cores | Scheduler) -> Finished:
+    """Finished tasks as they come, from where they are worked on."""
+    if isinstance(where, Scheduler):
+        return _on_scheduler(tasks, solve, where.address)
+    workers = where.workers or os.cpu_count() or 1
+    return _here(tasks, solve) if workers == 1 else _on_cores(tasks, solve, workers)
+
+
 def run_batch(
     source: str | Path,
     out_dir: str | Path,
     *,
     template: Sketch | str | Path | None = None,
-    workers: int | None = None,
-    scheduler: str | None = None,
+    where: Cores | Scheduler | None = None,
     progress: Callable[[str], None] | None = None,
     pdf: bool = False,
     language: str = DEFAULT,
@@ -224,10 +248,8 @@ def run_batch(
         Gets `results.csv` and a folder for each site with its sketch and `summary.json`.
     template : Sketch or path, optional
         What the rows of a table are laid over.
-    workers : int, optional
-        Processes, as many as there are cores where it is left out; 1 stays in this process.
-    scheduler : str, optional
-        Address of a running Dask scheduler, such as tcp://host:8786, instead of this machine.
+    where : Cores or Scheduler, optional
+        The cores of this machine unless said.
     progress : callable, optional
         Told now and then, in words, how far it is.
     pdf : bool
@@ -254,11 +276,7 @@ def run_batch(
     missing = {site.key: site for site in sites if site.key not in outcomes}
     say = _teller(progress, kept, len(folders))
     tasks = (Task(key, sketch_to_json(s.sketch), s.base_dir) for key, s in missing.items())
-    workers = workers or os.cpu_count() or 1
-    if scheduler:
-        stream = _on_scheduler(tasks, solve, scheduler)
-    else:
-        stream = _here(tasks, solve) if workers == 1 else _on_cores(tasks, solve, workers)
+    stream = _stream(tasks, solve, where or Cores())
     try:
         with contextlib.closing(stream):
             for task, future in stream if missing else ():

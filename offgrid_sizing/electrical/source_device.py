@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from math import inf
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from offgrid_sizing.electrical.legs import LINES
 from offgrid_sizing.electrical.protection import standard_ratings_a
@@ -80,22 +80,24 @@ def device_within_a(ratings_a: tuple[float, ...], wanted_a: float, most_a: float
     return max(allowed, default=None)
 
 
-def _feed(
-    sketch: Sketch,
-    system: System,
-    book: RuleBook,
-    source: AcSource,
-    source_w: float,
-    named_a: float | None,
-    most_factor: float,
-    conductor_factor: float,
-    rule: str,
-) -> Feed:
+class _Asked(NamedTuple):
+    """What a code and a sketch ask of one source's device; meanings as in `Feed`."""
+
+    source: AcSource
+    source_w: float
+    named_a: float | None
+    most_factor: float  # of the rated current; a device above it does not protect the source
+    conductor_factor: float
+    rule: str
+
+
+def _feed(sketch: Sketch, system: System, book: RuleBook, asked: _Asked) -> Feed:
     machine, lines = sketch.equipment.inverter, len(LINES[system.arrangement])
-    rated_a = source_w / (lines * machine.output_v)
+    named_a = asked.named_a
+    rated_a = asked.source_w / (lines * machine.output_v)
     passes_a = machine.transfer_max_a * (system.inverters // lines)
     factor = code_of(book).continuous_factor
-    needed_a, own_most_a = min(rated_a, passes_a), most_factor * rated_a
+    needed_a, own_most_a = min(rated_a, passes_a), asked.most_factor * rated_a
     most_a = min(own_most_a, inf if named_a is None else named_a)
     # The maker's own device is one to be had, whatever the table of standard ratings holds.
     own = () if named_a is None or named_a > own_most_a else (named_a,)
@@ -107,24 +109,24 @@ def _feed(
         faults = (
             sentence(
                 "sources.no_device",
-                source=said(f"sources.kind.{source}"),
+                source=said(f"sources.kind.{asked.source}"),
                 rated_a=round(rated_a, 1),
                 most_a=round(most_a, 1),
                 least_a=device_a,
-                field=said(f"fields.{source}.breaker_a"),
+                field=said(f"fields.{asked.source}.breaker_a"),
             ),
         )
     return Feed(
-        source=source,
-        source_w=source_w,
+        source=asked.source,
+        source_w=asked.source_w,
         lines=lines,
         rated_a=rated_a,
         passes_a=passes_a,
         device_a=device_a,
         device_bears_a=device_a / factor,
-        least_conductor_a=conductor_factor * needed_a,
+        least_conductor_a=asked.conductor_factor * needed_a,
         named_a=named_a,
-        rule=rule,
+        rule=asked.rule,
         faults=faults,
     )
 
@@ -147,19 +149,16 @@ def feeds(sketch: Sketch, system: System, book: RuleBook | None = None) -> tuple
     inputs are set to what it bears. A source feeds all lines evenly.
     """
     code = code_of(book or sketch.wiring.rule_book)
-    found: list[Feed] = []
+    asked: list[_Asked] = []
     if sketch.grid.kind != "none":
-        limit_w, named_a = sketch.grid.import_limit_w, sketch.grid.breaker_a
-        found.append(
-            _feed(sketch, system, code.name, "grid", limit_w, named_a, inf, 1.0, code.device_rule)
+        grid = sketch.grid
+        asked.append(
+            _Asked("grid", grid.import_limit_w, grid.breaker_a, inf, 1.0, code.device_rule)
         )
     if sketch.generator is not None:
         own, rule = sketch.generator, code.sources
-        found.append(
-            _feed(
-                sketch,
-                system,
-                code.name,
+        asked.append(
+            _Asked(
                 "generator",
                 own.rated_w,
                 own.breaker_a,
@@ -168,4 +167,4 @@ def feeds(sketch: Sketch, system: System, book: RuleBook | None = None) -> tuple
                 rule.device_rule,
             )
         )
-    return tuple(found)
+    return tuple(_feed(sketch, system, code.name, one) for one in asked)

@@ -13,6 +13,7 @@ from functools import partial
 import numpy as np
 
 from offgrid_sizing import palette
+from offgrid_sizing.dispatch import Trace
 from offgrid_sizing.metrics import dark_steps
 from offgrid_sizing.report import svg
 from offgrid_sizing.report.spoken import MONTHS, number
@@ -115,40 +116,67 @@ def _columns(drawing, frame, base, values, colour, *, hatched=False) -> None:
             drawing.hatch(x, top, right - x, bottom - top, svg.INK)
 
 
+@dataclass(frozen=True, eq=False)
+class Hours:
+    """What went on in a run of days.
+
+    Parameters
+    ----------
+    load_w, pv_w, unserved_w, soc_frac : float64 arrays, shape (steps,)
+        Load asked, sun available [W], load unserved [W], charge at the end of the step.
+    step_h : float
+    larger_soc_frac : float64 array, shape (steps,), optional
+        Charge of a larger bank over the same days.
+    """
+
+    load_w: np.ndarray
+    pv_w: np.ndarray
+    unserved_w: np.ndarray
+    soc_frac: np.ndarray
+    step_h: float
+    larger_soc_frac: np.ndarray | None = None
+
+    @classmethod
+    def of(cls, trace: Trace, steps, larger_soc_frac: np.ndarray | None = None) -> Hours:
+        """Some steps of a year's trace."""
+        return cls(
+            load_w=trace["load_w"][steps],
+            pv_w=trace["pv_available_w"][steps],
+            unserved_w=trace["unserved_w"][steps],
+            soc_frac=trace["soc_frac"][steps],
+            step_h=trace.step_h,
+            larger_soc_frac=larger_soc_frac,
+        )
+
+
 def stretch(
     title: str,
     start: str,
-    load_w: np.ndarray,
-    pv_w: np.ndarray,
-    unserved_w: np.ndarray,
-    soc_frac: np.ndarray,
-    step_h: float,
+    hours: Hours,
     *,
     day_words: tuple[str, ...] = (),
-    ghost_soc: np.ndarray | None = None,
     width: float = WIDTH,
 ) -> Figure:
     """A run of days: sun and load above, state of charge below, unserved load marked.
 
-    `ghost_soc` is the charge of a larger bank over the same days, drawn dashed.
+    The charge of a larger bank is drawn dashed.
     """
-    days = round(len(load_w) * step_h / 24)
+    days = round(len(hours.load_w) * hours.step_h / 24)
     words = day_words or tuple(sentence("paper.day_number", day=day + 1) for day in range(days))
     alt = sentence(
         "paper_energy.alt_stretch",
         days=len(words),
         start=start,
-        lowest=number(100 * soc_frac.min(), ".0f"),
-        kwh=number(float(unserved_w.sum()) * step_h / 1000, ".1f"),
+        lowest=number(100 * hours.soc_frac.min(), ".0f"),
+        kwh=number(float(hours.unserved_w.sum()) * hours.step_h / 1000, ".1f"),
     )
-    flows = (load_w, pv_w, unserved_w, soc_frac, ghost_soc)
-    return Figure("stretch", title, alt, partial(_stretch, flows, step_h, words, width))
+    return Figure("stretch", title, alt, partial(_stretch, hours, words, width))
 
 
-def _stretch(flows, step_h: float, words, width: float, language: str) -> str:
-    load_w, pv_w, unserved_w, soc_frac, ghost_soc = flows
+def _stretch(run: Hours, words, width: float, language: str) -> str:
+    load_w, pv_w, unserved_w, step_h = run.load_w, run.pv_w, run.unserved_w, run.step_h
     dark = dark_steps(load_w, unserved_w)
-    items = _stretch_legend(bool(dark.any()), ghost_soc is not None, language)
+    items = _stretch_legend(bool(dark.any()), run.larger_soc_frac is not None, language)
     top = 24 + 13 * svg.legend_rows(items, width)
     drawing = Drawing(width, top + 204, language)
     hours = np.arange(len(load_w)) * step_h
@@ -169,9 +197,9 @@ def _stretch(flows, step_h: float, words, width: float, language: str) -> str:
         drawing.rect(left, high, size, upper.bottom - high, svg.UNSERVED)
     drawing.line(xs, upper.y(load_w / 1000), svg.INK, width=1.3)
     svg.y_axis(drawing, lower, (0, 0.5, 1), sentence("paper_energy.charge_axis"))
-    if ghost_soc is not None:
-        drawing.line(xs, lower.y(ghost_soc), svg.BANK, width=1, dash="4 2")
-    drawing.line(xs, lower.y(soc_frac), svg.BANK, width=1.6)
+    if run.larger_soc_frac is not None:
+        drawing.line(xs, lower.y(run.larger_soc_frac), svg.BANK, width=1, dash="4 2")
+    drawing.line(xs, lower.y(run.soc_frac), svg.BANK, width=1.6)
     shown = [drawing.says(word) for word in words]
     if width < 300:
         shown[1:] = (word.split(" ")[0] for word in shown[1:])

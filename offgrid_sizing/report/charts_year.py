@@ -109,7 +109,8 @@ def _fan(drawing, parts, scale, gap, place) -> None:
     for key, value in parts.items():
         size = value * scale
         colour = FLOW_COLOURS.get(key, svg.GREY)
-        drawing.band(edge, y, y + size, hub_edge, at_hub, at_hub + size, colour)
+        hub = svg.Edge(hub_edge, at_hub, at_hub + size)
+        drawing.band(svg.Edge(edge, y, y + size), hub, colour)
         left = edge - 6 if anchor == "end" else edge
         drawing.rect(left, y, 6, max(size, 0.6), colour)
         kwh = drawing.tick(float(f"{value:.3g}"))

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass, field
+from typing import NamedTuple
 from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
@@ -81,6 +82,14 @@ class Frame:
         return self.top + self.height
 
 
+class Edge(NamedTuple):
+    """An upright edge that a band begins or ends at, in points."""
+
+    x: float
+    top: float
+    bottom: float
+
+
 @dataclass
 class Drawing:
     """Elements of one picture, in points, its words in one language; text is escaped, no more."""
@@ -139,8 +148,9 @@ class Drawing:
             f'fill-opacity="{opacity:g}" stroke="none"/>'
         )
 
-    def band(self, x1, top1, bottom1, x2, top2, bottom2, fill, *, opacity=0.5) -> None:
+    def band(self, begin: Edge, end: Edge, fill, *, opacity=0.5) -> None:
         """A curved band from one vertical edge to another, its widths true."""
+        (x1, top1, bottom1), (x2, top2, bottom2) = begin, end
         middle = (x1 + x2) / 2
         self.parts.append(
             f'<path d="M{x1:.2f} {top1:.2f}C{middle:.2f} {top1:.2f} {middle:.2f} {top2:.2f} '

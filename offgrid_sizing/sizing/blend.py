@@ -7,7 +7,9 @@ from itertools import product
 
 import numpy as np
 
-from offgrid_sizing.balance import dispatch_year
+from offgrid_sizing import dispatch
+from offgrid_sizing.balance import design_params, step_series
+from offgrid_sizing.battery import bank_in
 from offgrid_sizing.dispatch import Stopped, Trace, cpu_count
 from offgrid_sizing.priority import BLENDED, PRIORITIES
 from offgrid_sizing.pv_array import one_year, pv_power_w
@@ -170,24 +172,16 @@ class _Year:
         self.sketch, self.system, self.inputs = sketch, system, inputs
         self.year, self.draw, self.should_stop = year, draw, should_stop
         self.power = pv_power_w(sketch, one_year(inputs.output, year), system)[0][0]
+        self.bank = bank_in(sketch, system, inputs.weather, year)
+        self.params = design_params(sketch, system, self.bank, inputs.weather.step_h)
 
     def trace(self, numbers: StrategyNumbers) -> Trace:
         if self.should_stop is not None and self.should_stop():
             raise Stopped
-        weather = self.inputs.weather
-        schedule = schedule_of(
-            self.sketch, weather.time, self.year, draw=self.draw, numbers=numbers
-        )
-        return dispatch_year(
-            self.sketch,
-            self.system,
-            self.power,
-            self.inputs.loads,
-            weather,
-            self.year,
-            schedule=schedule,
-            compiled=True,
-        )
+        time = self.inputs.weather.time
+        schedule = schedule_of(self.sketch, time, self.year, draw=self.draw, numbers=numbers)
+        series = step_series(self.power, self.inputs.loads, self.year, self.bank, schedule)
+        return dispatch.run(self.params, series, compiled=True)
 
     def one(self, numbers: StrategyNumbers) -> _Tried:
         trace = self.trace(numbers)  # not kept: a few hundred of them fill the memory

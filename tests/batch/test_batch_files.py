@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 from hostile_names import LETTERS, THINGS, made
 
-from offgrid_sizing.batch import run_batch
+from offgrid_sizing.batch import Cores, run_batch
 from offgrid_sizing.demos import demo
 from offgrid_sizing.simulation import inputs_of
 
@@ -53,7 +53,7 @@ def test_a_row_with_a_hostile_name_is_refused_and_the_others_go_on(tmp_path, fie
         for kind, name in names.items():
             table.writerow([kind, 10, 10, VALUES[field], name])
         table.writerow(["plain", 10, 10, "climate" if field == "weather.file" else "", ""])
-    result = run_batch(home / "sites.csv", out, template=template(home), workers=1, solve=read)
+    result = run_batch(home / "sites.csv", out, template=template(home), where=Cores(1), solve=read)
     assert (result.solved, len(result.refused)) == (1, len(names))
     rows = said(out)
     assert rows.pop("plain")["status"] == "solved"
@@ -70,14 +70,14 @@ def test_an_own_file_is_found_beside_table_or_template(tmp_path):
     (tmp_path / "sites.csv").write_text(
         "name,latitude,longitude,weather.years,loads.metered.file\nA,10,10,1,meters/a.csv\n"
     )
-    run_batch(tmp_path / "sites.csv", tmp_path / "out", workers=1, solve=read)
+    run_batch(tmp_path / "sites.csv", tmp_path / "out", where=Cores(1), solve=read)
     assert float(said(tmp_path / "out")["A"]["daily_kwh"]) == pytest.approx(12, rel=1e-6)
 
     (tmp_path / "elsewhere").mkdir()
     (tmp_path / "sites.csv").rename(tmp_path / "elsewhere" / "sites.csv")
     run_batch(
         tmp_path / "elsewhere" / "sites.csv", tmp_path / "there", template=template(tmp_path),
-        workers=1, solve=read,
+        where=Cores(1), solve=read,
     )  # fmt: skip
     assert said(tmp_path / "there")["A"]["status"] == "solved"
 
@@ -96,7 +96,7 @@ def test_a_folder_of_sketches_is_read_within_itself(tmp_path):
         raw["site"]["name"] = kind
         raw["loads"]["metered"]["file"] = made(home, kind)
         (home / f"{kind}.json").write_text(json.dumps(raw))
-    result = run_batch(home, out, workers=1, solve=read)
+    result = run_batch(home, out, where=Cores(1), solve=read)
     assert result.solved == 1
     rows = said(out)
     for kind, (_, words) in (LETTERS | THINGS).items():
@@ -113,7 +113,7 @@ def test_a_sketch_that_is_no_file_of_its_folder_is_a_bad_row(tmp_path, kind):
     if kind == "link to itself":
         (home / "odd.json").unlink()
         (home / "odd.json").symlink_to("odd.json")
-    result = run_batch(home, tmp_path / "out", workers=1, solve=read)
+    result = run_batch(home, tmp_path / "out", where=Cores(1), solve=read)
     (refused,) = result.refused
     assert refused.row == "odd.json"
     assert THINGS[kind][1] in refused.sentence

@@ -8,7 +8,7 @@ import batch_tasks
 import pypdf
 from hostile_sketch import TEXTS, hostile, shown, squeezed
 
-from offgrid_sizing.batch import run_batch
+from offgrid_sizing.batch import Cores, run_batch
 from offgrid_sizing.batch.fields import is_field
 from offgrid_sizing.report.csv_text import safe_cell
 from offgrid_sizing.sketch import sketch_from_json
@@ -40,7 +40,9 @@ def test_any_name_gets_a_row_and_a_folder_of_its_own(tmp_path):
     rows = [(text, 10 + place, 10) for place, text in enumerate(TYPED)]
     bad = [(text, text, 10) for text in TYPED]
     written(tmp_path / "sites.csv", [("name", "latitude", "longitude"), *rows, *bad])
-    result = run_batch(tmp_path / "sites.csv", tmp_path / "out", workers=1, solve=batch_tasks.quick)
+    result = run_batch(
+        tmp_path / "sites.csv", tmp_path / "out", where=Cores(1), solve=batch_tasks.quick
+    )
     assert result.solved == len(TEXTS)
     head, *found = cells_of(result.table)
     assert [row[head.index("name")] for row in found] == 2 * [
@@ -78,8 +80,8 @@ def test_a_row_with_all_texts_hostile_is_sized_and_printed(tmp_path):
     del head["site.name"]
     written(tmp_path / "sites.csv", [head.keys(), head.values()])
     result = run_batch(
-        tmp_path / "sites.csv", tmp_path / "out", template=tmp_path / "template.json", workers=1,
-        pdf=True,
+        tmp_path / "sites.csv", tmp_path / "out", template=tmp_path / "template.json",
+        where=Cores(1), pdf=True,
     )  # fmt: skip
     assert result.refused == ()
     cells_of(result.table)

@@ -12,7 +12,7 @@ import batch_tasks
 import pytest
 from distributed import LocalCluster
 
-from offgrid_sizing.batch import run, run_batch, solve_site
+from offgrid_sizing.batch import Cores, Scheduler, run, run_batch, solve_site
 from offgrid_sizing.batch.sites import read_sites
 from offgrid_sizing.batch.solve import FIELDS, solve_with_pdf
 from offgrid_sizing.batch.table import write_whole
@@ -38,7 +38,7 @@ def test_every_row_stands_in_the_table_in_its_order(tmp_path):
     path.write_text(HEAD + "North,50,1\nNowhere,99,1\nSouth,-20,1\nEquator,0,1\n=1+1,40,1\n")
     said = []
     result = run_batch(
-        path, tmp_path / "out", workers=2, solve=batch_tasks.choosy, progress=said.append
+        path, tmp_path / "out", where=Cores(2), solve=batch_tasks.choosy, progress=said.append
     )
     rows = results(tmp_path / "out")
     assert [row["row"] for row in rows] == [f"row {n}" for n in range(2, 7)]
@@ -55,7 +55,7 @@ def test_every_row_stands_in_the_table_in_its_order(tmp_path):
 
     said.clear()
     again = run_batch(
-        path, tmp_path / "out", workers=2, solve=batch_tasks.choosy, progress=said.append
+        path, tmp_path / "out", where=Cores(2), solve=batch_tasks.choosy, progress=said.append
     )
     assert said[0] == "3 of 4 sites are there already"  # only what failed is tried again
     assert (again.kept, again.solved) == (3, 0)
@@ -65,26 +65,26 @@ def test_every_row_stands_in_the_table_in_its_order(tmp_path):
 def test_identical_rows_are_solved_once(tmp_path):
     path = tmp_path / "sites.csv"
     path.write_text(HEAD + "A,1,2\n" * 5)
-    result = run_batch(path, tmp_path / "out", workers=1, solve=batch_tasks.quick)
+    result = run_batch(path, tmp_path / "out", where=Cores(1), solve=batch_tasks.quick)
     assert result.solved == 1
     assert [row["status"] for row in results(tmp_path / "out")] == ["solved"] * 5
 
 
 def test_a_changed_row_is_solved_anew_and_the_others_kept(tmp_path):
     path = table(tmp_path, 4)
-    run_batch(path, tmp_path / "out", workers=1, solve=batch_tasks.quick)
+    run_batch(path, tmp_path / "out", where=Cores(1), solve=batch_tasks.quick)
     path.write_text(path.read_text().replace("Site 2,1.02", "Site 2,7"))
-    result = run_batch(path, tmp_path / "out", workers=1, solve=batch_tasks.quick)
+    result = run_batch(path, tmp_path / "out", where=Cores(1), solve=batch_tasks.quick)
     assert (result.kept, result.solved) == (3, 1)
     assert results(tmp_path / "out")[2]["units"] == "7.0"
 
 
 def test_a_torn_file_counts_as_missing(tmp_path):
     path = table(tmp_path, 2)
-    run_batch(path, tmp_path / "out", workers=1, solve=batch_tasks.quick)
+    run_batch(path, tmp_path / "out", where=Cores(1), solve=batch_tasks.quick)
     torn = tmp_path / "out" / results(tmp_path / "out")[0]["folder"] / "summary.json"
     torn.write_text(torn.read_text()[:20])
-    result = run_batch(path, tmp_path / "out", workers=1, solve=batch_tasks.quick)
+    result = run_batch(path, tmp_path / "out", where=Cores(1), solve=batch_tasks.quick)
     assert (result.kept, result.solved) == (1, 1)
 
 
@@ -92,9 +92,9 @@ RUNNER = """
 import sys
 sys.path.insert(0, sys.argv[3])
 import batch_tasks
-from offgrid_sizing.batch import run_batch
+from offgrid_sizing.batch import Cores, run_batch
 if __name__ == "__main__":
-    run_batch(sys.argv[1], sys.argv[2], workers=2, solve=batch_tasks.slow)
+    run_batch(sys.argv[1], sys.argv[2], where=Cores(2), solve=batch_tasks.slow)
 """
 
 
@@ -119,7 +119,7 @@ def test_a_kill_in_the_middle_loses_and_repeats_nothing(tmp_path):
     time.sleep(0.5)
     assert log.read_text().splitlines() == before, "workers outlive their parent"
 
-    result = run_batch(path, out, workers=2, solve=batch_tasks.slow)
+    result = run_batch(path, out, where=Cores(2), solve=batch_tasks.slow)
     assert (result.kept, result.solved) == (len(finished), count - len(finished))
     assert all(p.stat().st_mtime_ns == then for p, then in finished.items())
     assert [row["status"] for row in results(out)] == ["solved"] * count
@@ -133,24 +133,24 @@ def test_a_kill_in_the_middle_loses_and_repeats_nothing(tmp_path):
 def test_a_dask_cluster_gives_equal_results(tmp_path):
     path = tmp_path / "sites.csv"
     path.write_text(HEAD + "Nairobi,-1.3,36.8\nGreensboro,36.1,-79.9\nBad,95,1\n")
-    run_batch(path, tmp_path / "here", workers=1)
+    run_batch(path, tmp_path / "here", where=Cores(1))
     with LocalCluster(
         n_workers=2, threads_per_worker=1, dashboard_address=None, host="127.0.0.1"
     ) as cluster:
-        result = run_batch(path, tmp_path / "there", scheduler=cluster.scheduler_address)
+        result = run_batch(path, tmp_path / "there", where=Scheduler(cluster.scheduler_address))
     assert (result.solved, len(result.refused)) == (2, 1)
     assert results(tmp_path / "there") == results(tmp_path / "here")
 
 
 def test_an_address_that_is_none_is_refused_at_once(tmp_path):
     with pytest.raises(BadInput, match="nonsense is no address of a Dask scheduler"):
-        run_batch(table(tmp_path, 1), tmp_path / "out", scheduler="nonsense")
+        run_batch(table(tmp_path, 1), tmp_path / "out", where=Scheduler("nonsense"))
 
 
 def test_a_scheduler_that_is_not_there_is_said_in_one_sentence(tmp_path, monkeypatch):
     monkeypatch.setattr(run, "SCHEDULER_TIMEOUT_S", 1.0)
     with pytest.raises(BadInput, match="no Dask scheduler answers at tcp"):
-        run_batch(table(tmp_path, 1), tmp_path / "out", scheduler="tcp://127.0.0.1:9")
+        run_batch(table(tmp_path, 1), tmp_path / "out", where=Scheduler("tcp://127.0.0.1:9"))
 
 
 def test_one_site_solved_for_real(tmp_path):
@@ -207,7 +207,7 @@ def test_a_row_says_whether_the_wiring_holds_with_and_without_a_paper(changes, o
 
 def test_the_table_has_the_wirings_columns(tmp_path):
     path = table(tmp_path, 1)
-    run_batch(path, tmp_path / "out", workers=1, solve=batch_tasks.thin)
+    run_batch(path, tmp_path / "out", where=Cores(1), solve=batch_tasks.thin)
     (row,) = results(tmp_path / "out")
     assert row["wiring_ok"] == "False"
     assert row["wiring_faults"] == "first. | second."
@@ -216,12 +216,12 @@ def test_the_table_has_the_wirings_columns(tmp_path):
 
 def test_an_answer_of_before_without_a_column_is_solved_anew(tmp_path):
     path = table(tmp_path, 2)
-    run_batch(path, tmp_path / "out", workers=1, solve=batch_tasks.quick)
+    run_batch(path, tmp_path / "out", where=Cores(1), solve=batch_tasks.quick)
     first, _ = sorted((tmp_path / "out" / "sites").glob("*/summary.json"))
     old = json.loads(first.read_text())
     del old["answer"]["wiring_ok"]
     first.write_text(json.dumps(old))
-    result = run_batch(path, tmp_path / "out", workers=1, solve=batch_tasks.quick)
+    result = run_batch(path, tmp_path / "out", where=Cores(1), solve=batch_tasks.quick)
     assert (result.kept, result.solved) == (1, 1)
     assert "wiring_ok" in json.loads(first.read_text())["answer"]
 
@@ -229,14 +229,14 @@ def test_an_answer_of_before_without_a_column_is_solved_anew(tmp_path):
 def test_a_pdf_for_each_site_and_only_where_it_is_missing(tmp_path):
     path = tmp_path / "sites.csv"
     path.write_text(HEAD + "Nairobi,-1.3,36.8\n")
-    run_batch(path, tmp_path / "out", workers=1)
+    run_batch(path, tmp_path / "out", where=Cores(1))
     plain = results(tmp_path / "out")
-    result = run_batch(path, tmp_path / "out", workers=1, pdf=True)
+    result = run_batch(path, tmp_path / "out", where=Cores(1), pdf=True)
     assert (result.kept, result.solved) == (0, 1)
     (paper,) = (tmp_path / "out").glob("sites/*/summary.pdf")
     assert paper.read_bytes().startswith(b"%PDF-")
     assert results(tmp_path / "out") == plain  # the same answer by either way
-    assert run_batch(path, tmp_path / "out", workers=1, pdf=True).kept == 1
+    assert run_batch(path, tmp_path / "out", where=Cores(1), pdf=True).kept == 1
 
 
 def test_files_are_there_whole_or_not_at_all(tmp_path):

@@ -10,7 +10,7 @@ import pytest
 from batch_tasks import quick
 from language_kit import in_spanish
 
-from offgrid_sizing.batch import read_sites, run_batch
+from offgrid_sizing.batch import Cores, read_sites, run_batch
 from offgrid_sizing.batch.electrical_row import electrical_row
 from offgrid_sizing.batch.run import Task, solve_task
 from offgrid_sizing.batch.solve import solve_with_pdf
@@ -42,7 +42,7 @@ def run(tmp_path):
         told = []
         out = tmp_path / language
         result = run_batch(
-            tmp_path / "sites.csv", out, workers=1, language=language, solve=refusing,
+            tmp_path / "sites.csv", out, where=Cores(1), language=language, solve=refusing,
             progress=told.append,
         )  # fmt: skip
         with result.table.open(encoding="utf-8", newline="") as file:

@@ -8,7 +8,7 @@ from engine_cases import made_load, made_weather
 
 from offgrid_sizing import dispatch
 from offgrid_sizing.balance import design_params, dispatch_year, step_series, waiting_load
-from offgrid_sizing.battery import bank_of
+from offgrid_sizing.battery import bank_in, bank_of
 from offgrid_sizing.loads.year import Deferrable
 from offgrid_sizing.sketch import (
     BadInput,
@@ -261,15 +261,22 @@ def test_a_year_with_an_aged_bank_and_another_strategy():
     sketch, weather, load = home(), made_weather(), made_load()
     system, sun = drawn_system(sketch), np.full(8760, 50_000.0)
 
-    def year(**more):
-        return dispatch_year(sketch, system, sun, load, weather, compiled=False, **more)
+    usual = schedule_of(sketch, weather.time)
 
-    assert year()["stored_wh"][13] == pytest.approx(15_360)
+    def year(schedule=usual, **aged):
+        bank = bank_in(sketch, system, weather, 0, **aged)
+        params = design_params(sketch, system, bank, 1.0)
+        series = step_series(sun, load, 0, bank, schedule)
+        return dispatch.run(params, series, compiled=False)
+
+    own = dispatch_year(sketch, system, sun, load, weather, compiled=False)
+    assert own["stored_wh"][13] == pytest.approx(15_360)
+    assert own["grid_up"].sum() == 8760
+    for name, values in year().columns.items():
+        assert np.array_equal(values, own[name]), name
     assert year(health_frac=0.8)["stored_wh"][13] == pytest.approx(12_288)
-    schedule = schedule_of(sketch, weather.time)
-    dark = replace(schedule, grid_up=np.zeros(8760))
-    assert year(schedule=dark)["grid_up"].sum() == 0
-    assert year()["grid_up"].sum() == 8760
+    dark = replace(usual, grid_up=np.zeros(8760))
+    assert year(dark)["grid_up"].sum() == 0
 
 
 def test_the_first_year_and_draw_are_meant_where_none_is_named():

@@ -31,8 +31,9 @@ def pictures(words: str = "a name", scale: float = 1.0, width: float = 480.0):
             width=width,
         ),
         charts_svg.stretch(
-            words, words, hours, hours, hours, np.full(168, 0.4), 1.0,
-            ghost_soc=np.full(168, 0.6), width=width,
+            words, words,
+            charts_svg.Hours(hours, hours, hours, np.full(168, 0.4), 1.0, np.full(168, 0.6)),
+            width=width,
         ),
         charts_svg.day_of_use(
             words, {f"{words} {i}": DAY * scale for i in range(8)}, DAY, width=width

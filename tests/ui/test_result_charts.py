@@ -49,8 +49,8 @@ CHARTS = {
     "strip": lambda dark: year.year_strip(SOC, SHORT, 1.0, answer="x", chosen_day=3, dark=dark),
     "day": lambda dark: year.day_flows(np.arange(24.0), FLOWS, answer="x", dark=dark),
     "stretch": lambda dark: endurance.stretch(
-        ["a", "b"], np.ones(2), np.ones(2), SOC[:48], SHORT[:48], 1.0, answer="x",
-        floor_frac=0.1, ghost_soc_frac=SOC[:48] + 0.1, ghost_words="one more", dark=dark,
+        endurance.Run(["a", "b"], np.ones(2), np.ones(2), SOC[:48], SHORT[:48], 1.0), answer="x",
+        floor_frac=0.1, ghost=endurance.Ghost(SOC[:48] + 0.1, "one more"), dark=dark,
     ),
     "endure": lambda dark: endurance.autonomy(
         np.full((12, 2), 40.0), np.full((12, 2), np.inf), 2, answer="x", dark=dark
@@ -66,7 +66,8 @@ CHARTS = {
         ["<b>a", "b"], [3.0, -2.0], ["c", "d"], dark=dark
     ),
     "bars": lambda dark: assumptions.assumption_bars(
-        ["a", "b"], [1.0, 2.0], [3.0, 2.5], 2.0, "kW", ends=[("-", "+")] * 2, answer="x", dark=dark
+        [assumptions.Swing("a", 1.0, 3.0, "-", "+"), assumptions.Swing("b", 2.0, 2.5, "-", "+")],
+        2.0, "kW", answer="x", dark=dark,
     ),
     "week": _week,
     "comparison": lambda dark: strategies.comparison(
@@ -154,9 +155,8 @@ def test_marks_at_chosen_values_carry_their_unit():
 
 def test_a_long_stretch_names_as_many_days_as_fit_a_phone():
     days = [f"{number} Dec" for number in range(1, 16)]
-    figure = endurance.stretch(
-        days, np.ones(15), np.ones(15), SOC[:360], SHORT[:360], 1.0, answer="x", floor_frac=0.1
-    )
+    run = endurance.Run(days, np.ones(15), np.ones(15), SOC[:360], SHORT[:360], 1.0)
+    figure = endurance.stretch(run, answer="x", floor_frac=0.1)
     assert len(figure.layout.xaxis.ticktext) == 8
 
 

@@ -69,12 +69,12 @@ def stretch_figure(simulation: Simulation, width: float = charts_svg.WIDTH) -> F
     """The hardest seven days of the simulated year."""
     first, step_h = hardest_week(simulation.trace), simulation.trace.step_h
     rows = slice(first, first + round(7 * 24 / step_h))
-    flows = {name: values[rows] for name, values in simulation.trace.columns.items()}
+    hours = charts_svg.Hours.of(simulation.trace, rows)
     days = simulation.time[rows][:: round(24 / step_h)]
     words = tuple(day(date) for date in days)
-    dark_h = float(dark_steps(flows["load_w"], flows["unserved_w"]).sum()) * step_h
+    dark_h = float(dark_steps(hours.load_w, hours.unserved_w).sum()) * step_h
     if dark_h > 0:
-        kwh = float(flows["unserved_w"].sum()) * step_h / 1000
+        kwh = float(hours.unserved_w.sum()) * step_h / 1000
         title = sentence(
             "paper_energy.week_short",
             start=words[0],
@@ -82,19 +82,9 @@ def stretch_figure(simulation: Simulation, width: float = charts_svg.WIDTH) -> F
             kwh=figure(kwh),
         )
     else:
-        lowest = Shown(percent, float(flows["soc_frac"].min()))
+        lowest = Shown(percent, float(hours.soc_frac.min()))
         title = sentence("paper_energy.week_served", start=words[0], lowest=lowest)
-    return charts_svg.stretch(
-        title,
-        words[0],
-        flows["load_w"],
-        flows["pv_available_w"],
-        flows["unserved_w"],
-        flows["soc_frac"],
-        step_h,
-        day_words=words,
-        width=width,
-    )
+    return charts_svg.stretch(title, words[0], hours, day_words=words, width=width)
 
 
 def flow_figure(simulation: Simulation) -> Figure:

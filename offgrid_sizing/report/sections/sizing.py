@@ -236,7 +236,6 @@ def _days_table(autonomy: Autonomy) -> Table:
 def deciding_figure(simulation: Simulation, stretch: Stretch, bridged: Bridge) -> Figure:
     """The shortage that decided, day by day, with what more units would have done."""
     trace, steps = simulation.trace, stretch.steps
-    flows = {name: values[steps] for name, values in trace.columns.items()}
     days = simulation.time[steps][:: round(24 / trace.step_h)]
     words = tuple(day(date) for date in days)
     name = simulation.inputs.weather.year_names[simulation.year]
@@ -244,14 +243,5 @@ def deciding_figure(simulation: Simulation, stretch: Stretch, bridged: Bridge) -
     if bridged.more:
         title = sentence("paper_sizing.bridged", what=title, more=bridged.more)
     shown = words if len(words) <= 8 else tuple(w if not i % 2 else "" for i, w in enumerate(words))
-    return charts_svg.stretch(
-        title,
-        words[0],
-        flows["load_w"],
-        flows["pv_available_w"],
-        flows["unserved_w"],
-        flows["soc_frac"],
-        trace.step_h,
-        day_words=shown,
-        ghost_soc=bridged.soc_frac if bridged.more else None,
-    )
+    hours = charts_svg.Hours.of(trace, steps, bridged.soc_frac if bridged.more else None)
+    return charts_svg.stretch(title, words[0], hours, day_words=shown)

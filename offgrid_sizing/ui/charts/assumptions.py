@@ -1,6 +1,7 @@
 """Pictures of what would change the size, and of what the cost rests on."""
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 import plotly.graph_objects as go
@@ -43,14 +44,21 @@ def _two_lines(text: str) -> str:
     return wrapped(text, 18)
 
 
+class Swing(NamedTuple):
+    """One assumption: the answer at its low and at its high end, and what the ends are called."""
+
+    words: str
+    low: float
+    high: float
+    low_words: str
+    high_words: str
+
+
 def assumption_bars(
-    words: Sequence[str],
-    low: Sequence[float],
-    high: Sequence[float],
+    swings: Sequence[Swing],
     base: float,
     unit: str,
     *,
-    ends: Sequence[tuple[str, str]],
     answer: str,
     reader: Reader = METRIC,
     dark: bool = False,
@@ -59,19 +67,20 @@ def assumption_bars(
 
     Parameters
     ----------
-    low, high : values of the answer at the assumption's two ends
-    base : its value now
-    ends : the two ends in words
+    swings : sequence of Swing
+    base : float
+        The answer now, in `unit`.
     """
+    words, low, high, *ends = zip(*swings, strict=True)
     figure = go.Figure()
-    for values, at, thing in ((low, 0, "bank"), (high, 1, "pv")):
+    for values, end, thing in ((low, ends[0], "bank"), (high, ends[1], "pv")):
         moved = np.asarray(values, dtype=float) - base
         figure.add_bar(
             y=[_two_lines(word) for word in words],
             x=moved,
             base=base,
             orientation="h",
-            text=[chart_text(end[at]) for end in ends],
+            text=[chart_text(one) for one in end],
             textposition="outside",
             cliponaxis=False,
             textfont={"color": ink(dark), "size": 12},

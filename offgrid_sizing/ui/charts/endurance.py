@@ -1,5 +1,8 @@
 """Pictures of endurance: the days that decide, and how long the bank carries the home."""
 
+from dataclasses import dataclass
+from typing import NamedTuple
+
 import numpy as np
 import plotly.graph_objects as go
 from plotly.subplots import make_subplots
@@ -19,21 +22,9 @@ from offgrid_sizing.ui.charts.marks import (
 from offgrid_sizing.units import METRIC, Reader, digits
 
 
-def stretch(
-    days: list[str],
-    sun_kwh: np.ndarray,
-    load_kwh: np.ndarray,
-    soc_frac: np.ndarray,
-    short: np.ndarray,
-    step_h: float,
-    *,
-    answer: str,
-    floor_frac: float,
-    ghost_soc_frac: np.ndarray | None = None,
-    ghost_words: str = "",
-    dark: bool = False,
-) -> go.Figure:
-    """The shortage that decided: sun and load by day, the charge sliding to its floor, a ghost.
+@dataclass(frozen=True, eq=False)
+class Run:
+    """A run of days as it went.
 
     Parameters
     ----------
@@ -41,16 +32,43 @@ def stretch(
         Names of the days.
     sun_kwh, load_kwh : arrays, shape (days,)
         What the array could give, what the home asked.
-    soc_frac, ghost_soc_frac : arrays, shape (steps,)
-        Charge as it went, and as it would have gone with more units.
+    soc_frac : array, shape (steps,)
+        Charge at the end of the step.
     short : bool array, shape (steps,)
         Steps in which some load went unserved.
+    step_h : float
     """
+
+    days: list[str]
+    sun_kwh: np.ndarray
+    load_kwh: np.ndarray
+    soc_frac: np.ndarray
+    short: np.ndarray
+    step_h: float
+
+
+class Ghost(NamedTuple):
+    """The charge as it would have gone with more units, shape (steps,), and what that is called."""
+
+    soc_frac: np.ndarray
+    words: str
+
+
+def stretch(
+    run: Run,
+    *,
+    answer: str,
+    floor_frac: float,
+    ghost: Ghost | None = None,
+    dark: bool = False,
+) -> go.Figure:
+    """The shortage that decided: sun and load by day, the charge sliding to its floor, a ghost."""
+    days, soc_frac, short = run.days, run.soc_frac, run.short
     figure = make_subplots(
         rows=2, cols=1, shared_xaxes=True, vertical_spacing=0.08, row_heights=[0.45, 0.55]
     )
     at = np.arange(len(days)) + 0.5
-    for values, thing, shift in ((sun_kwh, "pv", -0.2), (load_kwh, "load", 0.2)):
+    for values, thing, shift in ((run.sun_kwh, "pv", -0.2), (run.load_kwh, "load", 0.2)):
         figure.add_bar(
             x=at + shift,
             y=values,
@@ -61,7 +79,7 @@ def stretch(
             name=chart_t(f"year.stretch.{thing}"),
             hovertemplate="%{y:.3g} kWh<extra></extra>",
         )
-    steps = (np.arange(len(soc_frac)) + 1) * step_h / 24
+    steps = (np.arange(len(soc_frac)) + 1) * run.step_h / 24
     figure.add_scatter(
         x=steps,
         y=100 * soc_frac,
@@ -83,10 +101,10 @@ def stretch(
             name=chart_t("year.stretch.short"),
             hovertemplate="%{x:.2f}<extra></extra>",
         )
-    if ghost_soc_frac is not None:
+    if ghost is not None:
         figure.add_scatter(
             x=steps,
-            y=100 * ghost_soc_frac,
+            y=100 * ghost.soc_frac,
             mode="lines",
             row=2,
             col=1,
@@ -95,12 +113,12 @@ def stretch(
             opacity=0.7,
             hovertemplate="%{y:.0f} %<extra></extra>",
         )
-        at_gap = int(np.argmax(ghost_soc_frac - soc_frac))
+        at_gap = int(np.argmax(ghost.soc_frac - soc_frac))
         label(
             figure,
             steps[at_gap],
-            100 * ghost_soc_frac[at_gap],
-            ghost_words,
+            100 * ghost.soc_frac[at_gap],
+            ghost.words,
             dark=dark,
             thing="bank",
             row=2,

@@ -5,7 +5,7 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, state
-from offgrid_sizing.ui.charts.assumptions import assumption_bars
+from offgrid_sizing.ui.charts.assumptions import Swing, assumption_bars
 from offgrid_sizing.ui.charts.marks import chart_t
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
@@ -23,12 +23,12 @@ def draw(_sketch: Sketch, outcome) -> None:
     reader, now = state.reader(), outcome.life_cycle.equivalent_annual
     with found.dimmed():
         figure = assumption_bars(
-            [here(bar.words) for bar in bars],
-            [bar.low for bar in bars],
-            [bar.high for bar in bars],
+            [
+                Swing(here(bar.words), bar.low, bar.high, here(bar.low_words), here(bar.high_words))
+                for bar in bars
+            ],
             now,
             t_raw("money.axis_yearly", currency=reader.currency),
-            ends=[(here(bar.low_words), here(bar.high_words)) for bar in bars],
             answer=chart_t(
                 "money.moves_answer",
                 what=here(bars[0].words),

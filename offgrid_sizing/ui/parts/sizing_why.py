@@ -109,12 +109,14 @@ def _swings(swings, result) -> None:
         return
     usable.sort(key=lambda one: -abs(one.high[2] - one.low[2]))
     figure = pictures.assumption_bars(
-        [t_raw(f"sizing.swing.{one.key}") for one in usable],
-        [one.low[2] for one in usable],
-        [one.high[2] for one in usable],
+        [
+            pictures.Swing(
+                t_raw(f"sizing.swing.{one.key}"), one.low[2], one.high[2], "−10 %", "+10 %"
+            )
+            for one in usable
+        ],
         result.cost_per_year,
         t_raw("sizing.axis_cost", currency=reader.currency),
-        ends=[("−10 %", "+10 %")] * len(usable),
         answer=t_raw("sizing.swing.answer", what=t_raw(f"sizing.swing.{usable[0].key}")),
         reader=reader,
         dark=dark(),

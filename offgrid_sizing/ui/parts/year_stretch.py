@@ -23,17 +23,23 @@ def draw(run, year: str) -> None:
     stretch, bridge = answers.stretch(run)
     chosen = (stretch.first_day + np.arange(stretch.days)) % 365
     flows = run.trace.columns
-    figure = pictures.stretch(
+    went = pictures.Run(
         [day_name(day) for day in chosen],
         found.kwh["pv_available"][chosen],
         found.kwh["load"][chosen],
         flows["soc_frac"][stretch.steps],
         dark_steps(flows["load_w"], flows["unserved_w"])[stretch.steps],
         run.trace.step_h,
+    )
+    ghost = None
+    if bridge.soc_frac is not None:
+        words = t_raw("year.stretch.ghost", count=bridge.more) if bridge.more else ""
+        ghost = pictures.Ghost(bridge.soc_frac, words)
+    figure = pictures.stretch(
+        went,
         answer=_answer(stretch, chosen, year),
         floor_frac=1 - run.sketch.equipment.battery.usable_dod_frac,
-        ghost_soc_frac=bridge.soc_frac,
-        ghost_words=t_raw("year.stretch.ghost", count=bridge.more) if bridge.more else "",
+        ghost=ghost,
         dark=dark(),
     )
     data = pd.DataFrame(
