@@ -48,8 +48,8 @@ class Defaults:
     resume_soc_frac: float
     grid_charge_target_frac: float
     grid_charge_hours: tuple[Any, ...] | None
-    rescue_soc_frac: float
-    dear_price_per_kwh: float
+    recharge_soc_frac: float
+    peak_price_per_kwh: float
 
 
 @dataclass(frozen=True)
@@ -81,8 +81,8 @@ def _pv_first(home: Home) -> Defaults:
         resume_soc_frac=home.level(0.5),
         grid_charge_target_frac=0.0,
         grid_charge_hours=(),
-        rescue_soc_frac=home.level(0.1),
-        dear_price_per_kwh=0.0,
+        recharge_soc_frac=home.level(0.1),
+        peak_price_per_kwh=0.0,
     )
 
 
@@ -93,8 +93,8 @@ def _grid_first(home: Home) -> Defaults:
         resume_soc_frac=home.level(0.0),
         grid_charge_target_frac=1.0,
         grid_charge_hours=(),
-        rescue_soc_frac=0.0,
-        dear_price_per_kwh=0.0,
+        recharge_soc_frac=0.0,
+        peak_price_per_kwh=0.0,
     )
 
 
@@ -106,8 +106,8 @@ def _blended(home: Home) -> Defaults:
         resume_soc_frac=min(hold + 0.05, 1.0),
         grid_charge_target_frac=hold if home.one_price else max(home.level(0.9), hold),
         grid_charge_hours=() if home.one_price else None,
-        rescue_soc_frac=home.level(0.1),
-        dear_price_per_kwh=home.mean_price_per_kwh,
+        recharge_soc_frac=home.level(0.1),
+        peak_price_per_kwh=home.mean_price_per_kwh,
     )
 
 

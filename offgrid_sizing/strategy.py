@@ -29,16 +29,16 @@ class StrategyNumbers:
     grid_share_frac : float
         Share of the load the grid takes before the array may.
     hold_soc_frac, resume_soc_frac : float
-        While the grid is up the bank is not discharged below hold; having reached it, it waits
-        for resume.
+        The outage reserve: while the grid is up the bank is not discharged below hold; having
+        reached it, it waits for resume.
     grid_charge_target_frac : float
         In the charging hours the grid charges the bank up to this; 0: not at all.
     grid_charge_hours : tuple of TimeWindow, or None
         Hours of charging; empty: any hour; None: hours cheaper than the year's mean price.
-    rescue_soc_frac, rescue_until_frac : float
-        Below rescue the grid charges at once, at any hour, until the second level.
-    dear_price_per_kwh : float
-        At or above this price the bank is discharged before the grid is drawn on.
+    recharge_soc_frac, recharge_until_frac : float
+        Recharge from grid when low: below the first at once, at any hour, until the second.
+    peak_price_per_kwh : float
+        Peak-price hours: at or above it the bank is discharged before the grid is drawn on.
     shed_soc_frac : float
         Without grid and generator, loads that are not critical leave the bank alone below this.
     bank_helps_below_hold : bool
@@ -52,9 +52,9 @@ class StrategyNumbers:
     resume_soc_frac: float
     grid_charge_target_frac: float
     grid_charge_hours: tuple[TimeWindow, ...] | None
-    rescue_soc_frac: float
-    rescue_until_frac: float
-    dear_price_per_kwh: float
+    recharge_soc_frac: float
+    recharge_until_frac: float
+    peak_price_per_kwh: float
     shed_soc_frac: float
     bank_helps_below_hold: bool = True
 
@@ -116,7 +116,7 @@ def numbers_of(sketch: Sketch) -> StrategyNumbers:
         return default if value is None else value
 
     hold = given(chosen.hold_soc_frac, usual.hold_soc_frac)
-    rescue = given(chosen.rescue_soc_frac, usual.rescue_soc_frac)
+    recharge = given(chosen.recharge_soc_frac, usual.recharge_soc_frac)
     return StrategyNumbers(
         kind=chosen.kind,
         grid_share_frac=given(chosen.grid_share_frac, usual.grid_share_frac),
@@ -126,9 +126,9 @@ def numbers_of(sketch: Sketch) -> StrategyNumbers:
             chosen.grid_charge_target_frac, usual.grid_charge_target_frac
         ),
         grid_charge_hours=given(chosen.grid_charge_hours, usual.grid_charge_hours),
-        rescue_soc_frac=rescue,
-        rescue_until_frac=min(rescue + 0.1 * dod, 1.0) if rescue > 0 else 0.0,
-        dear_price_per_kwh=given(chosen.dear_price_per_kwh, usual.dear_price_per_kwh),
+        recharge_soc_frac=recharge,
+        recharge_until_frac=min(recharge + 0.1 * dod, 1.0) if recharge > 0 else 0.0,
+        peak_price_per_kwh=given(chosen.peak_price_per_kwh, usual.peak_price_per_kwh),
         shed_soc_frac=given(chosen.shed_soc_frac, 0.0),
         bank_helps_below_hold=chosen.bank_helps_below_hold,
     )
@@ -268,8 +268,8 @@ def schedule_of(
         in_hours = np.ones(len(time), dtype=bool)
     else:
         in_hours = in_any(numbers.grid_charge_hours, time)
-    # A target below the rescue's end changes nothing: the rescue is the stronger wish.
-    in_hours &= target > numbers.rescue_until_frac
+    # A target below the end of recharging when low changes nothing: that is the stronger wish.
+    in_hours &= target > numbers.recharge_until_frac
     generator = sketch.generator
     may_run = np.full(len(time), generator is not None)
     if generator is not None and generator.quiet_hours:
@@ -282,11 +282,11 @@ def schedule_of(
         grid_up=grid_up(sketch, time, year, draw).astype(np.float64),
         tariff=tariff,
         grid_share=level(numbers.grid_share_frac),
-        may_discharge=(tariff >= numbers.dear_price_per_kwh - 1e-12).astype(np.float64),
+        may_discharge=(tariff >= numbers.peak_price_per_kwh - 1e-12).astype(np.float64),
         hold=level(numbers.hold_soc_frac),
         resume=level(numbers.resume_soc_frac),
-        charge_start=np.where(in_hours, target, numbers.rescue_soc_frac),
-        charge_stop=np.where(in_hours, target, numbers.rescue_until_frac),
+        charge_start=np.where(in_hours, target, numbers.recharge_soc_frac),
+        charge_stop=np.where(in_hours, target, numbers.recharge_until_frac),
         shed=level(numbers.shed_soc_frac),
         gen_allowed=may_run.astype(np.float64),
         relief=level(0.0 if numbers.bank_helps_below_hold else numbers.hold_soc_frac),

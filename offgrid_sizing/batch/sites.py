@@ -19,6 +19,7 @@ from offgrid_sizing.sketch import (
     SketchError,
     WeatherChoice,
     file_inside,
+    present_path,
     read_sketch,
     reason_of,
     sketch_from_dict,
@@ -174,6 +175,7 @@ def _from_table(content: bytes, source: Path, template: Sketch, base_dir: Path):
     if b"\x00" in content and not content.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise BadInput(sentence("batch.table.no_text", name=source.name))
     head, rows, delimiter = _rows(decoded(content, source.name), source.name)
+    head = [present_path(column) for column in head]
     _check_head(head, source.name)
     sites, bad = [], []
     for number, cells in enumerate(rows, start=2):

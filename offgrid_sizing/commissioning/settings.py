@@ -39,11 +39,11 @@ def _help(sketch: Sketch) -> Said:
 
 
 def _grid_rows(sketch: Sketch, numbers: StrategyNumbers) -> list[Row]:
-    target, until = numbers.grid_charge_target_frac, numbers.rescue_until_frac
+    target, until = numbers.grid_charge_target_frac, numbers.recharge_until_frac
     charged = (
         value("up_to", hours=_charge_hours(numbers), share=target)
         if target > until
-        else value("rescue_only")
+        else value("recharge_only")
     )
     rows = [
         line("set.hold", _share(numbers.hold_soc_frac), "%"),
@@ -51,17 +51,17 @@ def _grid_rows(sketch: Sketch, numbers: StrategyNumbers) -> list[Row]:
         line("set.help", _help(sketch), "ok"),
         line("set.grid_charge", charged, "ok"),
     ]
-    if numbers.rescue_soc_frac > 0:
-        band = value("rescue", below=numbers.rescue_soc_frac, until=until)
-        rows.append(line("set.rescue", band, "%"))
-    if numbers.dear_price_per_kwh > 0:
+    if numbers.recharge_soc_frac > 0:
+        band = value("recharge", below=numbers.recharge_soc_frac, until=until)
+        rows.append(line("set.recharge", band, "%"))
+    if numbers.peak_price_per_kwh > 0:
         # the price is a figure of the sketch's own currency
-        dear = value(
-            "dear",
-            price=float(f"{numbers.dear_price_per_kwh:.3g}"),
+        peak = value(
+            "peak_price",
+            price=float(f"{numbers.peak_price_per_kwh:.3g}"),
             currency=sketch.prices.currency,
         )
-        rows.append(line("set.dear", dear, "ok"))
+        rows.append(line("set.peak_price", peak, "ok"))
     allowed = value("feed_yes" if sketch.grid.export_allowed else "feed_no")
     rows.append(line("set.feed", allowed, "ok"))
     return rows

@@ -245,7 +245,7 @@ def _numbers(sketch: Sketch, share, hold, target, hours) -> StrategyNumbers:
         resume_soc_frac=level(min(hold + 0.05, 1.0)),
         grid_charge_target_frac=level(target) if target > 0 else 0.0,
         grid_charge_hours=hours,
-        dear_price_per_kwh=0.0,
+        peak_price_per_kwh=0.0,
     )
 
 
@@ -253,7 +253,7 @@ def _grid(sketch: Sketch) -> list[StrategyNumbers]:
     prices = {band.price_per_kwh for band in sketch.grid.tariff.bands}
     varies = bool(prices - {sketch.grid.tariff.price_per_kwh})
     choices = [EVERY_HOUR, None] if varies else [EVERY_HOUR]
-    threshold = numbers_of(_with(sketch, of_kind(sketch.strategy, BLENDED.name))).dear_price_per_kwh
+    threshold = numbers_of(_with(sketch, of_kind(sketch.strategy, BLENDED.name))).peak_price_per_kwh
     found = []
     for share, hold, target, hours in product(SHARES, LEVELS, LEVELS, choices):
         if target == 0 and hours is None:
@@ -261,7 +261,7 @@ def _grid(sketch: Sketch) -> list[StrategyNumbers]:
         one = _numbers(sketch, share, hold, target, hours)
         found.append(one)
         if varies:
-            found.append(replace(one, dear_price_per_kwh=threshold))
+            found.append(replace(one, peak_price_per_kwh=threshold))
     return found
 
 
@@ -293,8 +293,8 @@ def _strategy(numbers: StrategyNumbers) -> Strategy:
         resume_soc_frac=numbers.resume_soc_frac,
         grid_charge_target_frac=numbers.grid_charge_target_frac,
         grid_charge_hours=numbers.grid_charge_hours,
-        rescue_soc_frac=numbers.rescue_soc_frac,
-        dear_price_per_kwh=numbers.dear_price_per_kwh,
+        recharge_soc_frac=numbers.recharge_soc_frac,
+        peak_price_per_kwh=numbers.peak_price_per_kwh,
         grid_share_frac=numbers.grid_share_frac,
         shed_soc_frac=numbers.shed_soc_frac,
         bank_helps_below_hold=numbers.bank_helps_below_hold,

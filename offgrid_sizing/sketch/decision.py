@@ -21,10 +21,11 @@ class Strategy(Part):
 
     kind: Literal[tuple(PRIORITIES)] = "pv_first"  # type: ignore[valid-type] # the registry
     hold_soc_frac: Frac | None = Field(
-        None, description="while the grid is up the bank is not discharged below this"
+        None,
+        description="outage reserve: while the grid is up the bank is not discharged below this",
     )
     resume_soc_frac: Frac | None = Field(
-        None, description="after reaching hold, discharge again only above this"
+        None, description="after reaching the outage reserve, discharge again only above this"
     )
     grid_charge_target_frac: Frac | None = Field(
         None, description="the grid charges the bank up to this"
@@ -32,11 +33,15 @@ class Strategy(Part):
     grid_charge_hours: Annotated[tuple[TimeWindow, ...], Field(max_length=12)] | None = Field(
         None, description="hours in which the grid may charge; empty list: any hour"
     )
-    rescue_soc_frac: Frac | None = Field(
-        None, description="below this the grid charges at once, at any hour; 0 turns it off"
+    recharge_soc_frac: Frac | None = Field(
+        None,
+        description="recharge from grid when low: below this at once, at any hour; 0 turns it off",
     )
-    dear_price_per_kwh: float | None = Field(
-        None, ge=0, description="at or above this price the bank may be discharged to hold"
+    peak_price_per_kwh: float | None = Field(
+        None,
+        ge=0,
+        description="peak-price hours: at or above this price the bank may be discharged to the "
+        "outage reserve",
     )
     grid_share_frac: Frac | None = Field(
         None,
@@ -49,8 +54,8 @@ class Strategy(Part):
     )
     bank_helps_below_hold: bool = Field(
         True,
-        description="where the grid's limit would leave load unserved the bank helps below hold, "
-        "down to its floor",
+        description="where the grid's limit would leave load unserved the bank helps below the "
+        "outage reserve, down to its floor",
     )
 
     @model_validator(mode="after")

@@ -47,22 +47,48 @@ def _once_each(pairs: list[tuple]) -> dict:
     return found
 
 
-# Names of the generator's fuel line in older files.
+# Fields that older files name otherwise, by the part of a sketch they stand in.
 _FORMERLY = {
-    "fuel_slope_l_per_kwh": "fuel_per_energy_l_per_kwh",
-    "fuel_intercept_l_per_h_kw": "fuel_idle_l_per_h_kw",
+    "generator": {
+        "fuel_slope_l_per_kwh": "fuel_per_energy_l_per_kwh",
+        "fuel_intercept_l_per_h_kw": "fuel_idle_l_per_h_kw",
+    },
+    "strategy": {
+        "rescue_soc_frac": "recharge_soc_frac",
+        "dear_price_per_kwh": "peak_price_per_kwh",
+    },
 }
+
+
+def present_path(path: str) -> str:
+    """A field's dotted path by its present name.
+
+    >>> present_path("strategy.rescue_soc_frac"), present_path("site.name")
+    ('strategy.recharge_soc_frac', 'site.name')
+    """
+    part, _, name = path.partition(".")
+    present = _FORMERLY.get(part, {}).get(name)
+    return path if present is None else f"{part}.{present}"
+
+
+def _renamed(part: dict, names: dict[str, str]) -> dict:
+    """A part by its present names; an older one beside its present one stays, and is refused."""
+    return {
+        present if (present := names.get(name, name)) not in part else name: value
+        for name, value in part.items()
+    }
 
 
 def _migrate(raw: dict) -> dict:
     version = raw.get("schema_version", SCHEMA_VERSION)
     if isinstance(version, int) and not isinstance(version, bool) and version > SCHEMA_VERSION:
         raise SketchError(sentence("refused.file.newer", version=version, known=SCHEMA_VERSION))
-    generator = raw.get("generator")
-    if isinstance(generator, dict) and generator.keys() & _FORMERLY.keys():
-        renamed = {_FORMERLY.get(name, name): value for name, value in generator.items()}
-        return raw | {"generator": renamed}
-    return raw
+    older = {
+        part: _renamed(raw[part], names)
+        for part, names in _FORMERLY.items()
+        if isinstance(raw.get(part), dict)
+    }
+    return raw | older
 
 
 # What Python's reader of JSON begins its faults with (CPython, Lib/json and Modules/_json.c).

@@ -11,8 +11,8 @@ def _reserve(home: Home) -> Defaults:
         resume_soc_frac=1.0,
         grid_charge_target_frac=home.level(0.8),
         grid_charge_hours=(),
-        rescue_soc_frac=home.level(0.1),
-        dear_price_per_kwh=0.0,
+        recharge_soc_frac=home.level(0.1),
+        peak_price_per_kwh=0.0,
     )
 
 

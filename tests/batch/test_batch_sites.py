@@ -35,6 +35,17 @@ def test_rows_are_laid_over_the_template(tmp_path):
     assert second.row == "row 3"
 
 
+def test_a_table_may_name_a_field_as_older_sketches_do(tmp_path):
+    cells = "strategy.rescue_soc_frac,strategy.dear_price_per_kwh,targets.judge"
+    (one,), bad = read_sites(table(tmp_path, f"{HEAD},{cells}\nKyiv,50.4,30.5,0.27,0.31,median\n"))
+    assert not bad
+    found = one.sketch.strategy
+    assert (found.recharge_soc_frac, found.peak_price_per_kwh) == (0.27, 0.31)
+    both = "strategy.rescue_soc_frac,strategy.recharge_soc_frac"
+    with pytest.raises(BadInput, match=r"'strategy\.recharge_soc_frac'"):
+        read_sites(table(tmp_path, f"{HEAD},{both}\nKyiv,50.4,30.5,0.2,0.3\n"))
+
+
 def test_the_templates_own_place_stays_behind():
     sketch, note = laid_over(
         demo("farmhouse"), {"name": "Lima", "latitude": "-12", "longitude": "-77"}

@@ -195,8 +195,8 @@ def blend_of(sketch, kind):
         resume_soc_frac=n.resume_soc_frac,
         grid_charge_target_frac=n.grid_charge_target_frac,
         grid_charge_hours=n.grid_charge_hours,
-        rescue_soc_frac=n.rescue_soc_frac,
-        dear_price_per_kwh=n.dear_price_per_kwh,
+        recharge_soc_frac=n.recharge_soc_frac,
+        peak_price_per_kwh=n.peak_price_per_kwh,
         grid_share_frac=n.grid_share_frac,
     )
 

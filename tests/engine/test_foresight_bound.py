@@ -93,7 +93,7 @@ def test_greedy_use_of_the_sun_is_optimal_at_one_price():
     """One price, no export, constant efficiency, no hysteresis: PV-first leaves nothing to know."""
     sketch = steady_home(
         strategy=Strategy(
-            kind="pv_first", hold_soc_frac=0.1, resume_soc_frac=0.1, rescue_soc_frac=0.0
+            kind="pv_first", hold_soc_frac=0.1, resume_soc_frac=0.1, recharge_soc_frac=0.0
         )
     )
     weather, load = made_weather(5), made_load(5)
@@ -106,7 +106,7 @@ def test_greedy_use_of_the_sun_is_optimal_at_one_price():
 
 
 def test_foresight_uses_cheap_hours_that_a_strategy_without_charging_misses():
-    """Without sun: 10 kWh bought cheaply at night serve the dear evening, worked by hand."""
+    """Without sun: 10 kWh bought cheaply at night serve the peak hours, worked by hand."""
     bands = (TariffBand(from_h=0, to_h=6, price_per_kwh=0.1),)
     sketch = steady_home(bands)
     load = made_load()
@@ -115,7 +115,7 @@ def test_foresight_uses_cheap_hours_that_a_strategy_without_charging_misses():
     load = type(load)(**{**vars(load), "load_w": flat, "critical_w": 0 * flat})
     weather = made_weather()
     params, series = prepared(sketch, weather, load, 0 * weather.ghi)
-    row = series(Strategy(kind="pv_first", hold_soc_frac=1.0, rescue_soc_frac=0.0))
+    row = series(Strategy(kind="pv_first", hold_soc_frac=1.0, recharge_soc_frac=0.0))
     trace = dispatch.run(params, row, compiled=True)
     least = bound(params, row, EnergyPrices(), ends_of([trace], params, row))
     days = STEPS / 24

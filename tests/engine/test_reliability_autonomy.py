@@ -95,7 +95,7 @@ def test_ride_through_begins_with_what_the_strategy_keeps():
     no_sun = type(inputs.output)(**{**vars(inputs.output), "module_w": 0 * inputs.output.module_w})
     inputs = type(inputs)(inputs.weather, inputs.loads, no_sun)
     for hold in (0.3, 0.6, 0.9):
-        strategy = Strategy(kind="pv_first", hold_soc_frac=hold, rescue_soc_frac=0)
+        strategy = Strategy(kind="pv_first", hold_soc_frac=hold, recharge_soc_frac=0)
         other = sketch.model_copy(update={"strategy": strategy})
         simulation = simulate(other, inputs=inputs)
         hours = ride_through_hours(other, simulation.system, inputs, simulation.trace)

@@ -59,7 +59,7 @@ def test_the_grid_first_charges_to_the_brim_at_any_hour():
         assert np.allclose(day.hold, 0.2)
 
 
-def test_the_sun_first_charges_for_rescue_only():
+def test_the_sun_first_charges_when_low_only():
     """0.2 + 0.08 = 0.28 starts it, 0.36 ends it, at any price and hour."""
     for tariff in (ONE_PRICE, TWO_PRICES):
         day = schedule(Strategy(kind="pv_first"), tariff)
@@ -116,7 +116,7 @@ def test_a_later_band_overrules_an_earlier_one():
     assert len(price) == 8760
     # mean (6 × 0.2 + 4 × 0.4 + 4 × 0.1 + 10 × 0.2) / 24
     numbers = numbers_of(home(Strategy(kind="blended"), Grid(kind="steady", tariff=tariff)))
-    assert numbers.dear_price_per_kwh == pytest.approx(5.2 / 24)
+    assert numbers.peak_price_per_kwh == pytest.approx(5.2 / 24)
     day = schedule_of(home(Strategy(kind="blended"), Grid(kind="steady", tariff=tariff)), TIME)
     assert day.may_discharge[:24].tolist() == [0] * 6 + [1] * 4 + [0] * 14
     assert np.array_equal(day.tariff, price)
@@ -134,9 +134,9 @@ def test_the_middle_of_a_half_hour_to_the_second():
 
 def test_a_price_that_is_the_dear_one_but_for_its_last_bit():
     tariff = Tariff(price_per_kwh=0.3)
-    dear = 0.1 + 0.2
-    assert dear > 0.3
-    day = schedule(Strategy(kind="pv_first", dear_price_per_kwh=dear), tariff)
+    peak = 0.1 + 0.2
+    assert peak > 0.3
+    day = schedule(Strategy(kind="pv_first", peak_price_per_kwh=peak), tariff)
     assert (day.may_discharge == 1).all()
-    dearer = schedule(Strategy(kind="pv_first", dear_price_per_kwh=0.300001), tariff)
+    dearer = schedule(Strategy(kind="pv_first", peak_price_per_kwh=0.300001), tariff)
     assert (dearer.may_discharge == 0).all()

@@ -27,7 +27,7 @@ def sketch_with(**parts):
 def test_every_field_of_the_sketch_overrules_its_default():
     given = Strategy(
         kind="blended", hold_soc_frac=0.4, resume_soc_frac=0.6, grid_charge_target_frac=0.7,
-        grid_charge_hours=(), rescue_soc_frac=0.2, dear_price_per_kwh=0.3, grid_share_frac=0.5,
+        grid_charge_hours=(), recharge_soc_frac=0.2, peak_price_per_kwh=0.3, grid_share_frac=0.5,
         shed_soc_frac=0.25, bank_helps_below_hold=False,
     )  # fmt: skip
     numbers = numbers_of(sketch_with(strategy=given))
@@ -41,8 +41,8 @@ def test_defaults_are_ordered_levels_inside_the_usable_bank(kind):
     n = numbers_of(sketch)
     low = 1 - sketch.equipment.battery.usable_dod_frac
     assert low <= n.hold_soc_frac <= n.resume_soc_frac <= 1
-    assert n.rescue_soc_frac <= n.hold_soc_frac
-    assert n.rescue_soc_frac <= n.rescue_until_frac <= 1
+    assert n.recharge_soc_frac <= n.hold_soc_frac
+    assert n.recharge_soc_frac <= n.recharge_until_frac <= 1
 
 
 def test_hold_above_the_default_resume_lifts_resume_with_it():
@@ -54,11 +54,11 @@ def test_blended_charges_in_cheap_hours_and_serves_in_dear_ones():
     band = TariffBand(from_h=18, to_h=22, price_per_kwh=0.4)
     grid = Grid(kind="steady", tariff=Tariff(price_per_kwh=0.2, bands=(band,)))
     schedule = schedule_of(sketch_with(grid=grid, strategy=Strategy(kind="blended")), TIME)
-    dear = (HOUR >= 18) & (HOUR < 22)
-    assert np.array_equal(schedule.may_discharge > 0, dear)
+    peak = (HOUR >= 18) & (HOUR < 22)
+    assert np.array_equal(schedule.may_discharge > 0, peak)
     target = numbers_of(sketch_with(grid=grid, strategy=Strategy(kind="blended")))
-    assert np.array_equal(schedule.charge_stop == target.grid_charge_target_frac, ~dear)
-    assert np.array_equal(schedule.tariff == 0.4, dear)
+    assert np.array_equal(schedule.charge_stop == target.grid_charge_target_frac, ~peak)
+    assert np.array_equal(schedule.tariff == 0.4, peak)
 
 
 def test_a_window_over_midnight_belongs_to_the_day_it_began():

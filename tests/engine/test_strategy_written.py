@@ -46,12 +46,12 @@ def home(strategy=None, grid=None, generator=None, dod=0.8):
 
 
 # A bank drawn down by 0.8: floor 0.2, u(x) = 0.2 + 0.8 x, so u(0.1) = 0.28, u(0.2) = 0.36,
-# u(0.5) = 0.6, u(0.9) = 0.92. The second rescue level lies 0.1 × 0.8 = 0.08 above the first.
+# u(0.5) = 0.6, u(0.9) = 0.92. The second recharge level lies 0.1 × 0.8 = 0.08 above the first.
 # Two prices, 0.2 but 0.5 in 4 of 24 hours: mean (20 × 0.2 + 4 × 0.5) / 24 = 0.25.
 ONE_PRICE = Tariff(price_per_kwh=0.2)
 TWO_PRICES = Tariff(price_per_kwh=0.2, bands=(DEAR_EVENING,))
 WRITTEN = {
-    # kind, tariff: share, hold, resume, target, hours, rescue, until, dear, shed
+    # kind, tariff: share, hold, resume, target, hours, recharge, until, peak, shed
     ("pv_first", ONE_PRICE): (0.0, 0.36, 0.6, 0.0, EVERY_HOUR, 0.28, 0.36, 0.0, 0.0),
     ("pv_first", TWO_PRICES): (0.0, 0.36, 0.6, 0.0, EVERY_HOUR, 0.28, 0.36, 0.0, 0.0),
     ("grid_first", TWO_PRICES): (1.0, 0.2, 0.2, 1.0, EVERY_HOUR, 0.0, 0.0, 0.0, 0.0),
@@ -65,18 +65,18 @@ def test_defaults_of_each_kind(case):
     kind, tariff = case
     numbers = numbers_of(home(Strategy(kind=kind), Grid(kind="steady", tariff=tariff)))
     assert numbers.kind == kind
-    share, hold, resume, target, hours, rescue, until, dear, shed = WRITTEN[case]
+    share, hold, resume, target, hours, recharge, until, peak, shed = WRITTEN[case]
     assert numbers.grid_charge_hours == hours
     assert (
         numbers.grid_share_frac,
         numbers.hold_soc_frac,
         numbers.resume_soc_frac,
         numbers.grid_charge_target_frac,
-        numbers.rescue_soc_frac,
-        numbers.rescue_until_frac,
-        numbers.dear_price_per_kwh,
+        numbers.recharge_soc_frac,
+        numbers.recharge_until_frac,
+        numbers.peak_price_per_kwh,
         numbers.shed_soc_frac,
-    ) == pytest.approx((share, hold, resume, target, rescue, until, dear, shed), abs=1e-12)
+    ) == pytest.approx((share, hold, resume, target, recharge, until, peak, shed), abs=1e-12)
 
 
 def test_numbers_that_are_given_stand_and_bound_the_others():
@@ -88,12 +88,12 @@ def test_numbers_that_are_given_stand_and_bound_the_others():
     low = numbers_of(home(Strategy(kind="blended", hold_soc_frac=0.4), grid))
     assert low.resume_soc_frac == pytest.approx(0.45)
     assert low.grid_charge_target_frac == pytest.approx(0.92)
-    late = numbers_of(home(Strategy(kind="pv_first", rescue_soc_frac=0.97)))
-    assert late.rescue_until_frac == 1.0
-    off = numbers_of(home(Strategy(kind="pv_first", rescue_soc_frac=0.0)))
-    assert (off.rescue_soc_frac, off.rescue_until_frac) == (0.0, 0.0)
-    slight = numbers_of(home(Strategy(kind="pv_first", rescue_soc_frac=0.5)))
-    assert slight.rescue_until_frac == pytest.approx(0.58)
+    late = numbers_of(home(Strategy(kind="pv_first", recharge_soc_frac=0.97)))
+    assert late.recharge_until_frac == 1.0
+    off = numbers_of(home(Strategy(kind="pv_first", recharge_soc_frac=0.0)))
+    assert (off.recharge_soc_frac, off.recharge_until_frac) == (0.0, 0.0)
+    slight = numbers_of(home(Strategy(kind="pv_first", recharge_soc_frac=0.5)))
+    assert slight.recharge_until_frac == pytest.approx(0.58)
     above = numbers_of(home(Strategy(kind="pv_first", hold_soc_frac=0.9)))
     assert (above.hold_soc_frac, above.resume_soc_frac) == (0.9, 0.9)
 
@@ -101,24 +101,24 @@ def test_numbers_that_are_given_stand_and_bound_the_others():
 GIVEN = {
     "grid_share_frac": 0.3, "hold_soc_frac": 0.45, "resume_soc_frac": 0.7,
     "grid_charge_target_frac": 0.8, "grid_charge_hours": (TimeWindow(from_h=1, to_h=3),),
-    "rescue_soc_frac": 0.32, "dear_price_per_kwh": 0.41, "shed_soc_frac": 0.37,
+    "recharge_soc_frac": 0.32, "peak_price_per_kwh": 0.41, "shed_soc_frac": 0.37,
     "bank_helps_below_hold": False,
 }  # fmt: skip
 
 
 @pytest.mark.parametrize("kind", ["pv_first", "grid_first", "blended"])
 def test_every_number_that_is_given_stands_under_any_priority(kind):
-    """Only the rescue's end follows: 0.32 + 0.1 × 0.8."""
+    """Only the recharge's end follows: 0.32 + 0.1 × 0.8."""
     grid = Grid(kind="steady", tariff=TWO_PRICES)
     got = dict(vars(numbers_of(home(Strategy(kind=kind, **GIVEN), grid))))
-    assert got.pop("rescue_until_frac") == pytest.approx(0.4)
+    assert got.pop("recharge_until_frac") == pytest.approx(0.4)
     assert got == {"kind": kind, **GIVEN}
 
 
 def test_nothing_given_as_zero_is_taken_for_something_left_open():
     zero = Strategy(
-        kind="blended", grid_share_frac=0, grid_charge_target_frac=0, dear_price_per_kwh=0,
-        rescue_soc_frac=0, hold_soc_frac=0, resume_soc_frac=0, shed_soc_frac=0,
+        kind="blended", grid_share_frac=0, grid_charge_target_frac=0, peak_price_per_kwh=0,
+        recharge_soc_frac=0, hold_soc_frac=0, resume_soc_frac=0, shed_soc_frac=0,
     )  # fmt: skip
     got = numbers_of(home(zero, Grid(kind="steady", tariff=TWO_PRICES)))
     numbers = [value for name, value in vars(got).items() if name.endswith(("frac", "kwh"))]
@@ -151,7 +151,7 @@ def test_a_band_at_the_price_of_the_rest_is_one_price():
     tariff = Tariff(price_per_kwh=0.2, bands=(band,))
     numbers = numbers_of(home(Strategy(kind="blended"), Grid(kind="steady", tariff=tariff)))
     assert numbers.grid_charge_hours == EVERY_HOUR
-    assert numbers.dear_price_per_kwh == 0.2
+    assert numbers.peak_price_per_kwh == 0.2
     mixed = Tariff(price_per_kwh=0.2, bands=(band, DEAR_EVENING))
     numbers = numbers_of(home(Strategy(kind="blended"), Grid(kind="steady", tariff=mixed)))
     assert numbers.grid_charge_hours is None
@@ -269,9 +269,9 @@ def test_the_first_year_and_the_first_draw_are_meant_where_none_is_named():
 def test_cheap_is_below_the_mean_price_and_not_at_it():
     cheap_hours = numbers_of(home(Strategy(kind="blended"), Grid(kind="steady", tariff=TWO_PRICES)))
     assert cheap_hours.grid_charge_hours is None
-    for dear, hours in ((0.2, 0), (0.2000006, 20)):
+    for peak, hours in ((0.2, 0), (0.2000006, 20)):
         # one price all year (0.1 + 0.2 has no exact mean either), or means a hair above 0.2
-        band = TariffBand(from_h=18, to_h=22, price_per_kwh=dear)
+        band = TariffBand(from_h=18, to_h=22, price_per_kwh=peak)
         tariff = Tariff(price_per_kwh=0.2, bands=(band,))
         day = schedule_of(home(grid=Grid(kind="steady", tariff=tariff)), TIME, numbers=cheap_hours)
         assert (day.charge_start[:24] > 0.9).sum() == hours
@@ -306,17 +306,17 @@ def schedule(strategy, tariff=TWO_PRICES, **parts):
 
 def test_the_schedule_of_a_blended_day():
     day = schedule(Strategy(kind="blended"))
-    dear = (HOUR >= 18) & (HOUR < 22)
+    peak = (HOUR >= 18) & (HOUR < 22)
     assert (day.grid_up == 1).all()
     assert (day.grid_share == 0).all()
     assert np.allclose(day.hold, 0.6)
     assert np.allclose(day.resume, 0.65)
     assert (day.shed == 0).all()
     assert (day.gen_allowed == 0).all()
-    assert np.array_equal(day.may_discharge, dear.astype(float))
-    # cheap hours charge to u(0.9) = 0.92, dear ones only rescue: from 0.28 to 0.36
-    assert np.allclose(day.charge_start, np.where(dear, 0.28, 0.92))
-    assert np.allclose(day.charge_stop, np.where(dear, 0.36, 0.92))
+    assert np.array_equal(day.may_discharge, peak.astype(float))
+    # cheap hours charge to u(0.9) = 0.92, peak ones only recharge when low: from 0.28 to 0.36
+    assert np.allclose(day.charge_start, np.where(peak, 0.28, 0.92))
+    assert np.allclose(day.charge_stop, np.where(peak, 0.36, 0.92))
     assert set(day.columns()) >= {
         "grid_up", "tariff", "grid_share", "may_discharge", "hold", "resume", "charge_start",
         "charge_stop", "shed", "gen_allowed",
@@ -341,19 +341,22 @@ def test_charging_hours_that_are_named():
 
 
 @pytest.mark.parametrize(("target", "start", "stop"), [(0.36, 0.28, 0.36), (0.4, 0.4, 0.4)])
-def test_a_target_below_the_end_of_the_rescue_changes_nothing(target, start, stop):
+def test_a_target_below_the_end_of_the_recharge_changes_nothing(target, start, stop):
     strategy = Strategy(
-        kind="pv_first", grid_charge_hours=(), grid_charge_target_frac=target, rescue_soc_frac=0.28
+        kind="pv_first",
+        grid_charge_hours=(),
+        grid_charge_target_frac=target,
+        recharge_soc_frac=0.28,
     )
     day = schedule(strategy)
     assert np.allclose(day.charge_start, start)
     assert np.allclose(day.charge_stop, stop)
 
 
-def test_a_target_at_the_very_end_of_the_rescue_is_no_wish_of_its_own():
-    # a bank that may be emptied: the rescue's end is 0.25 + 0.1 × 1.0 = 0.35 to the last bit
+def test_a_target_at_the_very_end_of_the_recharge_is_no_wish_of_its_own():
+    # a bank that may be emptied: the recharge's end is 0.25 + 0.1 × 1.0 = 0.35 to the last bit
     strategy = Strategy(
-        kind="pv_first", grid_charge_hours=(), grid_charge_target_frac=0.35, rescue_soc_frac=0.25
+        kind="pv_first", grid_charge_hours=(), grid_charge_target_frac=0.35, recharge_soc_frac=0.25
     )
     day = schedule(strategy, dod=1.0)
     assert 0.25 + 0.1 == 0.35
@@ -362,7 +365,7 @@ def test_a_target_at_the_very_end_of_the_rescue_is_no_wish_of_its_own():
 
 def test_dear_begins_at_the_price_that_is_named():
     for price, hours in ((0.5, 4), (0.2, 24), (0.51, 0), (0.3, 4), (0.5000005, 0)):
-        day = schedule(Strategy(kind="pv_first", dear_price_per_kwh=price))
+        day = schedule(Strategy(kind="pv_first", peak_price_per_kwh=price))
         assert day.may_discharge[:24].sum() == hours
 
 

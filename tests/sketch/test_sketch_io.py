@@ -172,6 +172,24 @@ def test_an_older_file_names_the_fuel_line_otherwise():
     assert "fuel_slope_l_per_kwh" in older["generator"]  # what was given is left alone
 
 
+def test_an_older_file_names_recharge_and_peak_price_otherwise():
+    now = json.loads(sketch_to_json(demo("farmhouse")))
+    now["strategy"] |= {"recharge_soc_frac": 0.27, "peak_price_per_kwh": 0.31}
+    formerly = {"recharge_soc_frac": "rescue_soc_frac", "peak_price_per_kwh": "dear_price_per_kwh"}
+    older = now | {"strategy": {formerly.get(k, k): v for k, v in now["strategy"].items()}}
+    opened = sketch_from_json(json.dumps(older))
+    assert opened == sketch_from_dict(now)
+    assert (opened.strategy.recharge_soc_frac, opened.strategy.peak_price_per_kwh) == (0.27, 0.31)
+    assert json.loads(sketch_to_json(opened)) == now  # saved under the present names
+    assert not json_schema()["$defs"]["Strategy"]["properties"].keys() & set(formerly.values())
+
+
+def test_an_older_name_beside_its_present_one_is_refused_and_named():
+    strategy = {"rescue_soc_frac": 0.2, "recharge_soc_frac": 0.3}
+    with pytest.raises(SketchError, match="rescue_soc_frac"):
+        sketch_from_dict(_raw(strategy=strategy))
+
+
 @pytest.mark.parametrize("changes", [{"title": "\ud800 x"}, {"\ud800": 1}, {"notes": "\udfff"}])
 def test_half_a_letter_is_refused_in_a_sentence_that_can_be_shown(changes):
     text = json.dumps(json.loads(sketch_to_json(demo("farmhouse"))) | changes)

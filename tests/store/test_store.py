@@ -1,5 +1,7 @@
 """Saved sketches on SQLite and PostgreSQL: nothing is lost, nothing is guessed."""
 
+import hashlib
+import json
 import re
 import threading
 from concurrent.futures import ThreadPoolExecutor
@@ -7,7 +9,7 @@ from concurrent.futures import ThreadPoolExecutor
 import pytest
 from sqlalchemy import create_engine, text
 
-from offgrid_sizing.sketch import BadInput, Site, Sketch, WeatherChoice
+from offgrid_sizing.sketch import BadInput, Site, Sketch, Strategy, WeatherChoice
 from offgrid_sizing.store import Store, revisions
 from offgrid_sizing.store.records import SketchGone
 
@@ -254,8 +256,6 @@ def test_a_damaged_state_is_said_and_can_be_stepped_back_from(store, url):
 
 
 def test_a_state_from_a_newer_program_is_said(store, url):
-    import hashlib
-
     made = store.new(SKETCH)
     body = SKETCH.model_dump_json().replace('"schema_version":1', '"schema_version":99')
     raw(
@@ -265,6 +265,36 @@ def test_a_state_from_a_newer_program_is_said(store, url):
     )  # fmt: skip
     with pytest.raises(BadInput, match="schema_version 99 is newer"):
         store.open(made.token)
+
+
+def test_a_state_saved_under_older_names_opens_and_is_saved_under_the_present_ones(store, url):
+    strategy = {"recharge_soc_frac": 0.27, "peak_price_per_kwh": 0.31}
+    sketch = changed(SKETCH, strategy=Strategy(**strategy))
+    made = store.new(sketch)
+    body = sketch.model_dump_json()
+    for now, formerly in (
+        ("recharge_soc_frac", "rescue_soc_frac"),
+        ("peak_price_per_kwh", "dear_price_per_kwh"),
+    ):
+        assert body.count(now) == 1
+        body = body.replace(now, formerly)
+    raw(
+        url,
+        "UPDATE offgrid_revisions SET body = :b, digest = :d WHERE token = :t",
+        b=body, d=hashlib.sha256(body.encode()).hexdigest(), t=made.token,
+    )  # fmt: skip
+    assert store.open(made.token).sketch == sketch
+    saved = store.save(made.token, changed(sketch, title="one"), made.revision).opened
+    assert saved.sketch.strategy == sketch.strategy
+    ((text,),) = raw(
+        url,
+        "SELECT body FROM offgrid_revisions WHERE token = :t AND number = :n",
+        t=made.token, n=saved.revision,
+    )  # fmt: skip
+    assert json.loads(text)["strategy"].items() >= strategy.items()
+    assert "rescue" not in text
+    assert "dear_price" not in text
+    assert store.undo(made.token, saved.revision).sketch == sketch
 
 
 def test_tables_of_a_newer_program_are_left_alone(store, url):

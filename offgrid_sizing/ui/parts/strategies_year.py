@@ -51,13 +51,13 @@ def _use(kind: str) -> None:
 
 def _answer(years) -> str:
     cheap = min(years, key=lambda one: one.energy_cost_per_year)
-    dear = max(years, key=lambda one: one.energy_cost_per_year)
+    costly = max(years, key=lambda one: one.energy_cost_per_year)
     reader = state.reader()
     return chart_t(
         "strategies.year_answer",
         cheap=name_of(cheap.kind),
-        dear=name_of(dear.kind),
-        saved=money(dear.energy_cost_per_year - cheap.energy_cost_per_year, reader),
+        costly=name_of(costly.kind),
+        saved=money(costly.energy_cost_per_year - cheap.energy_cost_per_year, reader),
     )
 
 

@@ -19,8 +19,8 @@ FIELDS = (
     "hold_soc_frac",
     "resume_soc_frac",
     "grid_charge_target_frac",
-    "rescue_soc_frac",
-    "dear_price_per_kwh",
+    "recharge_soc_frac",
+    "peak_price_per_kwh",
 )
 
 
@@ -47,18 +47,18 @@ def draw(sketch: Sketch) -> None:
 
 
 def _levels(sketch: Sketch, numbers: strategy.StrategyNumbers) -> None:
-    """A working day in quarter-hours: hold, grid-charge target where it applies, rescue."""
+    """A working day in quarter-hours: outage reserve, target of the grid's charge, recharge."""
     time = clock(0.25, sketch.site.offset_h)
     day = slice(0, 96)
     schedule = strategy.schedule_of(sketch, time, numbers=numbers)
-    in_hours = schedule.charge_start[day] > numbers.rescue_soc_frac + 1e-9
+    in_hours = schedule.charge_start[day] > numbers.recharge_soc_frac + 1e-9
     target = np.where(in_hours, schedule.charge_stop[day], np.nan)
-    rescue = numbers.rescue_soc_frac
+    recharge = numbers.recharge_soc_frac
     lines = [(chart_t("pictures.hold"), schedule.hold[day], "bank")]
     if np.isfinite(target).any():
         lines.append((chart_t("pictures.target"), target, "grid"))
-    if rescue > 0:
-        lines.append((chart_t("pictures.rescue"), np.full(96, rescue), "unserved"))
+    if recharge > 0:
+        lines.append((chart_t("pictures.recharge"), np.full(96, recharge), "unserved"))
     floor = 1 - sketch.equipment.battery.usable_dod_frac
     reader = state.reader()
     answer = chart_t("grid.strategy.levels_answer", hold=percent(numbers.hold_soc_frac, reader))
@@ -73,7 +73,7 @@ def _in_words(sketch: Sketch, numbers: strategy.StrategyNumbers) -> str:
         "hold": percent(numbers.hold_soc_frac, reader),
         "resume": percent(numbers.resume_soc_frac, reader),
         "target": percent(numbers.grid_charge_target_frac, reader),
-        "rescue": percent(numbers.rescue_soc_frac, reader),
+        "recharge": percent(numbers.recharge_soc_frac, reader),
         "floor": percent(1 - sketch.equipment.battery.usable_dod_frac, reader),
         "hours": _hours(numbers),
     }
@@ -83,11 +83,11 @@ def _in_words(sketch: Sketch, numbers: strategy.StrategyNumbers) -> str:
     said.append(t(f"grid.strategy.say_{helps}", **values))
     if numbers.grid_charge_target_frac > 0:
         said.append(t("grid.strategy.say_charge", **values))
-    if numbers.rescue_soc_frac > 0:
-        said.append(t("grid.strategy.say_rescue", **values))
-    if numbers.dear_price_per_kwh > 0:
-        price = digits(numbers.dear_price_per_kwh, reader)
-        said.append(t("grid.strategy.say_dear", price=price, currency=sketch.prices.currency))
+    if numbers.recharge_soc_frac > 0:
+        said.append(t("grid.strategy.say_recharge", **values))
+    if numbers.peak_price_per_kwh > 0:
+        price = digits(numbers.peak_price_per_kwh, reader)
+        said.append(t("grid.strategy.say_peak_price", price=price, currency=sketch.prices.currency))
     return "\n".join(f"- {sentence}" for sentence in said)
 
 
@@ -106,7 +106,7 @@ def _figures(numbers: strategy.StrategyNumbers) -> None:
         "hold": numbers.hold_soc_frac,
         "resume": numbers.resume_soc_frac,
         "target": numbers.grid_charge_target_frac,
-        "rescue": numbers.rescue_soc_frac,
+        "recharge": numbers.recharge_soc_frac,
     }
     explain.row(
         *(
