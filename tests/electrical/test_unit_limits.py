@@ -52,7 +52,10 @@ def test_the_machines_are_set_to_what_the_bank_gives_as_joined():
     limits = _limits(END, discharge_a=180, home_a=140, machines=2)
     assert limits.faults == ()
     assert limits.discharge_set_a == 75
-    assert "set the discharge limit of each machine to 75 A" in limits.advice[0]
+    assert limits.advice == (
+        "the machines could draw 180 A, the bank gives 150 A for long: set the discharge limit of "
+        "each machine to 75 A.",
+    )
     assert _limits(END, discharge_a=180, home_a=151, machines=2).faults
 
 
