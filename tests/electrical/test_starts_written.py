@@ -1,13 +1,14 @@
 """A motor's start held against what bears it, solved by hand; and what may never get worse."""
 
 from dataclasses import replace
-from math import inf
+from math import inf, nextafter
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from offgrid_sizing.demos import demo
+from offgrid_sizing.electrical import starts
 from offgrid_sizing.electrical.overload import (
     borne_s,
     dip_frac,
@@ -208,7 +209,63 @@ def test_the_reference_line():
     assert line_ohm(0.0, 230.0) == 0.0
 
 
+def test_a_bank_may_sag_to_its_lowest_voltage_and_no_further(monkeypatch):
+    volts = strain_on_bank(home(), system(), LEADS, company()).bank_v
+    for lowest_v, limit in ((volts, ""), (nextafter(volts, inf), "sag")):
+        monkeypatch.setattr(starts, "lowest_bank_v", lambda *_, lowest_v=lowest_v: lowest_v)
+        assert strain_on_bank(home(), system(), LEADS, company()).limit == limit
+
+
+# --- what runs beside it ---------------------------------------------------------------------
+
+
+def at_night(*others):
+    """A pump of 800 W at 0.8, from 0 to 6 h, and others."""
+    pump = Appliance(
+        name="pump", running_w=800, power_factor=0.8, starting_multiple=5,
+        windows=[{"from_h": 0, "to_h": 6}],
+    )  # fmt: skip
+    return home(loads={"appliances": [pump, *others]})
+
+
+def test_only_what_may_run_at_the_same_time_is_beside_it():
+    """By day 4,000 W, by night 500 W: the pump of 1,000 VA starts beside the 500 only."""
+    by_day = Appliance(name="cooker", running_w=4000, windows=[{"from_h": 12, "to_h": 14}])
+    by_night = Appliance(name="lamps", running_w=500, windows=[{"from_h": 0, "to_h": 6}])
+    (one,) = companies(at_night(by_day, by_night), "single")
+    assert one.event.running_va == pytest.approx(1000)
+    assert one.beside_va == (pytest.approx(500),)
+    assert one.beside_w == pytest.approx(500)
+
+
+def test_a_motor_by_itself_has_nothing_beside_it():
+    (one,) = companies(at_night(), "single")
+    assert one.beside_va == (pytest.approx(0, abs=1e-9),)
+    assert one.beside_w == pytest.approx(0, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("motor", "arrangement", "share"),
+    [
+        ("three_phase", "three_phase", [1 / 3, 1 / 3, 1 / 3]),
+        ("capacitor_start", "three_phase", [0, 0, 1]),
+        ("three_phase", "split_phase", [0, 1]),
+        ("three_phase", "single", [1]),
+    ],
+)
+def test_lines_a_start_takes(motor, arrangement, share):
+    """A three-phase motor a third on each of three lines, any other on the one it sits on."""
+    one = Appliance(name="motor", running_w=900, starting_multiple=5, motor=motor)
+    (found,) = companies(home(loads={"appliances": [one]}), arrangement)
+    assert sorted(found.share) == pytest.approx(share)
+
+
 # --- verdicts --------------------------------------------------------------------------------
+
+
+def test_all_that_may_run_has_room_beside_a_motor_that_starts():
+    found = judged(home(), system(), LEADS, company(beside_va=2500, beside_w=2000))
+    assert [(one.verdict, one.room_va) for one in found.sources] == [("starts", 2500)]
 
 
 def kitchen(**parts):
