@@ -57,6 +57,14 @@ def found(sketch, wired=None, plans=(), own=None, device="a device"):
     return sources_of(sketch, wired or system(), plans, runs, own)
 
 
+def test_a_line_passes_what_its_fewest_machines_pass():
+    """Three machines of 40 A on two lines: one line has one of them only."""
+    (feed,) = feeds(home(Grid(kind="steady"), transfer_max_a=40), system(3, "split_phase"))
+    assert (feed.lines, feed.passes_a) == (2, 40)
+    (feed,) = feeds(home(Grid(kind="steady"), transfer_max_a=40), system(4, "split_phase"))
+    assert feed.passes_a == 80
+
+
 def test_the_grid_by_its_connection():
     """9,200 W at 230 V: 40 A; 3.5 kA are what the supplier says."""
     grid = Grid(kind="steady", import_limit_w=9200, prospective_short_circuit_ka=3.5)
