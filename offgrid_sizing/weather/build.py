@@ -5,6 +5,7 @@ from pathlib import Path
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.weather.climate import climate_weather, spot_of
+from offgrid_sizing.weather.clock import with_clock_doubts
 from offgrid_sizing.weather.cold import with_cold_of_place
 from offgrid_sizing.weather.files import file_weather
 from offgrid_sizing.weather.monthly import monthly_weather
@@ -54,6 +55,7 @@ def weather_of(
         weather = online_weather(choice, spot, years=years, progress=progress)
     else:
         weather = climate_weather(spot, count, choice.seed)
+    weather = with_clock_doubts(weather, sketch.site)
     if choice.record_low_c is not None:
         return replace(weather, record_low_c=choice.record_low_c)
     return with_cold_of_place(weather, spot)

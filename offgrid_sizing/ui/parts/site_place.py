@@ -6,8 +6,10 @@ from offgrid_sizing.places import altitude_m
 from offgrid_sizing.sketch import Site, Sketch
 from offgrid_sizing.ui import layout, place_search, state, widgets
 from offgrid_sizing.ui.charts.worldmap import pick_place
+from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import quantity
+from offgrid_sizing.weather.clock import clock_doubt
 from offgrid_sizing.weather.series import Weather
 
 
@@ -33,7 +35,10 @@ def draw(sketch: Sketch, _weather: Weather | None) -> None:
             height = altitude_m(site.latitude_deg, site.longitude_deg)
             shown = quantity(height, "elevation_m", state.reader())
             st.caption(t("site.assumed_height", height=shown))
-        with st.expander(t("site.clock")):
+        doubt = clock_doubt(site)
+        if doubt is not None:
+            st.warning(plain(doubt), icon=":material/schedule:")
+        with st.expander(t("site.clock"), expanded=doubt is not None):
             widgets.number("site.utc_offset_h")
             widgets.text("site.civil_zone")
             widgets.number("site.albedo")
