@@ -46,7 +46,7 @@ class Appliance(Part):
     kind: str | None = Field(None, max_length=80, description="row of the appliance catalogue")
     count: int = Field(1, ge=0, le=10_000)
     running_w: NotNegative = Field(le=1_000_000, description="power while it draws")
-    power_factor: float = Field(1.0, gt=0, le=1)
+    power_factor: float = Field(1.0, ge=0.1, le=1)
     duty_frac: Frac = Field(1.0, description="share of time it draws while on (thermostat)")
     starting_multiple: float = Field(1.0, ge=1, le=12, description="starting VA / running VA")
     motor: Motor = Field("auto", description="what starts in it; auto: by its catalogue row")

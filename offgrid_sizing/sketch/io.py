@@ -168,6 +168,9 @@ def read_sketch(path: str | Path) -> Sketch:
     """Read a sketch file; relative files it names are looked for beside it."""
     path = Path(path)
     try:
+        if not (path.is_file() or path.is_dir()):  # a pipe waits for ever for its writer
+            path.stat()  # says so where there is nothing at all
+            raise SketchError(sentence("refused.file.not_ordinary", path=str(path)))
         if path.stat().st_size > MAX_SKETCH_BYTES:
             raise SketchError(sentence("refused.file.large", name=path.name))
         with path.open("rb") as file:

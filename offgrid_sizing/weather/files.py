@@ -49,6 +49,8 @@ def read_bytes(path: Path) -> bytes:
     """
     try:
         size = path.stat().st_size
+        if path.exists() and not (path.is_file() or path.is_dir()):  # a pipe may never end
+            raise BadInput(sentence("weather.refused.not_ordinary", file=path.name))
         if size > MAX_BYTES:
             raise BadInput(
                 sentence(

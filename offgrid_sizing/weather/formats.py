@@ -264,6 +264,7 @@ def read_known(text: str, content: bytes, name: str) -> Record | None:
             IndexError,
             TypeError,
             AttributeError,
+            UnboundLocalError,  # what pvlib's reader of TMY2 says of a file without a row
             OverflowError,
             StopIteration,
             RecursionError,
