@@ -25,6 +25,8 @@ class Years:
     step_h, utc_offset_h : float
         Step length and the clock's offset from UTC. [h]
     latitude_deg, longitude_deg : float
+    beam_left_out_frac : float
+        Share of the beam's energy that would have been brighter than the sun above the air.
     """
 
     ghi: np.ndarray
@@ -36,6 +38,7 @@ class Years:
     utc_offset_h: float
     latitude_deg: float
     longitude_deg: float
+    beam_left_out_frac: float = 0.0
 
 
 def _whole(ratio: float) -> bool:
@@ -78,8 +81,9 @@ def split(source: Years, sun: SunPath) -> Years:
     """Each step in equal parts (those of `sun`): irradiance keeps each step's energy exactly.
 
     Global and diffuse follow the extraterrestrial horizontal irradiance within the step (constant
-    clearness), the beam is even over the parts that see the sun; temperature and wind run straight
-    between the middles of the steps.
+    clearness), the beam is even over the parts that see the sun, but nowhere brighter than above
+    the air: an hour of sunrise whose record and sun disagree by minutes would ask for more, which
+    is left out and counted. Temperature and wind run straight between the middles of the steps.
     """
     parts = round(source.step_h / sun.step_h)
     level = _shares(sun.extra_horizontal, parts)
@@ -88,11 +92,15 @@ def split(source: Years, sun: SunPath) -> Years:
     def spread(values, shares):
         return np.repeat(values, parts, axis=1) * shares
 
+    asked = spread(source.dni, beam)
+    kept = np.minimum(asked, sun.extra_normal)
+    total = float(asked.sum())
     return replace(
         source,
         ghi=spread(source.ghi, level),
         dhi=spread(source.dhi, level),
-        dni=spread(source.dni, beam),
+        dni=kept,
+        beam_left_out_frac=1 - float(kept.sum()) / total if total > 0 else 0.0,
         temp_air=_split_air(source.temp_air, parts),
         wind_speed=np.repeat(source.wind_speed, parts, axis=1),
         step_h=sun.step_h,
@@ -126,6 +134,7 @@ def relay(source: Years, step_h: float, utc_offset_h: float) -> Years:
 
 
 MANY_YEARS = 10
+LEAST_LEFT_OUT_FRAC = 1e-5  # less than a rounding of the beam's printed sum
 
 
 def weather_from_years(
@@ -136,6 +145,9 @@ def weather_from_years(
     The cold limit is the lower of the record itself and what its monthly means suggest; ten years
     or more speak for themselves. It stands where the place has none (`weather/cold.py`).
     """
+    told = [*caveats]
+    if years.beam_left_out_frac > LEAST_LEFT_OUT_FRAC:
+        told.append(sentence("weather.told.beam", share=years.beam_left_out_frac))
     by_day = daily_sum(years.temp_air, years.step_h) / 24
     suggested = bands.record_low_c(monthly_mean(by_day.mean(0)))
     low = float(years.temp_air.min())
@@ -152,7 +164,7 @@ def weather_from_years(
         elevation_m=elevation_m,
         kind=kind,
         provenance=provenance,
-        caveats=tuple(caveats),
+        caveats=tuple(told),
         band_frac=bands.band_of(kind, years.latitude_deg, years.longitude_deg),
         array_reserve=bands.reserve_of(kind, years.latitude_deg, years.longitude_deg),
         record_low_c=low if len(year_names) >= MANY_YEARS else min(low, suggested),

@@ -1,4 +1,4 @@
-"""What looks like a file and waits for ever is refused; so is a factor that makes a load endless."""
+"""What waits for ever is no file; a power factor near nought would make a load endless."""
 
 import os
 

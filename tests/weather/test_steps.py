@@ -1,5 +1,7 @@
 """Changing step length and clock keeps the energy."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -7,7 +9,7 @@ from hypothesis import strategies as st
 
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.weather.samples import sample_years
-from offgrid_sizing.weather.steps import Years, relay
+from offgrid_sizing.weather.steps import Years, relay, weather_from_years
 from offgrid_sizing.weather.sun import sun_path
 
 
@@ -75,3 +77,32 @@ def test_a_split_hour_follows_the_sun():
     quarter = relay(years, 0.25, -5.0)
     morning = quarter.ghi[0, 180 * 96 + 6 * 4 : 180 * 96 + 7 * 4]
     assert np.all(np.diff(morning) > 0)
+
+
+def test_no_part_of_an_hour_is_brighter_than_above_the_air():
+    """The sun is up in one quarter of an hour whose record says 600 W/m²: 2,400 would be needed."""
+    fine = sun_path(35, 10, 0.25, 0.0)
+    ups = fine.up.reshape(8760, 4).sum(1)
+    hour = int(np.flatnonzero(ups == 1)[0])
+    dni = np.zeros((1, 8760))
+    dni[0, hour], dni[0, hour + 5] = 600.0, 800.0
+    flat = np.full((1, 8760), 10.0)
+    after = relay(Years(flat, dni, flat, flat, flat, 1.0, 0.0, 35, 10), 0.25, 0.0)
+    lit = int(np.flatnonzero(fine.up[hour * 4 : hour * 4 + 4])[0]) + hour * 4
+    assert 1300 < after.dni[0, lit] == fine.extra_normal[lit] < 1420
+    assert after.dni[0, (hour + 5) * 4 : (hour + 6) * 4].tolist() == [800.0] * 4
+    # 600 and 800 W over an hour each are 1,400 Wh/m²; a quarter of an hour of 1,4xx W is left
+    assert after.beam_left_out_frac == pytest.approx(1 - (800 + fine.extra_normal[lit] / 4) / 1400)
+
+
+def test_what_was_left_out_of_the_beam_is_said():
+    years = replace(_year(), beam_left_out_frac=0.0123)
+    said = weather_from_years(
+        years, elevation_m=0, kind="file", provenance="", caveats=("first",), year_names=("one",)
+    ).caveats
+    assert said[0] == "first"
+    assert said[1].startswith("Laid on other steps, 1.23% of the record's direct light")
+    whole = weather_from_years(
+        _year(), elevation_m=0, kind="file", provenance="", caveats=(), year_names=("one",)
+    )
+    assert whole.caveats == ()
