@@ -3,6 +3,10 @@
 Each shows the sketch's value in the reader's units, saves through `state.edit` when it changes,
 keeps what was typed when that is refused (with the reason beneath), and follows undo, redo and
 other windows. Values live in the sketch, so nothing is lost when the page is left.
+
+A browser tells the values of all its fields with each request, also of those it has not yet heard
+were changed elsewhere. So a field that is changed by anything but itself goes on under a new key:
+what is told under the old one is an edit only if it differs from what stood there (`_commit`).
 """
 
 import re
@@ -24,6 +28,9 @@ _MONEY = re.compile(
     r"|service_per_year|unserved_per_kwh|grid_extension_per_m)$"
 )
 _SHOWN, _REFUSED, _SAID = "offgrid_shown", "offgrid_refused", "offgrid_said"
+_CHANGES, _STOOD = "offgrid_changes", "offgrid_stood"
+_TYPED = "typed"  # shown as the reader typed it, who need not be told
+_REMEMBERED = 8  # changes from elsewhere whose late reports are still known for what they are
 
 
 def label_of(path: str, *, unit: bool = True) -> str:
@@ -227,8 +234,15 @@ def _times(path: str, here: float) -> list[float]:
     return sorted({clock(value, state.reader()): value for value in half_hours}.values())
 
 
-def _key(path: str) -> str:
-    return state.own_key(f"field:{path}")
+def _key(path: str, changes: int | None = None) -> str:
+    """The key of a field: a new one for each change that came from elsewhere."""
+    if changes is None:
+        changes = _kept(_CHANGES).get(state.own_key(f"field:{path}"), 0)
+    return state.own_key(f"field:{path}~{changes}" if changes else f"field:{path}")
+
+
+def _kept(name: str) -> dict:
+    return st.session_state.setdefault(name, {})
 
 
 def _seeded(path: str, to_shown: Callable[[Any], Any]) -> str:
@@ -237,16 +251,29 @@ def _seeded(path: str, to_shown: Callable[[Any], Any]) -> str:
     The state is written only when the sketch's value (or the unit it is shown in) differs from the
     one last shown: a refused entry stays as typed, undo and other windows come through.
     """
-    key = _key(path)
+    field, key = state.own_key(f"field:{path}"), _key(path)
     value = fields.value_at(state.sketch(), path)
     now = (state.opened().token, value, prefs.chosen("units"))
-    shown = st.session_state.setdefault(_SHOWN, {})
-    if key not in st.session_state or shown.get(key) != now:
-        st.session_state[key] = to_shown(value)
-        shown[key] = now
-        st.session_state.setdefault(_SAID, {})[key] = 0
+    was = _kept(_SHOWN).get(field)
+    if key not in st.session_state or was != now:
+        told = key in st.session_state and was is not None and was[-2:] != now[-2:]
+        if told:
+            key = _changed_elsewhere(path, field)
+        st.session_state[key] = _kept(_STOOD)[key] = to_shown(value)
+        _kept(_SHOWN)[field] = now
+        _kept(_SAID)[key] = 0
         _refused().pop(path, None)
     return key
+
+
+def _changed_elsewhere(path: str, field: str) -> str:
+    """The field's next key; what stood under one of long ago is forgotten."""
+    changes = _kept(_CHANGES)[field] = _kept(_CHANGES).get(field, 0) + 1
+    if changes >= _REMEMBERED:
+        old = _key(path, changes - _REMEMBERED)
+        for kept in (_kept(_STOOD), _kept(_SAID)):
+            kept.pop(old, None)
+    return _key(path)
 
 
 def _say_again(key: str) -> None:
@@ -254,21 +281,26 @@ def _say_again(key: str) -> None:
 
     A number field must begin empty, or it could not be emptied; so the browser is told thrice.
     """
-    said = st.session_state.setdefault(_SAID, {})
+    said = _kept(_SAID)
     if said.get(key, 3) < 3:
         said[key] += 1
         st.session_state[key] = st.session_state[key]
 
 
 def _refused() -> dict[str, tuple[str, ...]]:
-    return st.session_state.setdefault(_REFUSED, {})
+    return _kept(_REFUSED)
 
 
 def _commit(path: str, key: str, to_inner: Callable[[Any], Any]) -> None:
     typed = st.session_state[key]
-    if key != _key(path):  # a late report about the sketch before
-        state.edit_left(key, lambda sketch: fields.with_value(sketch, path, to_inner(typed)), path)
-        return
+    if key != _key(path):
+        if key in _kept(_STOOD) and typed == _kept(_STOOD)[key]:
+            return  # not typed: the browser had not heard of the change
+        if not _is_of_this_visit(path, key):  # a late report about the sketch before
+            state.edit_left(
+                key, lambda sketch: fields.with_value(sketch, path, to_inner(typed)), path
+            )
+            return
     try:
         new = fields.with_value(state.sketch(), path, to_inner(typed))
     except BadInput as fault:
@@ -276,7 +308,13 @@ def _commit(path: str, key: str, to_inner: Callable[[Any], Any]) -> None:
         return
     _refused().pop(path, None)
     if state.edit(new, note=path):  # an undo may follow before the page is drawn: show the sketch
-        st.session_state.get(_SHOWN, {}).pop(key, None)
+        value = fields.value_at(state.sketch(), path)
+        _kept(_SHOWN)[state.own_key(f"field:{path}")] = (_TYPED, value, prefs.chosen("units"))
+
+
+def _is_of_this_visit(path: str, key: str) -> bool:
+    changes = _kept(_CHANGES).get(state.own_key(f"field:{path}"), 0)
+    return key in {_key(path, count) for count in range(changes + 1)}
 
 
 def _reason(path: str) -> None:

@@ -1,5 +1,7 @@
 """The sketch in the session: saved at each edit, undone, shared, followed between windows."""
 
+import re
+
 import pytest
 from streamlit.testing.v1 import AppTest
 
@@ -46,8 +48,18 @@ def trial() -> None:
         st.button("redo it", key="redo", on_click=state.redo)
         changed = state.sketch().model_copy(update={"title": "forced"})
         st.button("force", key="force", on_click=state.edit, args=(changed,))
+        st.button(
+            "told late", key="told_late", on_click=lambda: widgets._commit(*st.session_state.told)
+        )
         if st.button("fail", key="fail"):
             raise RuntimeError("deliberate")
+
+
+def field(found, path: str):
+    """The field of this path as it is on screen now; it goes on under a new key when it is changed
+    by anything but itself."""
+    own = re.compile(rf"field:{re.escape(path)}(~\d+)?$")
+    return next(one for one in found if own.match(one.key or ""))
 
 
 @pytest.fixture
@@ -139,23 +151,23 @@ def test_what_is_refused_stays_as_typed_with_the_reason(run):
 
 def test_an_edit_undone_in_the_same_moment_shows_what_is_kept(run):
     test = run()
-    test.text_input(key="field:title").set_value("Kept").run()
-    test.text_input(key="field:title").set_value("Taken back")
+    field(test.text_input, "title").set_value("Kept").run()
+    field(test.text_input, "title").set_value("Taken back")
     test.button(key="undo").click().run()  # both arrive in one request
     assert held(test).sketch.title == "Kept"
-    assert test.text_input(key="field:title").value == "Kept"
+    assert field(test.text_input, "title").value == "Kept"
 
 
 def test_undo_and_redo_reach_the_widgets(run):
     test = run()
     for value in (10.0, 20.0):
-        test.number_input(key="field:site.latitude_deg").set_value(value).run()
+        field(test.number_input, "site.latitude_deg").set_value(value).run()
     test.button(key="undo").click().run()
-    assert test.number_input(key="field:site.latitude_deg").value == 10.0
+    assert field(test.number_input, "site.latitude_deg").value == 10.0
     test.button(key="undo").click().run()
-    assert test.number_input(key="field:site.latitude_deg").value == demo().site.latitude_deg
+    assert field(test.number_input, "site.latitude_deg").value == demo().site.latitude_deg
     test.button(key="redo").click().run()
-    assert test.number_input(key="field:site.latitude_deg").value == 10.0
+    assert field(test.number_input, "site.latitude_deg").value == 10.0
     assert test.session_state["offgrid_before"].site.latitude_deg == demo().site.latitude_deg
 
 
@@ -234,23 +246,23 @@ def test_a_share_address_disables_every_field(run, store):
 def test_a_second_window_is_followed_and_its_edits_are_merged(run, store):
     token = store.new(demo()).token
     first, second = run(token), run(token)
-    first.number_input(key="field:site.latitude_deg").set_value(1.0).run()
-    second.text_input(key="field:title").set_value("from the second").run()
+    field(first.number_input, "site.latitude_deg").set_value(1.0).run()
+    field(second.text_input, "title").set_value("from the second").run()
     sketch = store.open(token).sketch
     assert (sketch.site.latitude_deg, sketch.title) == (1.0, "from the second")
     assert any("Another window" in each.value for each in second.info)
     first.run()
-    assert first.text_input(key="field:title").value == "from the second"
+    assert field(first.text_input, "title").value == "from the second"
     assert any("another window" in each.value for each in first.info)
 
 
 def test_two_windows_on_the_same_field_offer_the_choice(run, store):
     token = store.new(demo()).token
     first, second = run(token), run(token)
-    first.text_input(key="field:title").set_value("one").run()
-    second.text_input(key="field:title").set_value("two").run()
+    field(first.text_input, "title").set_value("one").run()
+    field(second.text_input, "title").set_value("two").run()
     assert store.open(token).sketch.title == "one"
-    assert second.text_input(key="field:title").value == "one"
+    assert field(second.text_input, "title").value == "one"
     second.button(key="use_mine_0").click().run()
     assert store.open(token).sketch.title == "two"
 
@@ -275,7 +287,7 @@ def test_an_edit_of_a_sketch_deleted_elsewhere_comes_back_with_it(run, store):
     token = store.new(demo()).token
     test = run(token)
     store.delete(token)
-    test.text_input(key="field:title").set_value("Typed after").run()
+    field(test.text_input, "title").set_value("Typed after").run()
     assert len([text for text in errors(test) if "was deleted" in text]) == 1
     assert held(test).sketch.title == "Typed after"
     test.button(key="bring_back_0").click().run()
@@ -294,7 +306,7 @@ def test_a_lost_database_keeps_the_edit_on_screen_and_saves_it_later(run, store,
         raise StoreFault("away", "test")
 
     monkeypatch.setattr(type(store), "save", fails)
-    test.text_input(key="field:title").set_value("kept").run()
+    field(test.text_input, "title").set_value("kept").run()
     assert held(test).sketch.title == "kept"
     (said,) = [each.value for each in test.info]
     assert said.replace("\\", "").startswith("Not saved yet in “kept”: “Title”. ")
@@ -334,6 +346,55 @@ def test_a_home_that_cannot_be_made_is_said_and_the_sketch_can_still_be_worked_o
     monkeypatch.setenv("OFFGRID_HOME", str(tmp_path / "taken" / "home"))
     test = AppTest.from_function(trial, default_timeout=30).run()
     assert len(test.exception) == 0
-    test.text_input(key="field:title").set_value("On screen").run()
+    field(test.text_input, "title").set_value("On screen").run()
     assert held(test).sketch.title == "On screen"
     assert len([text for text in errors(test) if "set OFFGRID_HOME" in text]) == 1
+
+
+def report(test: AppTest, path: str, key: str, value) -> None:
+    """What a browser tells of a field under a key it goes by no longer."""
+    test.session_state[key] = value
+    test.session_state["told"] = (path, key, lambda typed: typed)
+    test.button(key="told_late").click().run()
+
+
+def test_a_browser_that_has_not_heard_of_a_change_does_not_take_it_back(run, store):
+    token = store.new(demo()).token
+    first, second = run(token), run(token)
+    second.text_input(key="field:title").set_value("theirs").run()
+    first.run()
+    report(first, "title", "field:title", demo().title)
+    assert store.open(token).sketch.title == "theirs"
+    assert field(first.text_input, "title").value == "theirs"
+
+
+def test_what_was_typed_before_a_change_was_heard_of_counts(run, store):
+    token = store.new(demo()).token
+    first, second = run(token), run(token)
+    second.text_input(key="field:title").set_value("theirs").run()
+    first.run()
+    report(first, "title", "field:title", "typed meanwhile")
+    assert store.open(token).sketch.title == "typed meanwhile"
+    assert field(first.text_input, "title").value == "typed meanwhile"
+
+
+def test_an_undo_is_not_taken_back_by_an_old_report(run, store):
+    test = run()
+    test.text_input(key="field:title").set_value("Kept").run()
+    test.text_input(key="field:title").set_value("Taken back").run()
+    test.button(key="undo").click().run()
+    report(test, "title", "field:title", "Taken back")
+    assert held(test).sketch.title == "Kept"
+
+
+def test_reports_of_long_ago_are_known_for_what_they_are(run, store):
+    """Ten changes from elsewhere: those of the last eight are remembered."""
+    token = store.new(demo()).token
+    first, second = run(token), run(token)
+    for number in range(10):
+        field(second.text_input, "title").set_value(f"change {number}").run()
+        first.run()
+        assert field(first.text_input, "title").key == f"field:title~{number + 1}"
+    report(first, "title", "field:title~3", "change 2")
+    assert store.open(token).sketch.title == "change 9"
+    assert len([key for key in first.session_state["offgrid_stood"] if "title" in key]) == 8
