@@ -30,6 +30,7 @@ _MONEY = re.compile(
 _SHOWN, _REFUSED, _SAID = "offgrid_shown", "offgrid_refused", "offgrid_said"
 _CHANGES, _STOOD = "offgrid_changes", "offgrid_stood"
 _TYPED = "typed"  # shown as the reader typed it, who need not be told
+_TIMES_SAID = 3
 _REMEMBERED = 8  # changes from elsewhere whose late reports are still known for what they are
 
 
@@ -255,14 +256,18 @@ def _seeded(path: str, to_shown: Callable[[Any], Any]) -> str:
     value = fields.value_at(state.sketch(), path)
     now = (state.opened().token, value, prefs.chosen("units"))
     was = _kept(_SHOWN).get(field)
-    if key not in st.session_state or was != now:
-        told = key in st.session_state and was is not None and was[-2:] != now[-2:]
-        if told:
-            key = _changed_elsewhere(path, field)
-        st.session_state[key] = _kept(_STOOD)[key] = to_shown(value)
-        _kept(_SHOWN)[field] = now
+    if key in st.session_state and was == now:
+        return key
+    stands = to_shown(value)
+    if key in st.session_state and was is not None and was[1:] != now[1:]:
+        key = _changed_elsewhere(path, field)
+    if key not in st.session_state or st.session_state[key] != stands:
+        st.session_state[key] = stands
         _kept(_SAID)[key] = 0
-        _refused().pop(path, None)
+    # else the browser shows it: told once more, it would take back what is typed by then
+    _kept(_STOOD)[key] = stands
+    _kept(_SHOWN)[field] = now
+    _refused().pop(path, None)
     return key
 
 
@@ -282,7 +287,7 @@ def _say_again(key: str) -> None:
     A number field must begin empty, or it could not be emptied; so the browser is told thrice.
     """
     said = _kept(_SAID)
-    if said.get(key, 3) < 3:
+    if said.get(key, _TIMES_SAID) < _TIMES_SAID:
         said[key] += 1
         st.session_state[key] = st.session_state[key]
 
@@ -310,6 +315,7 @@ def _commit(path: str, key: str, to_inner: Callable[[Any], Any]) -> None:
     if state.edit(new, note=path):  # an undo may follow before the page is drawn: show the sketch
         value = fields.value_at(state.sketch(), path)
         _kept(_SHOWN)[state.own_key(f"field:{path}")] = (_TYPED, value, prefs.chosen("units"))
+        _kept(_SAID)[key] = _TIMES_SAID  # it need not be told what it told
 
 
 def _is_of_this_visit(path: str, key: str) -> bool:

@@ -398,3 +398,26 @@ def test_reports_of_long_ago_are_known_for_what_they_are(run, store):
     report(first, "title", "field:title~3", "change 2")
     assert store.open(token).sketch.title == "change 9"
     assert len([key for key in first.session_state["offgrid_stood"] if "title" in key]) == 8
+
+
+def test_a_browser_is_not_told_again_what_was_typed_in_it(run):
+    """Told late, it would take back what is typed by then; a change from elsewhere is told."""
+    test = run()
+    for _ in range(4):
+        test.run()
+    test.number_input(key="field:site.latitude_deg").set_value(10.0).run()
+    for _ in range(3):
+        assert not test.number_input(key="field:site.latitude_deg").proto.set_value
+        test.run()
+    test.number_input(key="field:site.latitude_deg").set_value(20.0).run()
+    test.button(key="undo").click().run()
+    assert field(test.number_input, "site.latitude_deg").proto.set_value
+
+
+def test_what_is_kept_otherwise_than_typed_is_told(run):
+    """35.1234567891 % is kept as 0.351234567891 and shown with six digits."""
+    test = run()
+    test.number_input(key="field:targets.max_unserved_frac").set_value(35.1234567891).run()
+    shown = test.number_input(key="field:targets.max_unserved_frac")
+    assert shown.value == 35.1235
+    assert shown.proto.set_value
