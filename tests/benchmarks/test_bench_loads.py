@@ -51,6 +51,6 @@ def test_two_hundred_appliances_at_a_quarter_hour(benchmark):
     assert year.appliance_w.shape == (APPLIANCES, 35_040)
     one_pass = best_of(7, lambda: year.appliance_w * 1.1)
     benchmark.pedantic(load_year, args=(sketch, weather), rounds=7, warmup_rounds=1)
-    seconds = benchmark.stats.stats.min
+    seconds = best_of(7, lambda: load_year(sketch, weather))  # its own figures fail beside -n
     benchmark.extra_info["passes"] = seconds / one_pass
     assert seconds / one_pass < MOST_PASSES
