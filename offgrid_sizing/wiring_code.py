@@ -122,6 +122,32 @@ class Strings:
 
 
 @dataclass(frozen=True)
+class Limits:
+    """Clauses behind what no box, line or neutral may be asked to bear.
+
+    Parameters
+    ----------
+    named_device : str
+        A device above the one that a maker or supplier names.
+    module_fuse : str
+        A string's fuse above what the module allows.
+    lasting_current, voltage : str
+        What a box carries for long, and the voltage at its terminals.
+    line_load : str
+        More load on a line than its machines give.
+    neutral : str
+        A neutral's worst case.
+    """
+
+    named_device: str
+    module_fuse: str
+    lasting_current: str
+    voltage: str
+    line_load: str
+    neutral: str
+
+
+@dataclass(frozen=True)
 class PracticeRule:
     """A habit this code answers: a check of `electrical.practice_checks`, and its clause."""
 
@@ -205,6 +231,7 @@ class WiringCode:
     earth: Earth
     sources: SourceDevice
     strings: Strings
+    limits: Limits
     protective: Protective
     practice: tuple[PracticeRule, ...]
     inspection: InspectionRules
@@ -241,6 +268,7 @@ def read_code(folder: Path) -> WiringCode:
         "earth": Earth(**raw.pop("earth")),
         "sources": SourceDevice(**raw.pop("sources")),
         "strings": Strings(**raw.pop("strings")),
+        "limits": Limits(**raw.pop("limits")),
         "protective": Protective(**raw.pop("protective")),
         "practice": tuple(PracticeRule(**one) for one in raw.pop("practice")),
         "inspection": read_inspection(folder),

@@ -7,12 +7,7 @@ from offgrid_sizing.commissioning.assembly import chemistry_of, part
 from offgrid_sizing.commissioning.layout import HABIT, Row, Section, Words, line, note, value
 from offgrid_sizing.electrical.cautions import EXTRA_LOW_UP_TO_V
 from offgrid_sizing.electrical.design import ElectricalDesign
-from offgrid_sizing.electrical.insulation import (
-    ARRAY_FACTOR,
-    InsulationTest,
-    array_insulation,
-    circuit_insulation,
-)
+from offgrid_sizing.electrical.insulation import ARRAY_FACTOR, InsulationTest, InsulationTests
 from offgrid_sizing.electrical.labels import sources_of
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.sketch.building import Known
@@ -127,9 +122,8 @@ def polarity(design: ElectricalDesign) -> Section:
 def insulation(sketch: Sketch, design: ElectricalDesign) -> Section:
     """Insulation of array, alternating-current side and bank side; electronics stay out of it."""
     rows = [line("insulation.open", blank="ok")]
-    module = sketch.equipment.module
-    for plan in design.input_plans:
-        test = array_insulation(module, plan.in_series)
+    module, tests = sketch.equipment.module, design.insulation_tests
+    for plan, test in zip(design.input_plans, tests.array, strict=True):
         volts = plan.in_series * module.voc_v
         because = note(
             "array_band",
@@ -143,23 +137,20 @@ def insulation(sketch: Sketch, design: ElectricalDesign) -> Section:
             rows.append(
                 line("insulation.module", blank="ok", test=test.test_v, limit=module.max_system_v)
             )
-    ac = circuit_insulation(
-        max(design.arrangement.line_v, design.arrangement.between_lines_v), separated=False
-    )
-    rows.append(_tested("ac", ac, note("source", source=ac.source)))
-    if design.bank:
-        rows += _bank_rows(design.bank.charging.highest_v, sketch.equipment.inverter.isolates_bank)
+    rows.append(_tested("ac", tests.ac, note("source", source=tests.ac.source)))
+    rows += _bank_rows(tests, sketch.equipment.inverter.isolates_bank)
     rows += [line("insulation.discharge", "0 V", "V"), line("insulation.back", blank="ok")]
     return part("insulation", rows, ordered=True)
 
 
-def _bank_rows(bank_v: float, parts_them: Known) -> list[Row]:
+def _bank_rows(tests: InsulationTests, parts_them: Known) -> list[Row]:
     """The bank's cables; both tests where the sketch does not say whether mains are parted."""
-    joined = circuit_insulation(bank_v, separated=False)
+    joined, parted = tests.bank, tests.bank_parted
+    if joined is None:
+        return []
     rows = [_tested("bank", joined, note("source", source=joined.source))]
-    if bank_v > EXTRA_LOW_UP_TO_V or parts_them == "no":
+    if parted is None or parts_them == "no":
         return rows
-    parted = circuit_insulation(bank_v, separated=True)
     if parts_them == "yes":
         return [_tested("bank", parted, note("parted_typed", source=parted.source))]
     return [*rows, _tested("bank_parted", parted, note("parted"))]

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from math import sqrt
 
 from offgrid_sizing.electrical.legs import LINES, Legs, legs_of
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
@@ -93,20 +94,21 @@ def _faults(sketch: Sketch, system: System, legs: Legs, peak: Peak | None) -> tu
                 limit=100 * legs.limit_frac,
             )
         )
-    faults += _peak_faults(peak, lines, per_line * machine.rated_va, machine, system.inverters)
+    rule = code_of(sketch.wiring.rule_book).limits.line_load
+    line_va = per_line * machine.rated_va
+    faults += _peak_faults(peak, lines, line_va, machine, system.inverters, rule)
     return tuple(faults)
 
 
-def _peak_faults(peak, lines, line_va, machine, machines) -> list[str]:
+def _peak_faults(peak, lines, line_va, machine, machines, rule) -> list[str]:
     if peak is None:
         return []
     faults: list[str] = []
     for line in lines:
         wanted = peak.leg_va.get(line, 0.0)
         if wanted > line_va:
-            faults.append(
-                sentence("arrangement.line_short", line=line, wanted=wanted, gives=line_va)
-            )
+            values = {"line": line, "wanted": wanted, "gives": line_va, "rule": rule}
+            faults.append(sentence("arrangement.line_short", **values))
     if peak.starting_va > machine.surge_va * machines:
         faults.append(
             sentence(

@@ -6,6 +6,7 @@ from typing import Literal
 from offgrid_sizing.electrical.charge_voltage import ChargeVoltage, charge_voltage
 from offgrid_sizing.electrical.protection import FaultCurrent, unit_fault_current
 from offgrid_sizing.electrical.sharing import Sharing, all_feeds, current_shares
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.electrical.unit_limits import UnitLimits, unit_limits
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.rule_tables import rule_table
@@ -303,6 +304,7 @@ def bank_wiring(
         discharge_a=total_discharge_a,
         charge_a=charge_a,
         home_a=None if peak is None else peak_discharge_a(sketch, system, peak),
+        rule=code_of(sketch.wiring.rule_book).limits.lasting_current,
     )
     return BankWiring(
         in_series=series,

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from offgrid_sizing.chemistry import CHEMISTRIES
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.words import Sentence, said, sentence
@@ -70,6 +71,7 @@ def charge_voltage(sketch: Sketch, system: System, record_low_c: float) -> Charg
                 coldest_c=coldest_c,
                 reason=said(f"sources.charge_reason.{reason}"),
                 bears_v=machine.bank_max_v,
+                rule=code_of(sketch.wiring.rule_book).limits.voltage,
             ),
         )
     return ChargeVoltage(usual_v, highest_v, coldest_c, faults, _unknown(sketch))

@@ -1,5 +1,6 @@
 """One conductor run in one rule book: smallest size that fits load, device, terminals and drop."""
 
+from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -27,10 +28,11 @@ from offgrid_sizing.electrical.sizes import (
     sizes_of,
 )
 from offgrid_sizing.sketch import BadInput
-from offgrid_sizing.words import sentence
+from offgrid_sizing.words import Sentence, sentence
 
 MAX_PARALLEL = 6
 INSULATIONS_C = (70, 75, 90)  # those a sketch may ask for
+TERMINALS_C = (60, 75, 90)  # the same
 CRITERIA = ("ampacity", "terminal", "device", "drop", "practice")
 
 
@@ -171,9 +173,10 @@ def _rules(case: _Case, judged: Judged) -> tuple[str, ...]:
 def size_run(need: RunNeed, book: RuleBook) -> Choice:
     """Choose conductor and device of a run; where the cable asked for bears no heat, a better one.
 
-    A cable whose insulation leaves no room above the air round it carries nothing. The next
-    insulation that does is then sized, and that the one asked for does not pass is its first fault.
-    See `_sized` for the rules.
+    A cable whose insulation leaves no room above the air round it carries nothing, and neither do
+    terminals. The next insulation that does is then sized, with terminals for more heat where it
+    takes these too, and that what was asked for does not pass is its first fault. See `_sized` for
+    the rules.
 
     Parameters
     ----------
@@ -188,19 +191,42 @@ def size_run(need: RunNeed, book: RuleBook) -> Choice:
     try:
         return _sized(need, book)
     except TooHot:
-        for better_c in (one for one in INSULATIONS_C if one > need.insulation_c):
+        for better in _hotter(need):
             with suppress(TooHot):
-                choice = _sized(replace(need, insulation_c=better_c), book)
-                fault = sentence(
-                    "wiring.too_hot",
-                    run=need.title,
-                    own_c=need.insulation_c,
-                    ambient_c=need.ambient_c,
-                    better_c=better_c,
-                    size=choice.label,
-                )
+                choice = _sized(better, book)
+                fault = _too_hot(need, better, choice)
                 return replace(choice, faults=(fault, *choice.faults))
         raise
+
+
+def _hotter(need: RunNeed) -> Iterator[RunNeed]:
+    """The same run with cable, else terminals, else both for more heat: the least change first."""
+    cables = [one for one in INSULATIONS_C if one > need.insulation_c]
+    terminals = [one for one in TERMINALS_C if one > need.terminal_c]
+    for insulation_c in cables:
+        yield replace(need, insulation_c=insulation_c)
+    for terminal_c in terminals:
+        for insulation_c in (need.insulation_c, *cables):
+            yield replace(need, insulation_c=insulation_c, terminal_c=terminal_c)
+
+
+def _too_hot(need: RunNeed, better: RunNeed, choice: Choice) -> Sentence:
+    """That what was asked for carries nothing in this heat, and what does."""
+    code = code_of(choice.book)
+    table = code.ambient.ground_table if need.run.method == "D1" else code.ambient.air_table
+    cable, clamp = better.insulation_c != need.insulation_c, better.terminal_c != need.terminal_c
+    key = "too_hot_both" if cable and clamp else "too_hot_terminals" if clamp else "too_hot"
+    return sentence(
+        f"wiring.{key}",
+        run=need.title,
+        own_c=need.insulation_c,
+        terminal_c=need.terminal_c,
+        ambient_c=max(need.ambient_c, need.box_c),
+        better_c=better.insulation_c,
+        better_terminal_c=better.terminal_c,
+        size=choice.label,
+        rule=code.table(table).cited,
+    )
 
 
 def _sized(need: RunNeed, book: RuleBook) -> Choice:

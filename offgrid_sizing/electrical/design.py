@@ -17,6 +17,7 @@ from offgrid_sizing.electrical.earth import EarthChoice, earth_choice
 from offgrid_sizing.electrical.earthing import Earthing
 from offgrid_sizing.electrical.inspection import Inspection, inspection_of
 from offgrid_sizing.electrical.inspection_row import Seen
+from offgrid_sizing.electrical.insulation import InsulationTests, insulation_tests
 from offgrid_sizing.electrical.practice import PracticeFact, practice_facts
 from offgrid_sizing.electrical.run_design import RunDesign
 from offgrid_sizing.electrical.runs import run_needs
@@ -39,7 +40,7 @@ from offgrid_sizing.electrical.strings import (
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.system import System
-from offgrid_sizing.wiring_code import WIRING_CODES, Strings
+from offgrid_sizing.wiring_code import WIRING_CODES, Limits, Strings
 from offgrid_sizing.words import Said, sentence
 
 
@@ -85,6 +86,8 @@ class ElectricalDesign:
         Whether each motor starts; said, and no limit of the wiring code.
     inspection : Inspection
         What inspectors look for, with earthing and fault clearance.
+    insulation_tests : InsulationTests
+        What is measured against earth before anything is joined.
     """
 
     system: System
@@ -111,6 +114,7 @@ class ElectricalDesign:
     cautions: tuple[Said, ...]
     starts: Starts
     inspection: Inspection
+    insulation_tests: InsulationTests
 
     @property
     def earth(self) -> EarthChoice:
@@ -136,6 +140,11 @@ class ElectricalDesign:
     def string_rules(self) -> Strings:
         """What the wiring code holds a string against."""
         return code_of(self.rule_book).strings
+
+    @property
+    def limits(self) -> Limits:
+        """The clauses behind what boxes, lines and neutral may not be asked to bear."""
+        return code_of(self.rule_book).limits
 
     @property
     def best_string(self) -> StringChoice | None:
@@ -342,4 +351,10 @@ def electrical_design(
         cautions=cautions(book),
         starts=starts_of(sketch, system, leads),
         inspection=inspection,
+        insulation_tests=insulation_tests(
+            sketch.equipment.module,
+            [one.in_series for one in plans],
+            max(plan.line_v, plan.between_lines_v),
+            bank.charging.highest_v if bank else None,
+        ),
     )

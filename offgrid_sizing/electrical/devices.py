@@ -59,18 +59,22 @@ def device_faults(need: RunNeed, book: RuleBook, device: Device | None) -> list[
     """
     if device is None:
         return []
-    values = {"run": need.title, "rating_a": device.rating_a}
+    code = code_of(book)
+    values = {"run": need.title, "rating_a": device.rating_a, "rule": code.limits.named_device}
     faults = []
     named, largest = need.maker_device_a, need.largest_device_a
     if named and device.rating_a > named * _SLACK:
         design_a = float(f"{need.design_a(book):.3g}")
         faults.append(sentence("sources.above_named", **values, named_a=named, design_a=design_a))
     if largest and device.rating_a > largest * _SLACK:
+        if need.largest_of == "module":
+            values["rule"] = code.limits.module_fuse
         key = f"sources.bound.{need.largest_of}"
         faults.append(sentence(key, **values, largest_a=largest))
-    most_factor = code_of(book).string_fuse_most_factor
+    most_factor = code.string_fuse_most_factor
     most_a = most_factor * need.string_isc_a
     if most_a and device.rating_a > most_a * _SLACK:
+        values["rule"] = code.limits.module_fuse
         faults.append(
             sentence("sources.above_string", **values, factor=most_factor, isc_a=need.string_isc_a)
         )

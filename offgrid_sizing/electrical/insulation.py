@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from offgrid_sizing.electrical.cautions import EXTRA_LOW_UP_TO_V
 from offgrid_sizing.rule_tables import RuleTable, rule_table
 from offgrid_sizing.sketch import BadInput, Module
 from offgrid_sizing.words import sentence
@@ -30,6 +31,54 @@ class InsulationTest:
     test_v: float
     least_mohm: float
     source: str
+
+
+@dataclass(frozen=True)
+class InsulationTests:
+    """Every insulation test of a system.
+
+    Parameters
+    ----------
+    array : tuple of InsulationTest
+        One for each plane with modules.
+    ac : InsulationTest
+    bank : InsulationTest or None
+        As an ordinary circuit; None without a unit.
+    bank_parted : InsulationTest or None
+        As extra-low voltage that the machine parts from the mains; None where it cannot be.
+    """
+
+    array: tuple[InsulationTest, ...]
+    ac: InsulationTest
+    bank: InsulationTest | None
+    bank_parted: InsulationTest | None
+
+
+def insulation_tests(
+    module: Module, in_series: Iterable[int], ac_v: float, bank_v: float | None
+) -> InsulationTests:
+    """The tests of array, alternating-current side and bank.
+
+    Parameters
+    ----------
+    module : Module
+    in_series : iterable of int
+        Modules in series on each plane.
+    ac_v, bank_v : float, float or None
+        Highest voltage of each side. [V]
+
+    Raises
+    ------
+    BadInput
+        Where a voltage is beyond the tables.
+    """
+    parted_v = bank_v if bank_v is not None and bank_v <= EXTRA_LOW_UP_TO_V else None
+    return InsulationTests(
+        array=tuple(array_insulation(module, count) for count in in_series),
+        ac=circuit_insulation(ac_v, separated=False),
+        bank=None if bank_v is None else circuit_insulation(bank_v, separated=False),
+        bank_parted=None if parted_v is None else circuit_insulation(parted_v, separated=True),
+    )
 
 
 def array_insulation(module: Module, in_series: int) -> InsulationTest:

@@ -35,9 +35,9 @@ def source_faults(
     faults = [fault for feed in found for fault in feed.faults]
     if bank is not None:
         _, lead = by_key["unit_lead"]
-        factor = code_of(lead.book).continuous_factor
+        code = code_of(lead.book)
         worst_a = max(bank.worst_lasting_a(case) for case in CASES)
-        faults += fuse_faults(worst_a, bank.sharing.worst_unit, lead.device, factor)
+        faults += fuse_faults(worst_a, bank.sharing.worst_unit, lead.device, code)
     common = by_key.get("ac_out_common")
     if common is not None:
         faults += neutral_faults(plan, common)
@@ -71,6 +71,7 @@ def neutral_faults(plan: ArrangementPlan, common: Sized) -> list[Sentence]:
             worst_a=round(worst_a, 1),
             bears_a=round(bears_a, 1),
             size=common[1].label,
+            rule=code_of(common[1].book).limits.neutral,
         )
     ]
 

@@ -6,6 +6,7 @@ from math import floor
 from offgrid_sizing.electrical.protection import Device
 from offgrid_sizing.electrical.sharing import Sharing
 from offgrid_sizing.sketch import BatteryUnit
+from offgrid_sizing.wiring_code import WiringCode
 from offgrid_sizing.words import Sentence, said, sentence
 
 UNEVEN_FRAC = 0.10  # own choice: the year's balance reckons with even shares
@@ -42,6 +43,7 @@ def unit_limits(
     discharge_a: float,
     charge_a: float,
     home_a: float | None,
+    rule: str,
 ) -> UnitLimits:
     """Judge the share of the hardest-working unit against what one unit bears.
 
@@ -55,6 +57,8 @@ def unit_limits(
         Largest lasting currents of all machines. [A]
     home_a : float or None
         The home's own peak on the bank's side, where known. [A]
+    rule : str
+        Clause that holds a box to its own current.
 
     Notes
     -----
@@ -77,20 +81,25 @@ def unit_limits(
         elif discharge_a > unit.max_discharge_a * count * _SLACK:
             faults.append(
                 sentence(
-                    "bank.draws_more", draw_a=discharge_a, gives_a=unit.max_discharge_a * count
+                    "bank.draws_more",
+                    draw_a=discharge_a,
+                    gives_a=unit.max_discharge_a * count,
+                    rule=rule,
                 )
             )
         else:
             faults.append(
-                _uneven("uneven_discharge", drawn, best, discharge_a, unit.max_discharge_a)
+                _uneven("uneven_discharge", drawn, best, discharge_a, unit.max_discharge_a, rule)
             )
     if takes_a < charge_a * (1 - UNEVEN_FRAC):
-        faults.append(_uneven("uneven_charge", drawn, best, charge_a, unit.max_charge_a))
+        faults.append(_uneven("uneven_charge", drawn, best, charge_a, unit.max_charge_a, rule))
     charge_set_a = floor(min(charge_a, takes_a) / machines + 1e-9)
     return UnitLimits(gives_a, takes_a, set_a, charge_set_a, tuple(faults), tuple(advice))
 
 
-def _uneven(key: str, drawn: Sharing, best: Sharing, total_a: float, limit_a: float) -> Sentence:
+def _uneven(
+    key: str, drawn: Sharing, best: Sharing, total_a: float, limit_a: float, rule: str
+) -> Sentence:
     """One unit beyond its limit while the bank as a whole is not."""
     return sentence(
         f"sources.{key}",
@@ -101,11 +110,12 @@ def _uneven(key: str, drawn: Sharing, best: Sharing, total_a: float, limit_a: fl
         limit_a=limit_a,
         best=said(f"sources.feed.{best.feed}"),
         best_a=round(max(best.shares) * total_a, 1),
+        rule=rule,
     )
 
 
 def fuse_faults(
-    worst_a: float, unit: int, device: Device | None, continuous_factor: float
+    worst_a: float, unit: int, device: Device | None, code: WiringCode
 ) -> tuple[Sentence, ...]:
     """A sentence where the hardest-working unit's own device does not bear its current for long.
 
@@ -116,10 +126,11 @@ def fuse_faults(
     unit : int
         Its number.
     device : Device or None
-    continuous_factor : float
-        Of the wiring code.
+    code : WiringCode
+        For its continuous-current factor and clause.
     """
-    if device is None or worst_a * continuous_factor <= device.rating_a * _SLACK:
+    factor = code.continuous_factor
+    if device is None or worst_a * factor <= device.rating_a * _SLACK:
         return ()
     return (
         sentence(
@@ -127,6 +138,7 @@ def fuse_faults(
             unit=unit,
             worst_a=round(worst_a, 1),
             rating_a=device.rating_a,
-            bears_a=round(device.rating_a / continuous_factor, 1),
+            bears_a=round(device.rating_a / factor, 1),
+            rule=code.limits.lasting_current,
         ),
     )

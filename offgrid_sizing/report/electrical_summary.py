@@ -25,6 +25,8 @@ Keys, units in their names; shares are 0–1:
   `designed`, `checked` or `not_done`, with how many questions are open.
 - `earthing`: where neutral and earth are joined in each state, the changeover, what is bonded.
 - `clearance`: whether a fault to earth opens its device, for each circuit in each state.
+- `insulation_tests`: at which voltage array, alternating-current side and bank are measured against
+  earth; `bank_parted` where the machine parts the bank from the mains.
 - `heating`: whether a conductor bears a short circuit until its device has opened.
 """
 
@@ -68,6 +70,7 @@ PARTS = (
     "earthing",
     "clearance",
     "heating",
+    "insulation_tests",
 )
 
 
@@ -280,6 +283,25 @@ def _strain(strain: Strain) -> dict:
     }
 
 
+def _insulation(design: ElectricalDesign) -> list[dict]:
+    tests = design.insulation_tests
+    named = [("array", plan.plane) for plan in design.input_plans]
+    named += [("ac", None), ("bank", None), ("bank_parted", None)]
+    rows = zip(named, (*tests.array, tests.ac, tests.bank, tests.bank_parted), strict=True)
+    return [
+        {
+            "circuit": circuit,
+            "roof_plane": plane,
+            "chosen_by_v": test.circuit_v,
+            "test_v": test.test_v,
+            "least_mohm": test.least_mohm,
+            "clause": test.source,
+        }
+        for (circuit, plane), test in rows
+        if test is not None
+    ]
+
+
 def _design(design: ElectricalDesign) -> dict:
     earth = design.earth
     return {
@@ -319,6 +341,7 @@ def _design(design: ElectricalDesign) -> dict:
         "earthing": earthing_part(design),
         "clearance": clearance_part(design),
         "heating": heating_part(design),
+        "insulation_tests": _insulation(design),
     }
 
 

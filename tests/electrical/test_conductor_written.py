@@ -280,8 +280,9 @@ def test_a_device_above_the_makers():
     assert size_run(replace(NEED, maker_device_a=124.0, device_kind=""), "nfpa70").faults == ()
     assert size_run(replace(NEED, maker_device_a=124.0), "nfpa70").faults == (
         "Bank to inverter: the maker names a device of 124 A, and 125 A need one of 125 A: a "
-        "device above the maker's does not protect the machine. Take a machine whose own device "
-        "fits, share the load between more machines, or mend the number if it was typed wrong.",
+        "device above the maker's does not protect the machine (NFPA 70, 110.3(B), from memory). "
+        "Take a machine whose own device fits, share the load between more machines, or mend the "
+        "number if it was typed wrong.",
     )  # fmt: skip
 
 
@@ -363,14 +364,15 @@ def test_a_voltage_of_nothing():
 
 def test_a_cable_that_the_heat_leaves_nothing_is_shown_with_one_that_bears_it():
     """At 70 °C PVC carries nothing, XLPE 0.58 of its table (B.52.14). Design 100 A, device 100 A:
-    50 mm² in method C with two loaded, 179 A × 0.58 = 103.8; 35 mm² 149 A gives 86.4."""
+    50 mm² in method C with two loaded, 209 A × 0.58 = 121.2; 35 mm² 171 A gives 99.2."""
     hot = need(ambient_c=70.0, insulation_c=70.0, terminal_c=90.0)
     choice = size_run(hot, "iec60364")
     assert (choice.label, choice.insulation_c) == ("50 mm²", 90)
     assert choice.judged.ambient_factor == 0.58
     assert choice.faults == (
-        "Bank to inverter: a cable of 70 °C carries nothing where it is 70 °C warm; 50 mm² of "
-        "90 °C does, and is shown: ask for insulation of 90 °C, or a cooler way.",
+        "Bank to inverter: a cable of 70 °C carries nothing where it is 70 °C warm, by IEC "
+        "60364-5-52, Table B.52.14, edition 2009 (HD 60364-5-52:2011); 50 mm² of 90 °C does, and "
+        "is shown: ask for insulation of 90 °C, or a cooler way.",
     )
     assert choice.faults[0].origin.to("es").startswith("Bank to inverter: un cable de 70 °C")
     assert size_run(replace(hot, insulation_c=90.0), "iec60364").faults == ()
@@ -382,6 +384,30 @@ def test_the_next_insulation_that_bears_it_is_taken():
     choice = size_run(need(ambient_c=70.0, insulation_c=70.0), "nfpa70")
     assert choice.insulation_c == 75
     assert choice.judged.ambient_factor == 0.33
+
+
+def test_terminals_that_the_heat_leaves_nothing_are_shown_with_such_that_bear_it():
+    """Terminals of 75 °C go by the 70 °C column (B.52.14), which ends at 60 °C; those of 90 °C by
+    0.58 of the way's own, as the cable. The least change is offered: terminals alone where the
+    cable holds, both where neither does."""
+    hot = need(ambient_c=70.0, box_c=70.0, insulation_c=90.0, terminal_c=75.0)
+    choice = size_run(hot, "iec60364")
+    assert (choice.label, choice.insulation_c) == ("50 mm²", 90)
+    assert choice.judged.terminal_a == pytest.approx(209 * 0.58)
+    assert choice.faults[0].startswith(
+        "Bank to inverter: terminals of 75 °C carry nothing where it is 70 °C warm, by IEC "
+        "60364-5-52, Table B.52.14"
+    )
+    assert "50 mm² on terminals of 90 °C does, and is shown" in choice.faults[0]
+    both = size_run(replace(hot, insulation_c=70.0, ambient_c=65.0), "iec60364")
+    assert both.insulation_c == 90
+    assert (
+        "a cable of 70 °C and terminals of 75 °C carry nothing where it is 70 °C" in both.faults[0]
+    )
+    assert "unos bornes de 75 °C" in choice.faults[0].origin.to("es")
+    # no terminal is hotter than 90 °C
+    with pytest.raises(BadInput, match="leaves no room"):
+        size_run(need(ambient_c=40.0, box_c=85.0, insulation_c=90.0, terminal_c=90.0), "iec60364")
 
 
 def test_where_no_insulation_bears_the_heat_it_is_refused():

@@ -10,10 +10,13 @@ from offgrid_sizing.electrical.charge_voltage import charge_voltage
 from offgrid_sizing.electrical.design import electrical_design
 from offgrid_sizing.electrical.protection import Device
 from offgrid_sizing.electrical.sharing import current_shares
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.electrical.unit_limits import fuse_faults, unit_limits
 from offgrid_sizing.sketch import BatteryUnit
 from offgrid_sizing.system import drawn_system
 from offgrid_sizing.words import to_words
+
+NFPA, IEC = code_of("nfpa70"), code_of("iec60364")  # 1.25 and 1.0 on a current that lasts
 
 
 def _limits(drawn, *, discharge_a=0.0, charge_a=0.0, home_a=None, machines=1, **unit):
@@ -22,7 +25,7 @@ def _limits(drawn, *, discharge_a=0.0, charge_a=0.0, home_a=None, machines=1, **
                key=lambda sharing: sharing.worst_ratio)  # fmt: skip
     return unit_limits(
         one, drawn, best, machines=machines, discharge_a=discharge_a, charge_a=charge_a,
-        home_a=home_a,
+        home_a=home_a, rule="rule 7",
     )  # fmt: skip
 
 
@@ -69,11 +72,11 @@ def test_charging_is_lowered_and_by_more_than_a_tenth_refused():
 
 def test_a_fuse_that_would_open_is_a_fault():
     device = Device("fuse", 125, 56, 60, 1000, 1.5, "plus pole", False, "")
-    assert fuse_faults(100, 1, device, 1.25) == ()
-    (fault,) = fuse_faults(101, 3, device, 1.25)
+    assert fuse_faults(100, 1, device, NFPA) == ()
+    (fault,) = fuse_faults(101, 3, device, NFPA)
     assert "unit 3 carries 101 A for long, its device of 125 A bears 100 A" in fault
-    assert fuse_faults(101, 3, device, 1.0) == ()
-    assert fuse_faults(101, 3, None, 1.25) == ()
+    assert fuse_faults(101, 3, device, IEC) == ()
+    assert fuse_faults(101, 3, None, NFPA) == ()
 
 
 def _sixteen(feed, **wiring):
@@ -227,16 +230,18 @@ def test_what_the_sheet_of_a_lead_acid_unit_does_not_say_is_asked():
 def test_sentences_carry_tenths_and_the_unit_s_own_limit():
     # 180.26 A: two thirds are 120.17 A; shared evenly, diagonally, 90.13 A
     (fault,) = _limits(END, discharge_a=180.26).faults
-    assert "unit 1 gives 120.2 A of the 180.3 A, one unit may give 100 A" in fault
+    assert "unit 1 gives 120.2 A of the 180.3 A, one unit may give 100 A (rule 7)" in fault
     assert "gives 90.1 A" in fault
     device = Device("fuse", 131, 56, 60, 1000, 1.5, "plus pole", False, "")
-    (fault,) = fuse_faults(110.26, 1, device, 1.25)  # 131 / 1.25 = 104.8
-    assert "carries 110.3 A for long, its device of 131 A bears 104.8 A" in fault
+    (fault,) = fuse_faults(110.26, 1, device, NFPA)  # 131 / 1.25 = 104.8
+    assert "carries 110.3 A for long, its device of 131 A bears 104.8 A (NFPA 70," in fault
 
 
 def test_a_bank_too_small_in_all_says_so():
     (fault,) = _limits(END, discharge_a=201).faults
-    assert fault.startswith("the machines draw up to 201 A, the bank gives 200 A for long: add")
+    assert fault.startswith(
+        "the machines draw up to 201 A, the bank gives 200 A for long (rule 7): add"
+    )
     (even,) = _limits(END, discharge_a=200).faults
     assert even.startswith("tapped at the end")
 

@@ -6,7 +6,7 @@ The numbers are worked out by hand beside the same cases in `tests/electrical/`.
 import json
 
 import pytest
-from shown_kit import plainly, said
+from shown_kit import plainly, said, the
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.outcome import drawn_outcome
@@ -53,9 +53,21 @@ KILN = {"name": "kiln", "running_w": 14_000, "windows": [{"from_h": 10, "to_h": 
 
 # what is drawn, and what must be said of it (word for word, a part of the sentence)
 WRONG = {
-    "breaker named 50 A": (_named(50), "names a device of 50 A, and 62.5 A need", "70 A"),
-    "breaker named 40 A": (_named(40), "names a device of 40 A, and 62.5 A need", "70 A"),
-    "breaker named 32 A": (_named(32), "names a device of 32 A, and 62.5 A need", "70 A"),
+    "breaker named 50 A": (
+        _named(50),
+        "names a device of 50 A, and 62.5 A need one of 70 A",
+        "NFPA 70, 110.3(B)",
+    ),
+    "breaker named 40 A": (
+        _named(40),
+        "names a device of 40 A, and 62.5 A need one of 70 A",
+        "NFPA 70, 110.3(B)",
+    ),
+    "breaker named 32 A": (
+        _named(32),
+        "names a device of 32 A, and 62.5 A need one of 70 A",
+        "NFPA 70, 110.3(B)",
+    ),
     "16 modules in series on a dwelling": (
         changed(
             wiring={"rule_book": "nfpa70"},
@@ -74,7 +86,7 @@ WRONG = {
             loads={"appliances": [KILN]},
         ),
         "tapped at the end, unit 1 gives 28.1 A",
-        "one unit may give 25 A",
+        "one unit may give 25 A (IEC 60364-5-51, 512.1.2, from memory)",
     ),
     "three strings of 9.8 A behind 15 A": (
         changed(
@@ -82,8 +94,7 @@ WRONG = {
             equipment={"module": LIGHT, "controller": ONE_INPUT},
             roof_planes=_roof(6, 3),
         ),
-        "above the 15 A",
-        "the module",
+        "above the 15 A the module allows (NFPA 70, 690.9",
     ),
     "own 4 x 6 AWG": (
         changed(
@@ -103,12 +114,45 @@ WRONG = {
             loads={"appliances": [{**KILN, "running_w": 9600, "leg": "L1-L2"}]},
         ),
         "may be asked for 5543 VA at once",
-        "its machines give 5000 VA",
+        "its machines give 5000 VA (IEC 60364-5-55, 551.2.3, from memory)",
     ),
     "a vented bank at its equalising voltage": (
         changed(equipment={"battery": VENTED, "inverter": {"bank_max_v": 60}}),
         "the bank is charged up to 60.6 V (equalising in the cold",
-        "the machine bears 60 V",
+        "the machine bears 60 V (IEC 60364-5-51, 512.1.1, from memory)",
+    ),
+    # no column of Table 310.15(B)(1)(1) below 75 °C holds a value for 60 °C
+    "PVC on a roof of 60 degC, NFPA 70": (
+        changed(wiring={"rule_book": "nfpa70", "roof_ambient_c": 60, "insulation_c": 70}),
+        "String: a cable of 70 °C carries nothing where it is 60 °C warm",
+        "Table 310.15(B)(1)(1)",
+        "10 AWG of 75 °C does, and is shown",
+    ),
+    # Table B.52.14 has no value for PVC above 60 °C
+    "PVC in a conduit on a roof of 65 degC, IEC": (
+        changed(
+            wiring={
+                "rule_book": "iec60364",
+                "roof_ambient_c": 65,
+                "insulation_c": 70,
+                "string": {"length_m": 15, "method": "B1"},
+            }
+        ),
+        "String: a cable of 70 °C carries nothing where it is 65 °C warm",
+        "IEC 60364-5-52, Table B.52.14",
+        "6 mm² of 90 °C does, and is shown",
+    ),
+    "PVC and 75 degC terminals in air of 70, IEC": (
+        changed(wiring={"rule_book": "iec60364", "ambient_c": 70, "insulation_c": 70}),
+        "Bank to inverter: a cable of 70 °C and terminals of 75 °C carry nothing",
+        "IEC 60364-5-52, Table B.52.14",
+        "50 mm² of 90 °C on terminals of 90 °C does, and is shown",
+    ),
+    "75 degC terminals in air of 70, IEC": (
+        changed(wiring={"rule_book": "iec60364", "ambient_c": 70, "insulation_c": 90}),
+        "Bank to inverter: terminals of 75 °C carry nothing where it is 70 °C warm",
+        "IEC 60364-5-52, Table B.52.14",
+        "50 mm² on terminals of 90 °C does, and is shown",
     ),
 }  # fmt: skip
 
@@ -118,6 +162,7 @@ def test_a_wrong_system_is_refused_in_file_and_on_screen(page, case):
     sketch, *words = WRONG[case]
     found = json.loads(json.dumps(summary_dict(drawn_outcome(sketch))["electrical"], default=str))
     assert not found["ok"]
+    assert not found["refused"]  # what is wrong stands beside the design, not instead of it
     told = [fault for fault in found["faults"] if all(part in fault for part in words)]
     assert told, found["faults"]
     shown = said(page("wiring", sketch))
@@ -132,6 +177,14 @@ RIGHT = {
             grid={"kind": "none"},
             generator={"rated_w": 5000},
             drawn={"units_in_parallel": 6, "inverters": 2, "arrangement": "parallel"},
+        ),
+        ("generator_in", "device_rating_a", 25),
+    ),
+    "5 kW generator, three machines": (
+        changed(
+            grid={"kind": "none"},
+            generator={"rated_w": 5000},
+            drawn={"units_in_parallel": 6, "inverters": 3, "arrangement": "parallel"},
         ),
         ("generator_in", "device_rating_a", 25),
     ),
@@ -180,3 +233,59 @@ def test_a_right_value_stands_in_file_and_on_screen(page, case):
     (row,) = [row for row in rows if run["designation"] in row]
     if value is not None:
         assert any(str(value) in plainly(cell) for cell in row), row
+
+
+def test_six_fused_strings_are_billed_twelve_fuses(page):
+    """IEC 62548: the array is not earthed, so both poles of each string get one."""
+    sketch = changed(
+        wiring={"rule_book": "iec60364"},
+        equipment={"module": {**LIGHT, "max_fuse_a": 20}, "controller": ONE_INPUT},
+        roof_planes=_roof(6, 6),
+    )
+    found = summary_dict(drawn_outcome(sketch))["electrical"]
+    (fuses,) = [one for one in found["devices"] if one["run"] == "string"]
+    assert (fuses["count"], fuses["pieces"], fuses["rating_a"]) == (6, 12, 16)
+    assert "both poles" in fuses["poles"]
+    assert "IEC 62548" in fuses["poles"]
+    (bill,) = page("wiring", sketch, "bill").dataframe
+    rows = bill.value.astype(str).to_numpy()
+    (row,) = [row for row in rows if "photovoltaic fuse (gPV)" in row]
+    assert row[0] == "12"
+
+
+@pytest.mark.parametrize(
+    # 1.25 × 49.5 V × modules: above 120 V, above 500 V
+    ("modules", "told_v", "test_v"),
+    [(2, 123.75, 500), (9, 556.875, 1000)],
+)
+def test_the_insulation_test_has_its_band(page, modules, told_v, test_v):
+    sketch = changed(roof_planes=_roof(modules, 1), equipment={"controller": HIGH})
+    assert sketch.equipment.module.voc_v == 49.5
+    found = summary_dict(drawn_outcome(sketch))["electrical"]["insulation_tests"]
+    (array,) = [one for one in found if one["circuit"] == "array"]
+    assert array == {
+        "circuit": "array", "roof_plane": "roof", "chosen_by_v": pytest.approx(told_v),
+        "test_v": test_v, "least_mohm": 1.0, "clause": "IEC 62446-1",
+    }  # fmt: skip
+    words = the("wiring.insulation_test", said(page("wiring", sketch, "strings")))
+    assert (words["plane"], words["test"], words["least"]) == (
+        "roof",
+        f"{test_v:,} V".replace(",", " "),
+        "1 MΩ",
+    )
+    assert words["rule"] == "IEC 62446-1"
+
+
+def test_split_phase_with_one_line_off(page):
+    """3000 VA on L1, 2400 VA on L2 at 120 V: 5 A when all is on, 25 A with L2 off."""
+    loads = [
+        {**KILN, "running_w": 3000, "leg": "L1"},
+        {**KILN, "name": "pump", "running_w": 2400, "leg": "L2"},
+    ]
+    sketch = changed("town_house", loads={"appliances": loads})
+    machines = summary_dict(drawn_outcome(sketch))["electrical"]["machines"]
+    assert machines["neutral_a"] == pytest.approx(5)
+    assert machines["neutral_worst_a"] == pytest.approx(25)
+    words = the("wiring.unbalanced", said(page("wiring", sketch, "machines")))
+    assert (words["neutral"], words["worst"]) == ("5 A", "25 A")
+    assert words["rule"] == "NFPA 70, 220.61, from memory"

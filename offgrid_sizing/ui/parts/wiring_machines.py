@@ -25,6 +25,8 @@ def draw(sketch: Sketch, design) -> None:
                 imbalance=percent(legs.imbalance_frac, reader),
                 limit=percent(legs.limit_frac, reader),
                 neutral=quantity(legs.neutral_a, "_a", reader),
+                worst=quantity(legs.neutral_worst_a, "_a", reader),
+                rule=design.limits.neutral,
             )
         )
     frame = pd.DataFrame(

@@ -3,6 +3,7 @@
 import pandas as pd
 import streamlit as st
 
+from offgrid_sizing.electrical.insulation import ARRAY_FACTOR
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import state, widgets
 from offgrid_sizing.ui.parts.warnings import with_cautions
@@ -30,6 +31,7 @@ def draw(sketch: Sketch, design) -> None:
             low=_c(design.record_low_c),
         )
         show(text + "".join(f"\n\n{plain(reason)}" for reason in judged.refused))
+    st.markdown("\n".join(_insulation(design)))
     best = design.best_string
     if best is None:
         st.warning(t("wiring.no_string"))
@@ -45,6 +47,23 @@ def draw(sketch: Sketch, design) -> None:
     _table(design)
     widgets.number("weather.record_low_c")
     st.caption(t("wiring.record_low", low=_c(design.record_low_c), hot=_c(design.hot_cell_c)))
+
+
+def _insulation(design) -> list[str]:
+    """At which voltage the cables of each plane are measured against earth."""
+    reader = state.reader()
+    return [
+        t(
+            "wiring.insulation_test",
+            plane=plan.plane,
+            volts=quantity(test.circuit_v, "_v", reader),
+            test=quantity(test.test_v, "_v", reader),
+            least=f"{digits(test.least_mohm, reader)} MΩ",
+            factor=digits(ARRAY_FACTOR, reader),
+            rule=test.source,
+        )
+        for plan, test in zip(design.input_plans, design.insulation_tests.array, strict=True)
+    ]
 
 
 def _c(value: float) -> str:
