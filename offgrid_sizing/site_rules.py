@@ -43,15 +43,18 @@ class ResidualTest:
     ----------
     key : str
         Its words are `sheet.live.residual_<key>`.
-    test_current : str
-        As the tester is set, e.g. "1 × IΔn".
+    rated_times : float
+        Test current over the device's rated residual current; 0: `test_ma` holds.
+    test_ma : float
+        Test current; 0: none is set. [mA]
     within_ms : float
         Longest time to trip; 0: it must not trip, or no time is asked. [ms]
     source : str
     """
 
     key: str
-    test_current: str
+    rated_times: float
+    test_ma: float
     within_ms: float
     source: str
 

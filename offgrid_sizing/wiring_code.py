@@ -122,6 +122,34 @@ class Strings:
 
 
 @dataclass(frozen=True)
+class SwitchMark:
+    """What stands on the plate of a switch that breaks load.
+
+    Parameters
+    ----------
+    kind : {"category", "listing"}
+        Utilisation category, or the standard it is listed to.
+    mark : str
+    rule : str
+        Where that comes from.
+    """
+
+    kind: Literal["category", "listing"]
+    mark: str
+    rule: str
+
+
+@dataclass(frozen=True)
+class Switches:
+    """The mark of each kind of switch: at the array, at the bank, of the grid, between sources."""
+
+    array_isolator: SwitchMark
+    bank_switch: SwitchMark
+    grid_switch: SwitchMark
+    changeover: SwitchMark
+
+
+@dataclass(frozen=True)
 class Limits:
     """Clauses behind what no box, line or neutral may be asked to bear.
 
@@ -232,6 +260,7 @@ class WiringCode:
     sources: SourceDevice
     strings: Strings
     limits: Limits
+    switches: Switches
     protective: Protective
     practice: tuple[PracticeRule, ...]
     inspection: InspectionRules
@@ -269,6 +298,9 @@ def read_code(folder: Path) -> WiringCode:
         "sources": SourceDevice(**raw.pop("sources")),
         "strings": Strings(**raw.pop("strings")),
         "limits": Limits(**raw.pop("limits")),
+        "switches": Switches(
+            **{key: SwitchMark(**one) for key, one in raw.pop("switches").items()}
+        ),
         "protective": Protective(**raw.pop("protective")),
         "practice": tuple(PracticeRule(**one) for one in raw.pop("practice")),
         "inspection": read_inspection(folder),

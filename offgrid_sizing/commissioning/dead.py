@@ -7,10 +7,12 @@ from offgrid_sizing.commissioning.assembly import chemistry_of, part
 from offgrid_sizing.commissioning.layout import HABIT, Row, Section, Words, line, note, value
 from offgrid_sizing.electrical.cautions import EXTRA_LOW_UP_TO_V
 from offgrid_sizing.electrical.design import ElectricalDesign
+from offgrid_sizing.electrical.designations import plate_words
 from offgrid_sizing.electrical.insulation import ARRAY_FACTOR, InsulationTest, InsulationTests
 from offgrid_sizing.electrical.labels import sources_of
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.sketch.building import Known
+from offgrid_sizing.words import said
 
 # IEC 60364-6, 6.4.3.2, IEC 61557-4: at 0.2 A or more (from memory); the limit: common practice
 CONTINUITY_A, CONTINUITY_OHM = 0.2, 0.2
@@ -90,10 +92,26 @@ def visual(design: ElectricalDesign) -> Section:
             line("visual.array", blank="ok"),
             line("visual.isolators", f"≥ {volts} V", "ok", note("cold_voc")),
         ]
+    rows += _plates(design)
     if design.bank:
         rows.append(line("visual.bank", blank="ok"))
     rows += [line("visual.surge", blank="ok"), line("visual.covers", blank="ok")]
     return part("visual", rows)
+
+
+def _plates(design: ElectricalDesign) -> list[Row]:
+    """What must stand on the plate of each kind of switch."""
+    return [
+        Row(
+            said("sheet.visual.plate"),
+            plate_words(one.plate),
+            "ok",
+            one.plate.rule,
+            devices=one.label,
+        )
+        for one in design.designations
+        if one.plate is not None
+    ]
 
 
 def continuity(design: ElectricalDesign) -> Section:

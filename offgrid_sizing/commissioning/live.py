@@ -52,13 +52,18 @@ def live(sketch: Sketch, design: ElectricalDesign) -> Section:
 
 def _residual(test: ResidualTest) -> Row:
     expect = f"≤ {test.within_ms:g} ms" if test.within_ms else value(f"residual_{test.key}")
+    current: Words = ""
+    if test.rated_times:
+        current = value("times_rated", times=test.rated_times)
+    elif test.test_ma:
+        current = value("milliamperes", current_ma=test.test_ma)
     blank = "ms" if test.within_ms else "ok"
     return line(
         f"live.residual_{test.key}",
         expect,
         blank,
         note("source", source=test.source),
-        current=test.test_current,
+        current=current,
     )
 
 

@@ -71,9 +71,10 @@ def acceptance(sketch: Sketch, design: ElectricalDesign) -> Section:
         loads = ", ".join(f"{name} {va:.0f} VA" for name, va in plan.legs.va.items())
         rows.append(line("acceptance.legs", value("as_connected", loads=loads), "A"))
     if design.bank:
-        share = design.bank.sharing.worst_ratio - 1
+        if design.bank.in_parallel > 1:
+            share = design.bank.sharing.worst_ratio - 1
+            rows.append(line("acceptance.share", value("share", share=share), "A"))
         rows += [
-            line("acceptance.share", value("share", share=share), "A"),
             line("acceptance.lugs", f"< {sketch.wiring.terminal_c:g} °C", "°C"),
             line("acceptance.charge", value("see_settings"), "A"),
         ]

@@ -137,6 +137,7 @@ def _run_rows(need: RunNeed, choice: Choice, marks: Designations) -> list[BillIt
                 marks.label("array_isolator"),
                 design_a=choice.design_a,
                 volts=rated_dc_v(need.highest_v),
+                plate=marks.plate("array_isolator"),
             )
         )
     return rows

@@ -44,6 +44,7 @@ def _bank_switch(runs: Sequence[RunDesign], marks: Designations) -> list[BillIte
             design_a=run.shown.design_a,
             volts=rated_dc_v(run.need.highest_v),
             fault_ka=run.need.fault_a / 1000,
+            plate=marks.plate("bank_switch"),
         )
         for run in runs
         if run.need.key == "bank_to_inverter"
@@ -79,8 +80,9 @@ def _changeover(inspection: Inspection, marks: Designations) -> list[BillItem]:
         return []
     answer = {None: "open", True: "neutral", False: "lines"}[switch.neutral]
     poles = said(f"bill.poles.{answer}", poles=switch.poles or switch.lines)
-    mark, rating_a = marks.label("changeover"), switch.rating_a
-    return [line("device", 1, "pcs", "changeover", mark, poles=poles, rating_a=rating_a)]
+    values = {"rating_a": switch.rating_a, "plate": marks.plate("changeover")}
+    mark = marks.label("changeover")
+    return [line("device", 1, "pcs", "changeover", mark, poles=poles, **values)]
 
 
 def _residual(
@@ -115,6 +117,7 @@ def _supply(sketch: Sketch, runs: Sequence[RunDesign], marks: Designations) -> l
             marks.label("grid_switch"),
             rating_a=run.shown.device.rating_a,
             volts=run.shown.device.rated_v,
+            plate=marks.plate("grid_switch"),
         )
         for run in runs
         if run.need.key == "grid_in" and run.shown.device

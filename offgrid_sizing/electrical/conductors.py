@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import product
 
 from offgrid_sizing.electrical.ampacity import (
     TooHot,
@@ -203,11 +204,9 @@ def _hotter(need: RunNeed) -> Iterator[RunNeed]:
     """The same run with cable, else terminals, else both for more heat: the least change first."""
     cables = [one for one in INSULATIONS_C if one > need.insulation_c]
     terminals = [one for one in TERMINALS_C if one > need.terminal_c]
-    for insulation_c in cables:
-        yield replace(need, insulation_c=insulation_c)
-    for terminal_c in terminals:
-        for insulation_c in (need.insulation_c, *cables):
-            yield replace(need, insulation_c=insulation_c, terminal_c=terminal_c)
+    yield from (replace(need, insulation_c=one) for one in cables)
+    for terminal_c, cable_c in product(terminals, (need.insulation_c, *cables)):
+        yield replace(need, insulation_c=cable_c, terminal_c=terminal_c)
 
 
 def _too_hot(need: RunNeed, better: RunNeed, choice: Choice) -> Sentence:

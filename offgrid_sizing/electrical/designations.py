@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Literal
 
 from offgrid_sizing.electrical.inspection_row import run_name
 from offgrid_sizing.electrical.protection import rated_dc_v
+from offgrid_sizing.wiring_code import SwitchMark
 from offgrid_sizing.words import Said, said
 
 if TYPE_CHECKING:
@@ -62,6 +63,8 @@ class Designated:
         Its name.
     rating : Said
         What it bears, in short.
+    plate : SwitchMark or None
+        What must stand on the plate of a switch; None for all else.
     """
 
     key: str
@@ -71,6 +74,7 @@ class Designated:
     run: str
     what: Said | str
     rating: Said
+    plate: SwitchMark | None = None
 
     def of(self, first: int, last: int | None = None) -> str:
         """One of them, or those from the first to the last; places count from 1.
@@ -113,6 +117,11 @@ class Designations:
         """Designations of several devices in a row; empty without any."""
         return ", ".join(one.label for one in map(self.get, keys) if one is not None)
 
+    def plate(self, key: str) -> Said | str:
+        """What must stand on the plate of a switch, in words; empty without such a switch."""
+        found = self.get(key)
+        return "" if found is None or found.plate is None else plate_words(found.plate)
+
     def conductor(self, run: str) -> str:
         """The designation of a run's conductors."""
         return self.label(f"run.{run}")
@@ -120,6 +129,11 @@ class Designations:
     def device(self, run: str) -> str:
         """The designation of the fuse or breaker of a run; empty without one."""
         return self.label(RUN_DEVICE.get(run, ""))
+
+
+def plate_words(plate: SwitchMark) -> Said:
+    """Category or listing of a switch, in words."""
+    return said(f"designations.plate.{plate.kind}", mark=plate.mark)
 
 
 class _Register:
@@ -137,10 +151,19 @@ class _Register:
         count: int = 1,
         run: str = "",
         what: Said | str | None = None,
+        plate: SwitchMark | None = None,
     ) -> None:
         self.used[letter] += 1
         name = said(f"designations.what.{key}") if what is None else what
-        self.found.append(Designated(key, letter, self.used[letter], count, run, name, rating))
+        number = self.used[letter]
+        self.found.append(Designated(key, letter, number, count, run, name, rating, plate))
+
+    def switch(
+        self, key: str, rating: str, plate: SwitchMark, count: int, run: str, **values: object
+    ) -> None:
+        """A switch that breaks load, with what must stand on its plate."""
+        words = said(f"designations.{rating}", **values, plate=plate_words(plate))
+        self.add("Q", key, words, count, run, plate=plate)
 
     def breaker(self, run: RunDesign) -> None:
         """The fuse or breaker of a run, where it has one."""
@@ -184,9 +207,15 @@ def _array(new: _Register, seen: Seen, inspection: Inspection) -> None:
     new.breaker(string)
     new.conductor(string)
     inputs, need = feeder.need.count, feeder.need
-    volts = rated_dc_v(need.highest_v)
-    switch = said("designations.switch", design_a=_up(feeder.shown.design_a), rated_v=volts)
-    new.add("Q", "array_isolator", switch, inputs, need.key)
+    new.switch(
+        "array_isolator",
+        "switch",
+        seen.code.switches.array_isolator,
+        inputs,
+        need.key,
+        design_a=_up(feeder.shown.design_a),
+        rated_v=rated_dc_v(need.highest_v),
+    )
     new.add("F", "surge_array", _surge(seen, "array", inspection.surge_array_v), inputs, need.key)
     new.conductor(feeder)
 
@@ -218,9 +247,15 @@ def _bank(new: _Register, seen: Seen) -> None:
         watched = said("designations.monitor", volts=round(bank.charging.highest_v, 1))
         new.add("B", "insulation_monitor", watched)
     new.breaker(joined)
-    need, volts = joined.need, rated_dc_v(joined.need.highest_v)
-    switch = said("designations.switch", design_a=_up(joined.shown.design_a), rated_v=volts)
-    new.add("Q", "bank_switch", switch, need.count, need.key)
+    new.switch(
+        "bank_switch",
+        "switch",
+        seen.code.switches.bank_switch,
+        joined.need.count,
+        joined.need.key,
+        design_a=_up(joined.shown.design_a),
+        rated_v=rated_dc_v(joined.need.highest_v),
+    )
     new.conductor(joined)
 
 
@@ -244,8 +279,8 @@ def _circuit(new: _Register, run: RunDesign | None, inspection: Inspection) -> N
 def _supply(new: _Register, seen: Seen, inspection: Inspection) -> None:
     grid, generator = seen.run("grid_in"), seen.run("generator_in")
     if grid is not None and (device := grid.shown.device) is not None:
-        rating = said("designations.switch", design_a=device.rating_a, rated_v=device.rated_v)
-        new.add("Q", "grid_switch", rating, run="grid_in")
+        values = {"design_a": device.rating_a, "rated_v": device.rated_v}
+        new.switch("grid_switch", "switch", seen.code.switches.grid_switch, 1, "grid_in", **values)
     _circuit(new, grid, inspection)
     own = seen.sketch.generator
     if own is not None:
@@ -254,12 +289,15 @@ def _supply(new: _Register, seen: Seen, inspection: Inspection) -> None:
     switch = inspection.earthing.changeover
     if switch is not None:
         poles = "open" if switch.poles is None else "known"
-        rating = said(
-            f"designations.changeover_{poles}",
+        new.switch(
+            "changeover",
+            f"changeover_{poles}",
+            seen.code.switches.changeover,
+            1,
+            "",
             poles=switch.poles or switch.lines,
             rating_a=switch.rating_a,
         )
-        new.add("Q", "changeover", rating)
     _circuit(new, seen.run("ac_in_common"), inspection)
     if seen.run("ac_in") is not None:
         new.add("X", "input_bar", _lines(seen))

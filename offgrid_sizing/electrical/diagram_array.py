@@ -116,7 +116,11 @@ def _draw_branch(picture: Picture, branch: Branch, x: float, port: tuple[float, 
     assert feeder is not None  # a string has one
     pen.rows(
         (line + 0.32, top + 1.95),
-        (picture.mark("array_isolator", *inputs), f"{feeder.shown.design_a:.0f} A"),
+        (
+            picture.mark("array_isolator", *inputs),
+            f"{feeder.shown.design_a:.0f} A",
+            picture.plate("array_isolator"),
+        ),
     )
     pen.wire((line, top + 2.3), (line, port[1]), port, color=ARRAY)
     pen.text((line + 0.1, port[1] + 0.2), picture.mark("run.array_feeder", *inputs))

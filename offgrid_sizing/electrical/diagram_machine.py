@@ -130,9 +130,9 @@ def _draw_bank_lead(picture: Picture, x: float, place: int) -> None:
     pen.wire((x, 6.2), (x, 6.4), color=BANK)
     pen.wire((x, 7.4), (x, Y_BOX), color=BANK)
     pen.rows((x + 0.27, 5.9), picture.device("bank_to_inverter", place))
-    switch = (picture.mark("bank_switch", place), f"{run.shown.design_a:.0f} A")
-    pen.rows((x + 0.27, 7.1), switch)
-    pen.rows((x + 0.2, 8.75), picture.size("bank_to_inverter", place))
+    amperes, plate = f"{run.shown.design_a:.0f} A", picture.plate("bank_switch")
+    pen.rows((x + 0.27, 8.2), (picture.mark("bank_switch", place), amperes, plate))
+    pen.rows((x + 0.2, 9.05), picture.size("bank_to_inverter", place))
 
 
 def draw_bank(picture: Picture) -> None:

@@ -142,6 +142,11 @@ class Picture:
             return ""
         return found.label if first is None else found.of(first, last)
 
+    def plate(self, key: str) -> str:
+        """What must stand on the plate of a switch; empty for all else."""
+        found = self.design.designations.get(key)
+        return str(found.plate.mark) if found is not None and found.plate is not None else ""
+
     def device(self, run_key: str, place: int = 1) -> list[str]:
         """Designation and rating of one fuse or breaker of a run; empty without one."""
         run = self.design.run(run_key)

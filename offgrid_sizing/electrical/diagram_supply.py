@@ -59,7 +59,7 @@ def _draw_feed(picture: Picture, name: str, y: float) -> None:
         pen.text((0.0, y + 0.3), said("diagram.grid"))
         pen.wire((0.0, y), (0.55, y), color=GRID)
         pen.part(Isolator(), (0.55, y), (1.45, y), GRID)
-        pen.text((1.0, y + 0.6), picture.mark("grid_switch"), SMALL, "center")
+        _words_over(picture, (1.0, y), [picture.mark("grid_switch"), picture.plate("grid_switch")])
     else:
         pen.box(GeneratorSet(), (0.0, y), GRID)
         pen.text((0.75, y + 0.5), picture.mark("generator"))
@@ -112,7 +112,8 @@ def _draw_changeover(picture: Picture, pivot: tuple[float, float]) -> None:
     pen.dot(pivot, GRID)
     poles = "open" if switch.poles is None else "known"
     words = said(f"diagram.poles_{poles}", poles=switch.poles or switch.lines)
-    lines = (picture.mark("changeover"), words, f"{switch.rating_a:g} A")
+    rated = said("diagram.changeover", poles=words, rating_a=switch.rating_a)
+    lines = (picture.mark("changeover"), rated, picture.plate("changeover"))
     pen.rows((PIVOT_X + 0.1, pivot[1] + 1.3), lines)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterator
 from typing import Any
@@ -13,6 +14,9 @@ from offgrid_sizing.words import said, to_words
 
 MARK_W, WIDTH, STEP = 1.45, 50, 0.4  # units, letters
 NOTE_WIDTH, BONDED_WIDTH = 60, 107
+_FIGURE = re.compile(
+    r"(?:[≤≥] )?\d[\d.,]* (?:%|°C|mm²|AWG|kcmil|Ω|Ah|mA|kA|A|kVA|VA|kW|W|V|m)(?!\w)"
+)
 
 
 def _ordered(picture: Picture) -> list[Designated]:
@@ -62,4 +66,8 @@ def draw_table(picture: Picture, branches: list[list[Branch]]) -> None:
 
 
 def _wrapped(picture: Picture, words: Any, width: int) -> list[str]:
-    return textwrap.wrap(str(to_words(words, picture.pen.language)), width)
+    # neither a designation such as -F3.1 nor a figure and its unit are parted
+    text = _FIGURE.sub(
+        lambda found: found[0].replace(" ", "\u00a0"), str(to_words(words, picture.pen.language))
+    )
+    return textwrap.wrap(text, width, break_on_hyphens=False)

@@ -14,7 +14,8 @@ Keys, units in their names; shares are 0–1:
 - `earth`: the earth conductor.
 - `devices`: each fuse or breaker, with where it stands.
 - `designations`: the reference designation of everything the drawing shows, alike ones together
-  and each by itself.
+  and each by itself; a switch that breaks load with the utilisation category or listing of its
+  plate (`switch_mark`).
 - `bank`: voltages, currents, fault current; null without a unit.
 - `machines`: arrangement, ratings, load by line.
 - `ac_input_limits`: what to set at the machines' inputs, one for each source.
@@ -285,7 +286,7 @@ def _strain(strain: Strain) -> dict:
 
 def _insulation(design: ElectricalDesign) -> list[dict]:
     tests = design.insulation_tests
-    named = [("array", plan.plane) for plan in design.input_plans]
+    named: list[tuple[str, str | None]] = [("array", plan.plane) for plan in design.input_plans]
     named += [("ac", None), ("bank", None), ("bank_parted", None)]
     rows = zip(named, (*tests.array, tests.ac, tests.bank, tests.bank_parted), strict=True)
     return [
@@ -329,6 +330,8 @@ def _design(design: ElectricalDesign) -> dict:
                 "run": one.run or None,
                 "name": str(one.what),
                 "rating": str(one.rating),
+                "switch_mark": one.plate.mark if one.plate else None,
+                "switch_mark_clause": one.plate.rule if one.plate else None,
             }
             for one in design.designations
         ],
