@@ -106,7 +106,7 @@ def _plates(design: ElectricalDesign) -> list[Row]:
             said("sheet.visual.plate"),
             plate_words(one.plate),
             "ok",
-            one.plate.rule,
+            note("clause", source=one.plate.rule),
             devices=one.label,
         )
         for one in design.designations

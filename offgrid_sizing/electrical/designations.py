@@ -162,7 +162,7 @@ class _Register:
         self, key: str, rating: str, plate: SwitchMark, count: int, run: str, **values: object
     ) -> None:
         """A switch that breaks load, with what must stand on its plate."""
-        words = said(f"designations.{rating}", **values, plate=plate_words(plate))
+        words = said(f"designations.{rating}", **values, mark=plate.mark)
         self.add("Q", key, words, count, run, plate=plate)
 
     def breaker(self, run: RunDesign) -> None:

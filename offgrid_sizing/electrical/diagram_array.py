@@ -115,7 +115,7 @@ def _draw_branch(picture: Picture, branch: Branch, x: float, port: tuple[float, 
     feeder = design.run("array_feeder")
     assert feeder is not None  # a string has one
     pen.rows(
-        (line + 0.32, top + 1.95),
+        (line + 0.32, top + 2.3),
         (
             picture.mark("array_isolator", *inputs),
             f"{feeder.shown.design_a:.0f} A",

@@ -112,9 +112,9 @@ def _draw_changeover(picture: Picture, pivot: tuple[float, float]) -> None:
     pen.dot(pivot, GRID)
     poles = "open" if switch.poles is None else "known"
     words = said(f"diagram.poles_{poles}", poles=switch.poles or switch.lines)
-    rated = said("diagram.changeover", poles=words, rating_a=switch.rating_a)
-    lines = (picture.mark("changeover"), rated, picture.plate("changeover"))
-    pen.rows((PIVOT_X + 0.1, pivot[1] + 1.3), lines)
+    plate = picture.plate("changeover")
+    lines = (picture.mark("changeover"), words, f"{switch.rating_a:g} A", plate)
+    pen.rows((PIVOT_X + 0.1, pivot[1] + 1.55), lines)
 
 
 def _draw_common(picture: Picture, top: float) -> None:

@@ -70,4 +70,5 @@ def _wrapped(picture: Picture, words: Any, width: int) -> list[str]:
     text = _FIGURE.sub(
         lambda found: found[0].replace(" ", "\u00a0"), str(to_words(words, picture.pen.language))
     )
-    return textwrap.wrap(text, width, break_on_hyphens=False)
+    lines = textwrap.wrap(text, width, break_on_hyphens=False)
+    return [line.replace("\u00a0", " ") for line in lines]
