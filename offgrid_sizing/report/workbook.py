@@ -172,27 +172,44 @@ def _electrical(book, formats, summary: Summary, language: str) -> None:
         return
     page = Sheet(book, _sheet("conductors"), formats, language)
     page.sheet.set_column(0, len(table.head) - 1 if table else 0, 16)
-    if wiring is not None and not wiring.ok:
-        page.line(wiring.headline, style="alert")
-        for one in wiring.sentences:
-            page.line(one, style="danger_line")
-        page.row += 1
+    _broken(page, summary)
     if table is not None:
         page.sheet.freeze_panes(page.row + 2, 1)
         page.table(table)
     for more in (summary.designations, summary.sources, summary.input_limits):
         if more is not None:
             page.table(more)
+    _cautions(page, summary)
     if summary.inspection is not None:
-        _inspection(book, formats, summary.inspection, language)
+        _inspection(book, formats, summary, language)
 
 
-def _inspection(book, formats, table: Table, language: str) -> None:
+def _broken(page: Sheet, summary: Summary) -> None:
+    """The verdict and every fault, above what must not be built as it stands."""
+    wiring = summary.wiring
+    if wiring is not None and not wiring.ok:
+        page.line(wiring.headline, style="alert")
+        for one in wiring.sentences:
+            page.line(one, style="danger_line")
+        page.row += 1
+
+
+def _cautions(page: Sheet, summary: Summary) -> None:
+    """The cautions below electrical values: a sheet may be printed alone."""
+    page.row += 1
+    page.line(sentence("paper.cautions"), style="heading")
+    for caution in summary.cautions:
+        page.line(caution, style="danger_line")
+
+
+def _inspection(book, formats, summary: Summary, language: str) -> None:
     """What inspectors look for, in columns wide enough to read."""
     page = Sheet(book, _sheet("inspection"), formats, language)
     for column, width in enumerate((34, 16, 90, 48, 40)):
         page.sheet.set_column(column, column, width, formats["wrap"])
-    page.table(table)
+    _broken(page, summary)
+    page.table(summary.inspection)
+    _cautions(page, summary)
 
 
 def _hourly(book, formats, hourly: Hourly, link: str, language: str) -> None:

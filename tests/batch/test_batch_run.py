@@ -212,6 +212,8 @@ def test_the_table_has_the_wirings_columns(tmp_path):
     assert row["wiring_ok"] == "False"
     assert row["wiring_faults"] == "first. | second."
     assert row["wiring_code"] == "IEC 60364-5-52:2009"
+    assert row["wiring_caution"].startswith("This is a plan, not a permit.")
+    assert "Bank and array can kill even when all is switched off" in row["wiring_caution"]
 
 
 def test_an_answer_of_before_without_a_column_is_solved_anew(tmp_path):

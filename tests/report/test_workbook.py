@@ -10,9 +10,13 @@ import pytest
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.economics import life_cycle
+from offgrid_sizing.electrical.cautions import LICENSED
+from offgrid_sizing.outcome import drawn_outcome
 from offgrid_sizing.report import cash
+from offgrid_sizing.report.outcome_summary import summary_of_outcome
 from offgrid_sizing.report.workbook import write_workbook
 from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.words import text_of, to_words
 
 RESULTS = {
     "To buy and install": lambda life: life.first.total,
@@ -180,6 +184,28 @@ def test_cautions_are_in_the_book(demo_summary, tmp_path):
     words = zipfile.ZipFile(path).read("xl/sharedStrings.xml").decode()
     assert "licensed electrician decide" in words
     assert "cannot be switched off" in words
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_faults_and_cautions_stand_on_each_sheet_with_electrical_values(tmp_path, language):
+    """One sheet may be printed alone; the maker names a breaker of 10 A, the machine needs 25 A."""
+    sketch = demo("farmhouse").model_dump(mode="json")
+    sketch["equipment"]["inverter"]["ac_breaker_a"] = 10
+    outcome = drawn_outcome(Sketch.model_validate(sketch))
+    assert not outcome.wiring.ok
+    path = tmp_path / "book.xlsx"
+    write_workbook(without_hours(summary_of_outcome(outcome)), path, language=language)
+    book = openpyxl.load_workbook(path)
+    fault = to_words(outcome.wiring.sentences[0], language)
+    caution = LICENSED.to(language)
+    seen = 0
+    for key in ("conductors", "inspection"):
+        sheet = book[text_of(f"workbook.sheet_{key}", language)]
+        cells = [str(cell.value) for row in sheet.iter_rows() for cell in row if cell.value]
+        assert fault in cells[:10]
+        assert caution in cells
+        seen += 1
+    assert seen == 2
 
 
 def test_hourly_labels_are_those_of_the_csv(farmhouse_summary):
