@@ -20,7 +20,7 @@ def heated(found, run):
 
 @pytest.mark.parametrize(
     ("insulation_c", "area_mm2", "printed"),
-    [(70, 6, 115), (70, 300, 115), (70, 400, 103), (90, 6, 143), (90, 400, 143)],
+    [(70, 6, 115), (70, 300, 115), (70, 301, 103), (70, 400, 103), (90, 6, 143), (90, 400, 143)],
 )
 def test_k_of_copper_is_the_tables(insulation_c, area_mm2, printed):
     """IEC 60364-4-43, Table 43A, copper: PVC up to and above 300 mm², XLPE (from memory)."""
@@ -94,3 +94,22 @@ def test_no_circuit_is_passed_over_in_silence(name):
     for language in ("en", "es"):
         text = row.said.to(language)
         assert text.count("kA²s") == len(wanted)
+
+
+@pytest.mark.parametrize(("fault_a", "within_s"), [(500, 0.1), (499, None), (1, None)])
+def test_a_breaker_opens_at_once_from_ten_times_its_rating_on(fault_a, within_s):
+    """A device of 50 A: exactly 500 A trips it."""
+    found = design(
+        varied(
+            wiring={"prospective_ac_fault_a": fault_a},
+            equipment={"inverter": {"ac_breaker_a": 50}},
+        )
+    )
+    assert found.run("ac_out").shown.device.rating_a == 50
+    assert heated(found, "ac_out").within_s == within_s
+
+
+def test_the_sentence_has_kiloamperes():
+    """50,000 A are 50 kA: 45.5 or 55.6 by a tenth more or less."""
+    found = design(varied(wiring={"prospective_ac_fault_a": 50_000}))
+    assert "50 kA" in str(found.inspection.row("let_through").said)

@@ -91,3 +91,13 @@ def test_the_table_of_the_drawing_parts_no_figure_from_its_unit(made):
         lone = re.compile(r"(?:A|V|kA|m|W|VA|%|mm²|AWG|mA|Ah)(?:[;,]|$)")
         assert not [line for line in lines if lone.match(line)], language
         assert not [line for line in lines if line.endswith(("-", "≥", "≤"))], language
+
+
+def test_only_a_switch_has_words_for_its_plate():
+    """A fuse and what is not there have none."""
+    sketch = varied()
+    design = electrical_design(sketch, drawn_system(sketch), record_low_c=-15)
+    marks = design.designations
+    assert marks.get("unit_fuse") is not None
+    assert (marks.plate("unit_fuse"), marks.plate("grid_switch")) == ("", "")
+    assert str(marks.plate("bank_switch")) == "category DC-21B"
