@@ -181,7 +181,7 @@ def _electrical(book, formats, summary: Summary, language: str) -> None:
             page.table(more)
     _cautions(page, summary)
     if summary.inspection is not None:
-        _inspection(book, formats, summary, language)
+        _inspection(book, formats, summary, summary.inspection, language)
 
 
 def _broken(page: Sheet, summary: Summary) -> None:
@@ -202,13 +202,13 @@ def _cautions(page: Sheet, summary: Summary) -> None:
         page.line(caution, style="danger_line")
 
 
-def _inspection(book, formats, summary: Summary, language: str) -> None:
+def _inspection(book, formats, summary: Summary, table: Table, language: str) -> None:
     """What inspectors look for, in columns wide enough to read."""
     page = Sheet(book, _sheet("inspection"), formats, language)
     for column, width in enumerate((34, 16, 90, 48, 40)):
         page.sheet.set_column(column, column, width, formats["wrap"])
     _broken(page, summary)
-    page.table(summary.inspection)
+    page.table(table)
     _cautions(page, summary)
 
 

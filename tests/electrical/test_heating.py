@@ -1,10 +1,13 @@
 """Short-circuit heating of conductors, by hand and against the printed values of k."""
 
+from types import SimpleNamespace
+
 import pytest
 from systems_kit import systems, varied
 
 from offgrid_sizing.electrical.design import electrical_design
-from offgrid_sizing.electrical.heating import conductor_k
+from offgrid_sizing.electrical.heating import Heated, conductor_k, heating_row
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.system import drawn_system
 
 
@@ -113,3 +116,26 @@ def test_the_sentence_has_kiloamperes():
     """50,000 A are 50 kA: 45.5 or 55.6 by a tenth more or less."""
     found = design(varied(wiring={"prospective_ac_fault_a": 50_000}))
     assert "50 kA" in str(found.inspection.row("let_through").said)
+
+
+def test_above_75_degrees_insulation_is_thermosetting():
+    # 226 × √ln(484.5 / 314.5) = 226 × √0.43213 = 148.57
+    assert conductor_k(80, 10) == pytest.approx(148.57, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("bears_s", "within_s", "verdict", "says", "state"),
+    [
+        (0.25, 0.1, "holds", "0.1 s", "checked"),
+        (12.0, None, "holds", "longer than 5 s: kept whatever", "checked"),
+        (0.03, 0.1, "unknown", "let-through", "not_done"),
+        (0.03, None, "unknown", "let-through", "not_done"),
+    ],
+)
+def test_each_verdict_has_its_words_and_its_state(bears_s, within_s, verdict, says, state):
+    one = Heated("ac_out", 2000.0, bears_s * 2000.0**2, bears_s, within_s, verdict)
+    row = heating_row(SimpleNamespace(code=code_of("iec60364")), (one,))
+    assert row.state == state
+    assert says in str(row.said)
+    assert ("kept whatever" in str(row.said)) == (verdict == "holds" and within_s is None)
+    assert "2 kA" in str(row.said)

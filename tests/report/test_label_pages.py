@@ -61,3 +61,17 @@ def test_a_title_is_only_text(made):
     named = sketch.model_copy(update={"title": "#panic(1) <b>$x$"})
     _, text = _read(labels_pdf(named, design))
     assert "#panic(1) <b>$x$" in text
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_no_line_ends_within_a_designation(made, paper, language):
+    """On Letter `-X3` once ended a line at its hyphen."""
+    data = labels_pdf(*made, paper=paper, language=language)
+    lines = [
+        line.strip()
+        for page in pypdf.PdfReader(BytesIO(data)).pages
+        for line in page.extract_text().splitlines()
+    ]
+    assert any("-X3" in line for line in lines)
+    assert not [line for line in lines if line.endswith("-")]
