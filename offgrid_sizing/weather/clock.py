@@ -6,7 +6,7 @@ from datetime import timedelta
 from offgrid_sizing.places import standard_offset_h
 from offgrid_sizing.sketch import Site
 from offgrid_sizing.weather.series import Weather
-from offgrid_sizing.words import Said, sentence
+from offgrid_sizing.words import sentence
 
 SAME_CLOCK_H = 1 / 60
 # Common practice, no source: the widest gap of a country in use is about 3.2 h (one clock over
@@ -22,7 +22,7 @@ def _kept_by_zone_h(civil_zone: str | None) -> float | None:
         return None
 
 
-def clock_doubt(site: Site) -> Said | str | None:
+def clock_doubt(site: Site) -> str | None:
     """Why the offset of a site cannot be right: its zone or its longitude says otherwise.
 
     A wrong clock moves the sun against the home's habits, and with them every unserved hour.

@@ -276,7 +276,11 @@ def years_of_record(
     height = spot.elevation_m if record.elevation_m is None else float(record.elevation_m)
     values, filled = complete(laid, sun, lambda: spare_temperature(sun), spare_wind, height)
     years = Years(
-        **values,
+        ghi=values["ghi"],
+        dni=values["dni"],
+        dhi=values["dhi"],
+        temp_air=values["temp_air"],
+        wind_speed=values["wind_speed"],
         step_h=laid.step_h,
         utc_offset_h=clock_h,
         latitude_deg=latitude,
