@@ -83,7 +83,7 @@ class ElectricalDesign:
     advice : tuple of str
     cautions : tuple of Said
     starts : Starts
-        Whether each motor starts; said, and no limit of the wiring code.
+        Whether each motor starts; one that starts on no source is among the faults.
     inspection : Inspection
         What inspectors look for, with earthing and fault clearance.
     insulation_tests : InsulationTests
@@ -304,7 +304,7 @@ def electrical_design(
     shown = [(run.need, run.shown) for run in runs]
     sources = sources_of(sketch, system, plans, shown, bank)
     seen = Seen(sketch, system, code_of(book), runs, plans, drawn, bank, plan)
-    inspection = inspection_of(seen)
+    inspection, starts = inspection_of(seen), starts_of(sketch, system, leads)
     marks = designated(seen, inspection, earths[book])
     safety = safety_items(sketch, runs, inspection, marks)
     bill = bill_of_materials(sketch, system, shown, bank, plan, earths[book], marks, safety)
@@ -319,6 +319,7 @@ def electrical_design(
         *plan.faults,
         *source_faults(shown, bank, plan, feeds(sketch, system)),
         *inspection.faults,
+        *starts.faults,
     )
     return ElectricalDesign(
         system=system,
@@ -349,7 +350,7 @@ def electrical_design(
             *_safety_notes(runs, drawn, bank),
         ),
         cautions=cautions(book),
-        starts=starts_of(sketch, system, leads),
+        starts=starts,
         inspection=inspection,
         insulation_tests=insulation_tests(
             sketch.equipment.module,

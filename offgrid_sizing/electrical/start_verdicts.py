@@ -3,26 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import ceil
 
-from offgrid_sizing.electrical.legs import LINES
+from offgrid_sizing.electrical.start_remedies import remedies_for
 from offgrid_sizing.electrical.starts import (
     VERDICTS,
-    Company,
     Leads,
     MotorStart,
     companies,
     judged,
     sources_of,
 )
-from offgrid_sizing.loads.motors import SOFT_START_MULTIPLE, SOFT_START_S
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.words import Sentence, capital, sentence, together
 
 CAUTION = sentence("verdict.start.caution")
-_MOST_MORE_UNITS = 8
-_NO_SOFT_START = ("inverter_driven", "universal", "none")
 
 
 @dataclass(frozen=True)
@@ -45,6 +40,14 @@ class Starts:
     advice: tuple[str, ...]
     caution: str = CAUTION
 
+    @property
+    def faults(self) -> tuple[str, ...]:
+        """One sentence for each motor that starts on none of the home's sources, even alone.
+
+        One that starts somewhere is advice only: on a grid without the bank, say.
+        """
+        return tuple(verdict_words(row) for row in self.rows if row.starts_nowhere)
+
 
 def starts_of(sketch: Sketch, system: System, leads: Leads) -> Starts:
     """Judge every start of a home on a system.
@@ -62,7 +65,7 @@ def starts_of(sketch: Sketch, system: System, leads: Leads) -> Starts:
     for company in companies(sketch, system.arrangement):
         row = judged(sketch, system, leads, company)
         if row.verdict != "starts":
-            row = replace(row, remedies=_remedies(sketch, system, leads, company, row))
+            row = replace(row, remedies=remedies_for(sketch, system, leads, company))
         rows.append(row)
     rows.sort(key=lambda row: (-VERDICTS.index(row.verdict), -row.event.start_va))
     advice = tuple(verdict_words(row) for row in rows if row.verdict != "starts")
@@ -89,8 +92,9 @@ def verdict_words(row: MotorStart) -> str:
     if worst.verdict == "starts":
         return sentence("verdict.start.one", name=name)
     strain = worst.beside if worst.verdict == "alone" else worst.alone
+    nowhere = row.starts_nowhere and len(row.sources) > 1
     text = sentence(
-        f"verdict.start.one_{worst.verdict}",
+        "verdict.start.one_nowhere" if nowhere else f"verdict.start.one_{worst.verdict}",
         name=name,
         source=sentence(f"verdict.start.source.{worst.source}"),
         room_va=worst.room_va,
@@ -104,71 +108,3 @@ def verdict_words(row: MotorStart) -> str:
 def limit_words(limit: str) -> Sentence:
     """What decides a start, as a phrase."""
     return sentence(f"verdict.start.limit.{limit}")
-
-
-def _remedies(
-    sketch: Sketch, system: System, leads: Leads, company: Company, row: MotorStart
-) -> tuple[str, ...]:
-    """Changes after which it starts beside all else, each tried alone."""
-    found = []
-    event = company.event
-    if (
-        event.motor not in _NO_SOFT_START
-        and event.start_va > SOFT_START_MULTIPLE * event.running_va
-    ):
-        soft = replace(company, event=_softened(company))
-        if judged(sketch, system, leads, soft).verdict == "starts":
-            found.append(sentence("verdict.start.remedy.soft"))
-    machines = _more_machines(sketch, system, leads, company)
-    if machines:
-        found.append(sentence("verdict.start.remedy.machines", machines=machines))
-    units = _more_units(sketch, system, leads, company)
-    if units:
-        found.append(sentence("verdict.start.remedy.units", units=units))
-    rated_w = _larger_generator(sketch, company, row)
-    if rated_w:
-        found.append(sentence("verdict.start.remedy.generator", rated_w=rated_w))
-    return tuple(found)
-
-
-def _softened(company: Company):
-    event = company.event
-    by = SOFT_START_MULTIPLE * event.running_va / event.start_va
-    return replace(
-        event,
-        start_va=event.start_va * by,
-        start_w=event.start_w * by,
-        start_s=max(event.start_s, SOFT_START_S),
-    )
-
-
-def _more_machines(sketch: Sketch, system: System, leads: Leads, company: Company) -> int | None:
-    lines = len(LINES[system.arrangement])
-    for count in range(system.inverters + lines, sketch.equipment.inverter.parallel_max + 1, lines):
-        kind = "parallel" if system.arrangement == "single" else system.arrangement
-        more = system.model_copy(update={"inverters": count, "arrangement": kind})
-        if judged(sketch, more, leads, company).verdict == "starts":
-            return count
-    return None
-
-
-def _more_units(sketch: Sketch, system: System, leads: Leads, company: Company) -> int | None:
-    if not system.units:
-        return None
-    most = min(system.units_in_parallel + _MOST_MORE_UNITS, sketch.equipment.battery.max_parallel)
-    for parallel in range(system.units_in_parallel + 1, most + 1):
-        more = system.model_copy(update={"units_in_parallel": parallel})
-        if judged(sketch, more, leads, company).verdict == "starts":
-            return more.units
-    return None
-
-
-def _larger_generator(sketch: Sketch, company: Company, row: MotorStart) -> float | None:
-    """The rating, in whole 500 W, where only the generator fails."""
-    short = [one.source for one in row.sources if one.verdict != "starts"]
-    generator, event = sketch.generator, company.event
-    if short != ["generator"] or generator is None:
-        return None
-    beside = sum(company.beside_va)
-    need = max((beside + event.start_va) / generator.start_multiple, beside + event.running_va)
-    return 500.0 * ceil(need / 500 - 1e-9)

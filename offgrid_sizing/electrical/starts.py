@@ -103,6 +103,11 @@ class MotorStart:
         """One of `VERDICTS`."""
         return self.worst.verdict
 
+    @property
+    def starts_nowhere(self) -> bool:
+        """Whether no source starts it, even with nothing else on."""
+        return all(one.verdict == "trips" for one in self.sources)
+
 
 @dataclass(frozen=True)
 class Leads:
@@ -223,15 +228,30 @@ def sources_of(sketch: Sketch, system: System) -> tuple[str, ...]:
     return tuple(name for name, is_there in there.items() if is_there)
 
 
+def strain_on(
+    source: str, sketch: Sketch, system: System, leads: Leads, company: Company, part: float = 1.0
+) -> Strain:
+    """The start on one of `sources_of`, beside a part of what may run."""
+    if source == "bank":
+        return strain_on_bank(sketch, system, leads, company, part)
+    if source == "generator":
+        return strain_on_generator(sketch, company, part)
+    return strain_on_grid(sketch, system, company, part)
+
+
+def starts_beside_all(sketch: Sketch, system: System, leads: Leads, company: Company) -> bool:
+    """Whether every source starts it beside all that may run."""
+    return not any(
+        strain_on(source, sketch, system, leads, company).limit
+        for source in sources_of(sketch, system)
+    )
+
+
 def judged(sketch: Sketch, system: System, leads: Leads, company: Company) -> MotorStart:
     """One motor on every source of a system."""
 
     def on(source: str, part: float) -> Strain:
-        if source == "bank":
-            return strain_on_bank(sketch, system, leads, company, part)
-        if source == "generator":
-            return strain_on_generator(sketch, company, part)
-        return strain_on_grid(sketch, system, company, part)
+        return strain_on(source, sketch, system, leads, company, part)
 
     found = []
     for source in sources_of(sketch, system):
