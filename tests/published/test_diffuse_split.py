@@ -106,6 +106,15 @@ def test_winter_on_a_tilt_at_54_degrees_and_beyond(table):
     assert np.abs(of(table, 53, 56, 0)).max() <= 0.08
 
 
+def test_records_of_one_place_lie_further_apart_than_the_goal(table):
+    """So nothing that knows only place and monthly sums can bring each of them within 3 %."""
+    apart = {}
+    for place in ("Golden", "New York"):
+        found = [row[2][0] for row in table if row[0]["place"] == place]
+        apart[place] = max(found) - min(found)
+    assert apart == pytest.approx({"Golden": 0.0452, "New York": 0.0379}, abs=0.0005)
+
+
 def test_the_whole_year_on_a_tilt(table):
     assert np.abs(of(table, 0, 56, 1)).max() <= 0.03
     assert of(table, 56, 90, 1) == pytest.approx([0.071], abs=0.0015)
