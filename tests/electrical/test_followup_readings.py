@@ -3,7 +3,7 @@
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from offgrid_sizing.followup import readings
@@ -30,6 +30,7 @@ def _logger(time, step_h, **values) -> Logger:
     return Logger("made up", time, step_h, values, Mapping({}, {}), ())
 
 
+@settings(deadline=None)
 @given(step_h=STEPS_H, seed=st.integers(0, 500))
 def test_nothing_is_found_in_days_of_sun_and_cloud(step_h, seed):
     time, power = _days(step_h, seed=seed)
@@ -38,12 +39,14 @@ def test_nothing_is_found_in_days_of_sun_and_cloud(step_h, seed):
     assert not readings.cut_off(power, time, step_h).any()
 
 
+@settings(deadline=None)
 @given(step_h=STEPS_H)
 def test_cloudless_days_have_no_limit(step_h):
     time, power = _days(step_h, cloudy=False)
     assert not readings.cut_off(power, time, step_h).any()
 
 
+@settings(deadline=None)
 @given(step_h=STEPS_H, level=st.floats(900, 2400), seed=st.integers(0, 500))
 def test_a_limit_is_found_to_the_reading(step_h, level, seed):
     time, power = _days(step_h, cloudy=False)
@@ -62,6 +65,7 @@ def test_a_level_of_one_day_is_no_limit():
     assert readings.cut_off(np.minimum(more, 2000), two, 0.25).any()
 
 
+@settings(deadline=None)
 @given(step_h=STEPS_H, day=st.integers(1, 35), long_h=st.integers(6, 60), seed=st.integers(0, 500))
 def test_a_stuck_logger_is_found_from_its_first_reading_to_its_last(step_h, day, long_h, seed):
     _, power = _days(step_h, seed=seed)
@@ -92,6 +96,7 @@ def test_a_coarse_counter_may_repeat_itself():
     assert not readings.stuck(coarse, 0.25).any()
 
 
+@settings(deadline=None)
 @given(seed=st.integers(0, 500), day=st.integers(1, 38), quarter=st.integers(32, 60))
 def test_a_lost_and_a_leaping_reading_are_found_on_a_smooth_day(seed, day, quarter):
     _, power = _days(0.25, cloudy=False)
@@ -121,6 +126,7 @@ def test_what_the_loads_decide_is_not_the_loggers_fault():
     assert marks_of(_logger(time, 0.25, pv=power, load=load)).stuck.sum() == 0
 
 
+@settings(deadline=None)
 @given(step_h=STEPS_H, first=st.integers(2, 20), long=st.integers(1, 9))
 def test_snow_is_found_on_its_days_and_needs_frost(step_h, first, long):
     time, power = _days(step_h)
@@ -178,6 +184,7 @@ def _shares(count=300, spread=0.06, seed=0) -> pd.Series:
     return pd.Series(np.random.default_rng(seed).normal(0, spread, count), index=days)
 
 
+@settings(deadline=None)
 @given(at=st.integers(40, 250), factor=st.sampled_from([0.5, 0.8, 1.3]), seed=st.integers(0, 99))
 def test_a_step_is_found_with_its_day_and_size(at, factor, seed):
     shares = _shares(seed=seed)
@@ -187,6 +194,7 @@ def test_a_step_is_found_with_its_day_and_size(at, factor, seed):
     assert found.factor == pytest.approx(factor, rel=0.06)
 
 
+@settings(deadline=None)
 @given(seed=st.integers(0, 200))
 def test_no_step_is_made_out_of_noise_or_of_slow_dirt(seed):
     shares = _shares(seed=seed)
