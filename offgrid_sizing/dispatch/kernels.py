@@ -17,7 +17,8 @@ through min, max and choice, and reciprocals are parameters: otherwise nothing r
 SHORT_W = 1e-6  # less than this is rounding, not a shortage that starts a generator
 SOC_EPS = 1e-9  # a bank charged or discharged to a threshold has reached it, last bit or not
 WIDTH = 32  # designs in one block of lanes
-BENDS = 8  # of the inverter's curve between its straight pieces
+BENDS = 8  # of the inverter's curve between its straight pieces, at most
+FEW_BENDS = 4  # enough for a sheet of five points, and half the work
 
 # Columns of the series array, one row a step.
 SERIES = (
@@ -56,12 +57,18 @@ SUMS = (
 
 
 def bent(u, curve):
-    """Value at `u` of a line through the origin that bends at eight places.
+    """Value at `u` of a line through the origin that bends at four or at eight places.
 
     `curve`: slope at the origin, the places in rising order, how the slope changes at each, and
     what the sum below is where nothing has bent yet, so that it is straight to the last bit
     there. Bends of both signs, so any sheet's points; nothing to look up, so it runs as lanes.
+    The compiler keeps one of the two forms for each length of `curve`; where four bends do,
+    both give the same bits.
     """
+    if len(curve) == 10:
+        slope, x1, x2, x3, x4, d1, d2, d3, d4, unbent = curve
+        low = (d1 * max(u, x1) + d2 * max(u, x2)) + (d3 * max(u, x3) + d4 * max(u, x4))
+        return slope * u + (low - unbent)
     slope, x1, x2, x3, x4, x5, x6, x7, x8, d1, d2, d3, d4, d5, d6, d7, d8, unbent = curve
     low = (d1 * max(u, x1) + d2 * max(u, x2)) + (d3 * max(u, x3) + d4 * max(u, x4))
     high = (d5 * max(u, x5) + d6 * max(u, x6)) + (d7 * max(u, x7) + d8 * max(u, x8))

@@ -74,7 +74,8 @@ def bends_of(corners) -> tuple[float, ...]:
     x, y = (np.array([0.0, *part]) for part in zip(*corners, strict=True))
     slope = np.diff(y) / np.diff(x)
     places, changes = x[1:-1], np.diff(slope)
-    missing = kernels.BENDS - len(places)
+    few = len(places) <= kernels.FEW_BENDS
+    missing = (kernels.FEW_BENDS if few else kernels.BENDS) - len(places)
     if missing < 0:
         raise ValueError(f"at most {kernels.BENDS + 1} corners (got {len(x) - 1})")
     rest = (0.0,) * missing

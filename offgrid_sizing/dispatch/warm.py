@@ -13,9 +13,10 @@ from offgrid_sizing.dispatch.params import Params
 from offgrid_sizing.dispatch.trace import outlast, run
 
 
-def _run_small() -> None:
-    """The smallest runs that make the compiler do all of its work."""
-    params = Params(dict.fromkeys(("ctrl", "charger", "ce", "de", "h"), 1))
+def _run_small(bends: int) -> None:
+    """The smallest runs that make the compiler do all of its work for curves of so many bends."""
+    curve = tuple((k + 1.0, k + 1.0) for k in range(bends + 1))
+    params = Params({**dict.fromkeys(("ctrl", "charger", "ce", "de", "h"), 1), "curve": curve})
     series = np.zeros((2, len(kernels.SERIES)))
     run(params, series, compiled=True)
     outlast(params, series, np.zeros(2), most=1)
@@ -24,9 +25,13 @@ def _run_small() -> None:
 
 
 def warm_kernels() -> None:
-    """Compile the kernels, or load them from the cache, and say so to other processes."""
-    _run_small()
+    """Compile the kernels, or load them from the cache, and say so to other processes.
+
+    Those for the usual sheets come first and answer from then on; longer sheets have their own.
+    """
+    _run_small(kernels.FEW_BENDS)
     kernels_are_ready()
+    _run_small(kernels.BENDS)
 
 
 def warm_kernels_in_subprocess() -> subprocess.Popen | None:

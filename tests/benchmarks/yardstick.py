@@ -75,10 +75,19 @@ def run_c(year, name: str) -> np.ndarray:
     """A year in C from a full bank; its sums."""
     numbers, _, series = home(name)
     order = kernels.LANE_PARAMS[1:] + kernels.SHARED_PARAMS
-    p = np.hstack([numbers[k] for k in order])
+    p = np.hstack([_with_eight_bends(k, numbers[k]) for k in order])
     state, sums = np.array([numbers["full"], 0, 0, 0, 0]), np.zeros(len(kernels.SUMS))
     year(series, p, numbers["scale"], state, sums, 0, len(series))
     return sums
+
+
+def _with_eight_bends(name: str, value):
+    """A curve as C takes it: bends that do nothing up to eight; other values as they are."""
+    if name not in ("curve", "inverse"):
+        return value
+    count = (len(value) - 2) // 2
+    rest = (0.0,) * (kernels.BENDS - count)
+    return (*value[: 1 + count], *rest, *value[1 + count : 1 + 2 * count], *rest, value[-1])
 
 
 def run_scalar(name: str, out: np.ndarray):

@@ -362,6 +362,28 @@ def test_a_line_that_bends_at_eight_places(u, value):
     assert kernels.bent(u, curve) == pytest.approx(value)
 
 
+@pytest.mark.parametrize(("u", "value"), [(0, 0), (1, 1), (2.5, 2.75), (10, 12.8)])
+def test_a_line_that_bends_at_four_places(u, value):
+    """Slope 1, by 0.1 steeper at 1, 0.2 at 2, flatter by 0.3 at 3, steeper by 0.4 at 4: at 2.5
+    2.5 + 0.15 + 0.1, at 10 10 + 0.9 + 1.6 − 2.1 + 2.4."""
+    curve = (1.0, 1.0, 2.0, 3.0, 4.0, 0.1, 0.2, -0.3, 0.4, 0.1 + 0.4 - 0.9 + 1.6)
+    assert kernels.bent(u, curve) == pytest.approx(value)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_four_bends_are_eight_of_which_four_do_nothing(seed):
+    """The same bits, so that a sheet's length decides about time alone."""
+    rng = np.random.default_rng(seed)
+    places, changes = np.sort(rng.uniform(0, 1, 4)).tolist(), rng.normal(0, 1, 4).tolist()
+    slope, rest = float(rng.uniform(0.5, 2)), [0.0] * 4
+    for u in rng.uniform(0, 1.5, 50).tolist():
+        short = (slope, *places, *changes, 0.0)
+        long = (slope, *places, *rest, *changes, *rest, 0.0)
+        unbent = kernels.bent(0.0, short)
+        assert unbent == kernels.bent(0.0, long)
+        assert kernels.bent(u, (*short[:-1], unbent)) == kernels.bent(u, (*long[:-1], unbent))
+
+
 def test_a_bank_at_its_floor_gives_and_leaks_nothing():
     trace = one_step(start=0.1, load=1000, critical=200)
     assert (trace["stored_wh"][0], trace["unserved_w"][0]) == (1000, 1000)

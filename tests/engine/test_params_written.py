@@ -7,7 +7,7 @@ from offgrid_sizing.dispatch import SERIES, Params, kernels
 from offgrid_sizing.dispatch.params import as_tuple, bends_of, run_in_of, switches
 
 GIVEN = {"ctrl": 0.8, "charger": 0.5, "ce": 0.8, "de": 0.9, "h": 0.5}
-NONE = (0.0,) * 6
+NONE = (0.0,) * 2
 
 
 def test_what_is_filled_in():
@@ -20,7 +20,7 @@ def test_what_is_filled_in():
     }  # fmt: skip
     assert {name: got[name] for name in written} == pytest.approx(written)
     # a straight line through the origin: the inverter loses nothing
-    assert got["curve"] == got["inverse"] == (1.0, *(0.0,) * 17)
+    assert got["curve"] == got["inverse"] == (1.0, *(0.0,) * 9)
     assert (got["clip_w"], got["gen_w"], got["standby_w"]) == (0, 0, 0)
     assert set(got) == {*kernels.LANE_PARAMS, *kernels.SHARED_PARAMS}
 
@@ -58,6 +58,9 @@ def test_nine_corners_are_the_most():
     corners = [(k, k * k) for k in range(1, 11)]
     # slopes 1, 3, 5 … change by 2 at 1 to 8: 2 × 36
     assert bends_of(corners[:9]) == (1, *range(1, 9), *(2,) * 8, 72)
+    # with up to five corners the short form: 2 × 10; the sixth asks for the long one
+    assert bends_of(corners[:5]) == (1, *range(1, 5), *(2,) * 4, 20)
+    assert bends_of(corners[:6]) == (1, *range(1, 6), 0, 0, 0, *(2,) * 5, 0, 0, 0, 30)
     with pytest.raises(ValueError, match=r"at most 9 corners \(got 10\)"):
         bends_of(corners)
 
