@@ -49,6 +49,30 @@ def test_each_change_that_helps_alone_is_named():
     )
 
 
+def test_the_smallest_number_that_helps_is_named():
+    """22,000 VA are 2.2 of two machines and 1.47 of three."""
+    assert words(home(), system(6), start(22_000, 6000.0, motor="universal")) == (
+        "3 inverter-chargers, or larger ones of the same total",
+    )
+
+
+def test_up_to_eight_units_more_are_tried():
+    """53,000 W / 0.92 are 57.6 kW: nine units give them at 46.0 V with 1,251 A of their 1,350,
+    eight would need more than their 1,200 A. 58,000 W are 1,388 A: ten units are not tried."""
+    one = {"parallel_max": 1}
+    event = start(9000, 53_000.0, motor="universal")
+    assert words(home(inverter=one), system(1), event) == ("9 battery units",)
+    more = start(9000, 58_000.0, motor="universal")
+    assert words(home(inverter=one), system(1), more) == ()
+
+
+def test_a_generator_is_rounded_up_to_whole_500_w():
+    """12,000.3 VA over 1.5 are 8,000.2 W."""
+    sketch = home(generator=Generator(rated_w=5000))
+    (told,) = words(sketch, system(), start(12_000.3, motor="universal"))
+    assert told.endswith("a generator of 8500 W")
+
+
 def test_machines_and_units_together():
     """A drive's motor cannot be softened. 12,000 VA trip one machine (2.4 > 2) and 8,000 W / 0.92
     at 50 V are some 174 A, more than the 150 A of one unit: either change alone leaves one."""
