@@ -25,12 +25,13 @@ from pathlib import Path
 
 from offgrid_sizing.batch.sites import BadRow, Site, read_sites
 from offgrid_sizing.batch.solve import FIELDS, PDF_NAME, solve_site, solve_with_pdf
-from offgrid_sizing.batch.table import write_table, write_whole
+from offgrid_sizing.batch.table import write_cautions, write_table, write_whole
 from offgrid_sizing.sketch import BadInput, Sketch, sketch_from_json, sketch_to_json
 from offgrid_sizing.words import DEFAULT, Said, said, sentence, to_words, together
 
 DONE = "summary.json"
 RESULTS = "results.csv"
+CAUTIONS = "cautions.txt"
 IN_FLIGHT = 4  # tasks handed out ahead for each worker: keeps memory flat whatever the batch
 SAY_EVERY_S = 1.0
 SCHEDULER_TIMEOUT_S = 20.0
@@ -288,6 +289,7 @@ def run_batch(
     except BrokenProcessPool:
         raise BadInput(sentence("batch.worker_ended")) from None
     finally:
+        write_cautions(out_dir / CAUTIONS, sites, language)
         table = write_table(out_dir / RESULTS, sites, bad, outcomes, language)
     without = tuple(
         BadRow(site.row, site.name, outcomes[site.key]["sentence"])

@@ -9,6 +9,7 @@ from typing import Any
 
 from offgrid_sizing.batch.sites import BadRow, Site
 from offgrid_sizing.batch.solve import FIELDS
+from offgrid_sizing.electrical.cautions import cautions
 from offgrid_sizing.report.csv_text import safe_cell
 from offgrid_sizing.words import DEFAULT, to_words
 
@@ -56,6 +57,14 @@ def write_table(
     for _, row in sorted(rows, key=lambda pair: pair[0]):
         table.writerow({name: safe_cell(_cell(row.get(name, ""), language)) for name in HEAD})
     write_whole(path, "".join(lines))
+    return path
+
+
+def write_cautions(path: Path, sites: tuple[Site, ...], language: str = DEFAULT) -> Path:
+    """The full list of cautions for whoever builds one of the sites, in each code they use."""
+    books = dict.fromkeys(site.sketch.wiring.rule_book for site in sites)
+    said = dict.fromkeys(to_words(one, language) for book in books for one in cautions(book))
+    write_whole(path, "".join(f"- {one}\n" for one in said))
     return path
 
 

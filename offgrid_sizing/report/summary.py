@@ -181,12 +181,12 @@ def summary_of(
     sections.append(energy.year_section(simulation, parts.minutes))
     if parts.life_cycle is not None:
         sections.append(money.money_section(sketch, parts.life_cycle, parts.ageing, parts.bars))
+    rest = Notes("", says[1:])
+    sections.append(Section("cautions", sentence("paper.cautions"), says[0], (rest,)))
     sections += [section for section in parts.more if section.key in AFTER_MONEY]
     several = simulation.inputs.weather.years > 1
     inputs_of = inputs.inputs_section(sketch, several_years=several)
     sections += [inputs_of, inputs.methods_section()]
-    rest = Notes("", says[1:])
-    sections.append(Section("cautions", sentence("paper.cautions"), says[0], (rest,)))
     return Summary(
         sketch=sketch,
         system=simulation.system,
@@ -217,4 +217,5 @@ def summary_of(
     )
 
 
+# Wiring and commissioning come after the money, and the cautions right before them.
 AFTER_MONEY = ("wires", "bill", "commissioning")

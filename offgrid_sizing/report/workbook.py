@@ -173,13 +173,12 @@ def _electrical(book, formats, summary: Summary, language: str) -> None:
     page = Sheet(book, _sheet("conductors"), formats, language)
     page.sheet.set_column(0, len(table.head) - 1 if table else 0, 16)
     _broken(page, summary)
+    _cautions(page, summary)
     if table is not None:
-        page.sheet.freeze_panes(page.row + 2, 1)
         page.table(table)
     for more in (summary.designations, summary.sources, summary.input_limits):
         if more is not None:
             page.table(more)
-    _cautions(page, summary)
     if summary.inspection is not None:
         _inspection(book, formats, summary, summary.inspection, language)
 
@@ -195,11 +194,11 @@ def _broken(page: Sheet, summary: Summary) -> None:
 
 
 def _cautions(page: Sheet, summary: Summary) -> None:
-    """The cautions below electrical values: a sheet may be printed alone."""
-    page.row += 1
+    """The cautions before electrical values: a sheet may be printed alone."""
     page.line(sentence("paper.cautions"), style="heading")
     for caution in summary.cautions:
         page.line(caution, style="danger_line")
+    page.row += 1
 
 
 def _inspection(book, formats, summary: Summary, table: Table, language: str) -> None:
@@ -208,8 +207,8 @@ def _inspection(book, formats, summary: Summary, table: Table, language: str) ->
     for column, width in enumerate((34, 16, 90, 48, 40)):
         page.sheet.set_column(column, column, width, formats["wrap"])
     _broken(page, summary)
-    page.table(table)
     _cautions(page, summary)
+    page.table(table)
 
 
 def _hourly(book, formats, hourly: Hourly, link: str, language: str) -> None:

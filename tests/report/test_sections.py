@@ -65,8 +65,8 @@ def test_every_field_of_the_parts_is_listed_with_its_owner():
     )
     row = {row[0]: row for row in inputs.input_rows(changed, "prices")}["module_each"]
     assert row[1] == "77.5"
-    assert row[2] == "yours"
-    assert rows["generator_life_y"][2] == "ours"
+    assert row[2] == "entered"
+    assert rows["generator_life_y"][2] == "default"
 
 
 def test_inputs_are_shown_as_they_were_given():
@@ -87,8 +87,8 @@ def test_facts_and_price_are_those_of_the_results(demo_summary):
     facts, price = dict(demo_summary.facts), dict(demo_summary.price)
     assert facts["Array"].startswith(f"{demo_summary.system.modules} module")
     assert facts["Bank"].startswith(f"{demo_summary.system.units} unit")
-    assert price["Paid back"] == payback_words(demo_summary.life)
-    assert demo_summary.life.currency in price["To buy and install"]
+    assert price["Payback"] == payback_words(demo_summary.life)
+    assert demo_summary.life.currency in price["First cost"]
 
 
 def test_every_table_has_as_many_cells_as_heads(demo_summary, sized_summary):
@@ -107,8 +107,8 @@ def test_every_table_has_as_many_cells_as_heads(demo_summary, sized_summary):
 def test_sections_come_in_the_order_people_read(sized_summary):
     keys = [section.key for section in sized_summary.sections]
     assert keys == [
-        "loads", "weather", "facing", "sizing", "years", "year", "money", "wires", "bill",
-        "commissioning", "inputs", "methods", "cautions",
+        "loads", "weather", "facing", "sizing", "years", "year", "money", "cautions",
+        "wires", "bill", "commissioning", "inputs", "methods",
     ]  # fmt: skip
 
 
