@@ -1,6 +1,7 @@
 """The guide: Markdown that travels with the package, cut into chapters for whoever shows it.
 
 `tour.md` and `theory.md` are written by hand, `validation.md` by the tests of `tests/published`,
+the vocabulary is made from `words/vocabulary.toml`,
 the pictures by `tests/browser/guide_pictures.py`. Equations are plain text with Unicode signs, so
 that every reader has them: screen, HTML, terminal, screen reader.
 """
@@ -10,9 +11,11 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
+from offgrid_sizing.words import vocabulary
+
 FOLDER = Path(__file__).parent
 PICTURES = FOLDER / "pictures"
-PARTS = ("tour", "theory", "validation")
+PARTS = ("tour", "theory", "vocabulary", "validation")
 _APART = re.compile(
     r"^!\[(?P<words>[^\]]+)\]\(pictures/(?P<file>[\w-]+\.webp)\)$"
     r"|^```\n(?P<equations>.*?)\n```$"
@@ -58,6 +61,8 @@ def text_of(part: str) -> str:
     >>> text_of("tour").splitlines()[0]
     '# A tour'
     """
+    if part == "vocabulary":
+        return vocabulary.as_markdown()
     return (FOLDER / f"{part}.md").read_text(encoding="utf-8")
 
 
