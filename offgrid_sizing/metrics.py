@@ -52,6 +52,11 @@ class Metrics:
     generator_service_cost: float
     energy_cost: float
 
+    @property
+    def performance_ratio_available(self) -> float:
+        """The ratio before curtailment: of what the array could give, not of what was used."""
+        return performance_ratio(self.array_yield_h_per_day, self.reference_yield_h_per_day)
+
 
 def longest_run(flags: np.ndarray) -> int:
     """Length of the longest unbroken run of true flags."""

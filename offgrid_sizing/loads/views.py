@@ -1,10 +1,13 @@
 """Views of a load year: mean days, load duration, who uses most, what stays on all night."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from offgrid_sizing.loads.calendar import always_on
 from offgrid_sizing.loads.year import LoadYear
+from offgrid_sizing.sketch import Appliance
 
 NIGHT = (0.0, 5.0)  # hours in which a home without habits shows what never stops
 CURVE_POINTS = 400
@@ -76,3 +79,17 @@ def all_night(year: LoadYear) -> Night:
     lowest = float(day[(hours >= NIGHT[0]) & (hours < NIGHT[1])].min())
     mean = float(day.mean())
     return Night(lowest, lowest / mean if mean > 0 else 0.0)
+
+
+def always_on_frac(appliances: Sequence[Appliance], year: LoadYear) -> float | None:
+    """Share of the year's energy that appliances which are always on use.
+
+    `appliances` are those of the sketch in use; None where a meter's year stands in their place,
+    since what it holds cannot be told apart.
+    """
+    if tuple(one.name for one in appliances) != year.appliance_names:
+        return None
+    energy = kwh_per_day(year)
+    whole = float(energy.sum())
+    steady = float(energy[[always_on(one) for one in appliances]].sum())
+    return steady / whole if whole > 0 else 0.0

@@ -53,3 +53,16 @@ def test_all_night_load_is_no_more_than_any_night_hour(farmhouse):
     day = views.hour_by_month(farmhouse).mean(axis=0)
     assert night.power_w <= day[:5].min() + 1e-9
     assert 0 < night.share_frac < 1
+
+
+def test_always_on_counts_appliances_without_hours_of_their_own(farmhouse):
+    appliances = demo("farmhouse").loads.in_use
+    steady = [
+        one.hours is None and not one.windows and one.run_time_h is None for one in appliances
+    ]
+    energy = views.kwh_per_day(farmhouse)
+    found = views.always_on_frac(appliances, farmhouse)
+    assert found == pytest.approx(energy[steady].sum() / energy.sum())
+    assert 0 < found < 1
+    # what a meter holds cannot be told apart: its rows are not those of the appliances
+    assert views.always_on_frac(appliances[:-1], farmhouse) is None

@@ -184,6 +184,7 @@ def _in_figures(simulation: Simulation) -> Table:
         ("curtailed", 100 * totals.curtailed_frac, sentence("paper_energy.of_available")),
         ("sufficiency", 100 * totals.self_sufficiency_frac, sentence("paper_energy.of_served")),
         ("ratio", totals.performance_ratio, ""),
+        ("ratio_available", totals.performance_ratio_available, ""),
         ("cycles", totals.equivalent_full_cycles, sentence("paper_energy.a_year")),
         ("generator", totals.generator_h, "h"),
         ("fuel", totals.fuel_l, "L"),

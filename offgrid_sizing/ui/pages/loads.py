@@ -4,6 +4,7 @@ import streamlit as st
 
 from offgrid_sizing.loads import views
 from offgrid_sizing.loads.year import LoadYear
+from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import cautions, layout, results, state
 from offgrid_sizing.ui.parts import (
     loads_habits,
@@ -36,20 +37,21 @@ def draw() -> None:
     if sketch.loads.appliances or sketch.loads.metered:
         year = layout.attempt(lambda: results.loads(sketch))
     if year is not None:
-        layout.answer(_sentence(year))
+        layout.answer(_sentence(sketch, year))
     elif not sketch.loads.appliances:
         layout.answer(t("loads.nothing_yet"))
     SECTIONS[layout.sections("loads", tuple(SECTIONS))](sketch, year)
     cautions.foot()
 
 
-def _sentence(year: LoadYear) -> str:
+def _sentence(sketch: Sketch, year: LoadYear) -> str:
     reader = state.reader()
-    night = views.all_night(year)
+    steady = views.always_on_frac(sketch.loads.in_use, year)
+    key = "loads.answer_metered" if steady is None else "loads.answer"
     return t(
-        "loads.answer",
+        key,
         daily=digits(year.daily_kwh, reader),
-        night=percent(night.share_frac, reader),
+        night=percent(views.all_night(year).share_frac if steady is None else steady, reader),
         peak=apparent(year.peak.running_va, reader),
         start=apparent(year.peak.starting_va, reader),
     )
