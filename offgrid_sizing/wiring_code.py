@@ -10,7 +10,11 @@ from typing import Any, Literal
 from offgrid_sizing.code_inspection import InspectionRules, read_inspection
 from offgrid_sizing.paths import data_dir
 from offgrid_sizing.rule_tables import RuleTable, read_table, rule_table
+from offgrid_sizing.words import Said, said
 from offgrid_sizing.words.cited import all_cited
+
+# What codes name differently; each set of terms stands below `code_words` in the catalogues.
+CODE_TERMS = ("board", "protective", "protective_title", "array_cable")
 
 
 @dataclass(frozen=True)
@@ -191,6 +195,8 @@ class WiringCode:
     ----------
     name, title, short, beside : str
         Name in a sketch, name with edition, short name, and the code set beside it.
+    terms : str
+        Which set of `code_words` in the catalogues holds the words this code uses.
     folder : Path
         Where its own tables lie.
     size_table, size_unit : str
@@ -229,6 +235,7 @@ class WiringCode:
     title: str
     short: str
     beside: str
+    terms: str
     size_table: str
     size_unit: Literal["AWG", "mm2"]
     columns_c: tuple[int, ...]
@@ -264,6 +271,11 @@ class WiringCode:
     protective: Protective
     practice: tuple[PracticeRule, ...]
     inspection: InspectionRules
+
+    @property
+    def words(self) -> dict[str, Said]:
+        """What this code calls a board, an earthing conductor, an array cable: for `said`."""
+        return {term: said(f"code_words.{self.terms}.{term}") for term in CODE_TERMS}
 
     def table(self, name: str) -> RuleTable:
         """A table by name: the code's own first, else one shipped for all codes."""

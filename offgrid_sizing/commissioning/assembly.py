@@ -115,7 +115,8 @@ def work_order(sketch: Sketch, design: ElectricalDesign) -> Section:
         ("live", True),
         ("labels", True),
     )
-    rows = [line(f"order.{key}", blank="ok") for key, wanted in steps if wanted]
+    words = code_of(design.earth.book).words
+    rows = [line(f"order.{key}", blank="ok", **words) for key, wanted in steps if wanted]
     return part("order", rows, ordered=True)
 
 
@@ -134,8 +135,10 @@ def run_of(design: ElectricalDesign, key: str) -> RunDesign:
 def earthing(design: ElectricalDesign) -> Section:
     """Earth of boxes, frames and bank, laid before any other conductor."""
     earth = design.earth
+    code = code_of(earth.book)
+    because = note("rule", code=code.short)
     rows = [
-        line("earthing.conductor", earth.label, "ok", note("rule", code=code_of(earth.book).short)),
+        line("earthing.conductor", earth.label, "ok", because, **code.words),
         line("earthing.bar", blank="ok"),
         line("earthing.neutral", value("local_rules"), "ok"),
         *(Row(bond, blank="ok") for bond in drawn_bonds(design.earthing.states)),

@@ -5,6 +5,7 @@ from offgrid_sizing.commissioning.dead import proved_dead
 from offgrid_sizing.commissioning.layout import Section, line, note, value
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.practice import WAIT_MIN
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.sketch import Sketch
 
 
@@ -30,7 +31,7 @@ def switch_on(sketch: Sketch, design: ElectricalDesign) -> Section:
             line("on.plug", blank="ok", note=note("stay_live")),
             line("on.array", value("rises"), "V"),
         ]
-    rows.append(line("on.loads", blank="ok"))
+    rows.append(line("on.loads", blank="ok", **code_of(design.earth.book).words))
     if design.run("ac_in"):
         if sketch.generator is not None:
             rows.append(line("on.generator", value("transfers"), "V"))
@@ -43,7 +44,7 @@ def switch_on(sketch: Sketch, design: ElectricalDesign) -> Section:
 def switch_off(sketch: Sketch, design: ElectricalDesign) -> Section:
     """From running to dead, and how long to wait before touching."""
     wait = max(WAIT_MIN, sketch.equipment.inverter.wait_after_shutdown_min)
-    rows = [line("off.loads", blank="ok")]
+    rows = [line("off.loads", blank="ok", **code_of(design.earth.book).words)]
     if design.run("ac_in"):
         rows.append(line("off.input", blank="ok"))
         if sketch.generator is not None:

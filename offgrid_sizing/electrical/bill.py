@@ -7,6 +7,7 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 from offgrid_sizing.electrical.protection import rated_dc_v
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.words import sentence
 
 if TYPE_CHECKING:
@@ -189,6 +190,7 @@ def bill_of_materials(
             marks.conductor("earth"),
             size=earth.label,
             because=earth.because,
+            **code_of(earth.book).words,
         )
     )
     return (*rows, *safety)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from offgrid_sizing.electrical.bill import SPARE, BillItem, line
 from offgrid_sizing.electrical.inspection import Inspection
 from offgrid_sizing.electrical.protection import rated_dc_v
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.words import said
 
@@ -17,7 +18,8 @@ if TYPE_CHECKING:
     from offgrid_sizing.electrical.run_design import RunDesign
 
 
-def _protective(runs: Sequence[RunDesign], marks: Designations) -> list[BillItem]:
+def _protective(sketch: Sketch, runs: Sequence[RunDesign], marks: Designations) -> list[BillItem]:
+    words = code_of(sketch.wiring.rule_book).words
     return [
         line(
             "earth",
@@ -28,6 +30,7 @@ def _protective(runs: Sequence[RunDesign], marks: Designations) -> list[BillItem
             size=run.protective.label,
             run=run.need.title,
             because=run.protective.because,
+            **words,
         )
         for run in runs
     ]
@@ -132,10 +135,11 @@ def _supply(sketch: Sketch, runs: Sequence[RunDesign], marks: Designations) -> l
     return rows
 
 
-def _boards(marks: Designations) -> list[BillItem]:
-    """The sub-board, the earth bar and electrode, and what watches a floating bank."""
+def _boards(sketch: Sketch, marks: Designations) -> list[BillItem]:
+    """The board, the earth bar and electrode, and what watches a floating bank."""
+    words = code_of(sketch.wiring.rule_book).words
     rows = [
-        line("device", 1, "pcs", "board", marks.label("board")),
+        line("device", 1, "pcs", "board", marks.label("board"), **words),
         line("earth", 1, "pcs", "earth_terminal", marks.label("earth_terminal")),
         line("earth", 1, "pcs", "electrode", marks.label("electrode")),
     ]
@@ -158,11 +162,11 @@ def safety_items(
         What each becomes in the drawing.
     """
     return (
-        *_protective(runs, marks),
+        *_protective(sketch, runs, marks),
         *_bank_switch(runs, marks),
         *_surge(sketch, runs, inspection, marks),
         *_supply(sketch, runs, marks),
         *_changeover(inspection, marks),
         *_residual(runs, inspection, marks),
-        *_boards(marks),
+        *_boards(sketch, marks),
     )

@@ -179,7 +179,7 @@ def _row(seen: Seen, feeder: Feeder, circuits: tuple[Circuit, ...]) -> Inspectio
         return InspectionRow(key, "asked", clauses, words, _fields(seen, feeder))
     fault_a, weakest = min(known, key=lambda pair: pair[0] / pair[1].trip_a)
     values = {
-        "run": said(f"wiring.run.{weakest.run}"),
+        "run": said(f"runs.title.{weakest.run}", **seen.code.words),
         "fault_a": round(fault_a),
         "trip_a": round(weakest.trip_a),
         "times": times,
@@ -228,7 +228,7 @@ def _residual_row(seen: Seen, heads: tuple[str, ...], wanted: bool) -> Inspectio
     kind, earthing = seen.sketch.equipment.inverter.residual_type, seen.sketch.earthing
     if not rule.residual_ma:
         return InspectionRow(key, "not_done", rule.clauses, said("clearance.residual.none"))
-    at = tuple(said(f"wiring.run.{key}") for key in heads)
+    at = tuple(said(f"runs.title.{key}", **seen.code.words) for key in heads)
     values = {"residual_ma": rule.residual_ma, "at": at}
     name = "needed" if wanted else "outlets"
     words = said(f"clearance.residual.{name}", **values)

@@ -312,7 +312,7 @@ def _lines(seen: Seen) -> Said:
 def _earth(new: _Register, seen: Seen, earth: EarthChoice) -> None:
     new.add("X", "earth_terminal", said("designations.earth_terminal"))
     rating = said("designations.earth", size=earth.label, length_m=earth.length_m)
-    new.add("W", "run.earth", rating, what=said("wiring.run.earth"))
+    new.add("W", "run.earth", rating, what=said("runs.title.earth", **seen.code.words))
     ohm = seen.sketch.earthing.electrode_ohm
     known = (
         said("designations.electrode_open")
@@ -341,7 +341,8 @@ def designated(seen: Seen, inspection: Inspection, earth: EarthChoice) -> Design
     new.add("T", "machine", rating, seen.arrangement.machines)
     _supply(new, seen, inspection)
     _circuit(new, seen.run("ac_out"), inspection)
-    new.add("X", "board", _lines(seen))
+    board = said("designations.what.board", **seen.code.words)
+    new.add("X", "board", _lines(seen), what=board)
     _circuit(new, seen.run("ac_out_common"), inspection)
     new.add("F", "surge_ac", _surge(seen, "ac", machine.output_v))
     _earth(new, seen, earth)

@@ -14,10 +14,11 @@ import schemdraw.elements as elm
 from offgrid_sizing import palette
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.designations import RUN_DEVICE
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.printable import printable
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
-from offgrid_sizing.words import to_words
+from offgrid_sizing.words import Said, to_words
 
 INK, BANK = palette.INK.light, palette.LOOKS["bank"].light
 ARRAY, GRID, DANGER = palette.ARRAY_LINE, palette.GRID_LINE, palette.DANGER
@@ -115,6 +116,11 @@ class Picture:
     sketch: Sketch
     system: System
     design: ElectricalDesign
+
+    @property
+    def code_words(self) -> dict[str, Said]:
+        """What the wiring code calls a board and the like."""
+        return code_of(self.design.earth.book).words
 
     @property
     def drawn(self) -> int:

@@ -136,12 +136,12 @@ def _draw_common(picture: Picture, top: float) -> None:
 
 
 def draw_board(picture: Picture) -> None:
-    """Output bar and sub-board with its surge device, its joint of neutral and earth, its feed."""
+    """Output bar and board with its surge device, its joint of neutral and earth, its feed."""
     pen, design = picture.pen, picture.design
     plan = design.arrangement
     pen.wire((0, Y_OUT), (max(picture.bar_end, RIGHT - 1.2), Y_OUT), width=4)
     lines = " ".join(plan.lines)
-    words = said("diagram.board", mark=picture.mark("board"), lines=lines)
+    words = said("diagram.board", mark=picture.mark("board"), lines=lines, **picture.code_words)
     pen.text((0, Y_OUT + 0.9), words, NORMAL)
     pen.text((0, Y_OUT + 0.42), _board_words(picture))
     x = picture.box_x(0) + BOX_W + 1.4
@@ -196,4 +196,4 @@ def _draw_sub_board(picture: Picture) -> None:
     pen.wire((x, y), (x, 21.3))
     pen.wire((x - 1.0, 21.3), (x + 1.0, 21.3), width=3)
     pen.rows((x + 0.2, Y_OUT + 0.75), picture.size("ac_out_common"))
-    pen.text((x + 1.0, 21.65), said("diagram.sub_board"), SMALL, "right")
+    pen.text((x + 1.0, 21.65), said("diagram.sub_board", **picture.code_words), SMALL, "right")

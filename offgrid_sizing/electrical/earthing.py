@@ -50,13 +50,12 @@ class Bonded:
     key: str
     run: str
     label: str
+    what: Said
 
     @property
     def said(self) -> Said:
         """What, and with which conductor."""
-        return said(
-            "earthing.bonded.said", what=said(f"earthing.bonded.{self.key}"), size=self.label
-        )
+        return said("earthing.bonded.said", what=self.what, size=self.label)
 
 
 @dataclass(frozen=True)
@@ -221,7 +220,8 @@ def _bonded(seen: Seen) -> tuple[Bonded, ...]:
     for key, runs in _BONDED:
         run = next((one for one in map(seen.run, runs) if one is not None), None)
         if run is not None:
-            found.append(Bonded(key, run.need.key, run.protective.label))
+            what = said(f"earthing.bonded.{key}", **seen.code.words)
+            found.append(Bonded(key, run.need.key, run.protective.label, what))
     return tuple(found)
 
 

@@ -113,11 +113,11 @@ def heated_of(seen: Seen) -> tuple[Heated, ...]:
     )
 
 
-def _words(one: Heated) -> Said:
+def _words(seen: Seen, one: Heated) -> Said:
     key = one.verdict if one.verdict == "unknown" or one.within_s else "holds_long"
     return said(
         f"heating.{key}",
-        run=said(f"wiring.run.{one.run}"),
+        run=said(f"runs.title.{one.run}", **seen.code.words),
         fault_ka=round(one.fault_a / 1000, 1),
         bears_ka2s=float(f"{one.bears_a2s / 1e6:.3g}"),
         bears_s=float(f"{one.bears_s:.2g}"),
@@ -128,6 +128,8 @@ def _words(one: Heated) -> Said:
 def heating_row(seen: Seen, heated: tuple[Heated, ...]) -> InspectionRow:
     """All circuits as one row; not done where a device's own data would be needed."""
     open_ones = any(one.verdict == "unknown" for one in heated)
-    words = said("heating.said", circuits=Together(tuple(map(_words, heated)), by=" "))
+    words = said(
+        "heating.said", circuits=Together(tuple(_words(seen, one) for one in heated), by=" ")
+    )
     clauses = seen.code.inspection.clearance.heating_clauses
     return InspectionRow("let_through", "not_done" if open_ones else "checked", clauses, words)

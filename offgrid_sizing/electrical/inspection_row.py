@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.wiring_code import WiringCode
-from offgrid_sizing.words import Said, Sentence, catalogue, said, sentence, together
+from offgrid_sizing.words import Said, Sentence, said, sentence, together
 
 if TYPE_CHECKING:
     from offgrid_sizing.electrical.arrangement import ArrangementPlan
@@ -90,10 +90,9 @@ class Seen:
         return next((run for run in self.runs if run.need.key == key), None)
 
 
-def run_name(need: RunNeed) -> Said | str:
-    """A run's name in every language, or its English title where the catalogues have none."""
-    key = f"wiring.run.{need.key}"
-    return said(key) if key in catalogue("en") else need.title
+def run_name(need: RunNeed) -> str:
+    """A run's name in every language."""
+    return need.title
 
 
 def by_answer(

@@ -93,7 +93,7 @@ def _array_feeder(sketch: Sketch, plans: tuple[InputPlan, ...], low_c: float) ->
     widest = max(plans, key=lambda plan: plan.in_parallel)
     return RunNeed(
         key="array_feeder",
-        title=sentence("runs.title.array_feeder"),
+        title=sentence("runs.title.array_feeder", **code_of(sketch.wiring.rule_book).words),
         side="array",
         current_a=module.isc_a * widest.in_parallel,
         bright_sky=True,
@@ -201,7 +201,7 @@ def _ac(sketch: Sketch, key: str, current_a: float, why: str, **more) -> RunNeed
     machine = sketch.equipment.inverter
     return RunNeed(
         key=key,
-        title=sentence(f"runs.title.{key}"),
+        title=sentence(f"runs.title.{key}", **code_of(sketch.wiring.rule_book).words),
         side="ac",
         current_a=current_a,
         why=why,

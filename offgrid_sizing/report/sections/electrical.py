@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from offgrid_sizing.electrical.ac_input import one_setting
 from offgrid_sizing.electrical.bank import CASES, BankWiring
 from offgrid_sizing.electrical.design import ElectricalDesign
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.electrical.verdict import Verdict
 from offgrid_sizing.report.charts_svg import Figure as Picture
 from offgrid_sizing.report.model import Block, Cell, Notes, Section, Table
@@ -87,7 +88,9 @@ def conductors_table(design: ElectricalDesign, language: str = DEFAULT) -> Table
             )
         )
     earth = design.earth
-    name, see = (said(f"wires.conductors.{key}").to(language) for key in ("earth", "see_note"))
+    words = code_of(earth.book).words
+    name = said("runs.title.earth", **words).to(language)
+    see = said("wires.conductors.see_note").to(language)
     nothing = ("–", see, "–", "–")
     size = to_words(earth.label, language)
     rows.append((name, 1, None, None, size, None, None, *nothing, marks.conductor("earth"), "–"))
@@ -98,7 +101,7 @@ def conductors_table(design: ElectricalDesign, language: str = DEFAULT) -> Table
             *(said(f"designations.col.{name}").to(language) for name in ("mark", "device_mark")),
         ),
         tuple(rows),
-        note=said("wires.conductors.note", because=earth.because).to(language),
+        note=said("wires.conductors.note", because=earth.because, **words).to(language),
     )
 
 
@@ -112,7 +115,8 @@ def _rules(design: ElectricalDesign, language: str) -> Notes:
         )
         for run in design.runs
     ]
-    items.append(said("wires.rules.earth", rules=together(*design.earth.rules, by="; ")))
+    words = code_of(design.earth.book).words
+    items.append(said("wires.rules.earth", rules=together(*design.earth.rules, by="; "), **words))
     return Notes(said("wires.rules.title").to(language), all_to_words(items, language))
 
 

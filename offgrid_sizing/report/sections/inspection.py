@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.inspection_row import InspectionRow
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.report.model import Table
 from offgrid_sizing.words import DEFAULT, all_to_words, said, to_words
 
@@ -39,10 +40,10 @@ def inspection_table(design: ElectricalDesign, language: str = DEFAULT) -> Table
 
 def circuits_table(design: ElectricalDesign, language: str = DEFAULT) -> Table | None:
     """Fault current against the instantaneous trip of each circuit; None without a circuit."""
-    clearance = design.clearance
+    clearance, words = design.clearance, code_of(design.earth.book).words
     rows = tuple(
         (
-            said(f"wiring.run.{one.run}").to(language),
+            said(f"runs.title.{one.run}", **words).to(language),
             said(f"clearance.feeder.{one.feeder}").to(language),
             None if one.fault_a is None else round(one.fault_a),
             round(one.trip_a),

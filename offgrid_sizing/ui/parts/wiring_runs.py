@@ -3,14 +3,15 @@
 import pandas as pd
 import streamlit as st
 
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import state, widgets
 from offgrid_sizing.ui.parts.warnings import with_cautions
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.tongue import here
-from offgrid_sizing.ui.words import has, said_here, t, t_raw
+from offgrid_sizing.ui.words import said_here, t, t_raw
 from offgrid_sizing.units import conductor, digits, percent, quantity
-from offgrid_sizing.words import together
+from offgrid_sizing.words import Said, said, together
 
 SHARED = ("ambient_c", "roof_ambient_c", "insulation_c", "terminal_c", "prospective_ac_fault_a")
 RUNS = (
@@ -45,15 +46,19 @@ def inputs_only() -> None:
     st.markdown(t("wiring.mend"))
     widgets.choice("wiring.rule_book", radio=True)
     for name in RUNS:
-        with st.expander(t(f"wiring.run.{name}")):
+        with st.expander(t(f"fields.wiring.{name}")):
             _inputs(f"wiring.{name}")
     _shared()
 
 
 def title_of(need) -> str:
     """A run's name in this language."""
-    key = f"wiring.run.{need.key}"
-    return t_raw(key) if has(key) else here(need.title)
+    return here(need.title)
+
+
+def earth_title(design) -> Said:
+    """What the wiring code calls the conductor that earths the equipment."""
+    return said("runs.title.earth", **code_of(design.earth.book).words)
 
 
 def size_words(choice) -> str:
@@ -104,7 +109,7 @@ def _table(design) -> None:
     ]
     earth = {
         t_raw("designations.col.mark"): design.designations.conductor("earth"),
-        t_raw("wiring.col_run"): t_raw("wiring.run.earth"),
+        t_raw("wiring.col_run"): here(earth_title(design)),
         t_raw("wiring.col_count"): 1,
         t_raw("wiring.col_size"): here(design.earth.label),
         t_raw("wiring.col_device"): "–",
@@ -210,7 +215,7 @@ def _inputs(field: str) -> None:
 def _earth(design) -> None:
     earth = design.earth
     mark = ":material/error:" if earth.faults else ":material/cable:"
-    with st.expander(f"{t('wiring.run.earth')} · **{plain(earth.label)}**", icon=mark):
+    with st.expander(f"{plain(earth_title(design))} · **{plain(earth.label)}**", icon=mark):
         for fault in earth.faults:
             st.error(said_here(fault))
         st.markdown(
