@@ -180,7 +180,7 @@ def test_a_folder_that_cannot_be_written_is_a_sentence(tmp_path):
     result = run("simulate", _sketch(tmp_path), "-o", tmp_path / "taken" / "out")
     assert result.exit_code == 2
     assert "taken" in result.stderr
-    assert "choose another place" in result.stderr
+    assert "choose another location" in result.stderr
     assert "Traceback" not in result.stderr
 
 
@@ -249,7 +249,7 @@ def test_a_fault_of_ours_is_one_sentence_even_where_nothing_can_be_saved(
     [
         ([], "there is no roof plane for modules"),
         ([{"max_modules": 0}], "the roof planes have no room for a string of modules"),
-        ([{"max_modules": 1}], "let more fit on them"),
+        ([{"max_modules": 1}], "allow more modules on them"),
     ],
 )
 def test_a_search_without_room_for_modules_says_so(tmp_path, planes, words):
@@ -268,7 +268,7 @@ def test_a_refused_wiring_is_said(tmp_path, verb):
     assert result.exit_code == 0, result.stderr
     told = result.stderr.splitlines()
     assert any(line.startswith("This system cannot be wired as drawn: ") for line in told)
-    put_right = [line for line in told if line.startswith("to be put right: ")]
+    put_right = [line for line in told if line.startswith("to be corrected: ")]
     assert len(put_right) == 1
     assert "equipment.battery.torque_min_nm must be below" in put_right[0]
     found = json.loads((tmp_path / "refused" / "summary.json").read_text())
@@ -280,7 +280,7 @@ def test_a_wiring_that_breaks_a_limit_is_said(tmp_path):
     result = run("simulate", _sketch(tmp_path, **thin), "-o", tmp_path / "broken")
     assert result.exit_code == 0, result.stderr
     assert "Not to be built as drawn: " in result.stderr
-    assert "to be put right: Bank to inverter, 16 mm²" in result.stderr
+    assert "to be corrected: Bank to inverter, 16 mm²" in result.stderr
     found = json.loads((tmp_path / "broken" / "summary.json").read_text())
     assert found["electrical"]["faults"] == found["warnings"]
     assert found["electrical"]["ok"] is False
@@ -294,7 +294,7 @@ def test_a_port_in_use_and_an_address_of_nobody_are_said():
         taken = run("dashboard", "--no-browser", "--address", "127.0.0.1", "--port", port)
     assert taken.exit_code == 2
     assert f"port {port}" in taken.stderr
-    assert "choose another with --port" in taken.stderr
+    assert "choose another port with --port" in taken.stderr
     nobody = run("dashboard", "--no-browser", "--address", "no.such.host.invalid", "--port", 0)
     assert nobody.exit_code == 2
-    assert "no address of this machine" in nobody.stderr
+    assert "not an address of this computer" in nobody.stderr

@@ -113,7 +113,7 @@ def test_bad_command_lines_are_refused_in_spanish(tmp_path, monkeypatch, line, w
         (["size", "-o", "x"], "falta el argumento 'SKETCH'"),
         (["size", "s.json", "-o", "x", "--colour"], "no existe la opción --colour"),
         (["resize", "s.json"], "no existe la orden resize; vea offgrid-sizing --help."),
-        (["size", "s.json", "y.json", "-o", "x"], "sobra algo que la orden no toma: y.json"),
+        (["size", "s.json", "y.json", "-o", "x"], "la orden toma menos argumentos: y.json"),
         (["size", "s.json", "-o", "x", "--paper", "a5"], "uno de estos: a4, us-letter"),
         (["batch", "s.csv", "-o", "x", "--workers", "0"], "un número entero de 1 a 256"),
         (["climate", "--latitude", "north", "--longitude", "1"], "debe ser un número;"),
@@ -154,7 +154,7 @@ def test_a_fault_of_ours_is_said_in_spanish(tmp_path, monkeypatch):
     monkeypatch.setattr("offgrid_sizing.demos.demo", lambda name: 1 / 0)
     saved = run("demo")
     assert saved.exit_code == 1
-    assert saved.stderr.startswith("algo falló que no es culpa suya; los detalles se guardaron en")
+    assert saved.stderr.startswith("algo falló en el programa; los detalles se guardaron en")
     (tmp_path / "taken").write_text("no folder")
     monkeypatch.setenv("OFFGRID_HOME", str(tmp_path / "taken"))
     unsaved = run("demo")
@@ -167,7 +167,7 @@ def test_a_table_that_is_missing_is_said(monkeypatch):
         raise FileNotFoundError(sentence("rules.missing", name="x"))
 
     monkeypatch.setattr("offgrid_sizing.demos.demo", missing)
-    assert run("demo").stderr.startswith("falta la tabla del reglamento «x»")
+    assert run("demo").stderr.startswith("falta la tabla de normas «x»")
     assert run("demo", language="en").stderr.startswith("the wiring table 'x' is missing")
 
 

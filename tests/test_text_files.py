@@ -62,5 +62,5 @@ def test_a_meter_of_a_western_spreadsheet_keeps_its_headers():
 
 def test_a_table_of_sites_is_never_guessed_at():
     assert table_of_sites("name\nGenève\n".encode("utf-16-le"), "s.csv") == "name\nGenève\n"
-    with pytest.raises(BadInput, match="line 2 holds byte 0xE8"):
+    with pytest.raises(BadInput, match="line 2 contains byte 0xE8"):
         table_of_sites("name\nGenève\n".encode("cp1252"), "s.csv")

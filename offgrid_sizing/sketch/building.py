@@ -35,7 +35,7 @@ class Building(Part):
         None, le=1_000_000, description="free opening for fresh air at the bank; empty: not said"
     )
     working_depth_m: Positive | None = Field(
-        None, le=100, description="free floor before the boxes; empty: not said"
+        None, le=100, description="free floor before the equipment; empty: not said"
     )
     opposite: Literal["unknown", "nothing", "earthed", "live"] = Field(
         "unknown",
@@ -64,7 +64,7 @@ class Earthing(Part):
     board_bond: Known = Field(
         "unknown",
         description="whether neutral and earth are joined for good in the board behind the "
-        "machines",
+        "inverter-chargers",
     )
     generator_bond: Literal["unknown", "bonded", "floating"] = Field(
         "unknown", description="whether the generator joins its own neutral to its frame"

@@ -80,7 +80,7 @@ class Targets(Part):
     judge: Literal["median", "bad_year"] = Field(
         "median", description="which year must meet the unserved share"
     )
-    ride_through_h: NotNegative = Field(0, le=1000, description="grid cut to bridge")
+    ride_through_h: NotNegative = Field(0, le=1000, description="grid outage to ride through")
     load_class: Literal["non_critical", "critical"] = "non_critical"
     design_margin_frac: float = Field(0.15, ge=0, le=2, description="worksheet margin on the bank")
     max_units: int = Field(40, ge=1, le=400, description="largest bank searched, in parallel")
@@ -111,7 +111,7 @@ class Wiring(Part):
     insulation_c: Literal[70, 75, 90] = Field(90, description="conductor insulation")
     terminal_c: Literal[60, 75, 90] = Field(75, description="lowest terminal temperature rating")
     terminals_free_air: bool = Field(
-        False, description="boxes are marked for free-air ratings at their terminals (NFPA 70)"
+        False, description="equipment is marked for free-air ratings at their terminals (NFPA 70)"
     )
     string: Run = Run(length_m=15, method="free_air")
     array_feeder: Run = Run(length_m=10)

@@ -94,7 +94,7 @@ class BatteryUnit(Part):
     charge_efficiency_frac: float = Field(0.97, gt=0.3, le=1, description="energy, one way")
     discharge_efficiency_frac: float = Field(0.97, gt=0.3, le=1, description="energy, one way")
     self_discharge_per_month_frac: Frac = Field(0.02, le=0.5)
-    standby_w: NotNegative = Field(2, le=200, description="drawn by its own electronics")
+    standby_w: NotNegative = Field(2, le=200, description="no-load consumption, drawn all the time")
     min_charge_c: float = Field(0, ge=-60, le=60, description="no charging below")
     max_charge_c: float = Field(55, ge=-20, le=90)
     min_discharge_c: float = Field(-20, ge=-60, le=60)
@@ -189,7 +189,7 @@ class InverterCharger(Part):
     bank_v: Positive = Field(48, le=1000, description="nominal bank voltage it needs")
     bank_min_v: Positive = Field(40, le=1000)
     bank_max_v: Positive = Field(60, le=1000)
-    standby_w: NotNegative = Field(50, le=2000, description="own draw while on")
+    standby_w: NotNegative = Field(50, le=2000, description="no-load consumption while on")
     efficiency_curve: Curve = Field(
         ((0.05, 0.85), (0.1, 0.90), (0.2, 0.93), (0.5, 0.94), (1.0, 0.92)),
         description="(load / rating, efficiency), standby excluded",

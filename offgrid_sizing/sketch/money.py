@@ -21,7 +21,7 @@ class Prices(Part):
     inverter_each: Price = 950
     generator_each: Price = 1500
     wiring_and_protection: Price = 900
-    installation_frac: Frac = Field(0.25, description="labour, share of the boxes' price")
+    installation_frac: Frac = Field(0.25, description="labour, share of the equipment price")
     service_per_year: Price = 100
     inverter_life_y: float = Field(12, ge=0.5, le=60)
     module_life_y: float = Field(30, ge=0.5, le=60)

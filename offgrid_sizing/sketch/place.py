@@ -46,7 +46,7 @@ class HorizonPoint(Part):
     """One point of the skyline; between points it is interpolated round the compass."""
 
     azimuth_deg: float = Field(ge=0, le=360, description="clockwise from north")
-    elevation_deg: float = Field(ge=0, le=90, description="height of the skyline")
+    elevation_deg: float = Field(ge=0, le=90, description="height of the horizon")
 
 
 class Obstacle(Part):

@@ -42,7 +42,7 @@ class Grid(Part):
         None, gt=0, le=10_000, description="device at the connection; empty: not known"
     )
     cuts: Annotated[tuple[WeekWindow, ...], Field(max_length=100)] = Field(
-        (), description="weekly timetable of cuts"
+        (), description="planned outages of a week"
     )
     mean_time_between_cuts_h: float = Field(100, ge=0.1, le=100_000)
     mean_cut_length_h: float = Field(3, ge=0.01, le=2000)

@@ -99,10 +99,12 @@ def test_one_file_of_data_and_one_of_words_a_language(found):
     assert "zinc-air" in found["sheet"]
     assert "as the unit's maker says" in found["sheet"]
     assert "gives off hydrogen" in found["sheet"]
-    assert "zinc-air hardly moves here: read the state of charge from the unit" in found["today"]
+    assert (
+        "the voltage of zinc-air hardly changes here: read the state of charge from the unit"
+    ) in found["today"]
     # the page offers it and tells what is usual
     assert found["options"][-1] == "Zinc-air"
-    assert "65" in found["seen"]["en"].split("Usual for this chemistry: ")[1][:4]
+    assert "65" in found["seen"]["en"].split("Typical of this chemistry: ")[1][:4]
     assert "Usual en esta química: 65" in found["seen"]["es"]
     # an unknown one is refused in a sentence that lists all five
     assert found["said"] == (

@@ -78,7 +78,7 @@ def test_a_folder_of_data_one_line_and_a_name_a_language(found):
     assert found["told"] == "Island wiring rules, 2031"
     # its own bright sky, and no other code's table of the cold
     assert found["factor"] == pytest.approx(1.4)
-    assert found["why"].endswith("the brightest sky (Island rule 3)")
+    assert found["why"].endswith("for irradiance above 1,000 W/m² (Island rule 3)")
     assert found["why"].startswith("1.4 × Isc")
     assert set(found["table_v"]) == {None}
     assert "1.4 × Isc, A" in found["paper"]
@@ -86,8 +86,8 @@ def test_a_folder_of_data_one_line_and_a_name_a_language(found):
     assert "690" not in found["paper"]
     assert "summary.pdf" in found["written"]
     # the page: its columns, its name among the codes
-    assert "1.4 × short circuit" in found["columns"]["en"]
-    assert "1,4 × cortocircuito" in found["columns"]["es"]
+    assert "1.4 × Isc" in found["columns"]["en"]
+    assert "1,4 × Isc" in found["columns"]["es"]
     assert not [name for name in found["columns"]["en"] if "690" in name]
     assert [o[-1] for o in found["words"]["en"] if "Island" in str(o)] == ["Island rules (mm²)"]
     assert any("Reglas de la isla (mm²)" in options for options in found["words"]["es"])

@@ -25,7 +25,7 @@ def test_a_language_is_a_folder_of_words_and_one_line(copy):
         if theme.stem == "commissioning":
             text += 'half = "metade {share:.1f}"\n'
         if theme.stem == "equipment":
-            text = text.replace("Usual for this chemistry", "Usual nesta química")
+            text = text.replace("Typical of this chemistry", "Usual nesta química")
         copy.new(f"offgrid_sizing/words/pt/{theme.name}", text)
     copy.change(
         "offgrid_sizing/words/__init__.py",

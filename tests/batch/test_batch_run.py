@@ -57,7 +57,7 @@ def test_every_row_stands_in_the_table_in_its_order(tmp_path):
     again = run_batch(
         path, tmp_path / "out", where=Cores(2), solve=batch_tasks.choosy, progress=said.append
     )
-    assert said[0] == "3 of 4 sites are there already"  # only what failed is tried again
+    assert said[0] == "3 of 4 sites are already done"  # only what failed is tried again
     assert (again.kept, again.solved) == (3, 0)
     assert results(tmp_path / "out") == rows
 

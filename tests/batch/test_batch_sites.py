@@ -117,7 +117,7 @@ def test_a_table_that_cannot_be_read_is_refused_in_one_sentence(tmp_path, conten
         ("A,,2", "latitude is missing."),
         (",1,2", "name is missing."),
         ("A,north,2", "site.latitude_deg must be a valid number"),
-        ("A,1,2,3", "it has 4 cells where the head has 3."),
+        ("A,1,2,3", "it has 4 cells where the header has 3."),
         ("A,NaN,2", "site.latitude_deg must be a"),
         ("A,1e999,2", "site.latitude_deg must be a"),
     ],
@@ -222,5 +222,5 @@ def test_what_cells_say(text, value):
 
 
 def test_an_endless_device_is_no_table():
-    with pytest.raises(BadInput, match="no ordinary file"):
+    with pytest.raises(BadInput, match="not an ordinary file"):
         read_sites("/dev/zero")

@@ -44,8 +44,8 @@ WATCH = """() => {
 # page, its section, the field, two values to change between
 EDITS = (
     ("loads", "Hours", "Running power (W)", ("8", "9")),
-    ("equipment", "Losses", "Unequal modules, mismatch (%)", ("3", "2")),
-    ("equipment", "Inverter-charger", "Own draw (W)", ("45", "50")),
+    ("equipment", "Losses", "Mismatch of modules (%)", ("3", "2")),
+    ("equipment", "Inverter-charger", "No-load consumption (W)", ("45", "50")),
 )
 
 

@@ -28,7 +28,7 @@ _NOTHING_LIES_ON = """words => {
   const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
   return document.elementFromPoint(x, y)?.closest('button') === one;
 }"""
-TITLES = {"Start": "What keeps this home running?", "Saved sketches": "Your sketches"}
+TITLES = {"Start": "What keeps this home supplied?", "Saved sketches": "Your sketches"}
 ADDRESS = re.compile(r"[?&]sketch=([\w-]+)")
 
 
@@ -230,7 +230,7 @@ def test_every_door_opens(open_page, tmp_path, slowed):
         tab = Journey(type(watched)(second_tab), tmp_path, slowed)
         tab.saved = journey.saved
         tab.shows(third)
-        tab.demo("Town house under cuts")
+        tab.demo("Town house with grid outages")
         town = tab.opened(demo("town_house").title)
         tab.edit(town)
         second_tab.close()
@@ -331,11 +331,11 @@ def test_enter_takes_the_best_match_and_a_post_code_is_refused_in_words(dashboar
     field = page.get_by_label("Find a place")
     field.fill("90210")
     field.press("Enter")
-    expect(page.get_by_text("post codes are not in the list")).to_be_visible(timeout=PATIENCE_MS)
+    expect(page.get_by_text("postal codes are not in the list")).to_be_visible(timeout=PATIENCE_MS)
     assert "sketch=" not in page.url
     field.fill("Kathmandu")
     field.press("Enter")
-    expect(page.get_by_text("Taken: Kathmandu, Nepal.")).to_be_visible(timeout=PATIENCE_MS)
+    expect(page.get_by_text("Site: Kathmandu, Nepal.")).to_be_visible(timeout=PATIENCE_MS)
     expect(page.get_by_label("Name of the place", exact=True)).to_have_value("Kathmandu")
     expect(page).to_have_url(re.compile("sketch="))
     watched.no_complaints()

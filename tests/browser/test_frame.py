@@ -132,7 +132,7 @@ def test_a_click_on_the_map_moves_the_home_without_a_network(trial, open_page, w
     # a third of the way from the left edge is 60° west, the middle of 80 N to 58 S is 11° north
     plot.click(position={"x": box["width"] / 3, "y": box["height"] / 2})
     expect(text_of(watched, "at")).to_contain_text(re.compile(r"at (9|12)\.0 -(57|60|63)\.0"))
-    expect(page.get_by_text("Click again to come closer")).to_be_visible()
+    expect(page.get_by_text("Click again to zoom in")).to_be_visible()
     expect(page).to_have_url(re.compile("sketch="))
     watched.no_complaints()
 
@@ -168,7 +168,7 @@ def test_the_first_page_has_an_address_of_its_own(dashboard, open_page):
     watched.settle()
     assert watched.page.get_by_text("Page not found").count() == 0
     heading = watched.page.get_by_role("heading", level=1)
-    assert heading.inner_text() == "What keeps this home running?"
+    assert heading.inner_text() == "What keeps this home supplied?"
     watched.no_complaints()
 
 

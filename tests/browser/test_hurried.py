@@ -43,7 +43,7 @@ def test_an_edit_followed_at_once_by_a_page_link_is_kept(open_page, hurried):
     watched = open_page(f"{url}/equipment")
     section(watched, "Inverter-charger")
     for number in range(TIMES):
-        field = watched.page.get_by_label("Own draw (W)", exact=True).first
+        field = watched.page.get_by_label("No-load consumption (W)", exact=True).first
         link = watched.page.get_by_test_id("stSidebar").get_by_role("link", name="Equipment")
         other = watched.page.get_by_test_id("stSidebar").get_by_role("link", name="Saved sketches")
         if not field.is_visible():
@@ -62,10 +62,10 @@ def test_a_step_back_at_once_after_an_edit_is_not_made_anew_by_a_timer(open_page
     url, home = hurried
     watched = open_page(f"{url}/equipment")
     section(watched, "Inverter-charger")
-    fill(watched, "Own draw (W)", "59")
-    field = watched.page.get_by_label("Own draw (W)", exact=True).first
+    fill(watched, "No-load consumption (W)", "59")
+    field = watched.page.get_by_label("No-load consumption (W)", exact=True).first
     for number in range(3 * TIMES):  # a timer looks all the while whether the answer is there
-        fill(watched, "Own draw (W)", str(60 + number))
+        fill(watched, "No-load consumption (W)", str(60 + number))
         watched.page.get_by_role("button", name="Undo", exact=True).click()
         watched.settle()
         expect(field).to_have_value("59")
@@ -80,16 +80,16 @@ def test_a_page_that_outlives_its_server_shows_what_is_saved_and_goes_on_saving(
     try:
         watched = open_page(f"{url}/equipment")
         section(watched, "Inverter-charger")
-        fill(watched, "Own draw (W)", "61")
+        fill(watched, "No-load consumption (W)", "61")
         server.send_signal(signal.SIGSTOP)
-        field = watched.page.get_by_label("Own draw (W)", exact=True).first
+        field = watched.page.get_by_label("No-load consumption (W)", exact=True).first
         field.fill("62")
         field.press("Enter")  # the server never hears of it
         server.kill()
         server.wait(20)
         server, _ = started(tmp_path, int(url.rsplit(":", 1)[1]))
         expect(field).to_have_value("61", timeout=30_000)
-        fill(watched, "Own draw (W)", "63")
+        fill(watched, "No-load consumption (W)", "63")
         assert saved(watched, tmp_path) == 63
     finally:
         server.kill()
@@ -110,11 +110,11 @@ def test_an_edit_followed_at_once_by_a_step_back_or_a_key_on_a_link_is_kept(open
     watched = open_page(f"{url}/equipment")
     page = watched.page
     section(watched, "Inverter-charger")
-    fill(watched, "Own draw (W)", "59")  # the sketch is saved and its address known
-    go(watched, "Money")
+    fill(watched, "No-load consumption (W)", "59")  # the sketch is saved and its address known
+    go(watched, "Costs")
     for number in range(TIMES):
         go(watched, "Equipment")
-        field = page.get_by_label("Own draw (W)", exact=True).first
+        field = page.get_by_label("No-load consumption (W)", exact=True).first
         if not field.is_visible():
             section(watched, "Inverter-charger")
         field.fill(str(60 + number))
@@ -137,7 +137,7 @@ def test_nothing_moves_while_an_edit_is_worked_out(dashboard, open_page):
     section(watched, "Inverter-charger")
     calm(watched)
     watched.page.evaluate(_WHERE_IT_STANDS, "Inverter-charger")
-    fill(watched, "Own draw (W)", "64.25")
+    fill(watched, "No-load consumption (W)", "64.25")
     watched.page.wait_for_function("window.workedOut")
     calm(watched)
     assert len(watched.page.evaluate("[...window.stoodAt]")) == 1

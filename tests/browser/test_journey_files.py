@@ -36,7 +36,7 @@ def test_a_weather_file_and_a_meter_file_are_dropped_and_used(dashboard, open_pa
     page = watched.page
     before = answer(watched).inner_text()
     section(watched, "Weather")
-    choose(watched, "Where the weather comes from", "A file of the place")
+    choose(watched, "Where the weather comes from", "A weather file of the site")
     drop(watched, "Drop a weather file", "sand point.csv", year)
     expect(page.get_by_text("In use: sand_point.csv")).to_be_visible()
     expect(answer(watched)).not_to_have_text(before)
@@ -67,7 +67,7 @@ def test_a_weather_file_and_a_meter_file_are_dropped_and_used(dashboard, open_pa
 def test_a_picture_named_as_weather_is_one_sentence(dashboard, open_page):
     watched = open_page(f"{dashboard}/site")
     section(watched, "Weather")
-    choose(watched, "Where the weather comes from", "A file of the place")
+    choose(watched, "Where the weather comes from", "A weather file of the site")
     drop(watched, "Drop a weather file", "photo.epw", b"\x89PNG\r\n\x1a\n" + bytes(4000))
     alert = watched.page.get_by_test_id("stAlert").first
     expect(alert).to_be_visible()

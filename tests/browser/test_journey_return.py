@@ -12,13 +12,13 @@ pytestmark = pytest.mark.browser
 FIELDS = (
     ("Site and roof", "Place", "Name of the place", "Upper meadow"),
     ("Site and roof", "Place", "Latitude (°)", "35.5"),
-    ("Site and roof", "Weather", "Coldest air for strings (°C)", "-17"),
+    ("Site and roof", "Weather", "Lowest air temperature for strings (°C)", "-17"),
     ("Site and roof", "Weather", "Array reserve", "1.1"),
     ("Loads", "Hours", "When it runs", "06–09 and 17–22, 3 h in total"),
     ("Loads", "Household", "Planned growth (%)", "12"),
     ("Equipment", "How many", "Units in parallel", "5"),
     ("Equipment", "Module", "Rated power (W)", "440"),
-    ("Equipment", "Losses", "Unequal modules, mismatch (%)", "3"),
+    ("Equipment", "Losses", "Mismatch of modules (%)", "3"),
     ("Equipment", "Battery unit", "Capacity (Ah)", "120"),
     ("Equipment", "Inverter-charger", "Rated power (W)", "5500"),
 )
@@ -40,11 +40,11 @@ def test_every_field_is_as_it_was_left(dashboard, open_page):
         at = link
         section(watched, part)
         fill(watched, label, value)
-    go(watched, "Grid and priority")
-    choose(watched, "Grid", "Cut by a timetable")
+    go(watched, "Grid and charge priority")
+    choose(watched, "Grid", "Planned outages")
     section(watched, "Generator")
     press(watched, "Add a generator")
-    fill(watched, "Starts at (%)", "30")
+    fill(watched, "Starts at a state of charge of (%)", "30")
     go(watched, "Start")
     address = page.url
     # come back by refresh, to the front page
@@ -67,11 +67,13 @@ def look_at_all(watched) -> None:
         section(watched, part)
         field = watched.page.get_by_label(label, exact=True).first
         expect(field, f"{part}: {label}").to_have_value(value)
-    go(watched, "Grid and priority")
+    go(watched, "Grid and charge priority")
     section(watched, "Generator")
-    expect(watched.page.get_by_label("Starts at (%)", exact=True)).to_have_value("30")
+    expect(
+        watched.page.get_by_label(("Starts at a state of charge of (%)"), exact=True)
+    ).to_have_value("30")
     section(watched, "Grid")
-    expect(watched.page.get_by_text("Cut by a timetable").first).to_be_visible()
+    expect(watched.page.get_by_text("Planned outages").first).to_be_visible()
 
 
 def test_undo_and_redo_walk_through_edits_on_any_page(dashboard, open_page):
@@ -81,7 +83,7 @@ def test_undo_and_redo_walk_through_edits_on_any_page(dashboard, open_page):
     expect(field).not_to_have_value("")  # a field is there a moment before its number
     first = field.input_value()
     fill(watched, "Units in parallel", "9")
-    go(watched, "Grid and priority")
+    go(watched, "Grid and charge priority")
     press(watched, "Undo")
     go(watched, "Equipment")
     expect(page.get_by_label("Units in parallel", exact=True)).to_have_value(first)

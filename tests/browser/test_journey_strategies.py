@@ -47,5 +47,5 @@ def test_the_tuned_blend_is_compared_chosen_and_kept(town_house, open_page):
     section(watched, "Tuned blend")
     calm(watched)
     expect(page.get_by_role("button", name="The tuned blend is in use")).to_be_disabled()
-    go(watched, "Grid and priority")
+    go(watched, "Grid and charge priority")
     watched.no_complaints()

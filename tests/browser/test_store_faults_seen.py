@@ -24,7 +24,7 @@ from offgrid_sizing.ui.fields import value_at
 
 pytestmark = pytest.mark.browser
 
-OWN_DRAW = "Own draw (W)"
+OWN_DRAW = "No-load consumption (W)"
 PATH = "equipment.inverter.standby_w"
 HELD = "Another program holds the saved sketches"
 LOST = "were deleted or replaced from outside"
@@ -182,7 +182,7 @@ def test_the_file_is_deleted(reader, home, all_of_it):
 
 def test_the_file_is_deleted_and_the_reader_only_turns_the_page(reader, home):
     (home / "sketches.sqlite").unlink()
-    go(reader.watched, "Money")
+    go(reader.watched, "Costs")
     reader.reads(LOST)
     reader.nobody_else_is_blamed()
     assert reader.saved() == 61
@@ -206,7 +206,7 @@ def test_an_earlier_copy_is_put_back(reader, home):
     reader.edits(62)
     until(lambda: reader.saved() == 62)
     (home / "copy").replace(file)
-    go(reader.watched, "Money")
+    go(reader.watched, "Costs")
     reader.reads("An earlier copy of the saved sketches was put in their place")
     reader.nobody_else_is_blamed()
     assert reader.saved() == 62

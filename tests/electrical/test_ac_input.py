@@ -42,12 +42,12 @@ def _design(sketch):
         (1, "single", 230, 5000, 21, "21 A"),
         (2, "parallel", 230, 5000, 10, "10 A each, 20 A together"),
         (3, "parallel", 230, 5000, 7, "7 A each, 21 A together"),
-        (2, "split_phase", 120, 5000, 20, "20 A each, one machine on each line"),
+        (2, "split_phase", 120, 5000, 20, "20 A each, one inverter-charger on each line"),
         (4, "split_phase", 120, 5000, 10, "10 A each, 20 A together on each line"),
-        (3, "three_phase", 230, 5000, 7, "7 A each, one machine on each line"),
+        (3, "three_phase", 230, 5000, 7, "7 A each, one inverter-charger on each line"),
         (6, "three_phase", 230, 18_000, 13, "13 A each, 26 A together on each line"),
         (1, "single", 230, 10_000, 43, "43 A"),
-        (2, "split_phase", 120, 10_000, 41, "41 A each, one machine on each line"),
+        (2, "split_phase", 120, 10_000, 41, "41 A each, one inverter-charger on each line"),
         (1, "single", 230, 2300, 10, "10 A"),
         (1, "single", 230, 2299, 9, "9 A"),
     ],
@@ -69,15 +69,15 @@ def test_a_sources_share_by_hand(source, machines, arrangement, line_v, source_w
     [
         (1, "single", 230, "50 A"),
         (2, "parallel", 230, "50 A each, 100 A together"),
-        (2, "split_phase", 120, "50 A each, one machine on each line"),
-        (3, "three_phase", 230, "50 A each, one machine on each line"),
+        (2, "split_phase", 120, "50 A each, one inverter-charger on each line"),
+        (3, "three_phase", 230, "50 A each, one inverter-charger on each line"),
     ],
 )
 def test_a_strong_source_leaves_what_the_machine_passes(machines, arrangement, line_v, words):
     limit = _limit(machines, arrangement, line_v, grid_w=60_000)
     assert limit.words == words
     assert limit.by_machine
-    assert "a machine passes 50 A" in limit.because
+    assert "an inverter-charger passes 50 A" in limit.because
 
 
 def test_where_both_are_equal_the_machine_is_named():
@@ -93,7 +93,7 @@ def test_what_a_machine_passes_is_rounded_down_too():
 
 def test_how_it_comes_about_is_said():
     assert _limit(2, "parallel", 230, generator_w=5000).because == (
-        "the generator's 5000 W at 230 V are 21.7 A, shared by 2 machines, rounded down"
+        "the generator's 5000 W at 230 V are 21.7 A, shared by 2 inverter-chargers, rounded down"
     )
     assert _limit(2, "split_phase", 120, grid_w=10_000).because == (
         "the grid's 10000 W shared evenly by 2 lines of 120 V are 41.7 A on each, rounded down"
@@ -120,7 +120,7 @@ def test_without_a_source_there_is_no_input_to_set():
     design = _design(sketch)
     assert design.input_limits == ()
     assert input_limits_table(design) is None
-    assert "largest current from" not in sheet_to_text(sheet_of(sketch, design))
+    assert "maximum current from" not in sheet_to_text(sheet_of(sketch, design))
 
 
 @pytest.mark.parametrize(
@@ -133,18 +133,20 @@ def test_a_generator_too_small_for_its_machines_is_said(generator_w, each_a, tol
     (limit,) = design.input_limits
     assert limit.each_a == each_a
     assert bool(limit.too_small) == told
-    sentence = f"the generator leaves each machine {each_a} A at its input, below the 5 A"
+    sentence = (
+        f"the generator leaves {each_a} A for the input of each inverter-charger, below the 5 A"
+    )
     assert any(line.startswith(sentence) for line in design.advice) == told
-    assert not any("leaves each machine" in fault for fault in design.faults)
+    assert not any("for the input of each inverter-charger" in fault for fault in design.faults)
     text = " ".join(sheet_to_text(sheet_of(sketch, design)).split())
-    assert ("take a larger generator" in text) == told
+    assert ("choose a larger generator" in text) == told
 
 
 def test_the_remedy_fits_what_is_too_small():
     assert "a stronger connection" in _limit(2, "parallel", 230, grid_w=2000).too_small
     narrow = _limit(1, "single", 230, grid_w=20_000, transfer_a=4)
     assert narrow.each_a == 4
-    assert narrow.too_small.endswith("take machines that pass more.")
+    assert narrow.too_small.endswith("choose inverter-chargers that pass more.")
 
 
 @given(
@@ -171,13 +173,15 @@ def _row(sketch, design, start):
 def test_the_sheet_the_drawing_and_the_paper_say_the_same():
     sketch = _sketch(2, "parallel", 230, grid_w=10_000, generator_w=5000)
     design = _design(sketch)
-    row = _row(sketch, design, "largest current from the generator, each machine")
+    row = _row(sketch, design, "maximum current from the generator, each inverter-charger")
     assert row.expected == "10 A each, 20 A together"
     assert row.note == f"{design.input_limits[1].because}."
-    assert _row(sketch, design, "largest current from the grid").expected == (
+    assert _row(sketch, design, "maximum current from the grid").expected == (
         "21 A each, 42 A together"
     )
-    one = _row(sketch, design, "where a machine has one such setting for both sources")
+    one = _row(
+        sketch, design, ("where an inverter-charger has only one such setting for both sources")
+    )
     assert one.expected == "10 A each, 20 A together"
     assert "the generator's" in one.note
     svg = single_line_svg(sketch, drawn_system(sketch), design)
@@ -196,5 +200,5 @@ def test_no_paper_tells_the_crew_fifty_amperes_of_a_small_generator():
     sketch = _sketch(1, "single", 230, generator_w=5000)
     design = _design(sketch)
     settings = sheet_of(sketch, design).to("en").section("settings")
-    inputs = [row for row in settings.rows if "largest current from" in row.what]
+    inputs = [row for row in settings.rows if "maximum current from" in row.what]
     assert [row.expected for row in inputs] == ["21 A"]

@@ -86,7 +86,7 @@ def test_corrections_for_the_air(book, conductor_c, ambient_c, in_ground, factor
      ("iec60364", 70, 61, 70), ("iec60364", 60, 60, 60)],
 )  # fmt: skip
 def test_air_too_hot(book, conductor_c, ambient_c, limit_c):
-    with pytest.raises(BadInput, match=f"leaves no room under its {limit_c} °C"):
+    with pytest.raises(BadInput, match=f"there is no margin below its {limit_c} °C"):
         ambient_factor(book, conductor_c, ambient_c)
 
 
@@ -107,7 +107,7 @@ def test_company(book, circuits, loaded, factor):
 
 def test_company_where_nothing_is_said_and_beyond_the_table():
     assert grouping_factor("nfpa70", 3) == 0.8  # two loaded each: six
-    with pytest.raises(BadInput, match=r"21 circuits laid together are beyond Table B\.52\.17"):
+    with pytest.raises(BadInput, match=r"21 grouped circuits are beyond Table B\.52\.17"):
         grouping_factor("iec60364", 21)
 
 

@@ -67,12 +67,12 @@ def test_running_alone_the_machine_is_too_weak():
     assert (one.trip_a, one.verdict) == (250, "too_weak")
     row = found.inspection.row("clearance_islanded")
     assert row.state == "designed"
-    assert "A residual-current device of 30 mA opens instead" in str(row.said)
+    assert "A residual-current device of 30 mA trips instead" in str(row.said)
     assert found.inspection.row("residual").state == "asked"
     known = _design(equipment={"inverter": {"residual_type": "b"}})
     assert known.inspection.row("residual").state == "designed"
     (item,) = [one for one in known.bill_of_materials if "residual" in one.item]
-    assert item.must_bear == "AC out, each machine: 30 mA, type B"
+    assert item.must_bear == "AC output, each inverter-charger: 30 mA, type B"
 
 
 def test_a_code_without_such_devices_asks_the_machine():
@@ -135,9 +135,9 @@ def test_the_weakest_is_the_one_farthest_from_its_trip():
     row = found.inspection.row("clearance_generator")
     assert (row.state, row.fields) == ("designed", ())
     assert str(row.said).startswith(
-        "The weakest fault, at the far end of this run: AC out, each inverter-charger, gives "
-        "129 A, its device opens at once only from 500 A: a residual-current device of 30 mA "
-        "ahead of it"
+        "The smallest earth-fault current, at the far end of this run: AC output, each "
+        "inverter-charger, is 129 A; its device trips instantaneously only from 500 A: "
+        "a residual-current device of 30 mA upstream of it"
     )
     assert row.clauses == (
         "IEC 60364-4-41, Table 41.1 and 411.3.2", "IEC 60898-1, type C: 10 × rating",
@@ -154,7 +154,7 @@ def test_where_all_trips_residual_devices_stay_for_outlets():
     assert "Without them" not in str(residual.said)
     assert residual.fields == ("equipment.inverter.residual_type",)
     weak = _design(equipment={"inverter": {"residual_type": "a"}}).inspection.row("residual")
-    assert "Without them faults do not open in time. Type A" in str(weak.said)
+    assert "Without them faults are not disconnected in time. Type A" in str(weak.said)
     assert weak.fields == ()
 
 

@@ -29,14 +29,14 @@ def test_facts_of_the_trade_stand_on_the_sheet(town_house):
     # all common practice, no source; what a manual rules stays open until it is typed
     sheet = _sheet(town_house)
     mounting = sheet.section("mounting")
-    sides = _line(mounting, "Inverter-charger: free")
+    sides = _line(mounting, "Inverter-charger: clearance")
     assert (sides.expected, "usual: 150 mm" in sides.note) == ("____ mm", True)
-    assert "usual: 50 mm" in _line(mounting, "free space above").note
-    assert "cable entry down" in _line(mounting, "upright").what
+    assert "usual: 50 mm" in _line(mounting, "clearance above").note
+    assert "cable entry at the bottom" in _line(mounting, "upright").what
     bank = _line(sheet.section("torque"), "bank terminals")
     assert (bank.expected, "usual: 10–12 N·m" in bank.note) == ("____ N·m", True)
     assert "stripped 6–8 mm" in _line(sheet.section("torque"), "array terminals").note
-    assert "charge each alone" in sheet.section("joining").lead
+    assert "charge each by itself" in sheet.section("joining").lead
     assert "in sequence, the lead unit first" in sheet.section("addresses").lead
     assert sheet.section("addresses").rows[0].what == "address of the lead unit"
     assert sheet.section("addresses").rows[0].expected == "1"
@@ -50,16 +50,16 @@ def test_what_was_typed_stands_instead_of_the_blank(town_house):
     raw["inverter"]["side_clearance_mm"] = 300
     raw["battery"] |= {"torque_min_nm": 8, "torque_max_nm": 9.5}
     sheet = _sheet(_changed(town_house, equipment=raw))
-    assert _line(sheet.section("mounting"), "Inverter-charger: free").expected == "≥ 300 mm"
+    assert _line(sheet.section("mounting"), "Inverter-charger: clearance").expected == "≥ 300 mm"
     assert _line(sheet.section("torque"), "bank terminals").expected == "8–9.5 N·m"
-    assert "as typed" in _line(sheet.section("torque"), "bank terminals").note
+    assert "as entered" in _line(sheet.section("torque"), "bank terminals").note
 
 
 def test_paralleling_spread(town_house):
     # eneronix.com article on paralleling LiFePO4 batteries (read): 50 mV, resistor above 300 mV
     joining = _sheet(town_house).section("joining")
-    assert _line(joining, "highest less lowest").expected == "≤ 50 mV"
-    assert "above 300 mV never directly" in _line(joining, "beyond it never join").note
+    assert _line(joining, "highest minus lowest").expected == "≤ 50 mV"
+    assert "above 300 mV never connect directly" in _line(joining, "above it never connect").note
     assert _line(joining, "from the second on").expected == "≤ 50 mV"
 
 
@@ -74,8 +74,9 @@ def test_a_longer_wait_of_the_machine_holds(town_house):
 
 def test_the_wait_comes_after_everything_is_off_and_before_the_tester(town_house):
     steps = [row.what for row in _sheet(town_house).section("off").rows]
-    words = ("array isolators", "clamp meter on each string", "open connectors", "all machines",
-             "battery fuses", "wait", "known live source", "prove dead", "again")  # fmt: skip
+    words = ("array isolators", "clamp meter on each string", "open connectors",
+             "all inverter-chargers", "battery fuses", "wait", "known live source",
+             "prove dead", "again")  # fmt: skip
     place = [next(i for i, s in enumerate(steps) if word in s) for word in words]
     assert place == sorted(place)
     assert place[-1] == len(steps) - 1
@@ -141,17 +142,17 @@ def test_settings_say_the_strategy_in_plain_words(town_house):
     assert "charge from the grid" in text
     # Three units tapped diagonally: the outer ones carry (R + r) / R of the middle one's current, a
     # little above a third, so that 150 A would be 50.04 A of their 50 A: 149.9 A / 2, rounded down.
-    assert "74 A (148 A in all)" in text
+    assert "74 A (148 A in total)" in text
     assert not re.search(r"\b(code|menu item|program) ?\d", text)
 
 
 @pytest.mark.parametrize(
     ("kind", "words"),
-    [("pv_first", "sun first: loads"), ("grid_first", "grid first"), ("blended", "blended")],
+    [("pv_first", "PV first: loads"), ("grid_first", "grid first"), ("blended", "blended")],
 )
 def test_each_priority_has_its_words(town_house, kind, words):
     sheet = _sheet(_changed(town_house, strategy={"kind": kind}))
-    assert words in _line(sheet.section("settings"), "priority").expected
+    assert words in _line(sheet.section("settings"), "charge priority").expected
 
 
 def test_charge_hours_are_clock_hours(town_house):
@@ -213,5 +214,5 @@ def test_impossible_days_are_refused(town_house, today, sentence):
 def test_the_settings_say_whether_the_bank_helps_below_its_hold(town_house, helps, words):
     assert town_house.equipment.battery.usable_dod_frac == 0.9
     sheet = _sheet(_changed(town_house, strategy={"bank_helps_below_hold": helps}))
-    row = _line(sheet.section("settings"), "where the grid's limit would leave loads dark")
+    row = _line(sheet.section("settings"), "where the grid's limit would leave loads unserved")
     assert row.expected == words

@@ -14,11 +14,11 @@ from offgrid_sizing.electrical.sizes import Size
 from offgrid_sizing.sketch import BadInput, Run
 
 NEED = RunNeed(
-    key="bank_to_inverter", title="Bank to inverter", field="wiring.bank_to_inverter",
+    key="bank_to_inverter", title="Bank to inverter-charger", field="wiring.bank_to_inverter",
     side="bank", current_a=100.0, why="by hand", drop_current_a=100.0, drop_base_v=51.2,
     highest_v=56.0, fault_a=5600.0, run=Run(length_m=1.5, method="C", max_drop_frac=0.01),
     ambient_c=30.0, box_c=30.0, insulation_c=90.0, terminal_c=75.0, device_kind="fuse",
-    poles="plus pole",
+    poles="positive pole",
 )  # fmt: skip
 
 
@@ -162,11 +162,11 @@ def test_no_set_is_made_of_small_conductors():
 
 
 def test_beyond_six_in_parallel():
-    with pytest.raises(BadInput, match=r"100 A over 300 m is beyond 6 parallel conductors of 300"):
+    with pytest.raises(BadInput, match=r"over 300 m needs more than 6 parallel conductors of 300"):
         size_run(need({"length_m": 300}), "iec60364")
     # 6 × 300 mm²: 0.08173 / 6 = 0.013622 mΩ/m, R ≤ 0.512 / (200 × length): 187.9 m
     assert size_run(need({"length_m": 187}), "iec60364").label == "6 × 300 mm²"
-    with pytest.raises(BadInput, match="beyond 6 parallel"):
+    with pytest.raises(BadInput, match="more than 6 parallel"):
         size_run(need({"length_m": 189}), "iec60364")
 
 
@@ -226,7 +226,7 @@ def test_rules_that_are_named():
 def test_the_makers_rating_and_the_least_rating():
     assert device_of(replace(NEED, device_kind=""), "nfpa70") is None
     named = device_of(replace(NEED, maker_device_a=125.0), "nfpa70")
-    assert (named.rating_a, named.from_maker, named.rule) == (125, True, "named by the maker")
+    assert (named.rating_a, named.from_maker, named.rule) == (125, True, "stated by the maker")
     above = device_of(replace(NEED, maker_device_a=124.0), "nfpa70")
     assert (above.rating_a, above.from_maker, above.rule) == (125, False, "NFPA 70, 240.6(A)")
     assert device_of(replace(NEED, maker_device_a=150.0), "iec60364").rating_a == 150
@@ -237,7 +237,7 @@ def test_the_makers_rating_and_the_least_rating():
     assert device_of(least, "iec60364").rating_a == 125
     assert device_of(replace(NEED, string_isc_a=200.0), "nfpa70").rating_a == 125
     ac = device_of(replace(NEED, side="ac", highest_v=230.0), "iec60364")
-    assert (ac.rated_v, ac.works_at_v, ac.fault_a, ac.poles) == (240, 230, 5600, "plus pole")
+    assert (ac.rated_v, ac.works_at_v, ac.fault_a, ac.poles) == (240, 230, 5600, "positive pole")
     assert device_of(replace(NEED, highest_v=230.0), "iec60364").rated_v == 250
 
 
@@ -246,18 +246,20 @@ def test_a_size_of_ones_own_and_all_that_it_breaks():
     assert (choice.label, choice.rule_label, choice.by_user) == ("6 mm²", "25 mm²", True)
     # 6 mm²: 58 A, terminals 46 A; 3.3 × 1.2751 × 3 m × 100 A = 1.262 V of 51.2 V = 2.5 %
     assert choice.faults == (
-        "Bank to inverter, 6 mm²: carries 58 A on its way, 100 A are asked for.",
-        "Bank to inverter, 6 mm²: its terminals allow 46 A, 100 A are asked for.",
-        "Bank to inverter, 6 mm²: its 46 A do not protect it behind a device of 100 A.",
-        "Bank to inverter, 6 mm²: loses 2.5% of the voltage, the limit is 1.0%.",
+        "Bank to inverter-charger, 6 mm²: ampacity Iz 58 A as installed, "
+        "the design current Ib is 100 A.",
+        "Bank to inverter-charger, 6 mm²: its terminals allow 46 A, "
+        "the design current Ib is 100 A.",
+        "Bank to inverter-charger, 6 mm²: with 46 A it is not protected by a device of 100 A.",
+        "Bank to inverter-charger, 6 mm²: voltage drop 2.5%, the limit is 1.0%.",
     )
     # three circuits together: 0.7 × 58 A
     crowded = size_run(need({"size": "6 mm2", "loaded_together": 3}), "iec60364")
     assert [one.split(": ")[1] for one in crowded.faults] == [
-        "carries 41 A on its way, 100 A are asked for.",
-        "its terminals allow 46 A, 100 A are asked for.",
-        "its 41 A do not protect it behind a device of 100 A.",
-        "loses 2.5% of the voltage, the limit is 1.0%.",
+        "ampacity Iz 41 A as installed, the design current Ib is 100 A.",
+        "its terminals allow 46 A, the design current Ib is 100 A.",
+        "with 41 A it is not protected by a device of 100 A.",
+        "voltage drop 2.5%, the limit is 1.0%.",
     ]
     two = size_run(need({"size": "2 x 16 mm2"}), "iec60364")
     assert (two.label, two.faults) == ("2 × 16 mm²", ())
@@ -269,7 +271,10 @@ def test_a_size_of_ones_own_and_all_that_it_breaks():
 def test_a_device_above_what_the_module_bears():
     told = size_run(replace(NEED, largest_device_a=99.0), "iec60364").faults
     assert len(told) == 1
-    assert "the next standard fuse, 100 A, is above the 99 A the module allows" in told[0]
+    assert (
+        "the next standard fuse, 100 A, is above the module's maximum "
+        "overcurrent protection rating of 99 A" in told[0]
+    )
     assert size_run(replace(NEED, largest_device_a=100.0), "iec60364").faults == ()
     assert size_run(replace(NEED, largest_device_a=9.0, device_kind=""), "iec60364").faults == ()
 
@@ -279,18 +284,23 @@ def test_a_device_above_the_makers():
     assert size_run(replace(NEED, maker_device_a=125.0), "nfpa70").faults == ()
     assert size_run(replace(NEED, maker_device_a=124.0, device_kind=""), "nfpa70").faults == ()
     assert size_run(replace(NEED, maker_device_a=124.0), "nfpa70").faults == (
-        "Bank to inverter: the maker names a device of 124 A, and 125 A need one of 125 A: a "
-        "device above the maker's does not protect the machine (NFPA 70, 110.3(B), from memory). "
-        "Take a machine whose own device fits, share the load between more machines, or mend the "
-        "number if it was typed wrong.",
+        (
+            "Bank to inverter-charger: the maker states a device of 124 A, and a design current of "
+            "125 A needs one of 125 A: a device above the maker's does not protect the "
+            "inverter-charger (NFPA 70, 110.3(B), from memory). Choose one whose own "
+            "device is large enough, share the load between more inverter-chargers, or "
+            "correct the number if it was mistyped."
+),
     )  # fmt: skip
 
 
 def test_small_conductors_of_ones_own_in_parallel():
     """2 AWG: 2 × 130 × 0.8 = 208 A and 2 × 115 at the terminals, but it is below 1/0 AWG."""
     assert size_run(need({"size": "2 x 2 AWG"}), "nfpa70").faults == (
-        "Bank to inverter, 2 × 2 AWG: conductors below 1/0 AWG are not laid in parallel (NFPA 70, "
-        "310.10(G)): take one larger conductor.",
+        (
+            "Bank to inverter-charger, 2 × 2 AWG: conductors below 1/0 AWG are not run in parallel "
+            "(NFPA 70, 310.10(G)): choose one larger conductor."
+),
     )  # fmt: skip
     assert size_run(need({"size": "2 x 1/0 AWG"}), "nfpa70").faults == ()
     assert size_run(need({"size": "1 AWG"}), "nfpa70").faults == ()
@@ -356,7 +366,7 @@ def test_a_device_and_the_conductor_it_protects(book, rating_a, factor, parts, f
 
 def test_a_voltage_of_nothing():
     for bad in (0.0, -1.0):
-        with pytest.raises(BadInput, match="Bank to inverter: the voltage must be above 0 V"):
+        with pytest.raises(BadInput, match="inverter-charger: the voltage must be above 0 V"):
             size_run(replace(NEED, drop_base_v=bad), "iec60364")
     # 1 % of 1 V over 3 m at 0.1 A: 33 mΩ/m, so the drop asks for nothing
     assert size_run(replace(NEED, drop_base_v=1.0, drop_current_a=0.1), "iec60364").faults == ()
@@ -370,11 +380,13 @@ def test_a_cable_that_the_heat_leaves_nothing_is_shown_with_one_that_bears_it():
     assert (choice.label, choice.insulation_c) == ("50 mm²", 90)
     assert choice.judged.ambient_factor == 0.58
     assert choice.faults == (
-        "Bank to inverter: a cable of 70 °C carries nothing where it is 70 °C warm, by IEC "
-        "60364-5-52, Table B.52.14, edition 2009 (HD 60364-5-52:2011); 50 mm² of 90 °C does, and "
-        "is shown: ask for insulation of 90 °C, or a cooler way.",
+        (
+            "Bank to inverter-charger: a cable rated 70 °C has no ampacity left where it is 70 °C, "
+            "by IEC 60364-5-52, Table B.52.14, edition 2009 (HD 60364-5-52:2011); 50 mm² "
+            "rated 90 °C has, and is shown: use insulation rated 90 °C, or a cooler route."
+        ),
     )
-    assert choice.faults[0].origin.to("es").startswith("Bank to inverter: un cable de 70 °C")
+    assert choice.faults[0].origin.to("es").startswith("Bank to inverter-charger: un cable de 70")
     assert size_run(replace(hot, insulation_c=90.0), "iec60364").faults == ()
     assert size_run(replace(hot, insulation_c=90.0), "iec60364").judged == choice.judged
 
@@ -395,21 +407,22 @@ def test_terminals_that_the_heat_leaves_nothing_are_shown_with_such_that_bear_it
     assert (choice.label, choice.insulation_c) == ("50 mm²", 90)
     assert choice.judged.terminal_a == pytest.approx(209 * 0.58)
     assert choice.faults[0].startswith(
-        "Bank to inverter: terminals of 75 °C carry nothing where it is 70 °C warm, by IEC "
+        "Bank to inverter-charger: terminals of 75 °C carry nothing where it is 70 °C warm, by IEC "
         "60364-5-52, Table B.52.14"
     )
-    assert "50 mm² on terminals of 90 °C does, and is shown" in choice.faults[0]
+    assert "50 mm² on terminals rated 90 °C does, and is shown" in choice.faults[0]
     both = size_run(replace(hot, insulation_c=70.0, ambient_c=65.0), "iec60364")
     assert both.insulation_c == 90
     assert (
-        "a cable of 70 °C and terminals of 75 °C carry nothing where it is 70 °C" in both.faults[0]
+        "a cable rated 70 °C and terminals rated 75 °C allow no current where it is 70 °C"
+        in both.faults[0]
     )
     assert "unos bornes de 75 °C" in choice.faults[0].origin.to("es")
     # no terminal is hotter than 90 °C
-    with pytest.raises(BadInput, match="leaves no room"):
+    with pytest.raises(BadInput, match="there is no margin"):
         size_run(need(ambient_c=40.0, box_c=85.0, insulation_c=90.0, terminal_c=90.0), "iec60364")
 
 
 def test_where_no_insulation_bears_the_heat_it_is_refused():
-    with pytest.raises(BadInput, match="leaves no room"):
+    with pytest.raises(BadInput, match="there is no margin"):
         size_run(need(ambient_c=95.0, insulation_c=70.0), "iec60364")

@@ -142,7 +142,7 @@ def test_no_string_is_lost_on_the_way_to_the_inputs(strings, inputs, machines):
         assert plan.in_parallel * plan.inputs >= plan.strings
         assert plan.inputs >= 1
     used = sum(plan.inputs for plan in plans)
-    assert used <= inputs * machines or any("need an input each" in fault for fault in faults)
+    assert used <= inputs * machines or any("need one input each" in fault for fault in faults)
 
 
 def test_four_strings_on_one_input_get_fuses():
@@ -161,7 +161,10 @@ def test_a_fuse_beyond_the_module_is_a_fault():
     sketch = _equipment(demo("farmhouse"), "controller", inputs=1, max_input_a=60)
     sketch = _equipment(sketch, "module", max_fuse_a=15)
     sketch = _changed(sketch, roof_planes=[{"name": "roof", "modules_in_series": 6, "strings": 4}])
-    assert any("above the 15 A the module allows" in fault for fault in _design(sketch).faults)
+    assert any(
+        "above the module's maximum overcurrent protection rating of 15 A" in fault
+        for fault in _design(sketch).faults
+    )
 
 
 def test_maker_named_breaker_is_used(town_house):
@@ -179,9 +182,9 @@ def test_a_device_above_the_maker_s_is_a_fault(town_house, named_a):
     """1.25 × 50 A of transfer ask for 62.5 A; the next standard device, 70 A, is too large."""
     sketch = _equipment(town_house, "inverter", ac_breaker_a=named_a)
     design = electrical_design(sketch, drawn_system(sketch), record_low_c=-15)
-    for title in ("AC in, each machine", "AC out, each machine"):
+    for title in ("AC input, each inverter-charger", "AC output, each inverter-charger"):
         assert any(
-            fault.startswith(f"{title}: the maker names a device of {named_a} A, and 62.5 A need")
+            fault.startswith(f"{title}: the maker states a device of {named_a} A, and a design")
             and "70 A" in fault
             for fault in design.faults
         )
@@ -204,7 +207,10 @@ def test_thin_conductors_are_not_laid_in_parallel_by_nfpa_70(town_house, size, b
     wiring = town_house.wiring.model_dump()
     wiring["bank_to_inverter"]["size"], wiring["rule_book"] = size, book
     faults = _design(_changed(town_house, wiring=wiring)).faults
-    assert any("310.10(G)" in fault and "Bank to inverter" in fault for fault in faults) == broken
+    assert (
+        any("310.10(G)" in fault and ("Bank to inverter-charger") in fault for fault in faults)
+        == broken
+    )
 
 
 def test_override_shows_at_once_what_breaks(town_house):
@@ -216,7 +222,7 @@ def test_override_shows_at_once_what_breaks(town_house):
     # the too thin size must not stand there as what the other rule book allows
     assert design.run("bank_to_inverter").other_label == rules_own
     assert design.run("bank_to_inverter").other.label != rules_own
-    assert any("Bank to inverter, 6 AWG" in fault for fault in design.faults)
+    assert any("Bank to inverter-charger, 6 AWG" in fault for fault in design.faults)
     wiring["bank_to_inverter"]["size"] = "4/0 AWG"
     assert _design(_changed(town_house, wiring=wiring)).faults == ()
 
@@ -264,7 +270,9 @@ def test_earth_by_both_tables(town_house):
     wiring = town_house.wiring.model_dump()
     wiring["earth"]["size"] = "10 AWG"
     thin = _design(_changed(town_house, wiring=wiring))
-    assert any("Earth, 10 AWG: the rule asks for 6 AWG" in fault for fault in thin.faults)
+    assert any(
+        "Protective conductor, 10 AWG: the rule requires 6 AWG" in fault for fault in thin.faults
+    )
 
 
 @pytest.mark.parametrize(
@@ -273,14 +281,14 @@ def test_earth_by_both_tables(town_house):
         (
             "battery",
             {"nominal_v": 25.6, "charge_v": 28, "cutoff_v": 22.4},
-            "the machine needs 48 V",
+            "the inverter-charger needs 48 V",
         ),
-        ("battery", {"charge_v": 61}, "the machine bears 60 V"),
-        ("battery", {"cutoff_v": 38}, "part of it stays unused"),
+        ("battery", {"charge_v": 61}, "the inverter-charger withstands 60 V"),
+        ("battery", {"cutoff_v": 38}, "part of its capacity stays unused"),
         ("battery", {"max_parallel": 2}, "the maker allows 2"),
         ("battery", {"max_discharge_a": 50}, "add units in parallel"),
-        ("controller", {"max_voc_v": 300}, "the controller bears 300 V"),
-        ("controller", {"max_power_w": 1000}, "more than the controllers take"),
+        ("controller", {"max_voc_v": 300}, "the controller withstands 300 V"),
+        ("controller", {"max_power_w": 1000}, "more than the controllers accept"),
     ],
 )
 def test_broken_limits_are_named(town_house, box, values, sentence):
@@ -309,7 +317,7 @@ def test_a_string_thinner_than_the_habit_is_advice_and_no_fault(town_house):
     wiring["string"]["size"] = "12 AWG"
     design = _design(_changed(town_house, wiring=wiring))
     assert design.faults == ()
-    assert any("12 AWG is thinner than the trade lays" in line for line in design.advice)
+    assert any("12 AWG is thinner than is customary" in line for line in design.advice)
 
 
 def test_own_record_low_comes_first(town_house):
@@ -341,7 +349,7 @@ def test_current_beyond_the_largest_conductor_is_one_sentence(town_house):
     with pytest.raises(BadInput) as refusal:
         _design(huge)
     assert len(refusal.value.sentences) == 1
-    assert "machines" in refusal.value.sentences[0]
+    assert "inverter-chargers" in refusal.value.sentences[0]
 
 
 def test_bill_is_generic_and_complete(any_sketch):
@@ -352,11 +360,11 @@ def test_bill_is_generic_and_complete(any_sketch):
     assert counts["inverter-charger"] == system.inverters
     assert counts.get("photovoltaic module", 0) == system.modules
     assert counts.get("battery unit", 0) == system.units
-    assert any("earth conductor" in item for item in items)
+    assert any("conductor to the main earthing terminal" in item for item in items)
     for run in design.runs:
         metal = run.shown.judged.size.label
         assert any(metal in item and "cable" in item for item in items)
-    split = [i for i in design.bill_of_materials if "common to the sub-board" in i.must_bear
+    split = [i for i in design.bill_of_materials if "common to the" in i.must_bear
              and i.group == "conductor"]  # fmt: skip
     lines = len(design.arrangement.lines)
     for item in split:
@@ -373,4 +381,4 @@ def test_addresses_lead_unit_first():
     addresses = _design(sketch).bank.addresses
     assert [number for number, _ in addresses] == list(range(1, 9))
     assert addresses[0][1].startswith("unit 1 (lead unit)")
-    assert addresses[4][1] == "unit 5, string 2, place 1"
+    assert addresses[4][1] == "unit 5, string 2, position 1"

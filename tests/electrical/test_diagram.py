@@ -158,7 +158,7 @@ def test_a_drawing_that_breaks_a_limit_says_so(town_house):
     drawn = town_house.drawn.model_copy(update={"units_in_parallel": 17})
     _, root = _drawn(town_house.model_copy(update={"drawn": drawn}))
     words = [words for words, _ in _words(root)]
-    assert any(one.startswith("Not to be built as drawn: 1 limit is broken") for one in words)
+    assert any(one.startswith("Not to be built as drawn: 1 limit is not met") for one in words)
     _, root = _drawn(town_house)
     assert not any("Not to be built" in words for words, _ in _words(root))
 
@@ -187,7 +187,7 @@ def test_the_chosen_rule_book_is_drawn(town_house, book):
 def test_the_earth_says_where_neutral_meets_it_in_each_state(any_sketch):
     design, root = _drawn(any_sketch)
     text = "\n".join(words for words, _ in _words(root))
-    alone = "N to earth, alone: open question"
+    alone = "N to earth, island: open question"
     assert alone in text
     fed = [state.key for state in design.earthing.states if not state.key.startswith("islanded")]
     for key in fed:
@@ -207,4 +207,4 @@ def test_the_earth_says_where_neutral_meets_it_in_each_state(any_sketch):
         }
     )
     _, told = _drawn(known)
-    assert "N to earth, alone: in the board" in [words for words, _ in _words(told)]
+    assert "N to earth, island: in the board" in [words for words, _ in _words(told)]

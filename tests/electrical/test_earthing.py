@@ -107,13 +107,16 @@ def test_a_home_on_its_own_with_a_machine_that_bonds():
     assert found.earthing.systems == {"islanded": "tn_s"}
     words = str(found.inspection.row("bond_islanded").said)
     assert words.startswith(
-        "TN-S: neutral and earth are joined once, in the machine; the machine's"
+        "TN-S: neutral and earth are bonded once, in the inverter-charger; the inverter-charger's"
     )
     twice = _design(home(("none", False), bonds_neutral="yes", board_bond="yes"))
     (fault,) = twice.faults
-    assert "joined more than once (in the machine, in the board behind the machines)" in fault
+    assert (
+        "bonded more than once (in the inverter-charger, "
+        "in the board downstream of the inverter-chargers)"
+    ) in fault
     none = _design(home(("none", False), bonds_neutral="no", board_bond="no"))
-    assert "joined nowhere" in none.faults[0]
+    assert "bonded nowhere" in none.faults[0]
 
 
 def test_grid_and_generator_each_with_its_own_bond_need_the_neutral_switched():
@@ -215,7 +218,9 @@ def test_every_circuit_has_a_protective_conductor_that_stands_in_the_bill():
         billed = [one.item for one in found.bill_of_materials if one.group == "earth"]
         for run in found.runs:
             assert run.protective.area_mm2 > 0
-            assert f"protective conductor {run.protective.label}" in billed, name
+            nfpa = found.rule_book == "nfpa70"
+            conductor = "equipment grounding" if nfpa else "protective"
+            assert f"{conductor} conductor {run.protective.label}" in billed, name
         assert {one.key for one in found.earthing.bonded} >= {"frames", "machine", "board"}
 
 
@@ -231,28 +236,31 @@ def test_what_makes_and_breaks_the_one_bond_is_said():
     kept = {"grid_system": "tt", "board_bond": "no", "bonds_neutral": "no"}
     through = kept | {"switches_neutral": "no"}
     assert said("bond_grid", GRID, **kept) == (
-        "TT: neutral and earth are joined once, at the grid's supply; it comes with the source."
+        "TT: neutral and earth are bonded once, at the grid supply; it comes with the source."
     )
     assert said("bond_islanded", GRID, **through) == (
-        "TT: neutral and earth are joined once, at the grid's supply; the machine leaves the "
-        "input's neutral joined through, so it stays while it runs alone."
+        "TT: neutral and earth are bonded once, at the grid supply; the "
+        "inverter-charger passes the input's neutral through, so the bond stays in "
+        "island operation."
     )
     assert said("bond_islanded", ("none", False), board_bond="yes", bonds_neutral="no") == (
-        "TN-S: neutral and earth are joined once, in the board behind the machines; it is fixed "
-        "and stays in every state."
+        "TN-S: neutral and earth are bonded once, in the board downstream of the "
+        "inverter-chargers; it is fixed and stays in every state."
     )
     own = {"generator_bond": "bonded", "board_bond": "no"}
     assert said("bond_generator", ("none", True), **own).endswith("; it comes with the source.")
     both = kept | own | {"changeover": "lines_and_neutral"}
-    assert said("bond_grid", BOTH, **both).endswith("; the changeover brings it with the source.")
+    assert said("bond_grid", BOTH, **both).endswith(
+        "; the transfer switch brings it with the source."
+    )
 
 
 def test_open_bonds_are_named_and_asked():
     found = _design(home(GRID, grid_system="tn_s"))
     row = found.inspection.row("bond_grid")
     assert str(row.said) == (
-        "Neutral and earth must be joined at exactly one place. Joined for certain: 1; not known: "
-        "in the board behind the machines."
+        "Neutral and earth must be bonded at exactly one place. Certain bonds: 1; not "
+        "known: in the board downstream of the inverter-chargers."
     )
     assert row.fields == ("earthing.board_bond",)
     assert found.earthing.systems == {"grid": "unknown", "islanded": "unknown"}
@@ -265,13 +273,13 @@ def test_the_changeover_in_words():
     lines = _design(home(BOTH, changeover="lines"))
     assert (lines.earthing.changeover.poles, lines.earthing.changeover.neutral) == (1, False)
     assert str(lines.inspection.row("changeover").said).startswith(
-        "A 1-pole transfer switch (lines only: 1), 50 A, interlocked; the neutrals stay joined"
+        "A 1-pole transfer switch (lines only: 1), 50 A, interlocked; the neutrals stay connected"
     )
     unknown = _design(home(BOTH))
     assert unknown.earthing.changeover.poles is None
     assert unknown.inspection.row("changeover").fields == ("earthing.changeover",)
     (item,) = [one for one in unknown.bill_of_materials if "transfer switch" in one.item]
-    assert item.must_bear.startswith("1 pole for lines; pole for the neutral: not settled, 50 A")
+    assert item.must_bear.startswith("1 pole for the lines; neutral pole: not settled, 50 A")
     for supply in (GRID, ("none", True), ("none", False)):
         assert _design(home(supply)).earthing.changeover is None
         assert said("changeover", supply) == "There are not both a grid and a generator."
@@ -291,8 +299,10 @@ def test_why_a_protective_conductor_has_its_size():
     found = _design(varied(wiring={"rule_book": "nfpa70"}))
     because = {run.need.key: str(run.protective.because) for run in found.runs}
     # 11.5 A × 1.25 × 1.25 = 18.0 A; 14 AWG (2.08 mm²) would do, the trade lays 10 AWG
-    assert because["string"].startswith("no device ahead, so as if one of 18 A; × 2.53, as")
-    assert because["bank_to_inverter"] == "device ahead, 175 A"
+    assert because["string"].startswith(
+        "no upstream device, so as if there were one of 18 A; × 2.53, as"
+    )
+    assert because["bank_to_inverter"] == "upstream device, 175 A"
     iec = _design(varied())
     assert str(iec.run("string").protective.because) == "line conductor, 6 mm²"
     assert str(iec.run("ac_out").protective.because) == "the smallest the code allows"

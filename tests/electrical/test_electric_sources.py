@@ -84,7 +84,7 @@ def test_a_generators_device_lies_between_its_current_and_what_protects_it(of_a_
         if one.kind == "generator":
             most = WIRING_CODES[design.rule_book].sources.device_most_factor
             above = one.device.rating_a > most * one.rated_a * (1 + 1e-9)
-            assert above == any("no standard device lies" in fault for fault in design.faults)
+            assert above == any("no standard device is" in fault for fault in design.faults)
             limit = next(x for x in design.input_limits if x.source == "generator")
             factor = WIRING_CODES[design.rule_book].continuous_factor
             assert limit.line_a * factor <= one.device.rating_a * (1 + 1e-9)
@@ -156,7 +156,7 @@ def test_a_small_generator_stands_behind_a_device_of_its_own():
     assert [(x.device_a, x.device_bears_a, x.each_a) for x in design.input_limits] == [(25, 20, 10)]
     one = _design(_home("nfpa70", generator={"rated_w": 5000}, machines=1, arrangement="single"))
     assert one.input_limits[0].each_a == 20
-    assert "its device of 25 A bears 20.0 A for long" in one.input_limits[0].because
+    assert "its device of 25 A carries 20.0 A continuously" in one.input_limits[0].because
     iec = _design(_home("iec60364", generator={"rated_w": 5000}, machines=1, arrangement="single"))
     assert iec.run("generator_in").shown.device.rating_a == 25
     assert iec.input_limits[0].each_a == 21
@@ -205,7 +205,7 @@ def test_a_generator_no_standard_device_protects_is_a_fault():
     design = _design(_home(generator={"rated_w": 1000}))
     fault = next(fault for fault in design.faults if "4.3 A on each line" in fault)
     assert "5.4 A that protect it (the smallest is 15 A)" in fault
-    assert "“Largest device of the generator”" in fault
+    assert "“Maximum overcurrent protection of the generator”" in fault
     assert "El generador" not in fault
     assert "ninguna protección normalizada" in to_words(fault, "es")
     named = _design(_home(generator={"rated_w": 1000, "breaker_a": 5}))
@@ -275,8 +275,8 @@ def test_feeds_without_a_source_are_none():
     ("box", "field", "title", "rating_a"),
     [
         # unit lead: 100 A for long × 1.25 = 125 A; bank lead: 121.3 A × 1.25 = 151.6 A → 175 A
-        ("battery", "max_fuse_a", "Unit leads to busbar", 125),
-        ("inverter", "bank_fuse_a", "Bank to inverter", 175),
+        ("battery", "max_fuse_a", "Battery unit cables to busbar", 125),
+        ("inverter", "bank_fuse_a", "Bank to inverter-charger", 175),
     ],
 )
 def test_a_maker_s_largest_fuse_is_an_upper_bound(box, field, title, rating_a):
@@ -340,12 +340,12 @@ def test_a_string_fuse_is_held_to_the_codes_own_upper_factor():
     [
         # each pole that is not earthed has its own: NFPA 70, 240.15(A); IEC 60364-4-43, 431.1
         # (both from memory)
-        ("negative", 1, "plus pole, the minus being earthed"),
-        ("positive", 1, "minus pole, the plus being earthed"),
-        ("midpoint", 2, "both poles, the middle being earthed"),
+        ("negative", 1, "positive pole, the negative being earthed"),
+        ("positive", 1, "negative pole, the positive being earthed"),
+        ("midpoint", 2, "both poles, the midpoint being earthed"),
         ("floating", 2, "both poles, the bank not being earthed"),
         ("floating_monitored", 2, "both poles, the bank not being earthed"),
-        ("unknown", 1, "plus pole; both poles where the bank is not earthed"),
+        ("unknown", 1, "positive pole; both poles where the bank is not earthed"),
     ],
 )
 def test_devices_at_the_bank_are_counted_by_its_earth(earthed, poles, words):

@@ -161,7 +161,10 @@ def test_false_readings_leave_the_record_and_are_told():
     kept = without_false(logger, marks)
     assert np.flatnonzero(np.isnan(kept.values["pv"])).tolist() == [*range(40, 60), 144]
     assert kept.notes == (
-        "21 array readings were left out: 1 that no sun gives, 20 that repeat one value.",
+        (
+            "21 array readings were left out: 1 that no irradiance explains, 20 that "
+            "repeat one value."
+        ),
     )
     hours = hours_by_day(logger, marks)
     assert hours["pv_stuck_h"].tolist()[:2] == [5.0, 0.0]

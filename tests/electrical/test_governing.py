@@ -80,21 +80,26 @@ def test_a_units_lead_names_what_it_is_sized_for(charging):
     need = charging.run("unit_lead").need
     assert need.current_a == pytest.approx(100)
     assert need.why == (
-        "charging: all machines at their charge-current setting, "
-        "should this unit be the last one joined"
+        "charging: all inverter-chargers at their charge-current setting, if this unit "
+        "is the last one left connected"
     )
     strong = _design(battery={"max_discharge_a": 150}).run("unit_lead").need
     assert strong.current_a == pytest.approx(121.31, abs=0.005)
-    assert strong.why.startswith("discharging: all machines at full power")
+    assert strong.why.startswith("discharging: all inverter-chargers at full power")
     gives = _design(battery={"max_discharge_a": 110}).run("unit_lead").need
-    assert (gives.current_a, gives.why) == (110, "what one unit may give for long")
+    assert (gives.current_a, gives.why) == (
+        110,
+        ("maximum continuous discharge current of one unit"),
+    )
     takes = _design(battery={"max_discharge_a": 105, "max_charge_a": 108}).run("unit_lead").need
-    assert (takes.current_a, takes.why) == (108, "what one unit may take for long")
+    assert (takes.current_a, takes.why) == (108, "maximum continuous charge current of one unit")
 
 
 def test_the_paper_says_both_cases_and_which_governs(charging, discharging):
-    assert _value(charging, "Hardest unit, discharging") == "40.5 A, one unit bears 100 A"
-    assert _value(charging, "Hardest unit, charging") == "50 A, one unit bears 50 A"
+    assert _value(charging, "Most loaded unit, discharging") == "40.5 A, one unit may carry 100 A"
+    assert _value(charging, "Most loaded unit, charging") == "50 A, one unit may carry 50 A"
     assert _value(charging, "Sizes the bank's conductors") == "charging, the larger current"
-    assert _value(discharging, "Hardest unit, discharging") == "60.7 A, one unit bears 100 A"
+    assert (
+        _value(discharging, ("Most loaded unit, discharging")) == "60.7 A, one unit may carry 100 A"
+    )
     assert _value(discharging, "Sizes the bank's conductors") == "discharging, the larger current"

@@ -132,11 +132,13 @@ def test_surge_devices_by_hand():
     assert surge.state == "designed"
     assert str(surge.said).startswith("Type 2; for the array")
     (item,) = [
-        one for one in found.bill_of_materials if "surge" in one.item and "direct" in one.item
+        one for one in found.bill_of_materials if "surge" in one.item and "for DC" in one.item
     ]
     assert item.must_bear == "type 2, at least 357 V continuous"
     assert row("surge").state == "asked"
-    assert str(row("surge", building={"lightning_rod": "yes"}).said).startswith("Type 1 and 2")
+    assert str(row("surge", building={"lightning_rod": "yes"}).said).startswith(
+        "Combined type 1 and 2"
+    )
 
 
 VENTED = {
@@ -180,7 +182,7 @@ def test_working_space_by_the_voltage_really_there():
     space = row("working_space", **US)
     assert space.state == "asked"
     assert "1.2 m deep" in str(space.said)
-    assert "Before the bank 0.9 m; up to 60 V" in str(space.said)
+    assert "In front of the bank 0.9 m; up to 60 V" in str(space.said)
     for building, state in (
         ({"working_depth_m": 1.2}, "checked"),
         ({"working_depth_m": 1.1}, "asked"),
@@ -279,7 +281,7 @@ def test_without_array_and_bank_their_rows_say_so():
             assert str(found.row(key).said) == "There is no array."
         for key in ("battery_disconnect", "bank_place", "ventilation", "bank_earth"):
             assert str(found.row(key).said) == "There is no bank."
-        assert str(found.row("dc_drop").said).startswith("0 % in all: 0 % from array")
+        assert str(found.row("dc_drop").said).startswith("0 % in total: 0 % from array")
         assert str(found.row("surge").said).startswith("Type 2, or type 1 where")
         assert "array" not in str(found.row("surge").said)
     # no array, no bank: 230 V of alternating current is what stands there
@@ -289,24 +291,24 @@ def test_without_array_and_bank_their_rows_say_so():
 def test_the_banks_switch_in_words():
     # 151.6 A asked for, 4 units of 56 V / 0.02 Ω: 11.2 kA
     assert told("battery_disconnect", **US).startswith(
-        "At the bank one lockable load-break switch for each machine, 1 in all: 152 A, 56 V direct "
-        "voltage, behind fuses that break 11.2 kA;"
+        "At the bank one lockable load-break switch per inverter-charger, 1 in all: 152 A, "
+        "56 V DC, behind fuses that break 11.2 kA;"
     )
 
 
 def test_working_space_in_words():
     assert told("working_space", building={"working_depth_m": 1.2}, **US) == (
-        "Before the machines 1.2 m deep and 0.762 m wide (329 V to earth; opposite: not known, so "
-        "the largest depth is named). Before the bank 0.9 m; up to 60 V of direct voltage (56 V "
-        "here) less may be permitted (NFPA 70, 110.26(A)(1)(b), by special permission). There are "
-        "1.2 m."
+        "In front of the inverter-chargers 1.2 m deep and 0.762 m wide (329 V to earth; opposite: "
+        "not known, so the largest depth is stated). In front of the bank 0.9 m; up to "
+        "60 V DC (56 V here) less may be permitted (NFPA 70, 110.26(A)(1)(b), by "
+        "special permission). There is 1.2 m."
     )
     high = {
         "battery": {"nominal_v": 179.2, "charge_v": 196, "cutoff_v": 160},
         "inverter": {"bank_v": 180, "bank_min_v": 150, "bank_max_v": 220},
     }
     words = told("working_space", equipment=high, building={"opposite": "live"}, **US)
-    assert "Before the bank 1.2 m (196 V)." in words  # above 150 V the row is the second
+    assert "In front of the bank 1.2 m (196 V)." in words  # above 150 V the row is the second
     # an array of 329 V before which nothing stands needs 0.9 m; 0.9 m is enough, 0.89 m is not
     for depth, state in ((0.9, "checked"), (0.89, "fault")):
         space = {"working_depth_m": depth, "opposite": "nothing"}
@@ -326,7 +328,7 @@ def test_beyond_the_table_the_inspector_is_asked():
     roof = [{"name": "roof", "modules_in_series": 20, "strings": 1}]
     found = row("working_space", roof_planes=roof, equipment=HIGH, **US)
     assert (found.state, str(found.said)) == (
-        "fault", "1097 V to earth lie beyond the table: ask the inspector.",
+        "fault", "1097 V to earth is beyond the table: ask the inspector.",
     )  # fmt: skip
 
 
@@ -344,10 +346,10 @@ def test_parallel_conductors_in_words():
     assert told(
         "parallel_conductors", wiring={"rule_book": "nfpa70", "bank_to_inverter": lead}
     ) == (
-        "Laid in parallel: Bank to inverter-charger: 2 × 1/0 AWG. All of one length, material, "
-        "size and terminals."
+        "Run in parallel: Bank to inverter-charger: 2 × 1/0 AWG. All of the same "
+        "length, material, size and terminations."
     )
-    assert told("parallel_conductors") == "None are laid in parallel."
+    assert told("parallel_conductors") == "No conductors are run in parallel."
     thin = {"length_m": 1.5, "method": "free_air", "size": "2 x 6 mm2"}
     # this code has no such clause: what is too thin for its current is no fault of being parallel
     found = design(wiring={"bank_to_inverter": thin})
@@ -357,16 +359,17 @@ def test_parallel_conductors_in_words():
 
 def test_the_drop_in_words():
     assert told("dc_drop", **US) == (
-        "1.23 % in all: 0.93 % from array to controller and 0.3 % from bank to machine, at full "
-        "current."
+        "1.23 % in total: 0.93 % from array to charge controller and 0.3 % from bank "
+        "to inverter-charger, at full current."
     )
 
 
 def test_energy_in_words():
     assert told("bank_place", building={"bank_room": "living"}, **US) == (
-        "The bank (20.5 kWh) may not stand in rooms people live or sleep in: choose another room."
+        "The bank (20.5 kWh) may not be installed here: rooms people live or sleep in. "
+        "Choose another room."
     )
     assert told("bank_place", building={"bank_room": "garage"}, **US).startswith(
-        "20.5 kWh in this place (garage or outbuilding), allowed are 80 kWh; units 0.914 m apart"
+        "20.5 kWh in this location (garage or outbuilding), 80 kWh is allowed; units 0.914 m apart"
     )
     assert row("bank_place", building={"kind": "other"}, **US).state == "not_done"

@@ -67,7 +67,7 @@ def test_fused_strings():
     assert need.design_a("iec60364") == 10
     assert need.design_a("iec60364") == pytest.approx(10)
     assert need.design_a("nfpa70") == pytest.approx(12.5)
-    assert need.why == "1.25 × Isc 8 A, the brightest sky (IEC 62548, from memory)"
+    assert need.why == "1.25 × Isc 8 A, for irradiance above 1,000 W/m² (IEC 62548, from memory)"
     assert (need.drop_current_a, need.drop_base_v) == (7.5, 240)
     assert need.highest_v == pytest.approx(480)
     assert need.fault_a == pytest.approx(20)
@@ -83,7 +83,7 @@ def test_strings_without_a_fuse_carry_the_others_current():
     module = MODULE.model_copy(update={"max_fuse_a": 16.0})
     need = needs(home(module=module), plans=PLANS)["string"]
     assert need.current_a == 16
-    assert need.why.startswith("1.25 × Isc 8 A × 2 other strings, the")
+    assert need.why.startswith("1.25 × Isc 8 A × 2 other strings, for")
     assert need.device_kind == ""
     assert need.no_device.startswith("no fuse needed")
 
@@ -115,7 +115,7 @@ def test_one_machine_on_two_units():
     is 56 V / 0.02 Ω = 2,800 A, above 10 × 100 A."""
     found = needs()
     lead, main = found["unit_lead"], found["bank_to_inverter"]
-    assert (lead.current_a, lead.why) == (100, "what one unit may give for long")
+    assert (lead.current_a, lead.why) == (100, "maximum continuous discharge current of one unit")
     assert lead.drop_current_a == pytest.approx(121.312 / 2, abs=0.001)
     assert (lead.fault_a, lead.count) == (2800, 2)
     assert main.current_a == main.drop_current_a == pytest.approx(121.312, abs=0.001)
@@ -123,8 +123,8 @@ def test_one_machine_on_two_units():
     for need in (lead, main):
         assert need.drop_base_v == pytest.approx(51.2)
         assert (need.highest_v, need.device_factor, need.bright_sky) == (56, 1.6, False)
-        assert need.device_kind == "direct-current fuse or breaker for batteries"
-        assert need.poles.startswith("plus pole")
+        assert need.device_kind == "DC fuse or breaker for batteries"
+        assert need.poles.startswith("positive pole")
         assert need.maker_device_a is None
         assert need.habit_mm2 == 0
         assert not need.pv_cable
@@ -173,7 +173,7 @@ def test_output_without_grid():
     assert (need.drop_base_v, need.highest_v, need.fault_a) == (230, 230, 6000)
     assert (need.count, need.loaded, need.conductors) == (1, 2, 2)
     assert (need.poles, need.device_kind) == (
-        "line, and neutral where the rules ask", "circuit breaker",
+        "line, and neutral where the rules require it", "circuit breaker",
     )  # fmt: skip
     assert need.maker_device_a is None
 
@@ -182,7 +182,7 @@ def test_output_without_grid():
 def test_with_a_source_the_input_may_pass_on_what_it_takes(more):
     found = needs(home(**more, ac_breaker_a=63))
     assert (found["ac_in"].current_a, found["ac_in"].count) == (50, 1)
-    assert found["ac_in"].why == "what the machine may draw and pass through"
+    assert found["ac_in"].why == "what the inverter-charger may draw and pass through"
     assert found["ac_out"].current_a == 50
     assert found["ac_out"].why == "what the input may pass through to the loads"
     assert found["ac_in"].maker_device_a == found["ac_out"].maker_device_a == 63
@@ -197,11 +197,11 @@ def test_an_input_no_larger_than_the_output_decides_nothing():
 # arrangement, machines: current of the common output and input, highest voltage, conductors,
 # loaded, words
 COMMON = {
-    ("parallel", 2): (100, 230, 2, 2, "2 machines a line"),
-    ("split_phase", 2): (50, 460, 3, 2, "1 machine a line"),
-    ("split_phase", 4): (100, 460, 3, 2, "2 machines a line"),
-    ("three_phase", 3): (50, 398.372, 4, 3, "1 machine a line"),
-    ("three_phase", 6): (100, 398.372, 4, 3, "2 machines a line"),
+    ("parallel", 2): (100, 230, 2, 2, "2 inverter-chargers per line"),
+    ("split_phase", 2): (50, 460, 3, 2, "1 inverter-charger per line"),
+    ("split_phase", 4): (100, 460, 3, 2, "2 inverter-chargers per line"),
+    ("three_phase", 3): (50, 398.372, 4, 3, "1 inverter-charger per line"),
+    ("three_phase", 6): (100, 398.372, 4, 3, "2 inverter-chargers per line"),
 }
 
 
@@ -219,7 +219,7 @@ def test_common_runs_of_each_arrangement(case, written):
         assert need.maker_device_a is None  # what the maker names is for one machine
         assert need.field == f"wiring.{name.removesuffix('_common')}"
         assert need.poles == (
-            "line, and neutral where the rules ask" if arrangement == "parallel"
+            "line, and neutral where the rules require it" if arrangement == "parallel"
             else "all lines together"
         )  # fmt: skip
         assert need.count == 1

@@ -109,7 +109,7 @@ def test_without_busbar_resistance_all_are_equal():
 
 
 def test_impossible_banks_are_one_sentence():
-    with pytest.raises(BadInput, match="draw at least one"):
+    with pytest.raises(BadInput, match="add at least one"):
         current_shares(0, 0.02, 0.001)
     with pytest.raises(BadInput, match="above zero"):
         current_shares(2, 0.0, 0.001)

@@ -143,7 +143,7 @@ def test_a_code_that_names_nothing_on_site_asks_the_local_authority(monkeypatch)
     module._read.cache_clear()
     monkeypatch.setattr(module, "_read", lambda path: module.SiteRules())
     sheet = _sheet(demo("farmhouse")).to("en")
-    row = next(row for row in sheet.section("live").rows if "time to trip" in row.what)
+    row = next(row for row in sheet.section("live").rows if "trip time" in row.what)
     assert (row.expected, "ask the local authority" in row.note) == ("____ ms", True)
     assert "ask the local authority" in sheet.section("labels").rows[0].note
 
@@ -154,7 +154,12 @@ def _text(**values):
 
 
 ACID = ("hydrogen", "eye-wash", "acid-proof", "density of each cell", "distilled water")
-MANAGED = ("address of the lead unit", "communication cable", "wakes and reports", "bank port")
+MANAGED = (
+    "address of the lead unit",
+    "communication cable",
+    "wakes up and communicates",
+    "battery communication port",
+)
 
 
 def test_a_vented_lead_acid_bank():
@@ -182,21 +187,21 @@ def test_a_lithium_bank():
 def test_a_bank_of_448_volts():
     # 8 × 56 V; above 120 V direct
     text = _text(**HIGH)
-    assert "The bank reaches 448 V direct, beyond extra-low voltage (120 V)" in text
-    assert "HIGH VOLTAGE: the bank reaches 448 V direct" in text
+    assert "The bank reaches 448 V DC, above extra-low voltage (120 V)" in text
+    assert "HIGH VOLTAGE: the bank reaches 448 V DC" in text
     assert text.index("The bank reaches 448 V") < text.index("Place and mounting")
-    assert "safety transformer parts" not in text
+    assert "safety isolating transformer separates" not in text
     assert not re.search(r"\b(12|24|48) V\b", text)
     low = _text()
     assert "HIGH VOLTAGE" not in low
-    assert "beyond extra-low voltage" not in low
+    assert "above extra-low voltage" not in low
 
 
 def test_the_difference_of_a_high_bank_is_the_manuals():
     rows = _sheet(_changed(demo("farmhouse"), **HIGH)).to("en").section("joining").rows
     difference = next(row for row in rows if row.what.startswith("from the second on"))
     assert difference.expected == "____ mV"
-    assert any(row.what.startswith("join the units of each string in series") for row in rows)
+    assert any(row.what.startswith("connect the units of each string in series") for row in rows)
 
 
 @pytest.mark.parametrize(
@@ -364,14 +369,14 @@ def test_beyond_the_codes_table_the_working_space_is_left_open():
     sheet = _sheet(_changed(demo("farmhouse"), **high))  # 1,097 V; the table ends at 1,000 V
     (row,) = [r for r in sheet.section("mounting").rows if _key(r) == "sheet.mounting.space"]
     assert (row.expected, row.blank) == ("____ m", "m")
-    assert "1097 V is met here" in str(row.note)
+    assert "1097 V is reached here" in str(row.note)
 
 
 @pytest.mark.parametrize(
     ("kind", "expected", "because"),
     [
-        ("unknown", "____", "from the manual or the label on the box"),
-        ("b", "Type B", "as typed in the sketch; the box's own manual comes first"),
+        ("unknown", "____", "from the manual or the label on the equipment"),
+        ("b", "Type B", "as entered in the sketch; the equipment's own manual comes first"),
     ],
 )
 def test_the_type_of_residual_devices_is_the_machines(kind, expected, because):

@@ -148,11 +148,11 @@ def test_equal_to_the_last_bits_is_equal():
     ("parts", "unit_a", "ohmic_a", "basis"),
     [
         # 56 V / 0.02 Ω = 2,800 A against 10 × 100 Ah
-        ({}, 2800, 2800, "charge voltage over internal resistance"),
+        ({}, 2800, 2800, "charge voltage divided by internal resistance"),
         ({"internal_resistance_ohm": 0.07}, 1000, 800, "10 × C (IEC TS 62257-5 as quoted)"),
         ({"internal_resistance_ohm": 0.0}, 1000, 0, "10 × C (IEC TS 62257-5 as quoted)"),
         ({"fault_current_a": 3000}, 3000, 2800, "the maker's value"),
-        ({"fault_current_a": 2000}, 2800, 2800, "charge voltage over internal resistance"),
+        ({"fault_current_a": 2000}, 2800, 2800, "charge voltage divided by internal resistance"),
     ],
 )
 def test_fault_current_of_a_unit(parts, unit_a, ohmic_a, basis):
@@ -165,5 +165,5 @@ def test_fault_current_of_a_unit(parts, unit_a, ohmic_a, basis):
 
 
 def test_a_devices_label():
-    device = Device("fuse", 125.0, 56.0, 60.0, 5600.0, 6.0, "plus pole", False, "")
+    device = Device("fuse", 125.0, 56.0, 60.0, 5600.0, 6.0, "positive pole", False, "")
     assert device.label == "125 A, ≥ 60 V, ≥ 6 kA"

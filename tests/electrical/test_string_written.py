@@ -96,7 +96,7 @@ def test_the_modules_own_limit_at_its_edge():
         module = MODULE.model_copy(update={"max_system_v": limit_v})
         told = series_faults(module, controller, 10, -25.0)
         assert len(told) == faults
-        assert all("the module is made for 599 V" in one for one in told)
+        assert all("the module's maximum system voltage is 599 V" in one for one in told)
 
 
 def test_a_hotter_cell_is_reckoned_with_where_it_is_named():
@@ -105,7 +105,8 @@ def test_a_hotter_cell_is_reckoned_with_where_it_is_named():
     assert series_faults(MODULE, controller, 10, -25.0) == ()
     (told,) = series_faults(MODULE, controller, 10, -25.0, 85.0)
     assert told == (
-        "10 in series work at 280 V with cells at 85 °C; the controller tracks from 300 V."
+        "10 in series give 280 V at the MPP with cells at 85 °C; the controller's MPP "
+        "voltage range starts at 300 V."
     )
 
 

@@ -46,7 +46,7 @@ def test_a_unit_beyond_its_limit_is_a_fault_though_the_bank_is_not():
     # 180 A of the 200 A that two units give evenly; unit 1 would give 120 A
     (fault,) = _limits(END, discharge_a=180).faults
     assert fault.startswith("tapped at the end, unit 1 gives 120 A of the 180 A, one unit may give")
-    assert "diagonal the hardest-working unit gives 90 A" in fault
+    assert "diagonal tapping the most loaded unit supplies 90 A" in fault
     assert "unidad 1 da 120 A de los 180 A" in to_words(fault, "es")
 
 
@@ -55,10 +55,7 @@ def test_the_machines_are_set_to_what_the_bank_gives_as_joined():
     limits = _limits(END, discharge_a=180, home_a=140, machines=2)
     assert limits.faults == ()
     assert limits.discharge_set_a == 75
-    assert limits.advice == (
-        "the machines could draw 180 A, the bank gives 150 A for long: set the discharge limit of "
-        "each machine to 75 A.",
-    )
+    assert "set the discharge limit of each inverter-charger to 75 A" in limits.advice[0]
     assert _limits(END, discharge_a=180, home_a=151, machines=2).faults
 
 
@@ -71,10 +68,10 @@ def test_charging_is_lowered_and_by_more_than_a_tenth_refused():
 
 
 def test_a_fuse_that_would_open_is_a_fault():
-    device = Device("fuse", 125, 56, 60, 1000, 1.5, "plus pole", False, "")
+    device = Device("fuse", 125, 56, 60, 1000, 1.5, "positive pole", False, "")
     assert fuse_faults(100, 1, device, NFPA) == ()
     (fault,) = fuse_faults(101, 3, device, NFPA)
-    assert "unit 3 carries 101 A for long, its device of 125 A bears 100 A" in fault
+    assert "unit 3 carries 101 A continuously, its device of 125 A carries 100 A" in fault
     assert fuse_faults(101, 3, device, IEC) == ()
     assert fuse_faults(101, 3, None, NFPA) == ()
 
@@ -190,7 +187,7 @@ def test_a_vented_bank_in_the_cold_by_hand():
         assert design.bank.highest_v == 57.6  # what is set
         (fault,) = [one for one in design.faults if "the bank is charged up to" in one]
         assert f"up to {volts:g} V" in fault
-        assert "the machine bears 60 V" in fault
+        assert "the inverter-charger withstands 60 V" in fault
         for key in ("unit_lead", "bank_to_inverter"):
             assert design.run(key).shown.device.rated_v == 80  # the next rating above 60 V
     plain = _vented()
@@ -214,14 +211,14 @@ def test_what_the_sheet_of_a_lead_acid_unit_does_not_say_is_asked():
     sketch = _vented()
     design = electrical_design(sketch, drawn_system(sketch), record_low_c=-10)
     advice = " ".join(design.advice)
-    assert "“Charge voltage by warmth”" in advice
+    assert "“Temperature coefficient of charge voltage”" in advice
     assert "“Equalising voltage”" in advice
     told = _vented(charge_v_per_k=-0.01, equalise_v=58.0)
     design = electrical_design(told, drawn_system(told), record_low_c=-10)
-    assert "from the unit's sheet" not in " ".join(design.advice)
+    assert "from the unit's data sheet" not in " ".join(design.advice)
     lithium = varied()
     design = electrical_design(lithium, drawn_system(lithium), record_low_c=-10)
-    assert "from the unit's sheet" not in " ".join(design.advice)
+    assert "from the unit's data sheet" not in " ".join(design.advice)
 
 
 # --- edges and words ----------------------------------------------------------------------------
@@ -230,20 +227,20 @@ def test_what_the_sheet_of_a_lead_acid_unit_does_not_say_is_asked():
 def test_sentences_carry_tenths_and_the_unit_s_own_limit():
     # 180.26 A: two thirds are 120.17 A; shared evenly, diagonally, 90.13 A
     (fault,) = _limits(END, discharge_a=180.26).faults
-    assert "unit 1 gives 120.2 A of the 180.3 A, one unit may give 100 A (rule 7)" in fault
-    assert "gives 90.1 A" in fault
-    device = Device("fuse", 131, 56, 60, 1000, 1.5, "plus pole", False, "")
+    assert "unit 1 supplies 120.2 A of the 180.3 A, one unit may supply 100 A (rule 7)" in fault
+    assert "supplies 90.1 A" in fault
+    device = Device("fuse", 131, 56, 60, 1000, 1.5, "positive pole", False, "")
     (fault,) = fuse_faults(110.26, 1, device, NFPA)  # 131 / 1.25 = 104.8
-    assert "carries 110.3 A for long, its device of 131 A bears 104.8 A (NFPA 70," in fault
+    assert "carries 110.3 A continuously, its device of 131 A carries 104.8 A (NFPA 70," in fault
 
 
 def test_a_bank_too_small_in_all_says_so():
     (fault,) = _limits(END, discharge_a=201).faults
     assert fault.startswith(
-        "the machines draw up to 201 A, the bank gives 200 A for long (rule 7): add"
+        "the inverter-chargers draw up to 201 A, the bank supplies 200 A continuously (rule 7): add"
     )
     (even,) = _limits(END, discharge_a=200).faults
-    assert even.startswith("tapped at the end")
+    assert even.startswith("with the bank tapped at the end")
 
 
 def test_a_tenth_is_the_edge_of_uneven_charging():

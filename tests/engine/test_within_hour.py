@@ -69,7 +69,7 @@ def test_a_square_wave_against_a_grid_of_five_kilowatts():
     assert week.by_minute.unserved_h == pytest.approx(84.0, rel=1e-9)
     assert found.highest_w == (4000.0, 8000.0)
     assert found.empty_after_h is None
-    assert found.sentence.startswith("By the minute the weeks tried leave 252 kWh (by steps 0)")
+    assert found.sentence.startswith("Minute by minute the simulated weeks leave 252 kWh (by st")
 
 
 def test_an_even_load_hides_nothing():

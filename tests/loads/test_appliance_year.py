@@ -166,7 +166,7 @@ def test_nothing_to_compute_and_runs_that_do_not_fit_are_refused(weather, make_s
 
 
 def test_an_appliance_that_cools_backwards_is_refused():
-    with pytest.raises(SketchError, match="cooling must reach full use at air warmer"):
+    with pytest.raises(SketchError, match="cooling must reach full use at a higher"):
         sketch_from_dict(
             {
                 "site": {"latitude_deg": 1, "longitude_deg": 1},

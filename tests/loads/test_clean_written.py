@@ -31,7 +31,7 @@ def test_the_most_frequent_step():
     assert usual_step_s(moments(0, 900, 1800, 5400)) == 900
     assert usual_step_s(moments(0, 0, 0, 60)) == 60
     assert usual_step_s(moments(0, 60, 180)) == 60  # as often as the other: the shorter
-    with pytest.raises(BadInput, match="a single moment"):
+    with pytest.raises(BadInput, match="a single instant"):
         usual_step_s(moments(5, 5))
 
 
@@ -81,7 +81,9 @@ def test_a_register_that_falls(before, after, used, kind):
     assert found.energy_wh.tolist() == pytest.approx([used])
     other = {"resets": "rollovers", "rollovers": "resets"}[kind]
     assert (facts[kind], facts[other]) == (1, 0)
-    assert notes == ["the register fell 1 time: counted on from zero, or over its last digit."]
+    assert notes == [
+        "the register fell 1 time: counting continued from zero, or past its last digit."
+    ]
 
 
 def test_a_register_below_nothing():

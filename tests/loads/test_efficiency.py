@@ -45,8 +45,9 @@ def test_the_dearest_comes_first_with_its_saving(make_sketch):
     # 500 instead of 1,500 W: 2,536 W, 3 units and 6 modules.
     assert (swap.units, swap.modules, swap.price) == (1, 2, 1400)
     assert swap.sentence == (
-        "Replacing Portable resistive heater by Heat pump, air to air (a heat pump gives about "
-        "three times its power) saves 1 battery unit and 2 modules, 1,400 in price."
+        "Replacing Portable resistive heater by Heat pump, air to air (a heat pump "
+        "gives about three times its power) saves 1 battery unit and 2 modules, worth "
+        "1,400."
     )
     assert (lamp.units, lamp.modules, lamp.price) == (0, 1, 200)
     assert lamp.sentence == "Leaving out LED lamp saves 1 module, 200 in price."

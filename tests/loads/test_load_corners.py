@@ -61,7 +61,7 @@ def test_a_home_that_cannot_be_sized_without_an_appliance_leaves_that_change_out
 
     found = efficiency_first(make_sketch(kettle, lamp), picky)
     assert [(s.name, s.sentence) for s in found] == [
-        ("Lamp", "Leaving out Lamp saves no whole battery unit or module.")
+        ("Lamp", "Leaving out Lamp does not save a whole battery unit or module.")
     ]
 
 

@@ -46,7 +46,7 @@ REFUSED = {
         samples.lines(HEAD, [r.replace(",", ",-") for r in ROWS]),
         "mostly|most readings",
     ),
-    "one moment": (samples.lines(HEAD, ROWS[:1] * 50), "a single moment"),
+    "one moment": (samples.lines(HEAD, ROWS[:1] * 50), "a single instant"),
     "five hours": (samples.lines(HEAD, ROWS[:5]), "at least a day"),
     "two readings years apart": (
         samples.lines(HEAD, [*ROWS[:2], "2027-01-01 00:00,1"]),
@@ -93,7 +93,7 @@ PHASES = (Phase.explicit, Phase.reuse, Phase.generate)
 def test_refused_in_one_sentence(name):
     content, says = REFUSED[name]
     if says is None:
-        options, says = {"quantity": "register_kwh"}, "so it is no register"
+        options, says = {"quantity": "register_kwh"}, "so it is not a register"
     else:
         options = {}
     with pytest.raises(BadInput, match=says) as refused:
@@ -125,12 +125,12 @@ def test_a_file_that_claims_two_gigabytes_is_refused_unread(tmp_path):
     with path.open("wb") as file:
         file.write(WHOLE)
         file.truncate(2_000_000_000)
-    with pytest.raises(BadInput, match="is 2,000 MB: a metered file may be 60 MB"):
+    with pytest.raises(BadInput, match="is 2,000 MB: a meter file may be 60 MB"):
         clean_meter_file(path)
 
 
 @pytest.mark.parametrize(
-    ("name", "says"), [("gone.csv", "there is no metered file"), (".", "is a folder")]
+    ("name", "says"), [("gone.csv", "there is no meter file"), (".", "is a folder")]
 )
 def test_no_file_and_a_folder(tmp_path, name, says):
     with pytest.raises(BadInput, match=says):
@@ -217,5 +217,5 @@ def test_a_pipe_is_no_metered_file(tmp_path):
     """Opening it would wait for ever."""
     pipe = tmp_path / "pipe.csv"
     os.mkfifo(pipe)
-    with pytest.raises(BadInput, match="no ordinary file"):
+    with pytest.raises(BadInput, match="not an ordinary file"):
         clean_meter_file(pipe)

@@ -105,7 +105,7 @@ def test_against_the_grid_alone():
     found = result()
     other = found.alternative
     assert other.kind == "grid"
-    assert other.words == "the grid alone, cuts and all"
+    assert other.words == "the grid alone, outages included"
     assert other.flows.total.tolist() == pytest.approx([0, 657, 686.7, 719.37])
     assert other.present == pytest.approx(810 + 360 * UPV, abs=1e-3)
     assert found.net_saving == pytest.approx(810 + 360 * UPV - 5458.19, abs=0.01)
@@ -207,7 +207,7 @@ def test_who_leaves_the_home_in_the_dark(own_kwh, other_kwh, target, said):
     found = result(yearly, unserved_target=target, unserved_per_kwh=0, alternative="grid")
     assert len(found.unlike) == bool(said)
     assert all(one.startswith(said) for one in found.unlike)
-    assert found.assumptions[6] == "Compared with the grid alone, cuts and all."
+    assert found.assumptions[6] == "Compared with the grid alone, outages included."
     assert found.assumptions[7:] == found.unlike
     assert result(yearly, unserved_target=target, unserved_per_kwh=0.01).unlike == ()
 

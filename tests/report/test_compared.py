@@ -27,7 +27,7 @@ def table(found, title: str):
 
 def test_the_paper_lists_every_alternative_and_marks_the_one_compared_with():
     found = outcome()
-    rows = table(found, "What there could be instead").rows
+    rows = table(found, "Alternatives").rows
     life = found.life_cycle
     assert [row[0].removesuffix(" (compared with)") for row in rows] == [
         one.words for one in life.alternatives
@@ -37,7 +37,7 @@ def test_the_paper_lists_every_alternative_and_marks_the_one_compared_with():
     assert marked[1] == pytest.approx(6375)  # 1,050 + 2 × 1,100 + 950 + 900, and a quarter more
     assert marked[5] == "yes"
     assert rows[-1][5] == "no: an unserved kWh has no price"
-    assert f"against the cheapest realistic alternative: {life.alternative.words}, it is paid" in (
+    assert f"against the cheapest realistic alternative: {life.alternative.words}, it pays" in (
         section(found).sentence
     )
 

@@ -35,9 +35,9 @@ def test_each_demo_says_everything_it_should(demo_summary):
         assert section.title in text
     first = " ".join(reader.pages[0].extract_text().split())
     assert demo_summary.title in first
-    assert "To buy and install" in first
+    assert "First cost" in first
     assert "licensed electrician decide" in first
-    assert "An invented scenario" in first
+    assert "A made example" in first
     for page, sheet in enumerate(reader.pages, start=1):
         footer = sheet.extract_text()
         assert f"page {page} / {len(reader.pages)}" in footer
@@ -52,7 +52,7 @@ def test_a_search_adds_frontier_and_map(sized_summary):
     text = words(read(pdf_bytes(sized_summary)))
     assert "Cheapest system for each bank" in text
     assert "pairs of bank and array shown meet the target" in text
-    assert "Two ways side by side" in text
+    assert "The two methods side by side" in text
 
 
 def test_fonts_are_embedded_and_letters_can_be_copied(demo_summary):
@@ -100,7 +100,7 @@ def test_both_papers_and_one_page_for_the_homeowner(demo_summary, paper, size):
     reader = read(pdf_bytes(demo_summary, paper=paper))
     box = reader.pages[0].mediabox
     assert (round(box.width), round(box.height)) == size
-    assert "To buy and install" in reader.pages[0].extract_text()
+    assert "First cost" in reader.pages[0].extract_text()
     assert demo_summary.sections[0].title in reader.pages[1].extract_text()
 
 
@@ -143,7 +143,7 @@ def test_whatever_people_write_stays_words(text, summarise):
     for piece in kept.split()[:3]:
         if piece.isascii():
             assert piece[:20] in first.replace("\n", "").replace("\u200b", "")
-    assert "To buy and install" in first, "the homeowner's page ran over"
+    assert "First cost" in first, "the homeowner's page ran over"
 
 
 def test_endless_words_can_break():
@@ -157,7 +157,7 @@ def test_a_year_alone_is_enough_for_a_summary():
     summary = summary_of(simulation, date="2026-01-15")
     text = words(read(pdf_bytes(summary)))
     assert "in the year computed" in text
-    assert "To buy and install" not in text
+    assert "First cost" not in text
     assert summary.sketch_id in text
 
 

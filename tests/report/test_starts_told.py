@@ -45,7 +45,7 @@ def test_paper_and_sheet(answer):
     assert table.rows[0][0] == "Grain mill"
     assert table.rows[0][7] == "starts"
     assert CAUTION in table.note
-    notes = [b for b in sections["year"].blocks if b.title == "What the steps of the year hide"]
+    notes = [b for b in sections["year"].blocks if b.title == "What hourly steps do not show"]
     assert notes[0].items == (answer.minutes.sentence,)
     sheet = sheet_of(answer.sketch, answer.design).to("en")
     rows = next(one for one in sheet.sections if one.key == "acceptance").rows

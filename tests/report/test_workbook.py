@@ -19,10 +19,10 @@ from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.words import text_of, to_words
 
 RESULTS = {
-    "To buy and install": lambda life: life.first.total,
+    "First cost": lambda life: life.first.total,
     "Life-cycle cost": lambda life: life.present,
     "Life-cycle cost of the alternative": lambda life: life.alternative.present,
-    "Net present value against it": lambda life: life.net_saving,
+    "Net present value compared with it": lambda life: life.net_saving,
     "Equivalent annual cost": lambda life: life.equivalent_annual,
     "Levelized cost per kWh served": lambda life: life.lcoe_per_kwh,
     "Simple payback, years": lambda life: life.simple_payback_y,
@@ -49,7 +49,7 @@ def agrees(found: dict[str, object], life) -> None:
     for words, wanted in RESULTS.items():
         value = wanted(life)
         if value is None:
-            assert found[words] == "not within the horizon", words
+            assert found[words] == "not within the analysis period", words
         else:
             assert float(found[words]) == pytest.approx(value, rel=1e-9), words
 
@@ -72,9 +72,9 @@ def test_a_changed_price_gives_what_the_tool_gives_for_it(farmhouse_summary, tmp
     book = openpyxl.load_workbook(path)
     changes = {
         "Battery units": ("C", 700.0),
-        "Instead: battery units": ("C", 700.0),
+        "Alternative: battery units": ("C", 700.0),
         "Real discount rate a year": ("B", 0.09),
-        "Horizon, years (at most 60)": ("B", 27),
+        "Analysis period, years (at most 60)": ("B", 27),
         "Real rise of energy prices a year": ("B", 0.02),
     }
     for row in book["Costs"].iter_rows(min_col=1, max_col=1):
@@ -121,7 +121,7 @@ def test_a_book_that_compares_with_nothing_claims_nothing(summarise, tmp_path, m
     summary = summarise(sketch.model_copy(update={"prices": prices}))
     found = recalculated(write_workbook(without_hours(summary), tmp_path / "book.xlsx"))
     assert float(found["Life-cycle cost"]) == pytest.approx(summary.life.present, rel=1e-9)
-    for words in ("Net present value against it", "Simple payback, years"):
+    for words in ("Net present value compared with it", "Simple payback, years"):
         assert found[words] == "nothing to compare with"
 
 

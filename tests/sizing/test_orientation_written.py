@@ -46,12 +46,12 @@ def test_flat_modules_face_the_equator():
 def test_the_paper_says_what_the_map_says(outcome):
     section = facing_section(outcome)
     assert section.blocks[0].title == (
-        "Tilted 60° towards 180° the array gives most in its leanest month: 17.9 kWh a day"
+        "Tilted 60° towards 180° the array gives most in its worst month: 17.9 kWh a day"
     )
     assert [row[:5] for row in section.blocks[1].rows] == [
         ("the year's energy", 30, 180, 7941.0, 16.44),
-        ("the leanest month", 60, 180, 7271.0, 17.95),
-        ("the least load unserved, then the least bought", 22.5, 165, 7811.2, 15.23),
+        ("the worst month", 60, 180, 7271.0, 17.95),
+        ("the least unserved load, then the least energy bought", 22.5, 165, 7811.2, 15.23),
     ]
     assert section.blocks[0].svg.count("<rect") == 13 * 13 + 8
 

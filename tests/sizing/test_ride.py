@@ -80,7 +80,12 @@ def test_out_of_reach_is_said_with_the_best_and_ways_out(town):
     assert found.missed == ("ride",)
     assert not found.ride.met
     assert found.system.units_in_parallel <= 4
-    for words in ("no system up to 4 units", "700 h", "allow more units", "shorter ride-through"):
+    for words in (
+        "no system of up to 4 units",
+        "700 h",
+        "allow more units",
+        "shorter ride-through",
+    ):
         assert words in found.sentence
     assert found.sentence.count(". ") == 0
 

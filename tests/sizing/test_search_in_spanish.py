@@ -179,18 +179,18 @@ NO_ARRAY = {"modules": [0]}
 @pytest.mark.parametrize(
     ("given", "english"),
     [
-        (found(), "because its current must carry the starting peak."),
+        (found(), "because it must supply the peak starting current."),
         (found(ride=Ride(6, 12.5, 2), days_of_autonomy=1), "1 day of autonomy and"),
         (found(("current",)), "gives the current of the peak"),
-        (found(("autonomy",)), "the largest carries 0.42:"),
+        (found(("autonomy",)), "the largest reaches 0.42:"),
         (found(("ride",), ride=Ride(100, 60)), "bridged for 2.5\u2009days: allow"),
         (found(("unserved",)), "the best reaches 3.1 % and 40 h: raise the limit, "),
         (found(("hours",), max_loss_of_load_h=10.5), "and 10.5 h a year in"),
-        (found(("unserved",), candidates={"limit": "machines"}), "machines together take no more"),
+        (found(("unserved",), candidates={"limit": "machines"}), "together cannot take more"),
         (found(("unserved",), candidates=NO_ARRAY, planes=False), "there is no roof plane"),
         (found(("unserved",), candidates=NO_ARRAY | {"limit": "roof"}), "roof planes have no room"),
         (found(("unserved",), candidates=NO_ARRAY | {"limit": "targets"}), "leaves no room"),
-        (found(("unserved",), candidates=NO_ARRAY | {"limit": "machines"}), "take no string"),
+        (found(("unserved",), candidates=NO_ARRAY | {"limit": "machines"}), "cannot take a string"),
     ],
 )  # fmt: skip
 def test_every_outcome_of_a_search(given, english):

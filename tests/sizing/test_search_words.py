@@ -62,8 +62,8 @@ def test_what_really_fails_is_named(missed, says, never):
 def test_cheapest_of_all_is_claimed_only_where_all_were_run():
     whole = why_words(680, 1, True)
     assert whole == (
-        "Dense scan: all 680 whole systems that can be built within the limits were run through "
-        "the year, so none of them that meets the target is cheaper."
+        "Dense scan: all 680 whole systems that can be built within the limits were "
+        "simulated with the year, so none of them that meets the target is cheaper."
     )
     coarse = why_words(680, 20, False)
     assert "20 years" in coarse

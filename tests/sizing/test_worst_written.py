@@ -55,7 +55,7 @@ def test_every_number_of_a_worst_week():
     assert worst.lowest_soc_frac == 0.2
     assert worst.ran_out == "grid"
     assert worst.sentence == (
-        "0.6 kWh were unserved: the grid was down for 162 h of the week and the bank ran empty."
+        "0.6 kWh were unserved: grid outages lasted 162 h of the week and the bank ran empty."
     )
     unnamed = worst_stretch(trace(**SHORT))
     assert (unnamed.year, unnamed.draw) == (0, 0)
@@ -65,17 +65,23 @@ def test_every_number_of_a_worst_week():
     ("changed", "ran_out", "sentence"),
     [
         ({"grid_up": [(0, 672, 1.0)]}, "sun",
-         "0.6 kWh were unserved: the array gave 38.4 kWh against a usual 41.1 kWh while 168.0 kWh "
-         "were asked for, and the bank ran empty."),
+         (
+            "0.6 kWh were unserved: the array gave 38.4 kWh against a usual 41.1 kWh for a "
+            "load of 168.0 kWh, and the bank ran empty."
+)),
         ({"soc_frac": [(600, 601, 0.1)], "bank_to_load_w": [(400, 404, 700.0)]}, "power",
-         "0.6 kWh were unserved although the bank held energy: what was asked for at once was more "
-         "than inverter-chargers and bank may give."),
+         (
+            "0.6 kWh were unserved although the bank held energy: the load at one moment "
+            "was more than inverter-chargers and bank can supply."
+)),
         ({"soc_frac": [(600, 601, 0.1)]}, "cold",
-         "0.6 kWh were unserved because the bank was too cold or too hot to give what it held."),
+         "0.6 kWh were unserved because the bank was too cold or too hot to be discharged."),
         # 168 steps before the lowest charge; 336 × 200 W
         ({"unserved_w": [], "soc_frac": [(300, 301, 0.21)]}, "nothing",
-         "Nothing was unserved; in the leanest week the bank fell to 21 % while the array gave "
-         "33.6 kWh against a usual 41.1 kWh."),
+         (
+            "Nothing was unserved; in the tightest week the bank fell to 21 % while the "
+            "array gave 33.6 kWh against a usual 41.1 kWh."
+)),
     ],
 )  # fmt: skip
 def test_each_cause_has_its_sentence(changed, ran_out, sentence):

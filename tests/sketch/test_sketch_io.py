@@ -52,7 +52,7 @@ def test_demo_obeys_the_published_schema(name):
         ({"targets__max_unserved_frac": float("nan")}, "targets.max_unserved_frac"),
         ({"prices__currency": "X" * 40}, "prices.currency"),
         ({"prices__discount_rate_frac": 1.0}, "prices.discount_rate_frac"),
-        ({"grid__kind": "scheduled"}, "at least one cut window"),
+        ({"grid__kind": "scheduled"}, "at least one outage window"),
         ({"weather": {"source": "monthly"}}, "twelve values"),
     ],
 )

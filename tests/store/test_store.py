@@ -189,7 +189,7 @@ def test_the_list_exists_only_for_a_single_user(url, store):
     store.save(made.token, changed(SKETCH, title="Renamed"), made.revision)
     assert [(line.title, line.revisions) for line in store.listing()] == [("Renamed", 2)]
     shared = Store(url, single_user=False)
-    with pytest.raises(BadInput, match="only on your own machine"):
+    with pytest.raises(BadInput, match="only on your own computer"):
         shared.listing()
     shared.close()
 

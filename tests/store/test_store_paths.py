@@ -48,7 +48,7 @@ def naming(field: str, name: str) -> Sketch:
 @pytest.mark.parametrize("kind", NAMES)
 def test_a_hostile_name_is_not_among_the_dropped_files(files, kind, field):
     store, folder = files
-    with pytest.raises(BadInput, match="not among the dropped files: drop that file") as caught:
+    with pytest.raises(BadInput, match="not among the files dropped here: drop it again") as caught:
         store.lay_out_files(naming(field, NAMES[kind]))
     (sentence,) = caught.value.sentences
     assert sentence.isprintable()

@@ -35,6 +35,6 @@ def test_the_page_of_the_file_says_what_to_do(page, kind, field, no_trouble):
     name = LETTERS[kind][0]
     test = page({"weather": "site", "meter": "loads"}[field], naming(**{field: name}))
     no_trouble(test)
-    assert plain("which is not among the dropped files: drop that file on its page again.") in said(
+    assert plain("which is not among the files dropped here: drop it again on its page.") in said(
         test
     )

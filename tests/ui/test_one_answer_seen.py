@@ -397,7 +397,7 @@ def test_size_prices_what_is_drawn_as_money_does(opened, outcome):
     assert rings[1]["y"] == [pytest.approx(outcome.life_cycle.equivalent_annual, rel=1e-9)]
     texts = said(test)
     told = found("sizing.drawn_met", texts) + found("sizing.drawn_missed", texts)
-    told = [one for one in told if "array reserve held back" not in one["year"]]
+    told = [one for one in told if "array reserve applied" not in one["year"]]
     told += found("sizing.drawn_own", texts)
     for one in told:
         assert one["share"] == share(outcome.reliability.judged.unserved_frac)

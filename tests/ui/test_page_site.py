@@ -81,7 +81,7 @@ def test_the_best_match_is_taken_named_and_the_others_stay_on_offer(page):
     test.button(key="site_confirm").click().run()
     assert sketch_of(test).site.name == "Springfield"
     assert sketch_of(test).site.latitude_deg == pytest.approx(37.2, abs=0.1)
-    assert [one.value for one in test.success] == ["Taken: Springfield, MO, United States."]
+    assert [one.value for one in test.success] == ["Site: Springfield, MO, United States."]
     others = [one.label for one in test.button if (one.key or "").startswith("site_place_")]
     assert len(others) == 4
     assert others[0] == "Springfield, MA, United States"
@@ -95,7 +95,7 @@ def test_coordinates_are_taken_by_confirming(page):
     test.text_input(key="site_typed").set_value("10.5, -66.9")
     test.button(key="site_confirm").click().run()
     assert sketch_of(test).site.latitude_deg == 10.5
-    assert [one.value for one in test.success] == ["Taken: Caracas, Venezuela."]
+    assert [one.value for one in test.success] == ["Site: Caracas, Venezuela."]
 
 
 @pytest.mark.parametrize("typed", ["90210", "SW1A 1AA", "28013", "902 10"])
@@ -107,8 +107,8 @@ def test_a_post_code_is_refused_in_a_sentence_about_places(page, typed, no_troub
     assert not test.error
     (info,) = [one.value.replace("\u2060", "") for one in test.info]
     assert info == (
-        f"No place is called “{typed}”, and post codes are not in the list: "
-        "type a town, or coordinates as 36.1, -79.9."
+        f"No place is called “{typed}”, and postal codes are not in the list: "
+        "type a town, or coordinates such as 36.1, -79.9."
     )
     assert sketch_of(test) == demo()
 
@@ -116,7 +116,7 @@ def test_a_post_code_is_refused_in_a_sentence_about_places(page, typed, no_troub
 def test_confirming_nothing_and_what_lies_off_the_earth_is_said(page, no_trouble):
     test = page("site")
     test.button(key="site_confirm").click().run()
-    assert [one.value for one in test.info] == ["Type a village, a town or coordinates first."]
+    assert [one.value for one in test.info] == ["First type a village, a town or coordinates."]
     test.text_input(key="site_typed").set_value("95.0, 10.0")
     test.button(key="site_confirm").click().run()
     no_trouble(test)
@@ -287,7 +287,7 @@ def test_the_terrains_skyline_is_asked_for_and_taken(page, monkeypatch):
         return (HorizonPoint(azimuth_deg=0, elevation_deg=12),)
 
     monkeypatch.setattr(site_skyline, "horizon_online", answered)
-    test = section(page("site", demo()), "skyline")
+    test = section(page("site", demo()), "horizon")
     test.button(key="site_horizon_ask").click().run()
     assert asked == [(demo().site.latitude_deg, demo().site.longitude_deg)]
     assert [point.elevation_deg for point in sketch_of(test).horizon] == [12]
@@ -298,7 +298,7 @@ def test_a_skyline_that_does_not_come_is_said_and_nothing_is_lost(page, monkeypa
         raise BadInput("PVGIS gave no skyline: draw it by hand.")
 
     monkeypatch.setattr(site_skyline, "horizon_online", silent)
-    test = section(page("site", demo()), "skyline")
+    test = section(page("site", demo()), "horizon")
     test.button(key="site_horizon_ask").click().run()
     no_trouble(test)
     assert any("draw it by hand" in one.value for one in test.error)

@@ -57,7 +57,7 @@ def test_a_place_confirmed_is_where_the_sketch_starts(page, no_trouble):
     test = page("start")
     test.text_input(key="start_typed").set_value("lusaka")
     test.button(key="start_confirm").click().run()
-    assert [one.value for one in test.success] == ["Taken: Lusaka, Zambia."]
+    assert [one.value for one in test.success] == ["Site: Lusaka, Zambia."]
     test.button(key="start_begin").click().run()
     no_trouble(test)
     assert sketch_of(test).site.name == "Lusaka"

@@ -94,6 +94,9 @@ def test_why_a_string_is_refused_stands_in_the_table(page, language, monkeypatch
     test.run()
     frames = [frame.value for frame in test.dataframe]
     cells = " ".join(str(cell) for frame in frames for cell in frame.to_numpy().ravel())
-    words = {"en": "the module is made for 150 V.", "es": "el módulo está hecho para 150 V."}
+    words = {
+        "en": "the module's maximum system voltage is 150 V.",
+        "es": "la tensión máxima de sistema del módulo es de 150 V.",
+    }
     assert words[language] in cells
     assert words["en" if language == "es" else "es"] not in cells

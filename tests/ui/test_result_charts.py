@@ -195,7 +195,7 @@ def test_the_day_keeps_every_step():
     assert len(others) >= len(figure.data) - 2  # one is only a mark
     assert all(len(trace.x) == 96 for trace in others)
     assert (asked.x[0], asked.x[-1], len(asked.x)) == (0, 24, 97)  # from midnight to midnight
-    assert any("grid away" in (trace.name or "") for trace in figure.data)
+    assert any("grid outage" in (trace.name or "") for trace in figure.data)
 
 
 def test_the_map_offers_each_whole_choice_once():

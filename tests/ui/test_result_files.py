@@ -44,7 +44,7 @@ def test_the_sheet_alone_carries_its_cautions(outcome):
     text = " ".join("".join(page.extract_text() for page in read.pages).split())
     assert "licensed electrician" in text
     assert "A battery bank cannot be switched off." in text
-    assert "An inverter can feed wires that look dead" in text
+    assert "An inverter-charger can energise wires that look dead" in text
     assert "Expected readings today" in text
 
 

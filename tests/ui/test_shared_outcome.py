@@ -129,7 +129,9 @@ def test_a_sketch_that_allows_no_outcome_says_why_on_every_page(page, monkeypatc
     assert [plainly(one.value) for one in test.error] == [
         "these boxes cannot be run: choose others."
     ]
-    assert any("Years cannot be run: these boxes" in plainly(one.value) for one in test.caption)
+    assert any(
+        ("Years cannot be simulated: these boxes") in plainly(one.value) for one in test.caption
+    )
 
 
 # --- the year page, where any year may be looked at ------------------------------------------
@@ -144,9 +146,9 @@ def test_the_year_page_begins_with_the_judged_year(page, judge):
     assert told["hours"] == f"{digits(judged.unserved_h)} h"
     number = judged.name.removeprefix("synthetic ")
     which = "the median year" if judge == "median" else "the 1-in-5 bad year"
-    assert told["year"] == f"{which} (made-up year {number})"
+    assert told["year"] == f"{which} (synthetic year {number})"
     pick = next(one for one in test.selectbox if one.key == "year_weather")
-    assert plainly(pick.options[0]) == f"Judged by: {which} (made-up year {number})"
+    assert plainly(pick.options[0]) == f"Judged by: {which} (synthetic year {number})"
     assert len(pick.options) == 5  # the judged one is not offered twice
 
 
@@ -160,11 +162,11 @@ def test_another_year_is_shown_by_its_own_name(page):
     totals = simulate(given, inputs=inputs_of(given), year=other).metrics
     texts = said(test)
     told = the("year.sentence_short", texts)
-    assert told["year"] == f"made-up year {other + 1}"
+    assert told["year"] == f"synthetic year {other + 1}"
     assert told["hours"] == f"{digits(totals.unserved_h)} h"
     assert told["unserved"] == plainly(kwh(1000 * totals.unserved_kwh))
     assert told["hours"] != f"{digits(judged.unserved_h)} h"
     told = found("year.strip.answer_short", texts)
-    assert {one["year"] for one in told} == {f"made-up year {other + 1}"}
+    assert {one["year"] for one in told} == {f"synthetic year {other + 1}"}
     shown = [plainly(label) for label in popovers(test)]
     assert shown[5] == f"{digits(judged.unserved_h)} h"  # the strip keeps to the judged year

@@ -86,7 +86,7 @@ def test_where_systems_were_left_out_nothing_is_called_the_cheapest(page, monkey
     assert found("sizing.method_coarse", texts)
     assert button(test).label == "Draw the best found"
     every = " ".join([*texts, *(one.label for one in test.button)])
-    assert "least money" not in every
+    assert "lowest cost" not in every
     assert "is the cheapest" not in every
     assert "Draw the cheapest" not in every
     finished(button(test).click().run())
@@ -197,7 +197,7 @@ def test_with_a_reserve_the_shown_share_says_that_it_is_held_back(page):
     told = the("sizing.answer", texts)
     assert told["share"] == plainly(percent(result.judged_unserved_frac))
     assert told["year"] == (
-        "this typical year with the array reserve held back (its sun divided by 1.2)"
+        "this typical year with the array reserve applied (its sun divided by 1.2)"
     )
     assert found("sizing.held_back", texts) == [{}]
     assert not found("sizing.held_back", said(opened(page, demo("farmhouse"))))

@@ -1,4 +1,4 @@
-"""Starts of motors and what hourly steps hide, on the pages: the outcome's own figures."""
+"""Starts of motors and what hourly steps do not show, on the pages: the outcome's own figures."""
 
 from test_page_loads import section
 from test_strip import settled
@@ -54,7 +54,7 @@ def test_the_year_says_what_its_steps_hide(page, no_trouble):
     no_trouble(test)
     minutes = drawn_outcome(sketch).minutes
     step, minute = minutes.total("bank_out_kwh")
-    said = next(one.value for one in test.caption if "hourly steps hide" in one.value)
+    said = next(one.value for one in test.caption if "hourly steps do not show" in one.value)
     assert f"{minute:.3g}{THIN}kWh through the bank ({step:.3g}{THIN}kWh)" in said
     assert "A full bank without sun lasts" in said
 
@@ -70,5 +70,5 @@ def test_what_was_moved_to_another_line_is_said_once(page):
     test = page("wiring", demo("farmhouse"))
     test.session_state["wiring_section"] = "machines"
     test.run()
-    said = [one.value for one in test.markdown if "Drawn on a line" in one.value]
+    said = [one.value for one in test.markdown if "Placed on a line" in one.value]
     assert len(said) == 1

@@ -55,17 +55,17 @@ KILN = {"name": "kiln", "running_w": 14_000, "windows": [{"from_h": 10, "to_h": 
 WRONG = {
     "breaker named 50 A": (
         _named(50),
-        "names a device of 50 A, and 62.5 A need one of 70 A",
+        "device of 50 A, and a design current of 62.5 A needs one of 70 A",
         "NFPA 70, 110.3(B)",
     ),
     "breaker named 40 A": (
         _named(40),
-        "names a device of 40 A, and 62.5 A need one of 70 A",
+        "device of 40 A, and a design current of 62.5 A needs one of 70 A",
         "NFPA 70, 110.3(B)",
     ),
     "breaker named 32 A": (
         _named(32),
-        "names a device of 32 A, and 62.5 A need one of 70 A",
+        "device of 32 A, and a design current of 62.5 A needs one of 70 A",
         "NFPA 70, 110.3(B)",
     ),
     "16 modules in series on a dwelling": (
@@ -85,8 +85,8 @@ WRONG = {
             wiring={"bank_feed": "end", "busbar_length_m": 6},
             loads={"appliances": [KILN]},
         ),
-        "tapped at the end, unit 1 gives 28.1 A",
-        "one unit may give 25 A (IEC 60364-5-51, 512.1.2, from memory)",
+        "tapped at the end, unit 1 supplies 28.1 A",
+        "one unit may supply 25 A (IEC 60364-5-51, 512.1.2, from memory)",
     ),
     "three strings of 9.8 A behind 15 A": (
         changed(
@@ -113,13 +113,13 @@ WRONG = {
             drawn={"units_in_parallel": 8, "inverters": 3, "arrangement": "three_phase"},
             loads={"appliances": [{**KILN, "running_w": 9600, "leg": "L1-L2"}]},
         ),
-        "may be asked for 5543 VA at once",
-        "its machines give 5000 VA (IEC 60364-5-55, 551.2.3, from memory)",
+        "up to 5543 VA may be drawn",
+        "its inverter-chargers supply 5000 VA (IEC 60364-5-55, 551.2.3, from memory)",
     ),
     "a vented bank at its equalising voltage": (
         changed(equipment={"battery": VENTED, "inverter": {"bank_max_v": 60}}),
         "the bank is charged up to 60.6 V (equalising in the cold",
-        "the machine bears 60 V (IEC 60364-5-51, 512.1.1, from memory)",
+        "the inverter-charger withstands 60 V (IEC 60364-5-51, 512.1.1, from memory)",
     ),
     # no column of Table 310.15(B)(1)(1) below 75 °C holds a value for 60 °C
     "PVC on a roof of 60 degC, NFPA 70": (

@@ -67,7 +67,7 @@ def test_a_colder_hour_recorded_at_the_place_counts_and_is_said():
     found = with_cold_of_place(recorded(spot, place - 0.5), spot)
     assert found.record_low_c == place - 0.5
     assert found.caveats[-1].startswith(f"Its coldest hour, {place - 0.5:.1f} °C, is colder than")
-    assert f"{place:.1f} °C reckoned" in found.caveats[-1]
+    assert f"{place:.1f} °C calculated" in found.caveats[-1]
     same = recorded(spot, place)
     assert with_cold_of_place(same, spot).record_low_c == place
     assert with_cold_of_place(same, spot).caveats == same.caveats

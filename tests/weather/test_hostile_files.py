@@ -49,7 +49,7 @@ def _table(**columns) -> bytes:
         (b"a,b,c\n1,2,3\n", "headings such as"),
         (b"time,ghi\n", "no rows"),
         (b"ghi,dni\n1,2\n", "no column 'time'"),
-        (b"time,ghi\n2023-01-01,1\n", "single moment|whole year"),
+        (b"time,ghi\n2023-01-01,1\n", "single instant|whole year"),
         (b"{", "cannot be read"),
         (b" 12839 MIAMI                  FL  -5 N 25 48 W  80 16     2\n", "TMY2.*cannot be read"),
         (b'{"outputs": {}}', "cannot be read"),

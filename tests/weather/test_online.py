@@ -1,4 +1,4 @@
-"""PVGIS and NASA POWER through a fake wire: answers, failures, memory, and what serves instead.
+"""PVGIS and NASA POWER through a fake wire: answers, failures, memory, and what is used instead.
 
 Answers are made in the services' documented structure from a synthetic year; the PVGIS typical
 year is a recorded one.
@@ -161,7 +161,7 @@ def test_every_failure_ends_with_the_built_in_climate_and_a_sentence(service, re
     assert weather.kind == "climate"
     assert weather.years == 2
     assert words in weather.caveats[0]
-    assert "built-in climate serves instead" in weather.caveats[0]
+    assert "built-in climate is used instead" in weather.caveats[0]
 
 
 def test_it_tries_three_times_and_waits_as_asked(service):
@@ -228,7 +228,7 @@ def test_offline_in_a_sketch_says_once_what_serves(monkeypatch):
             weather=WeatherChoice(source=source, years=2),
         )
         weather = weather_of(sketch)
-        assert sum("serves instead" in said for said in weather.caveats) == 1
+        assert sum("is used instead" in said for said in weather.caveats) == 1
 
 
 def test_skyline(service):
