@@ -407,8 +407,8 @@ def test_terminals_that_the_heat_leaves_nothing_are_shown_with_such_that_bear_it
     assert (choice.label, choice.insulation_c) == ("50 mm²", 90)
     assert choice.judged.terminal_a == pytest.approx(209 * 0.58)
     assert choice.faults[0].startswith(
-        "Bank to inverter-charger: terminals of 75 °C carry nothing where it is 70 °C warm, by IEC "
-        "60364-5-52, Table B.52.14"
+        "Bank to inverter-charger: terminals rated 75 °C allow no current where it is 70 °C, "
+        "by IEC 60364-5-52, Table B.52.14"
     )
     assert "50 mm² on terminals rated 90 °C does, and is shown" in choice.faults[0]
     both = size_run(replace(hot, insulation_c=70.0, ambient_c=65.0), "iec60364")
