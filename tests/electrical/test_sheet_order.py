@@ -239,7 +239,7 @@ def test_the_array_row_names_the_band_it_was_chosen_by():
     # 9 × 49.5 = 445.5, × 1.25 = 556.875
     assert row.expected == "≥ 1 MΩ at 1000 V"
     assert row.note.startswith("445.5 V open circuit at standard test conditions × 1.25 = 556.9 V")
-    assert any("more than the modules' system voltage of 600 V" in row.what for row in rows)
+    assert any("above the modules' system voltage of 600 V" in row.what for row in rows)
 
 
 # --- words -----------------------------------------------------------------------------------
@@ -353,7 +353,7 @@ LOW_ARRAY = {
             "opposite: nothing live or earthed",
         ),
         (LOW_ARRAY, "0.914 m deep, 0.762 m wide, 1.98 m high", "up to 150 V to ground"),
-        ({}, "1.2 m deep", "names no depth in figures; beside it: NFPA 70, 110.26(A)"),
+        ({}, "1.2 m deep", "states no depth in figures; for comparison: NFPA 70, 110.26(A)"),
     ],
 )
 def test_the_working_space_is_the_codes_own(values, expected, because):

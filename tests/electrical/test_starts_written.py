@@ -297,7 +297,7 @@ def test_only_with_nothing_else_on():
                             "the same total")  # fmt: skip
     assert found.sentence == "Starts only with nothing else on: pump."
     assert found.advice == (verdict_words(row),)
-    assert "only with nothing else on, or with up to 3000 VA beside it" in found.advice[0]
+    assert "only with nothing else on, or with up to 3000 VA running with it" in found.advice[0]
 
 
 def test_trips():
@@ -313,7 +313,7 @@ def test_trips():
     assert [row.verdict for row in found.rows] == ["trips"]
     assert found.sentence == "Does not start: pump."
     assert (
-        "does not start on the bank: the inverter-chargers' overload capability capability decides"
+        "does not start on the bank: the inverter-chargers' overload capability decides"
     ) in found.advice[0]
 
 

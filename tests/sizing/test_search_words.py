@@ -36,11 +36,15 @@ def test_the_target_says_days_share_hours_and_year():
 @pytest.mark.parametrize(
     ("missed", "says", "never"),
     [
-        ("current", "gives the current of the peak", "unserved"),
-        ("autonomy", "carries 2 days without sun; the largest carries 0.4", "unserved"),
+        ("current", "supplies the peak current", "unserved"),
+        (
+            "autonomy",
+            "supplies the home for 2 days without sun; the largest reaches 0.4",
+            "unserved",
+        ),
         ("unserved", "the best reaches 3 % and 40 h: raise the limit", "without sun;"),
         ("hours", "the best reaches 3 % and 40 h: raise the limits", "without sun;"),
-        ("ride", "rides through grid cuts of 30 h within the other targets", "raise the limit"),
+        ("ride", "rides through grid outages of 30 h within the other targets", "raise the limit"),
     ],
 )
 def test_what_really_fails_is_named(missed, says, never):

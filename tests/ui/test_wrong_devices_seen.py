@@ -124,7 +124,7 @@ WRONG = {
     # no column of Table 310.15(B)(1)(1) below 75 °C holds a value for 60 °C
     "PVC on a roof of 60 degC, NFPA 70": (
         changed(wiring={"rule_book": "nfpa70", "roof_ambient_c": 60, "insulation_c": 70}),
-        "String: a cable of 70 °C carries nothing where it is 60 °C warm",
+        "String: a cable rated 70 °C has no ampacity left where it is 60 °C",
         "Table 310.15(B)(1)(1)",
         "10 AWG of 75 °C does, and is shown",
     ),
@@ -138,19 +138,19 @@ WRONG = {
                 "string": {"length_m": 15, "method": "B1"},
             }
         ),
-        "String: a cable of 70 °C carries nothing where it is 65 °C warm",
+        "String: a cable rated 70 °C has no ampacity left where it is 65 °C",
         "IEC 60364-5-52, Table B.52.14",
         "6 mm² of 90 °C does, and is shown",
     ),
     "PVC and 75 degC terminals in air of 70, IEC": (
         changed(wiring={"rule_book": "iec60364", "ambient_c": 70, "insulation_c": 70}),
-        "Bank to inverter: a cable of 70 °C and terminals of 75 °C carry nothing",
+        "Bank to inverter-charger: a cable rated 70 °C and terminals rated 75 °C allow no",
         "IEC 60364-5-52, Table B.52.14",
         "50 mm² of 90 °C on terminals of 90 °C does, and is shown",
     ),
     "75 degC terminals in air of 70, IEC": (
         changed(wiring={"rule_book": "iec60364", "ambient_c": 70, "insulation_c": 90}),
-        "Bank to inverter: terminals of 75 °C carry nothing where it is 70 °C warm",
+        "Bank to inverter-charger: terminals rated 75 °C allow no current where it is 70 °C",
         "IEC 60364-5-52, Table B.52.14",
         "50 mm² on terminals of 90 °C does, and is shown",
     ),
