@@ -94,7 +94,7 @@ WRONG = {
             equipment={"module": LIGHT, "controller": ONE_INPUT},
             roof_planes=_roof(6, 3),
         ),
-        "above the 15 A the module allows (NFPA 70, 690.9",
+        "overcurrent protection rating of 15 A (NFPA 70, 690.9",
     ),
     "own 4 x 6 AWG": (
         changed(
