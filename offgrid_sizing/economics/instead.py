@@ -11,10 +11,9 @@ import numpy as np
 from offgrid_sizing.ageing import ageing_of
 from offgrid_sizing.economics.flows import Instead
 from offgrid_sizing.economics.fuel import fuel_l_per_h
+from offgrid_sizing.electrical.fewest import inverters_for, units_for_current, units_in_series
 from offgrid_sizing.priority import GRID_FIRST
 from offgrid_sizing.simulation import simulate
-from offgrid_sizing.sizing.candidates import inverters_for, units_in_series
-from offgrid_sizing.sizing.least import units_for_current
 from offgrid_sizing.sketch import Generator, Grid, Sketch, Strategy
 from offgrid_sizing.strategy import StepSchedule, schedule_of
 from offgrid_sizing.system import PlaneStrings, System

@@ -1,24 +1,27 @@
 """Whole boxes: which counts of units, strings and inverter-chargers can be built at all."""
 
 from dataclasses import dataclass
-from math import ceil, prod
+from math import ceil
 from typing import Literal
 
 import numpy as np
 
-from offgrid_sizing.electrical.sizes import code_of
+from offgrid_sizing.electrical.fewest import (
+    TOO_MANY,
+    WITHIN,
+    inverters_for,
+    strings_per_machine,
+    units_in_series,
+)
+from offgrid_sizing.electrical.legs import LINES
 from offgrid_sizing.electrical.strings import building_limit_v
 from offgrid_sizing.loads.year import Peak
-from offgrid_sizing.pv_array import loss_factors
 from offgrid_sizing.sketch import BadInput, RoofPlane, Sketch
-from offgrid_sizing.string_rules import allowed_series, cold_voc_v, strings_per_input_max
+from offgrid_sizing.string_rules import allowed_series, cold_voc_v
 from offgrid_sizing.system import PlaneStrings, System
 from offgrid_sizing.words import sentence
 
-LINES = {"single": 1, "parallel": 1, "split_phase": 2, "three_phase": 3}
 Limit = Literal["roof", "targets", "machines"]
-WITHIN = 1e-9
-TOO_MANY = 1e9  # machines; more could not be counted in whole numbers
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,30 +81,6 @@ class Candidates:
             inverters=int(inverters),
             arrangement=one if self.lines == 1 else drawn,
         )
-
-
-def units_in_series(sketch: Sketch) -> int:
-    """Units in series that make the voltage the inverter-charger needs.
-
-    Raises
-    ------
-    BadInput
-        When no whole number of units gives a voltage it accepts.
-    """
-    unit, inverter = sketch.equipment.battery, sketch.equipment.inverter
-    count = max(1, round(inverter.bank_v / unit.nominal_v))
-    volts = count * unit.nominal_v
-    if not inverter.bank_min_v <= volts <= inverter.bank_max_v:
-        raise BadInput(
-            sentence(
-                "search.boxes.bank_voltage",
-                each=unit.nominal_v,
-                least=inverter.bank_min_v,
-                most=inverter.bank_max_v,
-                inverter=inverter.name,
-            )
-        )
-    return count
 
 
 def string_length(sketch: Sketch, plane: RoofPlane, allowed: tuple[int, ...]) -> int:
@@ -170,7 +149,7 @@ def _on_one_plane(sketch: Sketch, usable: tuple[int, ...], plane: int):
     then the fewest strings.
     """
     roof, most = sketch.roof_planes[plane], sketch.targets.max_modules
-    inputs_hold = _strings_per_machine(sketch)
+    inputs_hold = strings_per_machine(sketch)
     room = most if roof.max_modules is None else min(roof.max_modules, most)
     ways: dict[int, tuple[tuple[int, bool, int], int, int]] = {}
     for length in usable:
@@ -185,13 +164,6 @@ def _on_one_plane(sketch: Sketch, usable: tuple[int, ...], plane: int):
         _, lengths[row, plane], counts[row, plane] = ways[modules]
     limit: Limit = "roof" if room < most else "targets"
     return counts, lengths, limit
-
-
-def _strings_per_machine(sketch: Sketch) -> int:
-    """Strings that one inverter-charger's inputs take."""
-    module, controller = sketch.equipment.module, sketch.equipment.controller
-    code = code_of(sketch.wiring.rule_book)
-    return controller.inputs * max(1, strings_per_input_max(module, controller, code))
 
 
 def _on_many_planes(sketch: Sketch, usable: tuple[int, ...]):
@@ -221,53 +193,6 @@ def _on_many_planes(sketch: Sketch, usable: tuple[int, ...]):
     limit: Limit = "roof" if full else "targets"
     strings = np.array(rows).reshape(len(rows), len(planes))
     return strings, np.broadcast_to(lengths, strings.shape), limit
-
-
-def inverters_for(
-    sketch: Sketch, peak: Peak, modules, strings, volts: float
-) -> tuple[np.ndarray, np.ndarray]:
-    """The fewest inverter-chargers an array may come with, and as many as take its full current.
-
-    Returns
-    -------
-    fewest, full : int arrays, shape of `modules`
-
-    Notes
-    -----
-    Fewest is the largest of: running W and VA, starting VA, the busiest line's VA, rated array
-    power at the controllers' input, strings on their inputs. Full carries the charging current of
-    the array in full sun after its named losses as well; with fewer the controllers hold that
-    current down, which costs energy and is seen in the balance.
-    """
-    inverter, controller = sketch.equipment.inverter, sketch.equipment.controller
-    module = sketch.equipment.module
-    lines = LINES[sketch.drawn.arrangement]
-
-    def machines(need):
-        return np.maximum(1, np.ceil(np.asarray(need, dtype=float) - WITHIN))
-
-    def whole_lines(count):
-        return (np.ceil(np.minimum(count, TOO_MANY) / lines) * lines).astype(int)
-
-    by_load = max(
-        machines(peak.running_w / inverter.rated_w),
-        machines(peak.running_va / inverter.rated_va),
-        machines(peak.starting_va / inverter.surge_va),
-    )
-    if lines > 1 and peak.leg_va:
-        by_load = max(by_load, lines * machines(max(peak.leg_va.values()) / inverter.rated_va))
-    array_w = np.asarray(modules) * module.power_w
-    left = prod(float(np.mean(f)) for f in loss_factors(sketch, np.arange(1, 13)).values())
-    charging_a = array_w * left * controller.efficiency_frac / volts
-    fewest = np.maximum.reduce(
-        [
-            machines(array_w / controller.max_power_w),
-            machines(np.asarray(strings) / _strings_per_machine(sketch)),
-            np.broadcast_to(by_load, np.shape(array_w)),
-        ]
-    )
-    full = np.maximum(fewest, machines(charging_a / controller.max_charge_a))
-    return whole_lines(fewest), whole_lines(full)
 
 
 def _machines_that_charge(sketch: Sketch, volts: float, most_units: int) -> int:
@@ -300,7 +225,7 @@ def candidates_of(sketch: Sketch, peak: Peak, record_low_c: float) -> Candidates
     modules = (strings * lengths).sum(axis=1)
     volts = series * unit.nominal_v
     fewest, full = inverters_for(sketch, peak, modules, strings.sum(axis=1), volts)
-    lines = LINES[sketch.drawn.arrangement]
+    lines = len(LINES[sketch.drawn.arrangement])
     together = fewest <= inverter.parallel_max
     if not together[0]:
         raise BadInput(

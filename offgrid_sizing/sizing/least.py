@@ -6,8 +6,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from offgrid_sizing.battery import bank_in
-from offgrid_sizing.electrical.bank import discharge_a, lowest_v
-from offgrid_sizing.loads.year import Peak
+from offgrid_sizing.electrical.fewest import units_for_current
 from offgrid_sizing.simulation import Inputs
 from offgrid_sizing.sizing.autonomy import ENOUGH_H, dark_hours
 from offgrid_sizing.sizing.candidates import Candidates
@@ -38,24 +37,6 @@ class LeastBank:
     def reached(self) -> bool:
         """Whether a bank that is allowed carries it."""
         return not self.short
-
-
-def units_for_current(sketch: Sketch, peak: Peak, in_series: int) -> tuple[int, int]:
-    """Units in parallel whose discharge current carries the running and the starting peak.
-
-    The running peak against the continuous limit, the starting peak against the limit for 10 s;
-    a grid that never fails carries both itself.
-    """
-    if sketch.grid.kind == "steady":
-        return 0, 0
-    unit = sketch.equipment.battery
-    volts = lowest_v(sketch, in_series)
-    running_a = discharge_a(sketch, peak.running_w, volts)
-    starting_a = discharge_a(sketch, peak.starting_va, volts)
-    return (
-        int(np.ceil(running_a / unit.max_discharge_a - 1e-9)),
-        int(np.ceil(starting_a / unit.peak_discharge_a - 1e-9)),
-    )
 
 
 def least_bank(

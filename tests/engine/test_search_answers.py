@@ -9,10 +9,11 @@ from engine_cases import made_inputs, made_load, made_weather, random_strategy
 
 from offgrid_sizing.dispatch import Stopped
 from offgrid_sizing.economics.priced import priced_year
+from offgrid_sizing.electrical.fewest import inverters_for
 from offgrid_sizing.outcome import outcome_of
 from offgrid_sizing.simulation import simulate
 from offgrid_sizing.sizing.autonomy import autonomy_of, ride_through_h
-from offgrid_sizing.sizing.candidates import candidates_of, inverters_for
+from offgrid_sizing.sizing.candidates import candidates_of
 from offgrid_sizing.sizing.field import field_of
 from offgrid_sizing.sizing.least import LeastBanks
 from offgrid_sizing.sizing.reliability import reliability_of

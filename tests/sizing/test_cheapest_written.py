@@ -7,9 +7,10 @@ import pytest
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.dispatch import Stopped
+from offgrid_sizing.electrical.fewest import units_for_current
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.sizing.cheapest import Finalists
-from offgrid_sizing.sizing.least import LeastBank, _first, units_for_current
+from offgrid_sizing.sizing.least import LeastBank, _first
 
 
 class Asked:

@@ -5,11 +5,12 @@ import pytest
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.electrical.design import electrical_design
+from offgrid_sizing.electrical.fewest import units_for_current
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.simulation import inputs_of
 from offgrid_sizing.sizing.autonomy import dark_hours
 from offgrid_sizing.sizing.candidates import candidates_of
-from offgrid_sizing.sizing.least import LeastBanks, least_bank, units_for_current
+from offgrid_sizing.sizing.least import LeastBanks, least_bank
 from offgrid_sizing.sizing.search import size
 
 

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from offgrid_sizing.demos import demo
+from offgrid_sizing.electrical.fewest import units_for_current
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.sizing import least
 from offgrid_sizing.sizing.least import (
@@ -13,7 +14,6 @@ from offgrid_sizing.sizing.least import (
     LeastBanks,
     _first,
     least_bank,
-    units_for_current,
 )
 
 

@@ -1,6 +1,6 @@
 """What the size page may claim of the search's answer: the cheapest, the best found, or why not."""
 
-from offgrid_sizing.sizing.least import units_for_current
+from offgrid_sizing.electrical.fewest import units_for_current
 from offgrid_sizing.system import System, drawn_system
 from offgrid_sizing.ui import answers, figures, state
 from offgrid_sizing.ui.answers import Searched
