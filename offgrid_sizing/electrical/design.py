@@ -12,6 +12,7 @@ from offgrid_sizing.electrical.bill_safety import safety_items
 from offgrid_sizing.electrical.cautions import cautions, drop_note, voltage_notes
 from offgrid_sizing.electrical.clearance import Clearance
 from offgrid_sizing.electrical.conductors import size_run
+from offgrid_sizing.electrical.design_checks import check_temperatures, check_voltages
 from offgrid_sizing.electrical.designations import Designations, designated
 from offgrid_sizing.electrical.earth import EarthChoice, earth_choice
 from offgrid_sizing.electrical.earthing import Earthing
@@ -38,7 +39,7 @@ from offgrid_sizing.electrical.strings import (
     string_table,
 )
 from offgrid_sizing.loads.year import Peak
-from offgrid_sizing.sketch import BadInput, Sketch
+from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.wiring_code import WIRING_CODES, Limits, Strings
 from offgrid_sizing.words import Said, sentence
@@ -156,37 +157,6 @@ class ElectricalDesign:
         return next((run for run in self.runs if run.need.key == key), None)
 
 
-def _check(record_low_c: float, hot_cell_c: float) -> None:
-    if not -90 <= record_low_c <= 50:
-        raise BadInput(sentence("device.record_low", got_c=record_low_c))
-    if not record_low_c < hot_cell_c <= 120:
-        raise BadInput(sentence("device.hot_cell", got_c=hot_cell_c))
-
-
-def _check_voltages(sketch: Sketch) -> None:
-    """Refuse boxes whose own voltages contradict each other, one sentence for each."""
-    unit, machine = sketch.equipment.battery, sketch.equipment.inverter
-    mppt = sketch.equipment.controller
-    below = (
-        ("battery.cutoff_v", unit.cutoff_v, "battery.charge_v", unit.charge_v),
-        ("inverter.bank_min_v", machine.bank_min_v, "inverter.bank_max_v", machine.bank_max_v),
-        ("controller.mppt_min_v", mppt.mppt_min_v, "controller.mppt_max_v", mppt.mppt_max_v),
-        (
-            "battery.torque_min_nm",
-            unit.torque_min_nm,
-            "battery.torque_max_nm",
-            unit.torque_max_nm * 1.000001,
-        ),
-    )
-    faults = [
-        sentence("device.contradict", low=f"equipment.{low}", high=high, low_value=a, high_value=b)
-        for low, a, high, b in below
-        if a >= b
-    ]
-    if faults:
-        raise BadInput(*faults)
-
-
 def _runs(
     sketch: Sketch,
     system: System,
@@ -287,8 +257,8 @@ def electrical_design(
     """
     own_low = sketch.weather.record_low_c
     low_c = record_low_c if own_low is None else own_low
-    _check(low_c, hot_cell_c)
-    _check_voltages(sketch)
+    check_temperatures(low_c, hot_cell_c)
+    check_voltages(sketch)
     book = sketch.wiring.rule_book
     names = [n for n in WIRING_CODES if n in (book, code_of(book).beside)]
     plans, plan_faults = input_plans(sketch, system)

@@ -42,8 +42,6 @@ from offgrid_sizing.electrical.cautions import NOT_CHECKED
 from offgrid_sizing.electrical.design import ElectricalDesign, RunDesign
 from offgrid_sizing.electrical.designations import Designations
 from offgrid_sizing.electrical.sources import Source, grouped
-from offgrid_sizing.electrical.start_verdicts import Starts, verdict_words
-from offgrid_sizing.electrical.starts import MotorStart, Strain
 from offgrid_sizing.electrical.verdict import Verdict
 from offgrid_sizing.report.inspection_summary import (
     clearance_part,
@@ -51,6 +49,7 @@ from offgrid_sizing.report.inspection_summary import (
     heating_part,
     inspection_part,
 )
+from offgrid_sizing.report.starts_summary import starts_part
 from offgrid_sizing.words import all_to_words
 
 PARTS = (
@@ -237,53 +236,6 @@ def _source(one: Source, count: int) -> dict:
     }
 
 
-def _starts(starts: Starts) -> dict:
-    return {
-        "sentence": starts.sentence,
-        "caution": starts.caution,
-        "sources": starts.sources,
-        "motors": [_motor(row) for row in starts.rows],
-    }
-
-
-def _motor(row: MotorStart) -> dict:
-    event = row.event
-    return {
-        "name": event.name,
-        "motor": event.motor,
-        "running_va": event.running_va,
-        "starting_va": event.start_va,
-        "start_s": event.start_s,
-        "multiple_below_usual": event.unusual,
-        "beside_va": row.beside_va,
-        "verdict": row.verdict,
-        "sentence": verdict_words(row),
-        "remedies": row.remedies,
-        "on": [
-            {
-                "source": one.source,
-                "verdict": one.verdict,
-                "room_beside_va": one.room_va,
-                "beside_all": _strain(one.beside),
-                "alone": _strain(one.alone),
-            }
-            for one in row.sources
-        ],
-    }
-
-
-def _strain(strain: Strain) -> dict:
-    return {
-        "limit_broken": strain.limit or None,
-        "load_frac": strain.load_frac,
-        "start_s": strain.start_s,
-        "overload_spent_frac": strain.spent_frac,
-        "bank_v": strain.bank_v,
-        "bank_a": strain.bank_a,
-        "dip_frac": strain.dip_frac,
-    }
-
-
 def _insulation(design: ElectricalDesign) -> list[dict]:
     tests = design.insulation_tests
     named: list[tuple[str, str | None]] = [("array", plan.plane) for plan in design.input_plans]
@@ -339,7 +291,7 @@ def _design(design: ElectricalDesign) -> dict:
         "machines": _machines(design.arrangement),
         "ac_input_limits": [_input_limit(limit) for limit in design.input_limits],
         "sources": [_source(one, count) for one, count in grouped(design.sources)],
-        "starts": _starts(design.starts),
+        "starts": starts_part(design.starts),
         "inspection": inspection_part(design),
         "earthing": earthing_part(design),
         "clearance": clearance_part(design),
