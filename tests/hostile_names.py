@@ -19,9 +19,9 @@ LETTERS = {
     "UNC by slash": ("//server/share/year.csv", OUT),
     "device of Windows": ("\\\\.\\C:", OUT),
     "root of a drive": ("\\Windows\\win.ini", OUT),
-    "NUL": ("year.csv\0.epw", "holds a control character"),
-    "newline": ("year\n.csv", "holds a control character"),
-    "escape": ("\x1b[2Jyear.csv", "holds a control character"),
+    "NUL": ("year.csv\0.epw", "contains a control character"),
+    "newline": ("year\n.csv", "contains a control character"),
+    "escape": ("\x1b[2Jyear.csv", "contains a control character"),
     "very long": ("a" * 900 + ".csv", "cannot be read"),
     "home": ("~root/.ssh/id_rsa", "there is no file “~root/.ssh/id_rsa” in its folder"),
     "address": ("file:///etc/passwd", "there is no file “file:///etc/passwd” in its folder"),
@@ -33,7 +33,7 @@ THINGS = {
     "link to a device": ("zero.csv", "is a link that leads out of its folder"),
     "folder link out": ("away/secret.csv", "is a link that leads out of its folder"),
     "link to itself": ("round.csv", "cannot be read"),
-    "pipe": ("pipe.csv", "is no ordinary file"),
+    "pipe": ("pipe.csv", "is not an ordinary file"),
     "folder": ("folder.csv", "is a folder"),
 }
 

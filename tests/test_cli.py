@@ -280,7 +280,7 @@ def test_a_wiring_that_breaks_a_limit_is_said(tmp_path):
     result = run("simulate", _sketch(tmp_path, **thin), "-o", tmp_path / "broken")
     assert result.exit_code == 0, result.stderr
     assert "Not to be built as drawn: " in result.stderr
-    assert "to be corrected: Bank to inverter, 16 mm²" in result.stderr
+    assert "to be corrected: Bank to inverter-charger, 16 mm²" in result.stderr
     found = json.loads((tmp_path / "broken" / "summary.json").read_text())
     assert found["electrical"]["faults"] == found["warnings"]
     assert found["electrical"]["ok"] is False

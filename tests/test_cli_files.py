@@ -105,7 +105,7 @@ def test_a_time_zone_is_no_way_to_a_file(tmp_path, zone):
     (tmp_path / "s.json").write_text(json.dumps(raw))
     result = run("simulate", tmp_path / "s.json", "-o", tmp_path / "out")
     assert result.exit_code == 2
-    assert "is no time zone: use a name such as Europe/Rome" in result.stderr
+    assert "is not a time zone: use a name such as Europe/Rome" in result.stderr
     assert len([one for one in result.stderr.splitlines() if one != "weather and loads"]) == 1
 
 

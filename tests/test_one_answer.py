@@ -230,7 +230,7 @@ def test_the_paper_tells_the_years_as_the_summary_does(home):
         line += f"{re.escape(_plain(digits(year.unserved_h)))} h "
         line += f"{re.escape(_plain(digits(year.unserved_kwh)))} kWh"
         assert re.search(f"{start} {line}", paper), (start, line)
-    days = f"Carries the home without sun {duration(outcome.autonomy.dark_median_h)}"
+    days = f"Autonomy without sun {duration(outcome.autonomy.dark_median_h)}"
     assert _plain(duration(outcome.autonomy.dark_median_h)) in paper, days
 
 

@@ -105,7 +105,7 @@ def test_one_file_of_data_and_one_of_words_a_language(found):
     # the page offers it and tells what is usual
     assert found["options"][-1] == "Zinc-air"
     assert "65" in found["seen"]["en"].split("Typical of this chemistry: ")[1][:4]
-    assert "Usual en esta química: 65" in found["seen"]["es"]
+    assert "Habitual en esta química: 65" in found["seen"]["es"]
     # an unknown one is refused in a sentence that lists all five
     assert found["said"] == (
         "equipment.battery.chemistry must be 'lifepo4', 'lead_acid_flooded', 'lead_acid_sealed', "

@@ -41,7 +41,7 @@ paths = write_folder(found, HERE / "answers")
 paper = summary_of_outcome(found)
 rows = [
     row for section in paper.sections if section.key == "priorities" for block in section.blocks
-    if getattr(block, "head", ("",))[0] == "Priority" for row in block.rows
+    if getattr(block, "head", ("",))[0] == "Charge priority" for row in block.rows
 ]
 first = page("strategies", sketch)
 deadline = 240

@@ -87,7 +87,7 @@ def test_tables_as_spreadsheets_save_them(tmp_path, text, encoding):
     [
         (
             f"{HEAD}\nMünchen,48,11\n".encode() + "Genève,46,6\n".encode("latin-1"),
-            "sites.csv mixes encodings: line 3 holds byte 0xE8, which is not UTF-8",
+            "sites.csv mixes encodings: line 3 contains byte 0xE8, which is not UTF-8",
         ),
         (b"", "sites.csv is empty"),
         (f"{HEAD}\n".encode(), "holds no sites below its head"),
@@ -100,7 +100,7 @@ def test_tables_as_spreadsheets_save_them(tmp_path, text, encoding):
         (f"{HEAD}, \nA,1,2,\n".encode(), "column 4 of the first line has no name: name or delete"),
         (b"PK\x03\x04\x00\x00", "is not a text file"),
         (f'{HEAD}\n"A,1,2\n'.encode(), "not a readable CSV table"),
-        (b"\xff\xfea", "begins as UTF-16 but does not go on so"),
+        (b"\xff\xfea", "begins as UTF-16 but does not continue as such"),
     ],
 )
 def test_a_table_that_cannot_be_read_is_refused_in_one_sentence(tmp_path, content, says):
@@ -145,13 +145,13 @@ def test_files_a_template_names_are_looked_for_beside_it(tmp_path):
 
 def test_a_list_index_beyond_the_template_is_a_bad_row(tmp_path):
     _, (fault,) = read_sites(table(tmp_path, f"{HEAD},roof_planes.7.tilt_deg\nA,1,2,30\n"))
-    assert "the template has only 1 there" in fault.sentence
+    assert "the template has only 1 of these" in fault.sentence
 
 
 def test_no_such_file_and_empty_folder(tmp_path):
     with pytest.raises(BadInput, match="there is no file or folder"):
         read_sites(tmp_path / "nowhere.csv")
-    with pytest.raises(BadInput, match=r"holds no \.json sketches"):
+    with pytest.raises(BadInput, match=r"contains no \.json sketches"):
         read_sites(tmp_path)
 
 

@@ -13,7 +13,7 @@ def test_a_family_home_from_nothing_to_the_pdf(dashboard, open_page, tmp_path):
     watched = open_page(dashboard)
     page = watched.page
     # the demo is there, computed
-    expect(answer(watched)).to_contain_text(re.compile(r"carry this home .* days without sun"))
+    expect(answer(watched)).to_contain_text(re.compile(r"supply this home for .* days without sun"))
     expect(charts(watched).first).to_be_visible()
     # a household at a place, in four steps
     choose(watched, "Household", "Family home")

@@ -31,7 +31,7 @@ def test_a_size_is_changed_and_followed_on_a_phone(dashboard, open_page):
     expect(page).to_have_url(re.compile("sketch="))
     page.get_by_role("button", name=re.compile("^Draw the cheapest")).click()
     calm(watched)
-    expect(answer(watched)).to_contain_text("What is drawn")
+    expect(answer(watched)).to_contain_text("The system drawn")
     turn_to(watched, "A year of operation")
     expect(answer(watched)).to_contain_text("typical year")
     page.get_by_role("button", name="Next day").click()

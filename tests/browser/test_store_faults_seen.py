@@ -54,7 +54,7 @@ class Reader:
 
     def is_told_what_waits(self, why: str) -> None:
         self.reads(why)
-        self.reads("“Own draw”. It stays on screen and is saved by itself")
+        self.reads("“No-load consumption”. It stays on screen and is saved by itself")
         self.nobody_else_is_blamed()
 
     def nobody_else_is_blamed(self) -> None:

@@ -220,7 +220,7 @@ def test_what_is_not_known_is_said():
     assert by_kind["generator"].short_circuit_a is None
     assert by_kind["inverter"].short_circuit_a is None
     advice = " ".join(unknown.advice)
-    assert "enter it with the grid (“Short-circuit current”)" in advice
+    assert "enter it with the grid (“Prospective short-circuit current”)" in advice
     assert "“Short-circuit current of the generator”" in advice
     sketch = _home(
         generator={"rated_w": 5000, "short_circuit_a": 90}, prospective_short_circuit_ka=12

@@ -72,7 +72,7 @@ def test_charging_from_both_sides_is_said():
     need = design.run("bank_to_inverter").need
     # three units of 50 A on two machines: 75 A each in, 2,000 / (0.92 × 44.8) = 48.5 A out
     assert need.current_a == pytest.approx(75)
-    assert need.why.startswith("charging from the array and the AC input together")
+    assert need.why.startswith("charging from the array and the AC input at the same time")
 
 
 def test_a_units_lead_names_what_it_is_sized_for(charging):

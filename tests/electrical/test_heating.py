@@ -59,7 +59,7 @@ def test_a_current_too_small_to_trip_at_once_is_held_against_five_seconds():
     assert one.within_s is None
     assert one.bears_s == pytest.approx(12.8, abs=0.1)
     assert one.verdict == "holds"
-    assert "longer than 5 s: kept whatever the device" in str(
+    assert "longer than 5 s: met whatever the device" in str(
         found.inspection.row("let_through").said
     )
 
@@ -127,7 +127,7 @@ def test_above_75_degrees_insulation_is_thermosetting():
     ("bears_s", "within_s", "verdict", "says", "state"),
     [
         (0.25, 0.1, "holds", "0.1 s", "checked"),
-        (12.0, None, "holds", "longer than 5 s: kept whatever", "checked"),
+        (12.0, None, "holds", "longer than 5 s: met whatever", "checked"),
         (0.03, 0.1, "unknown", "let-through", "not_done"),
         (0.03, None, "unknown", "let-through", "not_done"),
     ],
@@ -137,5 +137,5 @@ def test_each_verdict_has_its_words_and_its_state(bears_s, within_s, verdict, sa
     row = heating_row(SimpleNamespace(code=code_of("iec60364")), (one,))
     assert row.state == state
     assert says in str(row.said)
-    assert ("kept whatever" in str(row.said)) == (verdict == "holds" and within_s is None)
+    assert ("met whatever" in str(row.said)) == (verdict == "holds" and within_s is None)
     assert "2 kA" in str(row.said)

@@ -54,5 +54,5 @@ def test_other_circuits_by_nominal_voltage(volts, separated, test_v, least_mohm)
 
 
 def test_beyond_the_table_is_refused_in_a_sentence():
-    with pytest.raises(BadInput, match="names no insulation test for 3094 V"):
+    with pytest.raises(BadInput, match="states no insulation test for 3094 V"):
         array_insulation(MODULE, 50)

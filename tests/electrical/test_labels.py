@@ -78,7 +78,7 @@ def test_iec_labels_follow_the_sources():
     assert "own_supply" not in fed
     assert _lines(fed["dual_supply"])[1] == "Sources: solar array, battery bank, generator"
     steps = (
-        "loads, generator -F4, output breakers -F6, array isolators -Q1.1…2, inverter -T1, "
+        "loads, generator -F4, output breakers -F6, array isolators -Q1.1…2, inverter-charger -T1, "
         "battery fuses and units -F3, -Q2, -F2.1…4"
     )
     assert _lines(fed["shutdown"])[0] == f"Switch off in this order: {steps}."

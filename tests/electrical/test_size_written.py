@@ -113,9 +113,9 @@ def test_voltages_that_no_device_is_made_for():
     for bad in (0.0, -1.0, float("nan")):
         with pytest.raises(BadInput, match="must be above 0 V"):
             rated_dc_v(bad)
-    with pytest.raises(BadInput, match=r"1501 is beyond common devices \(1500\)"):
+    with pytest.raises(BadInput, match=r"1501 V is beyond common devices \(1500 V\)"):
         rated_dc_v(1501)
-    with pytest.raises(BadInput, match=r"201 is beyond common devices \(200\)"):
+    with pytest.raises(BadInput, match=r"201 kA is beyond common devices \(200 kA\)"):
         breaking_ka(201_000)
 
 

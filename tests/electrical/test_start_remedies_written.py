@@ -44,7 +44,7 @@ def words(sketch, boxes, event, beside_va=0.0):
 def test_each_change_that_helps_alone_is_named():
     """12,000 VA are 2.4 of 5,000: two machines make it 1.2; soft it is 2,000 VA."""
     assert words(home(), system(), start(12_000)) == (
-        "a soft starter or a drive",
+        "a soft starter or a variable-speed drive",
         "2 inverter-chargers, or larger ones of the same total",
     )
 
@@ -111,8 +111,8 @@ def test_softened_it_also_needs_another_machine():
     sketch = home(inverter={"parallel_max": 3})
     event = start(28_000, start_w=9000.0, running_va=4000.0)
     assert words(sketch, system(), event, 2500.0) == (
-        "a soft starter or a drive together with 2 inverter-chargers, or larger ones of the same "
-        "total",
+        "a soft starter or a variable-speed drive together with 2 inverter-chargers, or larger "
+        "ones of the same total",
     )
 
 

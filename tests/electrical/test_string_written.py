@@ -60,7 +60,9 @@ def test_voltage_by_the_table():
 def test_a_code_without_a_table_has_no_factor_not_another_codes():
     bare = replace(NFPA, short="Island", strings=replace(NFPA.strings, cold_table=""))
     assert cold_voc_table_v(MODULE, 10, 25.0, bare) is None
-    with pytest.raises(BadInput, match=r"^Island has no table of the cold: use the module's own"):
+    with pytest.raises(
+        BadInput, match=r"^Island has no table of cold-weather voltage: use the module's own"
+    ):
         cold_voc_factor(25.0, bare)
 
 

@@ -278,7 +278,7 @@ def test_a_target_out_of_reach_is_said_with_the_best_reachable():
     )
     found = size(sketch.model_copy(update={"targets": targets}), inputs=inputs)
     assert not found.met
-    assert "no system up to 1 unit in parallel and 2 modules" in found.sentence
+    assert "no system of up to 1 unit in parallel and 2 modules" in found.sentence
     assert "raise the limit" in found.sentence
 
 

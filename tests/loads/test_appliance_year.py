@@ -125,7 +125,7 @@ def test_daylight_saving_in_the_south_wraps_over_new_year(make_weather, make_ske
 
 def test_an_unknown_zone_is_refused(weather, make_sketch):
     lamp = Appliance(name="lamp", running_w=10)
-    with pytest.raises(BadInput, match=r"'Mars/Olympus' is no time zone"):
+    with pytest.raises(BadInput, match=r"'Mars/Olympus' is not a time zone"):
         load_year(make_sketch(lamp, zone="Mars/Olympus"), weather)
 
 
@@ -161,7 +161,7 @@ def test_nothing_to_compute_and_runs_that_do_not_fit_are_refused(weather, make_s
     with pytest.raises(BadInput, match="add at least one appliance"):
         load_year(make_sketch(), weather)
     long = Appliance(name="Iron", running_w=1000, windows=(window(6, 7),), run_time_h=3)
-    with pytest.raises(BadInput, match="'Iron': 3 h a day do not fit its windows of 1 h"):
+    with pytest.raises(BadInput, match="'Iron': 3 h a day do not fit into its windows of 1 h"):
         load_year(make_sketch(long), weather)
 
 

@@ -50,7 +50,7 @@ def test_the_dearest_comes_first_with_its_saving(make_sketch):
         "1,400."
     )
     assert (lamp.units, lamp.modules, lamp.price) == (0, 1, 200)
-    assert lamp.sentence == "Leaving out LED lamp saves 1 module, 200 in price."
+    assert lamp.sentence == "Leaving out LED lamp saves 1 module, worth 200."
     assert all(s.now == 5600 for s in found)
 
 

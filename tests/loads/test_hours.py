@@ -49,7 +49,7 @@ def test_windows_are_read_as_people_write_them(text, windows, total):
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ("breakfast", "'breakfast' is no time window"),
+        ("breakfast", "'breakfast' is not a time window"),
         ("6-25", "hours end at 24"),
         ("6:75-8", "minutes end at 59"),
         ("13pm-14pm", "hours are 1 to 12"),

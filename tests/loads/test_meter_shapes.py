@@ -111,7 +111,7 @@ def test_preview_shows_rows_and_the_guess():
         ({"value_column": "9"}, "has no column '9'"),
         ({"quantity": "litres"}, "quantity must be one of"),
         ({"labels": "middle"}, "labels must be begin, end or auto"),
-        ({"civil_zone": "Moon/Base"}, "'Moon/Base' is no time zone"),
+        ({"civil_zone": "Moon/Base"}, "'Moon/Base' is not a time zone"),
     ],
 )
 def test_a_wrong_option_is_one_sentence(options, says):

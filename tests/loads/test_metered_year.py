@@ -164,7 +164,7 @@ def test_comparing_and_scaling_a_sketch(tmp_path, weather, make_sketch):
     assert found.day_correlation > 0.8
     fitted = scale_appliances(sketch, found.factor)
     assert usual_w(appliance_year(fitted, weather)).sum() == pytest.approx(250 * 365)
-    with pytest.raises(BadInput, match="needs both a metered file and at least one appliance"):
+    with pytest.raises(BadInput, match="needs both a meter file and at least one appliance"):
         compare_with_meter(make_sketch(lamp), weather)
     with pytest.raises(BadInput, match="check the meter's unit"):
         scale_appliances(sketch, 1e6)

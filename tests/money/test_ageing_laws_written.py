@@ -174,7 +174,7 @@ def test_a_short_life_is_said_under_three_years():
     assert aged(BatteryUnit(calendar_life_y=3.1), np.full(8760, 0.8)).beyond == ()
     short = aged(BatteryUnit(calendar_life_y=2.0), np.full(8760, 0.8)).beyond[0]
     assert (short.share, short.limit) == pytest.approx((2.0, 3.0))
-    assert short.words.startswith("The bank lasts only 2 years: under 3 years")
+    assert short.words.startswith("The bank lasts only 2 years: below 3 years")
 
 
 def test_each_warning_is_a_sentence():

@@ -205,7 +205,7 @@ def test_what_a_person_chooses_is_taken_even_if_it_is_not_realistic():
     missing = sketch_with(alternative="grid_extension")
     found = compared(missing, yearly(dark, WITH_BANK))
     assert found.chosen is None
-    assert found.words.startswith("the chosen alternative is not there")
+    assert found.words.startswith("the chosen alternative does not exist")
 
 
 def test_a_grid_extension_by_hand():

@@ -183,7 +183,7 @@ def test_the_bank_is_replaced_when_it_is_worn():
     found = result(ageing=worn)
     # years 1 and 2: 2,000 × 0.9 and × 0.81, each by 1.2; year 2 with the 1,560 of before
     assert line(found.flows, "replacements") == pytest.approx([0, 2160, 1944 + 1560, 0])
-    assert "counted cycles and the calendar" in found.assumptions[3]
+    assert "counted cycles and calendar ageing" in found.assumptions[3]
     assert "cycling was not counted" in result().assumptions[3]
 
 

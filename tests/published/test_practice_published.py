@@ -172,7 +172,7 @@ def test_ac_conductors_behind_63_a():
     ("topic", "words"),
     [
         # all common practice, no source
-        ("mounting", "150 mm free at each side and 50 mm above and below, upright"),
+        ("mounting", "150 mm clear at each side and 50 mm above and below, upright"),
         ("terminal torque", "10–12 N·m"),
         ("array conductors", "10 AWG (5.26 mm²) or larger, stripped 6–8 mm"),
         (

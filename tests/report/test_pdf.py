@@ -37,7 +37,7 @@ def test_each_demo_says_everything_it_should(demo_summary):
     assert demo_summary.title in first
     assert "First cost" in first
     assert "licensed electrician decide" in first
-    assert "A made example" in first
+    assert "An invented example" in first
     for page, sheet in enumerate(reader.pages, start=1):
         footer = sheet.extract_text()
         assert f"page {page} / {len(reader.pages)}" in footer

@@ -100,7 +100,7 @@ def test_days_no_bank_can_carry_are_refused_in_a_sentence(farmhouse):
     sketch, inputs = farmhouse
     result = size(_with(sketch, days_of_autonomy=40), inputs=inputs)
     assert not result.met
-    assert "carries 40 days without sun" in result.sentence
+    assert "supplies the home for 40 days without sun" in result.sentence
 
 
 def test_the_answer_keeps_the_days_asked(farmhouse):
@@ -122,7 +122,9 @@ def test_the_wiring_agrees_that_the_answer_carries_its_peak():
     assert not design.bank.faults
     # two 5 kW machines could draw 242.6 A, more than two units give: they must be told not to
     assert system.units_in_parallel == 2
-    assert any("set the discharge limit of each machine to 100 A" in a for a in design.bank.advice)
+    assert any(
+        "set the discharge limit of each inverter-charger to 100 A" in a for a in design.bank.advice
+    )
     heavy = _peak(9000, 9000)
     design = electrical_design(sketch, system, record_low_c=inputs.weather.record_low_c, peak=heavy)
-    assert any("the bank gives 200 A for long" in fault for fault in design.bank.faults)
+    assert any("the bank supplies 200 A continuously" in fault for fault in design.bank.faults)

@@ -53,8 +53,8 @@ def test_the_bank_grows_until_the_cut_is_bridged_and_no_further(town):
     assert found.system.units_in_parallel > short.system.units_in_parallel
     assert found.ride.raised_from == short.system.units_in_parallel
     assert found.ride.reached_h >= bridged + 4
-    assert f"{bridged + 4:g} h asked" in found.sentence
-    assert "no smaller because of this ride-through" in found.sentence
+    assert f"the target is {bridged + 4:g} h" in found.sentence
+    assert "cannot be smaller because of this ride-through" in found.sentence
     assert found.cost_per_year > short.cost_per_year
     assert sketch.weather.array_reserve == 1
     assert measured(sketch, inputs, found.system) == pytest.approx(found.ride.reached_h)
@@ -70,7 +70,7 @@ def test_the_demo_s_six_hours_are_reached(town):
     found = size(sketch, inputs=inputs)
     assert found.met
     assert found.ride.reached_h >= 6
-    assert "6 h asked" in found.sentence
+    assert "the target is 6 h" in found.sentence
 
 
 def test_out_of_reach_is_said_with_the_best_and_ways_out(town):
@@ -98,7 +98,7 @@ def test_more_than_other_targets_allow_raises_nothing(town):
     found = size(dark, inputs=inputs)
     assert not found.met
     assert found.ride.raised_from is None
-    assert "30 h asked" in found.sentence
+    assert "the target is 30 h" in found.sentence
 
 
 @pytest.mark.parametrize("kind", ["none", "steady"])

@@ -181,9 +181,9 @@ NO_ARRAY = {"modules": [0]}
     [
         (found(), "because it must supply the peak starting current."),
         (found(ride=Ride(6, 12.5, 2), days_of_autonomy=1), "1 day of autonomy and"),
-        (found(("current",)), "gives the current of the peak"),
+        (found(("current",)), "supplies the peak current"),
         (found(("autonomy",)), "the largest reaches 0.42:"),
-        (found(("ride",), ride=Ride(100, 60)), "bridged for 2.5\u2009days: allow"),
+        (found(("ride",), ride=Ride(100, 60)), "2.5\u2009days are ridden through: allow"),
         (found(("unserved",)), "the best reaches 3.1 % and 40 h: raise the limit, "),
         (found(("hours",), max_loss_of_load_h=10.5), "and 10.5 h a year in"),
         (found(("unserved",), candidates={"limit": "machines"}), "together cannot take more"),

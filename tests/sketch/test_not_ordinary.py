@@ -18,12 +18,14 @@ def pipe(tmp_path):
 
 
 def test_a_pipe_is_no_sketch(pipe):
-    with pytest.raises(SketchError, match=r"home\.json is no ordinary file: name a sketch file"):
+    with pytest.raises(
+        SketchError, match=r"home\.json is not an ordinary file: name a sketch file"
+    ):
         read_sketch(pipe)
 
 
 def test_a_pipe_is_no_weather(pipe):
-    with pytest.raises(BadInput, match=r"home\.json is no ordinary file: name a weather file"):
+    with pytest.raises(BadInput, match=r"home\.json is not an ordinary file: name a weather file"):
         read_bytes(pipe)
 
 

@@ -95,7 +95,7 @@ def test_a_number_of_thousands_of_digits_is_refused_in_one_sentence(field):
 
 def test_an_endless_device_is_no_sketch():
     """It would be read until memory runs out."""
-    with pytest.raises(SketchError, match="no ordinary file"):
+    with pytest.raises(SketchError, match="not an ordinary file"):
         read_sketch("/dev/zero")
 
 

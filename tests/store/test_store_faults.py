@@ -15,9 +15,9 @@ SKETCH = Sketch(site=Site(latitude_deg=50, longitude_deg=10))
 @pytest.mark.parametrize(
     ("url", "sentence"),
     [
-        ("not an address", "no database address"),
+        ("not an address", "is not a database address"),
         ("mysql://host/x", "use sqlite or postgresql"),
-        ("nosuch://host/x", "no database address|use sqlite or postgresql"),
+        ("nosuch://host/x", "is not a database address|use sqlite or postgresql"),
         ("postgresql://127.0.0.1:1/x", "cannot be reached"),
         ("sqlite:////nonexistent/folder/x.sqlite", "cannot be reached"),
     ],
@@ -88,7 +88,7 @@ def test_lists_are_one_thing():
 def test_a_home_that_cannot_be_made_is_said(tmp_path, monkeypatch):
     (tmp_path / "taken").write_text("a file")
     monkeypatch.setenv("OFFGRID_HOME", str(tmp_path / "taken" / "home"))
-    with pytest.raises(BadInput, match=r"taken.* cannot be made: .*set OFFGRID_HOME"):
+    with pytest.raises(BadInput, match=r"taken.* cannot be created: .*set OFFGRID_HOME"):
         Store()
 
 
@@ -96,5 +96,5 @@ def test_a_dropped_file_that_cannot_be_laid_out_is_said(tmp_path):
     (tmp_path / "taken").write_text("a file")
     content = b"time,kWh"
     ref = f"{hashlib.sha256(content).hexdigest()}/meter.csv"
-    with pytest.raises(BadInput, match=r"meter.csv is saved but cannot be laid out"):
+    with pytest.raises(BadInput, match=r"meter.csv is saved but cannot be prepared for reading"):
         write_file(tmp_path / "taken", ref, content)

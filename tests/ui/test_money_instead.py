@@ -26,7 +26,7 @@ def test_without_anything_to_compare_with_no_saving_is_shown(page, no_trouble):
     test = finished(page("money", sketch.model_copy(update={"prices": prices})))
     no_trouble(test)
     assert "so no saving is claimed" in shown(test)
-    assert "Saved against the alternative" not in shown(test)
+    assert "Saved compared with the alternative" not in shown(test)
 
 
 def test_the_summary_names_it_too(page, no_trouble):

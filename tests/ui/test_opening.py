@@ -142,7 +142,7 @@ def test_a_deleted_sketch_is_named_gone_and_brought_back(page, store):
     assert (titles(store), titles(store, deleted=True)) == (["First"], ["First (copy)"])
     assert said(test) == [
         "Deleted “First (copy)”. It can be brought back for 30 days. "
-        f"On screen now: “{demo().title}”, the untouched demo."
+        f"Now on screen: “{demo().title}”, the untouched demo."
     ]
     press(test, "bring_back_0")
     shows(test, store, "First (copy)", "First")

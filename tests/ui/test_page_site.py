@@ -295,7 +295,7 @@ def test_the_terrains_skyline_is_asked_for_and_taken(page, monkeypatch):
 
 def test_a_skyline_that_does_not_come_is_said_and_nothing_is_lost(page, monkeypatch, no_trouble):
     def silent(_latitude_deg, _longitude_deg):
-        raise BadInput("PVGIS gave no skyline: draw it by hand.")
+        raise BadInput("PVGIS gave no horizon: draw it by hand.")
 
     monkeypatch.setattr(site_skyline, "horizon_online", silent)
     test = section(page("site", demo()), "horizon")

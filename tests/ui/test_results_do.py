@@ -138,7 +138,7 @@ def test_the_map_says_that_it_counts_other_machines_than_are_drawn(page, no_trou
     said = [one.value for one in test.markdown]
     (about,) = (text for text in said if "At the ring" in text)
     assert "the map shows that bank and array with 1 inverter-charger: " in about
-    assert "Drawn there are 2 inverter-chargers" in about
+    assert "The system drawn has 2 inverter-chargers" in about
     test = at(page, "sizing", "choice", demo("farmhouse"))
     said = [one.value for one in test.markdown]
     assert not any("At the ring" in text for text in said)

@@ -106,7 +106,7 @@ def test_before_the_outcome_no_figure_is_shown_that_may_differ(page, monkeypatch
     assert (told["days"], told["hours"]) == ("… days", "… h")
     assert told["year"] == "the median year"
     (chart,) = charts(test)
-    assert chart["layout"]["meta"]["answer"].startswith("Every weather year is being run")
+    assert chart["layout"]["meta"]["answer"].startswith("Every weather year is being simulated")
     assert not found("start.year_dark", texts) + found("start.year_lit", texts)
     assert [plainly(label) for label in popovers(test)][4:] == ["…", "…"]
 

@@ -17,7 +17,7 @@ from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui.navigation import STEPS
 
 OF_MANY_YEARS = {
-    "en": r"bad years?\b|bad ones|1-in-\d|\b1 in 10\b|worst year|median year|lean year",
+    "en": r"bad years?\b|bad ones|1-in-\d|\b1 in 10\b|worst year|median year|lean year|poor years?",
     "es": r"años? malos?|mal año|los malos|año mediano|peor año|malo de cada|1 de cada 10\b",
 }
 CASES = [

@@ -126,7 +126,7 @@ WRONG = {
         changed(wiring={"rule_book": "nfpa70", "roof_ambient_c": 60, "insulation_c": 70}),
         "String: a cable rated 70 °C has no ampacity left where it is 60 °C",
         "Table 310.15(B)(1)(1)",
-        "10 AWG of 75 °C does, and is shown",
+        "10 AWG rated 75 °C has, and is shown",
     ),
     # Table B.52.14 has no value for PVC above 60 °C
     "PVC in a conduit on a roof of 65 degC, IEC": (
@@ -140,19 +140,19 @@ WRONG = {
         ),
         "String: a cable rated 70 °C has no ampacity left where it is 65 °C",
         "IEC 60364-5-52, Table B.52.14",
-        "6 mm² of 90 °C does, and is shown",
+        "6 mm² rated 90 °C has, and is shown",
     ),
     "PVC and 75 degC terminals in air of 70, IEC": (
         changed(wiring={"rule_book": "iec60364", "ambient_c": 70, "insulation_c": 70}),
         "Bank to inverter-charger: a cable rated 70 °C and terminals rated 75 °C allow no",
         "IEC 60364-5-52, Table B.52.14",
-        "50 mm² of 90 °C on terminals of 90 °C does, and is shown",
+        "50 mm² rated 90 °C on terminals rated 90 °C does, and is shown",
     ),
     "75 degC terminals in air of 70, IEC": (
         changed(wiring={"rule_book": "iec60364", "ambient_c": 70, "insulation_c": 90}),
         "Bank to inverter-charger: terminals rated 75 °C allow no current where it is 70 °C",
         "IEC 60364-5-52, Table B.52.14",
-        "50 mm² on terminals of 90 °C does, and is shown",
+        "50 mm² on terminals rated 90 °C does, and is shown",
     ),
 }  # fmt: skip
 

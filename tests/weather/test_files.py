@@ -210,9 +210,9 @@ def test_missing_codes_count_as_gaps(plain_year):
     ("columns", "words"),
     [
         (["ghi"], "beam and diffuse were split"),
-        (["ghi", "dhi"], "Beam radiation was made"),
-        (["ghi", "dni"], "Diffuse radiation was made"),
-        (["dni", "dhi"], "Global radiation was made"),
+        (["ghi", "dhi"], "Beam radiation was calculated"),
+        (["ghi", "dni"], "Diffuse radiation was calculated"),
+        (["dni", "dhi"], "Global radiation was calculated"),
     ],
 )
 def test_missing_parts_are_made_and_said(plain_year, columns, words):
