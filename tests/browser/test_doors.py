@@ -116,7 +116,7 @@ class Journey:
         field = self.page.get_by_label("Find a place")
         field.fill(place)
         field.press("Enter")
-        expect(self.page.get_by_text(f"Site: {place}.")).to_be_visible(timeout=PATIENCE_MS)
+        expect(self.page.get_by_text(f"Site: {place}")).to_be_visible(timeout=PATIENCE_MS)
         self.page.get_by_role("button", name="Start this sketch").click()
 
     def demo(self, name: str) -> None:

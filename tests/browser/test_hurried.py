@@ -15,7 +15,7 @@ from offgrid_sizing.ui.fields import value_at
 TIMES = 8
 _KEY_ON_LINK = """() => {
   const bar = document.querySelector('[data-testid=stSidebar]');
-  const link = [...bar.querySelectorAll('a')].find((one) => one.textContent.includes('Money'));
+  const link = [...bar.querySelectorAll('a')].find((one) => one.textContent.includes('Costs'));
   link.focus();
   link.click();
 }"""

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 
-from offgrid_sizing.electrical.conductors import _Case, device_of, size_run
+from offgrid_sizing.electrical.conductors import _Case, _hotter, device_of, size_run
 from offgrid_sizing.electrical.run_need import Judged, RunNeed
 from offgrid_sizing.electrical.sizes import Size
 from offgrid_sizing.sketch import BadInput, Run
@@ -421,6 +421,35 @@ def test_terminals_that_the_heat_leaves_nothing_are_shown_with_such_that_bear_it
     # no terminal is hotter than 90 °C
     with pytest.raises(BadInput, match="there is no margin"):
         size_run(need(ambient_c=40.0, box_c=85.0, insulation_c=90.0, terminal_c=90.0), "iec60364")
+
+
+def test_the_least_change_is_tried_first():
+    """Cable alone, then terminals alone, then both; nothing that bears no more than asked for."""
+
+    def tried(**asked):
+        return [(one.insulation_c, one.terminal_c) for one in _hotter(need(**asked))]
+
+    assert tried(insulation_c=70.0, terminal_c=60.0) == [
+        (75, 60), (90, 60), (70, 75), (75, 75), (90, 75), (70, 90), (75, 90), (90, 90),
+    ]  # fmt: skip
+    assert tried(insulation_c=90.0, terminal_c=75.0) == [(90, 90)]
+    assert tried(insulation_c=90.0, terminal_c=90.0) == []
+
+
+def _told(asked, book) -> dict:
+    return dict(size_run(asked, book).faults[0].origin.values)
+
+
+def test_each_temperature_stands_where_it_belongs():
+    cable = _told(need(ambient_c=70.0, insulation_c=70.0, terminal_c=75.0), "iec60364")
+    assert (cable["own_c"], cable["better_c"]) == (70, 90)
+    assert (cable["terminal_c"], cable["better_terminal_c"]) == (75, 75)
+
+
+def test_the_table_of_the_ground_is_cited_for_a_cable_in_it():
+    """B.52.15 for cables in the ground: PVC of 70 °C holds no value at 70 °C."""
+    hot = need({"method": "D1"}, ambient_c=70.0, insulation_c=70.0, terminal_c=90.0)
+    assert "Table B.52.15" in size_run(hot, "iec60364").faults[0]
 
 
 def test_where_no_insulation_bears_the_heat_it_is_refused():

@@ -37,13 +37,15 @@ def built(tmp_path_factory):
     """The folder of the built guide."""
     folder = tmp_path_factory.mktemp("guide") / "deep" / "down"
     pages = build_guide(folder)
-    assert [page.name for page in pages] == ["index.html", "theory.html", "validation.html"]
+    assert [page.name for page in pages] == [
+        "index.html", "theory.html", "vocabulary.html", "validation.html",
+    ]  # fmt: skip
     return folder
 
 
 def test_every_reference_stays_in_the_folder_and_is_there(built):
     pages = {page.name: Seen(page.read_text("utf-8")) for page in built.glob("*.html")}
-    assert len(pages) == 3
+    assert len(pages) == 4
     for name, page in pages.items():
         assert len(page.refers) > 3
         assert page.open == []
@@ -83,7 +85,7 @@ def test_the_command_writes_it(tmp_path):
     result = CliRunner().invoke(main, ["guide", "-o", str(tmp_path / "out")])
     assert result.exit_code == 0
     assert result.stdout == ""
-    assert result.stderr.count("wrote ") == 3
+    assert result.stderr.count("wrote ") == 4
     assert (tmp_path / "out" / "pictures" / "start.webp").is_file()
 
 

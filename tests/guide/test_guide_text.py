@@ -13,8 +13,10 @@ from offgrid_sizing.dispatch import kernels
 from offgrid_sizing.electrical import bank, legs, overload, protection
 from offgrid_sizing.loads import drivers, motors
 from offgrid_sizing.sizing import autonomy, handbook, minute_sun
+from offgrid_sizing.ui.navigation import STEPS
 from offgrid_sizing.weather import bands, climate, daily, sun, synthesis
 from offgrid_sizing.wiring_code import WIRING_CODES
+from offgrid_sizing.words import catalogue, said
 
 ROOT = Path(__file__).resolve().parents[2]
 CELL = CHEMISTRIES["lifepo4"].ageing.cell
@@ -158,3 +160,18 @@ def test_mountings_stand_in_the_theory_with_their_parameters():
         one = TEMPERATURE_MODEL_PARAMETERS["sapm"][pv_array.SAPM_SET[mounting]]
         row = f"| {words} | {one['a']:g} | {one['b']:g} | {one['deltaT']:g} |"
         assert row.replace("-", "−") in THEORY
+
+
+def test_pages_are_called_in_the_readme_as_on_screen():
+    """Each page but the first and the list of sketches has its row, in the order of the bar."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    rows = re.findall(r"^\| ([A-Z][^|]*?) \|", readme.split("## A short tour")[1], re.M)
+    names = [str(said(f"{step.name}.nav")) for step in STEPS if step.name not in ("start", "saved")]
+    assert rows[: len(names)] == names
+
+
+def test_pages_are_called_in_the_tour_as_on_screen():
+    """What the tour sets in italics with a capital is a page or a section of one."""
+    named = set(re.findall(r"\*([A-Z][^*]+)\*", guide.text_of("tour")))
+    assert len(named) > 5
+    assert named <= set(catalogue("en").values())

@@ -37,8 +37,9 @@ def test_the_paper_lists_every_alternative_and_marks_the_one_compared_with():
     assert marked[1] == pytest.approx(6375)  # 1,050 + 2 × 1,100 + 950 + 900, and a quarter more
     assert marked[5] == "yes"
     assert rows[-1][5] == "no: an unserved kWh has no price"
-    assert f"against the cheapest realistic alternative: {life.alternative.words}, it pays" in (
-        section(found).sentence
+    assert (
+        f"compared with the cheapest realistic alternative: {life.alternative.words}, it pays"
+        in (section(found).sentence)
     )
 
 
