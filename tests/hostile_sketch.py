@@ -35,7 +35,7 @@ TEXTS = (
 )
 # Not names but keys: looked up, parsed or read. What is unknown is one sentence.
 LOOKED_UP = {
-    "site.civil_zone": "no time zone",
+    "site.civil_zone": "not a time zone",
     "weather.file": "weather.file: ",
     "loads.metered.file": "loads.metered.file: ",
     "loads.metered.time_column": "has no column",

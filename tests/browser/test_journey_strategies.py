@@ -32,7 +32,7 @@ def test_the_tuned_blend_is_compared_chosen_and_kept(town_house, open_page):
     expect(answer(watched)).to_contain_text("lowest energy bill")
     expect(charts(watched).first).to_be_visible()
     section(watched, "One week")
-    expect(charts(watched).first).to_contain_text("rides")
+    expect(charts(watched).first).to_contain_text("ride-through")
     section(watched, "Perfect foresight")
     calm(watched)
     expect(page.get_by_text("With perfect foresight")).to_be_visible()

@@ -111,7 +111,7 @@ def test_charts_are_vectors(demo_summary):
 
 
 def test_an_unknown_paper_is_refused(farmhouse_summary, tmp_path):
-    with pytest.raises(BadInput, match="there is no paper 'a0' here"):
+    with pytest.raises(BadInput, match="there is no paper size 'a0' here"):
         write_pdf(farmhouse_summary, tmp_path / "x.pdf", paper="a0")
     assert not (tmp_path / "x.pdf").exists()
 

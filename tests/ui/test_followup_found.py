@@ -41,7 +41,7 @@ def test_each_finding_says_what_since_when_and_what_to_do(code, language, monkey
     assert "2026-05-02" in text
     for number in NUMBERS[code]:
         assert number in text, text
-    assert {"en": "ook at", "es": "mire"}[language] in text or code == "snow"
+    assert {"en": ": check ", "es": ": revise "}[language] in text or code == "snow"
 
 
 CODES = re.compile(r'\bcause\(\s*"([a-z_]+)"(?: if .*? else "([a-z_]+)")?')

@@ -17,7 +17,7 @@ def test_money_lists_all_there_could_be_instead(page, no_trouble):
     assert list(table["realistic"]) == [
         "yes", "yes, compared with", "no: an unserved kWh has no price",
     ]  # fmt: skip
-    assert "running" in table["what"][1]
+    assert "running" in table["alternative"][1]
 
 
 def test_without_anything_to_compare_with_no_saving_is_shown(page, no_trouble):

@@ -321,7 +321,7 @@ def test_money_is_the_outcome(opened, outcome):
 
 
 def test_the_boxes_and_the_life_of_the_bank_are_the_outcome(opened, outcome):
-    table = opened("money", "what").dataframe[0].value.set_index("what")
+    table = opened("money", "what").dataframe[0].value.set_index("item")
     units, modules, inverters = counts(outcome)
     assert table.loc["Battery units", "how many"] == units
     assert table.loc["PV modules", "how many"] == modules

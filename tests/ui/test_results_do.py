@@ -84,11 +84,11 @@ def test_an_own_size_that_is_too_thin_is_named(page, no_trouble):
 
 def test_todays_cold_raises_the_expected_string_voltage(page, no_trouble):
     test = at(page, "commissioning", "", demo("farmhouse"))
-    warm = [one.value for one in test.markdown if "open circuit" in one.value]
+    warm = [one.value for one in test.markdown if ", ends open" in one.value]
     next(one for one in test.number_input if one.key == "commissioning_cell_shown").set_value(
         -10.0
     ).run()
-    cold = [one.value for one in test.markdown if "open circuit" in one.value]
+    cold = [one.value for one in test.markdown if ", ends open" in one.value]
     assert warm
     assert cold != warm
     no_trouble(test)

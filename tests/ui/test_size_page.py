@@ -69,7 +69,7 @@ def test_the_cheapest_is_claimed_where_every_system_was_run(page, no_trouble):
     assert the("sizing.method_dense", texts) == {
         "systems": str(result.systems_tried), "years": "1",
     }  # fmt: skip
-    assert "simulated hour by hour, 1 year" in " ".join(texts)
+    assert "simulated with 1 year: none" in " ".join(texts)
     assert button(test).label == "Draw the cheapest"
     assert counts(the("sizing.draw_counts", texts)) == counts_of(result.system)
     no_trouble(test)
