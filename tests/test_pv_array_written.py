@@ -149,7 +149,7 @@ def test_the_chain_of_losses():
     """2,000 Wh/m² of light, 1,900 behind the glass, 640 Wh of a 400 W module (0.8 of 800)."""
     factors = {"soiling": np.array([0.9, 0.7]), "wiring": 0.5}
     assert _chain(losses(), factors, 2000.0, 1900.0, 640.0) == (
-        ("irradiation on the planes", 1.0),
+        ("light on the planes", 1.0),
         ("reflection", 0.95),
         ("temperature and low light", pytest.approx(0.8)),
         ("soiling", pytest.approx(0.64)),

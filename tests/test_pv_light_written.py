@@ -170,7 +170,7 @@ def test_one_hours_power_from_an_even_sky():
     watts = 400 * 0.8 * entered * (1 - 0.004 * (cell_c - 25)) * left
     assert got.module_w[0, 1, at] == pytest.approx(watts, rel=1e-9)
     assert got.module_w[0].sum() == pytest.approx(watts, rel=1e-9)
-    assert got.chain[0] == ("irradiation on the planes", 1.0)
+    assert got.chain[0] == ("light on the planes", 1.0)
     assert got.chain[1] == ("reflection", pytest.approx(entered))
     other_c = got.temp_cell[1, 1, at]
     means = (1 - 0.004 * (cell_c - 25) + 1 - 0.004 * (other_c - 25)) / 2

@@ -23,6 +23,7 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
+from offgrid_sizing.batch.progress import teller
 from offgrid_sizing.batch.sites import BadRow, Site, read_sites
 from offgrid_sizing.batch.solve import FIELDS, PDF_NAME, solve_site, solve_with_pdf
 from offgrid_sizing.batch.table import write_cautions, write_table, write_whole
@@ -33,7 +34,6 @@ DONE = "summary.json"
 RESULTS = "results.csv"
 CAUTIONS = "cautions.txt"
 IN_FLIGHT = 4  # tasks handed out ahead for each worker: keeps memory flat whatever the batch
-SAY_EVERY_S = 1.0
 SCHEDULER_TIMEOUT_S = 20.0
 Solve = Callable[..., dict]
 
@@ -275,7 +275,7 @@ def run_batch(
     outcomes = {key: found for key, folder in folders.items() if (found := _kept(folder, pdf=pdf))}
     kept = len(outcomes)
     missing = {site.key: site for site in sites if site.key not in outcomes}
-    say = _teller(progress, kept, len(folders))
+    say = teller(progress, kept, len(folders))
     tasks = (Task(key, sketch_to_json(s.sketch), s.base_dir) for key, s in missing.items())
     stream = _stream(tasks, solve, where or Cores())
     try:
@@ -332,20 +332,3 @@ def _worded(outcome: dict, language: str) -> dict:
         else value
         for name, value in outcome.items()
     }
-
-
-def _teller(progress, kept: int, total: int):
-    """Progress in words, at most once a second and at the end."""
-    done, last = kept, 0.0
-    if progress and kept:
-        progress(sentence("batch.already", kept=kept, total=total))
-
-    def say(name: str) -> None:
-        nonlocal done, last
-        done += 1
-        now = time.monotonic()
-        if progress and (now - last >= SAY_EVERY_S or done == total):
-            last = now
-            progress(sentence("batch.done", done=done, total=total, name=name))
-
-    return say

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import tomllib
 from dataclasses import dataclass
 from functools import cache
@@ -39,19 +38,6 @@ class Term:
     banned_en: tuple[str, ...] = ()
     banned_es: tuple[str, ...] = ()
 
-    def banned(self, language: str) -> tuple[str, ...]:
-        """What it is not called in a language."""
-        return {"en": self.banned_en, "es": self.banned_es}.get(language, ())
-
-
-@dataclass(frozen=True)
-class Allowed:
-    """Where a banned word is the right one: beginning of a key or a file's name, words, reason."""
-
-    at: str
-    words: tuple[str, ...]
-    why: str
-
 
 def _tuples(row: dict) -> dict:
     return {key: tuple(one) if isinstance(one, list) else one for key, one in row.items()}
@@ -62,30 +48,6 @@ def vocabulary() -> tuple[Term, ...]:
     """All terms, in the order of the table."""
     raw = tomllib.loads(FILE.read_text("utf-8"))
     return tuple(Term(**_tuples(row)) for row in raw["term"])
-
-
-@cache
-def allowed() -> tuple[Allowed, ...]:
-    """All exceptions, each with its reason."""
-    raw = tomllib.loads(FILE.read_text("utf-8"))
-    return tuple(Allowed(**_tuples(row)) for row in raw["exception"])
-
-
-def banned_words(text: str, language: str, at: str = "") -> tuple[str, ...]:
-    """Banned words a text uses as whole words, those allowed at its place left out.
-
-    >>> banned_words("The machine bridges a cut.", "en")
-    ('machine', 'cut', 'bridges')
-    >>> banned_words("A washing machine", "en", at="appliances.kind.x")
-    ()
-    """
-    here = {word for one in allowed() if at.startswith(one.at) for word in one.words}
-    return tuple(
-        word
-        for term in vocabulary()
-        for word in term.banned(language)
-        if word not in here and re.search(rf"(?<![\w-]){re.escape(word)}(?![\w-])", text, re.I)
-    )
 
 
 def as_markdown() -> str:

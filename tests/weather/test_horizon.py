@@ -114,7 +114,7 @@ def test_many_points_are_thinned_to_a_degree_keeping_the_highest():
         ("0", "two columns"),
         (b"\x89PNG\r\n\x1a\n\x00\xff\xfe", "not text"),
         ("0,1\n" * 400_000, "1 MB"),
-        ("0,=1+1", "is no elevation"),
+        ("0,=1+1", "is not a valid elevation"),
     ],
 )
 def test_refusals_are_one_sentence(content, words):

@@ -149,7 +149,7 @@ def test_answers_are_kept_on_disk(service, recorded):
         (Reply(500, b"oops"), "failed (500)"),
         (Reply(200, b'{"outputs": {"tmy_hou'), "cut-off answer"),
         (Reply(200, b"<html>please log in</html>"), "web page"),
-        (Reply(200, b"[1, 2]"), "something else"),
+        (Reply(200, b"[1, 2]"), "something other than"),
         (Reply(200, b'{"nothing": 1}'), "no whole year"),
         (Reply(200, b"[" * 100_000), "cut-off answer"),
         (Reply(400, b'{"message": "Location over the sea."}'), "Location over the sea"),
