@@ -49,11 +49,16 @@ def press(watched, name: str) -> None:
     watched.settle()
 
 
+def field_of(watched, label: str):
+    """The field of this label: the new one, where the one before is not yet off the screen."""
+    return watched.page.get_by_label(label, exact=True).first
+
+
 def fill(watched, label: str, text: str) -> None:
     """Type into a field and leave it."""
-    field = watched.page.get_by_label(label, exact=True).first
-    field.fill(text)
-    acted(watched, lambda: field.press("Enter"))
+    box = field_of(watched, label)
+    box.fill(text)
+    acted(watched, lambda: box.press("Enter"))
 
 
 def choose(watched, label: str, option: str) -> None:

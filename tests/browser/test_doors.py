@@ -6,7 +6,7 @@ import re
 import pytest
 from browser_kit import served
 from calm_kit import calm
-from journey_kit import choose, drop, go
+from journey_kit import choose, drop, field_of, go
 from playwright.sync_api import expect
 
 from offgrid_sizing.demos import demo
@@ -336,6 +336,6 @@ def test_enter_takes_the_best_match_and_a_post_code_is_refused_in_words(dashboar
     field.fill("Kathmandu")
     field.press("Enter")
     expect(page.get_by_text("Site: Kathmandu, Nepal.")).to_be_visible(timeout=PATIENCE_MS)
-    expect(page.get_by_label("Name of the place", exact=True)).to_have_value("Kathmandu")
+    expect(field_of(watched, "Name of the place")).to_have_value("Kathmandu")
     expect(page).to_have_url(re.compile("sketch="))
     watched.no_complaints()

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from browser_kit import free_port, served, wait_for
+from journey_kit import field_of
 from playwright.sync_api import expect
 
 pytestmark = pytest.mark.browser
@@ -46,12 +47,12 @@ def test_an_edit_survives_refresh_page_change_and_the_back_button(trial, open_pa
     expect(text_of(watched, "at 12.5")).to_be_visible()
     expect(page).to_have_url(re.compile(r"/place\?.*sketch="))
     page.go_back()
-    expect(page.get_by_label("Title", exact=True)).to_have_value("Kitchen table")
-    expect(page.get_by_label("Latitude (°)", exact=True)).to_have_value("12.5")
+    expect(field_of(watched, "Title")).to_have_value("Kitchen table")
+    expect(field_of(watched, "Latitude (°)")).to_have_value("12.5")
     page.reload()
     watched.settle()
-    expect(page.get_by_label("Title", exact=True)).to_have_value("Kitchen table")
-    expect(page.get_by_label("Latitude (°)", exact=True)).to_have_value("12.5")
+    expect(field_of(watched, "Title")).to_have_value("Kitchen table")
+    expect(field_of(watched, "Latitude (°)")).to_have_value("12.5")
     watched.no_complaints()
 
 
@@ -67,7 +68,7 @@ def test_the_back_button_leads_out_again(trial, open_page):
     page.go_back()  # to the bare address, which is now what became of the demo
     watched.settle()
     expect(page).to_have_url(address)
-    expect(page.get_by_label("Title", exact=True)).to_have_value("Way out")
+    expect(field_of(watched, "Title")).to_have_value("Way out")
     page.go_back()
     expect(page).to_have_url(re.compile("health"))
 
@@ -80,10 +81,10 @@ def test_two_windows_keep_both_edits(trial, open_page):
     type_into(first, "Latitude (°)", "1.5")
     type_into(second, "Title", "From the second")
     expect(second.page.get_by_text("Both edits are kept")).to_be_visible()
-    expect(second.page.get_by_label("Latitude (°)", exact=True)).to_have_value("1.5")
+    expect(field_of(second, "Latitude (°)")).to_have_value("1.5")
     first.page.reload()
     first.settle()
-    expect(first.page.get_by_label("Title", exact=True)).to_have_value("From the second")
+    expect(field_of(first, "Title")).to_have_value("From the second")
 
 
 def test_typed_text_is_shown_as_typed(trial, open_page):

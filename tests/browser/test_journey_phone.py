@@ -4,7 +4,7 @@ import re
 
 import pytest
 from calm_kit import calm
-from journey_kit import answer, charts, go
+from journey_kit import answer, charts, field_of, go
 from playwright.sync_api import expect
 
 pytestmark = pytest.mark.browser
@@ -45,5 +45,5 @@ def test_a_size_is_changed_and_followed_on_a_phone(dashboard, open_page):
     page.reload()
     calm(watched)
     turn_to(watched, "Size")
-    expect(page.get_by_label("Maximum unserved energy (%)", exact=True)).to_have_value("5")
+    expect(field_of(watched, "Maximum unserved energy (%)")).to_have_value("5")
     watched.no_complaints()

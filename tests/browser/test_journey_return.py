@@ -3,7 +3,7 @@
 import json
 
 import pytest
-from journey_kit import choose, fill, go, press, section
+from journey_kit import choose, field_of, fill, go, press, section
 from playwright.sync_api import expect
 
 pytestmark = pytest.mark.browser
@@ -65,30 +65,26 @@ def look_at_all(watched) -> None:
             go(watched, link)
         at = link
         section(watched, part)
-        field = watched.page.get_by_label(label, exact=True).first
-        expect(field, f"{part}: {label}").to_have_value(value)
+        expect(field_of(watched, label), f"{part}: {label}").to_have_value(value)
     go(watched, "Grid and charge priority")
     section(watched, "Generator")
-    expect(
-        watched.page.get_by_label(("Starts at a state of charge of (%)"), exact=True)
-    ).to_have_value("30")
+    expect(field_of(watched, "Starts at a state of charge of (%)")).to_have_value("30")
     section(watched, "Grid")
     expect(watched.page.get_by_text("Planned outages").first).to_be_visible()
 
 
 def test_undo_and_redo_walk_through_edits_on_any_page(dashboard, open_page):
     watched = open_page(f"{dashboard}/equipment")
-    page = watched.page
-    field = page.get_by_label("Units in parallel", exact=True)
+    field = field_of(watched, "Units in parallel")
     expect(field).not_to_have_value("")  # a field is there a moment before its number
     first = field.input_value()
     fill(watched, "Units in parallel", "9")
     go(watched, "Grid and charge priority")
     press(watched, "Undo")
     go(watched, "Equipment")
-    expect(page.get_by_label("Units in parallel", exact=True)).to_have_value(first)
+    expect(field_of(watched, "Units in parallel")).to_have_value(first)
     press(watched, "Redo")
-    expect(page.get_by_label("Units in parallel", exact=True)).to_have_value("9")
+    expect(field_of(watched, "Units in parallel")).to_have_value("9")
     watched.no_complaints()
 
 
@@ -107,4 +103,4 @@ def test_a_sketch_file_carries_everything_along(dashboard, open_page, tmp_path):
     ).set_input_files(str(path))
     other.settle()
     go(other, "Equipment")
-    expect(other.page.get_by_label("Units in parallel", exact=True)).to_have_value("7")
+    expect(field_of(other, "Units in parallel")).to_have_value("7")
