@@ -14,7 +14,9 @@ from offgrid_sizing.words import Said, said
 from offgrid_sizing.words.cited import all_cited
 
 # What codes name differently; each set of terms stands below `code_words` in the catalogues.
-CODE_TERMS = ("board", "protective", "protective_title", "array_cable")
+CODE_TERMS = (
+    "board", "protective", "protective_title", "array_cable", "earth", "earth_label",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -155,22 +155,25 @@ def labels_of(sketch: Sketch, design: ElectricalDesign) -> tuple[Label, ...]:
     The clause beside each label, `site.toml` of the wiring code shown.
     """
     held, values = conditions(sketch, design), label_values(sketch, design)
-    rules = site_rules(code_of(design.rule_book)).labels
+    code = code_of(design.rule_book)
+    rules = site_rules(code).labels
     marks = design.designations
     return tuple(
-        _label(rule, values, marks.label(*HANGS_ON.get(rule.key, ())))
+        _label(rule, values, code.words, marks.label(*HANGS_ON.get(rule.key, ())))
         for rule in rules
         if held.issuperset(rule.when)
     )
 
 
-def _label(rule: LabelRule, values: dict[str, object], devices: str) -> Label:
+def _label(
+    rule: LabelRule, values: dict[str, object], words: dict[str, Said], devices: str
+) -> Label:
     lines = tuple(said(f"labels.line.{name}", **values) for name in rule.lines)
     return Label(
         key=rule.key,
         signal=rule.signal,
-        title=said(f"labels.title.{rule.key}"),
-        place=said(f"labels.place.{rule.key}"),
+        title=said(f"labels.title.{rule.key}", **words),
+        place=said(f"labels.place.{rule.key}", **words),
         lines=lines,
         clause=rule.clause,
         devices=devices,
