@@ -35,18 +35,21 @@ def begin() -> None:
 def _work() -> None:
     from offgrid_sizing.ui import cached
 
+    gc.disable()  # libraries leave no garbage: the search for it took a fifth of their loading
     try:
         for name in _LIBRARIES:
             import_module(name)
         cached.simulation(demo())
         _first_page()
         _keep()
+        gc.enable()
         aside = warm_kernels_in_subprocess()
         if aside is not None:
             aside.wait()
         warm_kernels()
         _keep()
     finally:
+        gc.enable()
         compiled.done.set()
 
 

@@ -1,6 +1,9 @@
 """What is prepared beside the server, and when it is not."""
 
+import gc
 import threading
+
+import pytest
 
 from offgrid_sizing.dispatch import cache
 from offgrid_sizing.ui import compiled, warm
@@ -24,3 +27,19 @@ def test_the_process_that_compiles_steps_back(monkeypatch):
     monkeypatch.setattr(cache.os, "sched_setscheduler", lambda *given: asked.append(given[1]))
     cache.step_back()
     assert asked == [19, cache.os.SCHED_IDLE]
+
+
+def test_no_garbage_is_searched_for_while_libraries_load_and_it_is_afterwards(monkeypatch):
+    seen = []
+
+    def no_such(name):
+        seen.append(gc.isenabled())
+        raise ImportError(name)
+
+    monkeypatch.setattr(compiled, "done", threading.Event())
+    monkeypatch.setattr(warm, "import_module", no_such)
+    with pytest.raises(ImportError):
+        warm._work()
+    assert seen == [False]
+    assert gc.isenabled()
+    assert compiled.done.is_set()
