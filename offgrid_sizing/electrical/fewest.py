@@ -1,6 +1,6 @@
 """The fewest battery units and inverter-chargers that a peak and an array can come with."""
 
-from math import prod
+from math import ceil, floor, prod
 
 import numpy as np
 
@@ -18,7 +18,7 @@ TOO_MANY = 1e9  # machines; more could not be counted in whole numbers
 
 
 def units_in_series(sketch: Sketch) -> int:
-    """Units in series that make the voltage the inverter-charger needs.
+    """Units in series that come nearest the voltage the inverter-charger needs, within its limits.
 
     Raises
     ------
@@ -26,9 +26,9 @@ def units_in_series(sketch: Sketch) -> int:
         When no whole number of units gives a voltage it accepts.
     """
     unit, inverter = sketch.equipment.battery, sketch.equipment.inverter
-    count = max(1, round(inverter.bank_v / unit.nominal_v))
-    volts = count * unit.nominal_v
-    if not inverter.bank_min_v <= volts <= inverter.bank_max_v:
+    least = max(1, ceil(inverter.bank_min_v / unit.nominal_v - WITHIN))
+    most = floor(inverter.bank_max_v / unit.nominal_v + WITHIN)
+    if least > most:
         raise BadInput(
             sentence(
                 "search.boxes.bank_voltage",
@@ -38,7 +38,7 @@ def units_in_series(sketch: Sketch) -> int:
                 inverter=inverter.name,
             )
         )
-    return count
+    return min(max(least, round(inverter.bank_v / unit.nominal_v)), most)
 
 
 def units_for_current(sketch: Sketch, peak: Peak, in_series: int) -> tuple[int, int]:
