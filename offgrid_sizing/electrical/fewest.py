@@ -26,7 +26,7 @@ def units_in_series(sketch: Sketch) -> int:
         When no whole number of units gives a voltage it accepts.
     """
     unit, inverter = sketch.equipment.battery, sketch.equipment.inverter
-    least = max(1, ceil(inverter.bank_min_v / unit.nominal_v - WITHIN))
+    least = ceil(inverter.bank_min_v / unit.nominal_v - WITHIN)
     most = floor(inverter.bank_max_v / unit.nominal_v + WITHIN)
     if least > most:
         raise BadInput(

@@ -12,7 +12,7 @@ BARE = {
     "light_induced_frac": 0, "age_per_year_frac": 0, "age_years": 0, "mismatch_frac": 0,
     "wiring_frac": 0, "availability_frac": 1,
     # a year's mean of 0.9 only if all twelve months are in it and each once
-    "soiling_frac": [0] * 6 + [0.1, 0.2, 0.3, 0.3, 0.2, 0.1],
+    "soiling_frac": [0.3, 0, 0, 0, 0, 0, 0.2, 0.2, 0.2, 0.2, 0.1, 0],
 }  # fmt: skip
 CONTROLLER = {
     "inputs": 2, "max_input_a": 25, "max_power_w": 4000, "max_charge_a": 30,
@@ -129,6 +129,13 @@ def test_the_array_asks_for_machines():
     assert counted(peak(), modules, strings, sketch) == ([1, 1, 1, 1, 2, 2], [1, 1, 2, 2, 3, 2])
     # twice the voltage halves the current
     assert counted(peak(), (8,), (1,), sketch, volts=96) == ([1], [1])
+
+
+@pytest.mark.parametrize(("max_charge_a", "machines"), [(54, 1), (53.9, 2)])
+def test_the_full_current_is_that_of_a_mean_month(max_charge_a, machines):
+    module = {"power_w": 450, "isc_a": 10, "imp_a": 9.1, "vmp_v": 49.45, "voc_v": 58}
+    sketch = home(module=module, controller={**CONTROLLER, "max_charge_a": max_charge_a})
+    assert counted(peak(), (8,), (1,), sketch)[1] == [machines]
 
 
 def test_more_machines_than_can_be_counted_stay_a_number():
