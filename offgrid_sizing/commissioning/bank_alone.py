@@ -101,7 +101,7 @@ def _unequal(unit_v: float) -> Row:
 def _joined(bank: BankWiring) -> Row:
     if bank.in_parallel == 1:
         return line("bank.join_one", blank="ok")
-    share = bank.sharing.worst_ratio - 1
+    share = bank.sharing.over_equal_frac
     feed = said(f"sources.feed.{bank.sharing.feed}")
     return line("bank.join", value("share", share=share), "ok", note("feed", feed=feed))
 

@@ -72,7 +72,7 @@ def acceptance(sketch: Sketch, design: ElectricalDesign) -> Section:
         rows.append(line("acceptance.legs", value("as_connected", loads=loads), "A"))
     if design.bank:
         if design.bank.in_parallel > 1:
-            share = design.bank.sharing.worst_ratio - 1
+            share = design.bank.sharing.over_equal_frac
             rows.append(line("acceptance.share", value("share", share=share), "A"))
         rows += [
             line("acceptance.lugs", f"< {sketch.wiring.terminal_c:g} °C", "°C"),

@@ -248,9 +248,9 @@ def _advice(feeds: tuple[Sharing, ...], drawn: Sharing, parallel: int) -> tuple[
                     "bank.tap_better",
                     feed=said(f"sources.feed.{drawn.feed}"),
                     unit=drawn.worst_unit,
-                    more=100 * (drawn.worst_ratio - 1),
+                    more=100 * drawn.over_equal_frac,
                     best=said(f"sources.feed.{best.feed}"),
-                    best_more=100 * (best.worst_ratio - 1),
+                    best_more=100 * best.over_equal_frac,
                 )
             )
         advice.append(sentence("bank.leads_alike"))

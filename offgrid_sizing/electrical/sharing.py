@@ -33,6 +33,11 @@ class Sharing:
     worst_unit: int
     worst_ratio: float
 
+    @property
+    def over_equal_frac(self) -> float:
+        """By how much the worst unit's share exceeds an equal one; no last digit below nothing."""
+        return max(self.worst_ratio - 1, 0.0)
+
 
 def _ends(feed: Feed, units: int) -> tuple[float, float]:
     """Places of the positive and negative tap along the busbar, in segments from unit 1."""

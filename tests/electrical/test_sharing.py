@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from offgrid_sizing.electrical.sharing import FEEDS, all_feeds, current_shares
+from offgrid_sizing.electrical.sharing import FEEDS, Sharing, all_feeds, current_shares
 from offgrid_sizing.sketch import BadInput
 
 OHMS = [(0.02, 0.0005), (0.02, 0.004), (1.0, 0.25)]
@@ -113,3 +113,10 @@ def test_impossible_banks_are_one_sentence():
         current_shares(0, 0.02, 0.001)
     with pytest.raises(BadInput, match="above zero"):
         current_shares(2, 0.0, 0.001)
+
+
+def test_what_shares_alike_is_nowhere_below_an_equal_share():
+    # a network solved in floating point may give the worst of two equal units 1 - 2e-16
+    assert Sharing("diagonal", (0.5, 0.5), 1, 1 - 2e-16).over_equal_frac == 0
+    assert str(Sharing("diagonal", (0.5, 0.5), 1, 1 - 2e-16).over_equal_frac) == "0.0"
+    assert Sharing("end", (0.6, 0.4), 1, 1.2).over_equal_frac == pytest.approx(0.2)

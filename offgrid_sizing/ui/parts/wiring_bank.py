@@ -59,7 +59,7 @@ def _answer(bank, reader) -> str:
     return t_raw(
         f"wiring.sharing.{key}_{case}",
         unit=worst.worst_unit,
-        more=percent(worst.worst_ratio - 1, reader),
+        more=percent(worst.over_equal_frac, reader),
         amperes=quantity(bank.worst_unit_a(case), "_a", reader),
     )
 
@@ -69,7 +69,7 @@ def _feeds(bank, reader) -> str:
         t(
             "wiring.feed_line",
             feed=t_raw(f"choices.bank_feed.{feed.feed}"),
-            more=percent(feed.worst_ratio - 1, reader),
+            more=percent(feed.over_equal_frac, reader),
             unit=feed.worst_unit,
         )
         for feed in bank.feeds
