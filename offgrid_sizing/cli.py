@@ -21,7 +21,7 @@ FOLDER = click.option(
     required=True,
     metavar="DIR",
     type=click.Path(path_type=Path),
-    help="folder to write into; made if missing",
+    help="folder to write into; created if missing",
 )
 
 PAPER = click.option(
@@ -38,7 +38,7 @@ LANGUAGE = click.option(
     type=click.Choice(list(LANGUAGES)),
     default=DEFAULT,
     show_default=True,
-    help="of all that is said, and of the papers",
+    help="language of messages and documents",
 )
 # `console` has heard it already, for commands that write nothing in words
 SPOKEN = click.option(
@@ -47,7 +47,7 @@ SPOKEN = click.option(
     default=DEFAULT,
     show_default=True,
     expose_value=False,
-    help="of all that is said",
+    help="language of messages",
 )
 
 
@@ -220,9 +220,9 @@ def meter(meter_file, column_map, quantity, labels, day_first, civil_zone, utc_o
 @click.option(
     "--template",
     type=click.Path(path_type=Path),
-    help="sketch the rows of a table are laid over; else the farmhouse demo",
+    help="sketch that each table row overrides; by default the farmhouse demo",
 )
-@click.option("--workers", type=click.IntRange(1, 256), help="processes; else one a core")
+@click.option("--workers", type=click.IntRange(1, 256), help="processes; by default one per core")
 @click.option("--scheduler", metavar="ADDRESS", help="a running Dask scheduler, tcp://host:port")
 @click.option("--pdf", is_flag=True, help="write each site's summary, sheet and labels too")
 @LANGUAGE
@@ -250,7 +250,7 @@ def batch(source, folder, template, workers, scheduler, pdf, language) -> None:
 
 @main.command()
 @click.option("--port", type=click.IntRange(0, 65535), default=8501, show_default=True)
-@click.option("--address", default="localhost", show_default=True, help="who may reach it")
+@click.option("--address", default="localhost", show_default=True, help="address to listen on")
 @click.option("--browser/--no-browser", default=True, help="open a browser window")
 @SPOKEN
 def dashboard(port: int, address: str, browser: bool) -> None:

@@ -29,7 +29,7 @@ from offgrid_sizing.simulation import Inputs
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.strategy import schedule_of
 from offgrid_sizing.system import System
-from offgrid_sizing.words import sentence
+from offgrid_sizing.words import Said, said, sentence
 
 Objective = Literal["cost", "energy", "unserved"]
 
@@ -170,6 +170,11 @@ def foresight_cost(
     if sketch.grid.kind == "none":
         return least
     return Foresight(**{**vars(least), "cost_per_year": least.cost_per_year + fixed})
+
+
+def bill_words(sketch: Sketch) -> Said:
+    """What `Foresight.cost_per_year` counts for this sketch, as part of a sentence."""
+    return said("foresight.bill_priced" if sketch.prices.unserved_per_kwh > 0 else "foresight.bill")
 
 
 def _why_not(lp: LinearProgram, step_h: float) -> str:

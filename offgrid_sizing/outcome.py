@@ -66,6 +66,15 @@ class StrategyYear(_OfAYear):
         """Grid, fuel and generator service less export income, in the simulated year."""
         return self.simulation.metrics.energy_cost
 
+    def above_foresight_per_year(self, least: Foresight) -> float:
+        """What not knowing the future costs: the bill, and unserved energy as the sketch prices it.
+
+        `Foresight.cost_per_year` counts both; the solver's tolerance is not shown as a gain.
+        """
+        totals, prices = self.simulation.metrics, self.simulation.sketch.prices
+        paid = totals.energy_cost + totals.unserved_kwh * prices.unserved_per_kwh
+        return max(paid - least.cost_per_year, 0.0)
+
 
 @dataclass(frozen=True, eq=False)
 class Outcome(_OfAYear):

@@ -56,7 +56,7 @@ def working_space(seen: Seen) -> InspectionRow:
             said(
                 f"inspection.working_space.bank{'_low' if low else ''}",
                 bank_v=round(seen.bank.highest_v, 1),
-                bank_m=needed if bank_m is None else bank_m,
+                bank_m=bank_m,
                 low_v=rule.low_v,
                 rule=rule.low_rule,
             )
@@ -71,8 +71,8 @@ def working_space(seen: Seen) -> InspectionRow:
     if there is not None and there >= needed:
         parts.append(said("inspection.working_space.kept", there_m=there))
         return InspectionRow(key, "checked", rule.clauses, _all(parts))
-    least_m = depth_m(rule, at_v, "nothing") or needed
-    too_small = there is not None and there < least_m
+    least_m = depth_m(rule, at_v, "nothing")
+    too_small = there is not None and least_m is not None and there < least_m
     if fields and not too_small:
         parts.append(said("inspection.working_space.asked"))
         return InspectionRow(key, "asked", rule.clauses, _all(parts), tuple(fields))

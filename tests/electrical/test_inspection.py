@@ -167,9 +167,9 @@ def test_air_of_a_vented_48_volt_bank_by_hand():
 @pytest.mark.parametrize(
     ("volts", "opposite", "metres"),
     [
-        (120, "nothing", 0.9), (150, "live", 0.9), (151, "nothing", 0.9), (230, "earthed", 1.07),
-        (600, "live", 1.2), (600, "unknown", 1.2), (601, "earthed", 1.2), (1000, "live", 1.5),
-        (1001, "live", None),
+        (120, "nothing", 0.914), (150, "live", 0.914), (151, "nothing", 0.914),
+        (230, "earthed", 1.07), (600, "live", 1.22), (600, "unknown", 1.22),
+        (601, "earthed", 1.22), (1000, "live", 1.52), (1001, "live", None),
     ],
 )  # fmt: skip
 def test_working_space_by_the_table(volts, opposite, metres):
@@ -178,13 +178,13 @@ def test_working_space_by_the_table(volts, opposite, metres):
 
 
 def test_working_space_by_the_voltage_really_there():
-    # an array of 329 V: 1.2 m at most; the 56 V bank 0.9 m, by permission less
+    # an array of 329 V: 1.22 m at most; the 56 V bank 0.914 m, by permission less
     space = row("working_space", **US)
     assert space.state == "asked"
-    assert "1.2 m deep" in str(space.said)
-    assert "In front of the bank 0.9 m; up to 60 V" in str(space.said)
+    assert "1.22 m deep" in str(space.said)
+    assert "In front of the bank 0.914 m; up to 60 V" in str(space.said)
     for building, state in (
-        ({"working_depth_m": 1.2}, "checked"),
+        ({"working_depth_m": 1.22}, "checked"),
         ({"working_depth_m": 1.1}, "asked"),
         ({"working_depth_m": 1.1, "opposite": "earthed"}, "checked"),
         ({"working_depth_m": 1.06, "opposite": "earthed"}, "fault"),
@@ -297,24 +297,24 @@ def test_the_banks_switch_in_words():
 
 
 def test_working_space_in_words():
-    assert told("working_space", building={"working_depth_m": 1.2}, **US) == (
-        "In front of the inverter-chargers 1.2 m deep and 0.762 m wide (329 V to earth; opposite: "
-        "not known, so the largest depth is stated). In front of the bank 0.9 m; up to "
+    assert told("working_space", building={"working_depth_m": 1.22}, **US) == (
+        "In front of the inverter-chargers 1.22 m deep and 0.762 m wide (329 V to earth; opposite: "
+        "not known, so the largest depth is stated). In front of the bank 0.914 m; up to "
         "60 V DC (56 V here) less may be permitted (NFPA 70, 110.26(A)(1)(b), by "
-        "special permission). There is 1.2 m."
+        "special permission). There is 1.22 m."
     )
     high = {
         "battery": {"nominal_v": 179.2, "charge_v": 196, "cutoff_v": 160},
         "inverter": {"bank_v": 180, "bank_min_v": 150, "bank_max_v": 220},
     }
     words = told("working_space", equipment=high, building={"opposite": "live"}, **US)
-    assert "In front of the bank 1.2 m (196 V)." in words  # above 150 V the row is the second
-    # an array of 329 V before which nothing stands needs 0.9 m; 0.9 m is enough, 0.89 m is not
-    for depth, state in ((0.9, "checked"), (0.89, "fault")):
+    assert "In front of the bank 1.22 m (196 V)." in words  # above 150 V the row is the second
+    # an array of 329 V before which nothing stands needs 0.914 m; 0.913 m is not enough
+    for depth, state in ((0.914, "checked"), (0.913, "fault")):
         space = {"working_depth_m": depth, "opposite": "nothing"}
         assert row("working_space", building=space, **US).state == state
-    assert row("working_space", building={"working_depth_m": 0.9}, **US).state == "asked"
-    assert row("working_space", building={"working_depth_m": 0.9}, **US).fields == (
+    assert row("working_space", building={"working_depth_m": 0.92}, **US).state == "asked"
+    assert row("working_space", building={"working_depth_m": 0.92}, **US).fields == (
         "building.opposite",
     )
     assert row("working_space", building={"opposite": "live"}, **US).fields == (

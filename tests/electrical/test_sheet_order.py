@@ -346,14 +346,14 @@ LOW_ARRAY = {
     [
         # the array reaches 329 V: the row up to 600 V of the code's table, the largest depth where
         # nobody said what stands opposite; a low array and 120 V: the smallest space
-        (US, "1.2 m deep, 0.762 m wide, 1.98 m high", "NFPA 70, 110.26(A), at 330 V to ground"),
+        (US, "1.22 m deep, 0.762 m wide, 1.98 m high", "NFPA 70, 110.26(A), at 330 V to ground"),
         (
             {**US, "building__opposite": "nothing"},
-            "0.9 m deep",
+            "0.914 m deep",
             "opposite: nothing live or earthed",
         ),
         (LOW_ARRAY, "0.914 m deep, 0.762 m wide, 1.98 m high", "up to 150 V to ground"),
-        ({}, "1.2 m deep", "states no depth in figures; for comparison: NFPA 70, 110.26(A)"),
+        ({}, "1.22 m deep", "states no depth in figures; for comparison: NFPA 70, 110.26(A)"),
     ],
 )
 def test_the_working_space_is_the_codes_own(values, expected, because):

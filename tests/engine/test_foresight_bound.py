@@ -1,6 +1,7 @@
 """No strategy beats perfect foresight, and a year that leaves no choice attains it."""
 
 from itertools import pairwise
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -12,7 +13,9 @@ from offgrid_sizing.battery import bank_of, inverter_curve
 from offgrid_sizing.demos import demo
 from offgrid_sizing.foresight import (
     EnergyPrices,
+    Foresight,
     NoForesight,
+    bill_words,
     bound,
     ends_of,
     envelope,
@@ -20,7 +23,7 @@ from offgrid_sizing.foresight import (
     generator_price,
 )
 from offgrid_sizing.linear import LinearProgram
-from offgrid_sizing.outcome import compared_outcome
+from offgrid_sizing.outcome import StrategyYear, compared_outcome
 from offgrid_sizing.report.machine import summary_dict
 from offgrid_sizing.simulation import simulate
 from offgrid_sizing.sizing.blend import trace_cost
@@ -195,3 +198,25 @@ def test_priorities_are_compared_also_where_foresight_is_not_found_in_time(no_ti
     assert summary["foresight_energy_cost_per_year"] is None
     assert summary["no_foresight"] == outcome.no_foresight
     assert len(summary["strategies"]) == 3
+
+
+@pytest.mark.parametrize(
+    # 131.33 for energy and 1.5 kWh unserved, beside 73.05; with a price on the unserved energy
+    # the bound counts it, so the year must as well
+    ("price", "above"), [(0.0, 58.28), (2.0, 61.28), (40.0, 118.28)],
+)  # fmt: skip
+def test_a_year_is_held_to_the_bound_with_its_unserved_energy_priced(price, above):
+    sketch = steady_home()
+    prices = sketch.prices.model_copy(update={"unserved_per_kwh": price})
+    sketch = sketch.model_copy(update={"prices": prices})
+    metrics = SimpleNamespace(energy_cost=131.33, unserved_kwh=1.5)
+    simulation = SimpleNamespace(metrics=metrics, sketch=sketch)
+    year = StrategyYear("pv_first", SimpleNamespace(simulation=simulation), 0.0)
+    assert year.above_foresight_per_year(_costing(73.05)) == pytest.approx(above)
+    assert year.above_foresight_per_year(_costing(1000.0)) == 0
+    priced = "with unserved energy at the price you set" in bill_words(sketch).to("en")
+    assert priced is (price > 0)
+
+
+def _costing(cost: float) -> Foresight:
+    return Foresight("cost", cost, 0, 0, 0, 0, np.zeros(0), ())

@@ -184,7 +184,7 @@ def test_ac_conductors_behind_63_a():
         ("between the line outputs", "0 V on one phase, 240 V in split phase"),
         ("one bank", "all inverter-chargers in parallel share one bank"),
         ("unit energy", "a 48 V 100 Ah unit is 4.8 kWh nominal, 5.12 kWh at 51.2 V"),
-        ("first connection", "charged full before paralleling"),
+        ("first connection", "charged full by itself before paralleling"),
     ],
 )
 def test_facts_of_the_trade(topic, words):

@@ -50,7 +50,7 @@ def test_each_demo_says_everything_it_should(demo_summary):
 
 def test_a_search_adds_frontier_and_map(sized_summary):
     text = words(read(pdf_bytes(sized_summary)))
-    assert "Cheapest system for each bank" in text
+    assert "Cheapest system found for each bank" in text
     assert "pairs of bank and array shown meet the target" in text
     assert "The two methods side by side" in text
 

@@ -101,7 +101,9 @@ def test_what_was_left_out_of_the_beam_is_said():
         years, elevation_m=0, kind="file", provenance="", caveats=("first",), year_names=("one",)
     ).caveats
     assert said[0] == "first"
-    assert said[1].startswith("Laid on other steps, 1.23% of the record's direct light")
+    assert said[1].startswith(
+        "Resampled to other time steps, 1.23% of the record's beam irradiation"
+    )
     whole = weather_from_years(
         _year(), elevation_m=0, kind="file", provenance="", caveats=(), year_names=("one",)
     )

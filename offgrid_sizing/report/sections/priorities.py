@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from offgrid_sizing.foresight import bill_words
 from offgrid_sizing.priority import PRIORITIES
 from offgrid_sizing.report import charts_priorities
 from offgrid_sizing.report.model import Block, Cell, Notes, Section, Table
@@ -14,6 +15,7 @@ from offgrid_sizing.words import Sentence, capital, sentence
 if TYPE_CHECKING:
     from offgrid_sizing.foresight import Foresight
     from offgrid_sizing.outcome import StrategyYear
+    from offgrid_sizing.sketch import Sketch
 
 
 def _named(kind: str) -> Sentence:
@@ -40,7 +42,7 @@ def _table(years: tuple[StrategyYear, ...], foresight: Foresight | None) -> Tabl
     rows: list[tuple[Cell, ...]] = []
     for year in years:
         totals = year.simulation.metrics
-        regret = None if foresight is None else year.energy_cost_per_year - foresight.cost_per_year
+        regret = None if foresight is None else year.above_foresight_per_year(foresight)
         rows.append(
             (
                 _named(year.kind),
@@ -88,7 +90,7 @@ def priorities_section(
     blocks: list[Block] = [charts_priorities.priorities(title, rows, unit)]
     first = telling_week([year.simulation.trace for year in years])
     blocks.append(_table(years, foresight))
-    blocks += _bound(foresight, why_not, currency)
+    blocks += _bound(foresight, why_not, years[0].simulation.sketch)
     if years[0].simulation.sketch.grid.kind != "none":
         helps = years[0].simulation.sketch.strategy.bank_helps_below_hold
         key = "reserve_helps" if helps else "reserve_kept"
@@ -100,12 +102,13 @@ def priorities_section(
     return Section("priorities", name, answer, tuple(blocks))
 
 
-def _bound(foresight: Foresight | None, why_not: str, currency: str) -> list[Block]:
+def _bound(foresight: Foresight | None, why_not: str, sketch: Sketch) -> list[Block]:
     """What perfect foresight would have cost, or why that is not known."""
     if foresight is None:
         return [Notes("", (capital(why_not),))] if why_not else []
-    bound = amount(foresight.cost_per_year, currency)
-    notes = [sentence("paper_energy.foresight", bound=bound)]
+    bound = amount(foresight.cost_per_year, sketch.prices.currency)
+    bill = bill_words(sketch)
+    notes = [sentence("paper_energy.foresight", bound=bound, bill=bill)]
     notes += [sentence("paper_energy.relaxed", what=words) for words in foresight.relaxed]
     return [Notes("", tuple(notes))]
 

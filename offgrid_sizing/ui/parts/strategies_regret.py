@@ -3,6 +3,7 @@
 import pandas as pd
 import streamlit as st
 
+from offgrid_sizing.foresight import bill_words
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, state
 from offgrid_sizing.ui.cached import Found
@@ -26,7 +27,7 @@ def draw(sketch: Sketch, compared: Found) -> None:
     years, least = found.value
     with found.dimmed():
         names = [name_of(one.kind) for one in years]
-        above = [max(one.energy_cost_per_year - least.cost_per_year, 0.0) for one in years]
+        above = [one.above_foresight_per_year(least) for one in years]
         figure = regret(
             [chart_text(name) for name in names],
             above,
@@ -38,7 +39,7 @@ def draw(sketch: Sketch, compared: Found) -> None:
         data = pd.DataFrame({"priority": names, "above_bound": above})
         data["bound"] = least.cost_per_year
         show(figure, "strategies_regret", data=data)
-        _explain(least)
+        _explain(least, sketch)
 
 
 def _answer(names: list[str], above: list[float], *, exact: bool) -> str:
@@ -48,11 +49,12 @@ def _answer(names: list[str], above: list[float], *, exact: bool) -> str:
     return chart_t(key, name=names[best], above=money(above[best], reader))
 
 
-def _explain(least) -> None:
+def _explain(least, sketch: Sketch) -> None:
     reader = state.reader()
     st.markdown(
         t(
             "strategies.regret.bound",
+            bill=bill_words(sketch),
             cost=money(least.cost_per_year, reader),
             grid=kwh(1000 * least.grid_kwh, reader),
             unserved=kwh(1000 * least.unserved_kwh, reader),
@@ -62,4 +64,4 @@ def _explain(least) -> None:
         st.markdown(t("strategies.regret.relaxed"))
     for sentence in least.relaxed:
         st.markdown(f"- {plain(sentence)}")
-    st.caption(t("strategies.regret.how"))
+    st.caption(t("strategies.regret.how", bill=bill_words(sketch)))
