@@ -7,6 +7,7 @@ import pytest
 
 from offgrid_sizing.commissioning import sheet_of, sheet_to_text
 from offgrid_sizing.demos import demo
+from offgrid_sizing.electrical.cautions import drop_note
 from offgrid_sizing.electrical.design import electrical_design
 from offgrid_sizing.electrical.earthing import drawn_bonds
 from offgrid_sizing.sketch import Sketch
@@ -312,6 +313,13 @@ def test_spanish_shares_have_a_space_before_their_sign():
         rows = {_key(row): row.expected for row in sheet.section("settings").rows}
         asked = (rows["sheet.set.hold"], rows["sheet.set.resume"])
         assert " ".join(to_words(one, language) for one in asked) == expected
+
+
+def test_a_drop_above_the_quoted_one_has_its_shares_in_each_language():
+    note = drop_note("Run", "ac", 0.07)
+    assert "7% is allowed" in to_words(note)
+    assert f"una caída del 7{THIN}%" in to_words(note, "es")
+    assert f"aconseja un 6{THIN}% como máximo" in to_words(note, "es")
 
 
 def test_a_wait_of_one_minute_is_no_plural():
