@@ -125,6 +125,8 @@ def test_bad_input_keeps_what_it_says_and_is_harmless_in_each_language(phrase):
         ("IEC 60364-4-41, Table 41.1 and 411.3.2", "IEC 60364-4-41, Tabla 41.1 y 411.3.2"),
         ("10 × rating: common practice, no source",
          "10 × corriente asignada: práctica común, sin fuente"),
+        ("IEC 60364-4-41, 411.3 to 411.6", "IEC 60364-4-41, 411.3 a 411.6"),
+        ("IEC 60364-7-712 and IEC 62548", "IEC 60364-7-712 e IEC 62548"),  # spoken "i-e-ce"
         ("Sandland rules, 7", "Sandland rules, 7"),  # no part of a word is a phrase
     ],
 )  # fmt: skip

@@ -159,8 +159,9 @@ def sheet_to_markdown(sheet: Sheet, language: str = DEFAULT) -> str:
 
 
 def _wrapped(text: Words, first: str, rest: str) -> list[str]:
-    wrapped = textwrap.wrap(str(text), WIDTH, initial_indent=first, subsequent_indent=rest)
-    return wrapped or [first]
+    # a compound such as inversor-cargador stays whole: parted, Spanish repeats its hyphen
+    wrapper = textwrap.TextWrapper(WIDTH, first, rest, break_on_hyphens=False)
+    return wrapper.wrap(str(text)) or [first]
 
 
 def _row_lines(row: Row, mark: str, language: str) -> list[str]:

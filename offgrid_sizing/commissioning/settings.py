@@ -13,8 +13,8 @@ from offgrid_sizing.words import Said, said
 GENERATOR_BAND = (0.5, 0.8)  # IEC TS 62257-7-3, 5.2.2, as quoted
 
 
-def _share(frac: float) -> str:
-    return f"{frac:.0%}"
+def _share(frac: float) -> Said:
+    return value("share_of", share=frac)
 
 
 def _clock(hour: float) -> str:

@@ -48,8 +48,7 @@ def drop_note(title: str, side: str, max_drop_frac: float) -> str | None:
     quoted = QUOTED_DROP_FRAC.get(side)
     if quoted is None or max_drop_frac <= quoted:
         return None
-    shares = {"allowed": f"{max_drop_frac:.0%}", "quoted": f"{quoted:.0%}"}
-    return sentence("cautions.drop", run=title, **shares)
+    return sentence("cautions.drop", run=title, allowed=max_drop_frac, quoted=quoted)
 
 
 def _and(first: Said, more: Said) -> Said:

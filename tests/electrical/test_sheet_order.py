@@ -7,11 +7,13 @@ import pytest
 
 from offgrid_sizing.commissioning import sheet_of, sheet_to_text
 from offgrid_sizing.demos import demo
+from offgrid_sizing.electrical.cautions import drop_note
 from offgrid_sizing.electrical.design import electrical_design
 from offgrid_sizing.electrical.earthing import drawn_bonds
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import drawn_system
-from offgrid_sizing.words import Said, Sentence, catalogue, placeholders
+from offgrid_sizing.units import THIN
+from offgrid_sizing.words import Said, Sentence, catalogue, placeholders, said, to_words
 
 DEAD = ("visual", "continuity", "polarity", "today", "insulation")
 JOINS = {
@@ -302,6 +304,32 @@ def test_spanish_figures_have_their_comma():
     row = next(r for r in sheet.section("continuity").rows if r.expected)
     assert row.expected == "≤ 0,2 Ω"
     assert "Hoja de puesta en marcha" in sheet.title
+
+
+def test_spanish_shares_have_a_space_before_their_sign():
+    sheet = _sheet(demo("town_house"))
+    shares = {"en": "55% 60%", "es": f"55{THIN}% 60{THIN}%"}
+    for language, expected in shares.items():
+        rows = {_key(row): row.expected for row in sheet.section("settings").rows}
+        asked = (rows["sheet.set.hold"], rows["sheet.set.resume"])
+        assert " ".join(to_words(one, language) for one in asked) == expected
+
+
+def test_a_drop_above_the_quoted_one_has_its_shares_in_each_language():
+    note = drop_note("Run", "ac", 0.07)
+    assert "7% is allowed" in to_words(note)
+    assert f"una caída del 7{THIN}%" in to_words(note, "es")
+    assert f"aconseja un 6{THIN}% como máximo" in to_words(note, "es")
+
+
+def test_a_wait_of_one_minute_is_no_plural():
+    assert said("sheet.off.wait", minutes=1).to("es").startswith("espere 1 minuto o más")
+
+
+def test_no_compound_word_of_the_text_is_parted():
+    text = sheet_to_text(_sheet(demo("shop")), "es")
+    assert "inversores-cargadores" in text
+    assert [line for line in text.splitlines() if re.search(r"[a-zñ]-$", line)] == []
 
 
 def test_the_text_in_spanish_keeps_its_width():

@@ -94,7 +94,7 @@ def test_what_cannot_be_read_is_refused_in_spanish(page, no_trouble, monkeypatch
     test.text_area(key="loads_pasted").set_value("Lámpara\tdos\t9\t18–22\nNada\n").run()
     test.button(key="loads_take_rows").click().run()
     no_trouble(test)
-    assert_spanish(test, "fila 1: «número» debe ser un número (se dio 'dos').")
+    assert_spanish(test, "fila 1: «número» debe ser un número (se dio «dos»).")
     section(test, "loads", "hours")
     key = next(one.key for one in test.text_input if one.key.startswith("loads_windows_"))
     test.text_input(key=key).set_value("de 6 hasta tarde").run()
