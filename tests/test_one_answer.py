@@ -174,7 +174,7 @@ def test_the_cost_of_the_search_is_the_cost_of_the_money_page(home):
     assert _plain(shown) in _paper(folder / "summary.pdf")
     book = openpyxl.load_workbook(folder / "summary.xlsx", data_only=True)
     costs = {line[0].value: [cell.value for cell in line[1:]] for line in book["Costs"].rows}
-    figure = next(value for value in costs["Equivalent annual cost"] if value is not None)
+    figure = next(value for value in costs["Life-cycle cost a year"] if value is not None)
     assert figure == pytest.approx(cost, rel=1e-9)
     bank = costs["Battery units"]
     if outcome.system.units:

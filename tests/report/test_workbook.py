@@ -23,7 +23,7 @@ RESULTS = {
     "Life-cycle cost": lambda life: life.present,
     "Life-cycle cost of the alternative": lambda life: life.alternative.present,
     "Net present value compared with it": lambda life: life.net_saving,
-    "Equivalent annual cost": lambda life: life.equivalent_annual,
+    "Life-cycle cost a year": lambda life: life.equivalent_annual,
     "Levelized cost per kWh served": lambda life: life.lcoe_per_kwh,
     "Simple payback, years": lambda life: life.simple_payback_y,
     "Discounted payback, years": lambda life: life.discounted_payback_y,
