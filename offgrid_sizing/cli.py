@@ -252,8 +252,15 @@ def batch(source, folder, template, workers, scheduler, pdf, language) -> None:
 @click.option("--port", type=click.IntRange(0, 65535), default=8501, show_default=True)
 @click.option("--address", default="localhost", show_default=True, help="who may reach it")
 @click.option("--browser/--no-browser", default=True, help="open a browser window")
+@click.option(
+    "--access",
+    type=click.Choice(["private", "public"]),
+    envvar="OFFGRID_ACCESS",
+    help="private lists all saved sketches, public never does; "
+    "else private only on your own computer, with its browser",
+)
 @SPOKEN
-def dashboard(port: int, address: str, browser: bool) -> None:
+def dashboard(port: int, address: str, browser: bool, access: str | None) -> None:
     """Open the dashboard."""
     _check_port(address, port)
     package = Path(__file__).resolve().parent
@@ -261,13 +268,15 @@ def dashboard(port: int, address: str, browser: bool) -> None:
     command = [
         *(sys.executable, "-m", "streamlit", "run", str(home / "app.py")),
         *("--server.port", str(port), "--server.address", address),
-        *("--server.headless", "false" if browser else "true"),
+        *(() if browser else ("--server.headless", "true")),  # where no screen is, it always is
         *("--logger.hideWelcomeMessage", "true"),  # Streamlit's own, with its advertisement
     ]
     host = "localhost" if address in {"0.0.0.0", "::"} else address
     host = f"[{host}]" if ":" in host else host
     answer(sentence("cli.opens", address=f"http://{host}:{port}"))
     os.chdir(home)  # Streamlit reads its settings from the folder it starts in
+    if access:
+        os.environ["OFFGRID_ACCESS"] = access
     sys.stdout.flush()
     if os.name == "posix":  # becomes the server: what ends this command ends it too
         os.execv(sys.executable, command)
