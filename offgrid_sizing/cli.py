@@ -139,13 +139,20 @@ def compare(sketch_file: Path, folder: Path, paper: str, language: str) -> None:
 def _answer(solve, sketch_file: Path, folder: Path, paper: str, language: str) -> None:
     from offgrid_sizing.electrical.cautions import LICENSED
     from offgrid_sizing.report.folder import write_folder
+    from offgrid_sizing.report.spared import PaperError
 
     sketch = read_sketch(sketch_file)
     folder.mkdir(parents=True, exist_ok=True)
     outcome = solve(sketch, base_dir=sketch_file.parent, progress=say)
-    for path in write_folder(
-        outcome, folder, base_dir=sketch_file.parent, paper=paper, language=language, progress=say
-    ):
+    missing = None
+    try:
+        written = write_folder(
+            outcome, folder, base_dir=sketch_file.parent, paper=paper, language=language,
+            progress=say,
+        )  # fmt: skip
+    except PaperError as fault:
+        written, missing = fault.written, fault
+    for path in written:
         say(sentence("cli.wrote", path=str(path)))
     if outcome.sizing is not None and not outcome.sizing.met:
         say(sentence("cli.not_met", why=outcome.sizing.sentence))
@@ -155,6 +162,9 @@ def _answer(solve, sketch_file: Path, folder: Path, paper: str, language: str) -
         say(sentence("cli.put_right", what=warning))
     say(LICENSED)
     answer(outcome.sentence)
+    if missing is not None:
+        say(missing.sentence)
+        raise missing
 
 
 @main.command()
