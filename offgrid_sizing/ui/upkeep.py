@@ -1,19 +1,21 @@
-"""Done beside the server every few hours: what nobody can come back to goes for good.
+"""Done beside the server: old results every minute, every few hours what was deleted for good.
 
 A server may run for years, so its start alone is not enough. What waits to be saved is left alone.
 """
 
 import logging
+import math
 import threading
 import time
 
 from offgrid_sizing.paths import user_dir
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.store import WAY_BACK_DAYS
-from offgrid_sizing.ui import saving
+from offgrid_sizing.ui import cached, saving
 from offgrid_sizing.ui.stores import store
 
 EVERY_S = 6 * 3600
+LOOK_S = 60  # at results that are kept
 _log = logging.getLogger(__name__)
 _begun, _over = threading.Event(), threading.Event()
 
@@ -26,13 +28,16 @@ def begin() -> None:
 
 
 def _work() -> None:
-    over = False
+    over, cleaned = False, -math.inf
     while not over:
         try:
-            clean()
+            cached.ledger().sweep()
+            if time.monotonic() - cleaned >= EVERY_S:
+                cleaned = time.monotonic()
+                clean()
         except Exception:  # it must go on for years; the next time may do
             _log.exception("What was deleted could not be removed for good.")
-        over = _over.wait(EVERY_S)
+        over = _over.wait(LOOK_S)
 
 
 def clean() -> None:

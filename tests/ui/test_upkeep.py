@@ -9,7 +9,7 @@ import pytest
 from offgrid_sizing.demos import demo
 from offgrid_sizing.sketch import Sketch, WeatherChoice
 from offgrid_sizing.store import SketchGone, StoreFault, sweeping
-from offgrid_sizing.ui import saving, upkeep
+from offgrid_sizing.ui import cached, saving, upkeep
 
 
 @pytest.fixture(autouse=True)
@@ -84,7 +84,7 @@ def test_a_database_that_is_away_is_one_line_and_tried_again(store, monkeypatch,
 
 
 def test_it_goes_on_and_begins_once(monkeypatch, caplog):
-    rounds, over = [], threading.Event()
+    rounds, swept, over = [], [], threading.Event()
 
     def clean():
         rounds.append(len(rounds))
@@ -95,11 +95,13 @@ def test_it_goes_on_and_begins_once(monkeypatch, caplog):
     monkeypatch.setattr(upkeep, "_begun", threading.Event())
     monkeypatch.setattr(upkeep, "_over", over)
     monkeypatch.setattr(upkeep, "EVERY_S", 0)
+    monkeypatch.setattr(upkeep, "LOOK_S", 0)
+    monkeypatch.setattr(cached.ledger(), "sweep", lambda: swept.append(1))
     monkeypatch.setattr(upkeep, "clean", clean)
     upkeep.begin()
     upkeep.begin()
     for thread in threading.enumerate():
         if thread.name == "offgrid-upkeep":
             thread.join(10)
-    assert rounds == [0, 1]
+    assert (rounds, swept) == ([0, 1], [1, 1])
     assert "unforeseen" in caplog.text
