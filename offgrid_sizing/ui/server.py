@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 import streamlit as st
 
 from offgrid_sizing.console import answer
-from offgrid_sizing.ui import handover, hooks, upkeep, warm
+from offgrid_sizing.ui import handover, hooks, limits, upkeep, warm
 from offgrid_sizing.ui.access import access
 from offgrid_sizing.words import sentence
 
@@ -64,12 +64,13 @@ def _below() -> str:
 
 
 def middleware() -> list[Middleware]:
-    """`PageHead`, which stands before what Streamlit does with a request."""
+    """`Limits` and `PageHead`, which stand before what Streamlit does with a request."""
     from starlette.middleware import Middleware
 
     static = hooks.static_folder()
     head = (hint(static) if static else b"") + handover.IN_ORDER.encode()
-    return [Middleware(PageHead, head=head)]
+    sessions = limits.most_sessions(limits.raise_descriptors())
+    return [Middleware(limits.Limits, sessions=sessions), Middleware(PageHead, head=head)]
 
 
 def hint(static: Path) -> bytes:
