@@ -16,8 +16,9 @@ if TYPE_CHECKING:
     from starlette.types import ASGIApp, Receive, Scope, Send
 
 DESCRIPTORS = 65_536
-OWN_DESCRIPTORS = 200  # for libraries, database, log
-A_SESSION = 4  # descriptors: 1024 were seen to be used up by 250 sessions
+OWN_DESCRIPTORS = 600  # libraries, database, log; and 128 closed sessions that Streamlit keeps
+A_SESSION = 4  # descriptors: 300 sessions were seen to need 1212
+LEAST_SESSIONS = 10
 MOST_SESSIONS = 1000
 BEGUN = 1.1  # whoever has the page may connect: it was let in before
 UPLOAD_BYTES = 500_000_000
@@ -40,7 +41,7 @@ def raise_descriptors() -> int:
 
 def most_sessions(descriptors: int) -> int:
     """As many as there are descriptors for."""
-    return max(1, min(MOST_SESSIONS, (descriptors - OWN_DESCRIPTORS) // A_SESSION))
+    return max(LEAST_SESSIONS, min(MOST_SESSIONS, (descriptors - OWN_DESCRIPTORS) // A_SESSION))
 
 
 class Limits:

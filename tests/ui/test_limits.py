@@ -121,7 +121,7 @@ def test_what_lies_in_streamlits_memory_is_counted(monkeypatch):
 
 
 @pytest.mark.parametrize(
-    ("descriptors", "sessions"), [(256, 14), (1024, 206), (65_536, 1000), (10, 1)]
+    ("descriptors", "sessions"), [(256, 10), (1024, 106), (4096, 874), (65_536, 1000)]
 )
 def test_sessions_follow_the_descriptors(descriptors, sessions):
     assert limits.most_sessions(descriptors) == sessions
