@@ -139,13 +139,20 @@ def compare(sketch_file: Path, folder: Path, paper: str, language: str) -> None:
 def _answer(solve, sketch_file: Path, folder: Path, paper: str, language: str) -> None:
     from offgrid_sizing.electrical.cautions import LICENSED
     from offgrid_sizing.report.folder import write_folder
+    from offgrid_sizing.report.spared import PaperError
 
     sketch = read_sketch(sketch_file)
     folder.mkdir(parents=True, exist_ok=True)
     outcome = solve(sketch, base_dir=sketch_file.parent, progress=say)
-    for path in write_folder(
-        outcome, folder, base_dir=sketch_file.parent, paper=paper, language=language, progress=say
-    ):
+    missing = None
+    try:
+        written = write_folder(
+            outcome, folder, base_dir=sketch_file.parent, paper=paper, language=language,
+            progress=say,
+        )  # fmt: skip
+    except PaperError as fault:
+        written, missing = fault.written, fault
+    for path in written:
         say(sentence("cli.wrote", path=str(path)))
     if outcome.sizing is not None and not outcome.sizing.met:
         say(sentence("cli.not_met", why=outcome.sizing.sentence))
@@ -155,6 +162,9 @@ def _answer(solve, sketch_file: Path, folder: Path, paper: str, language: str) -
         say(sentence("cli.put_right", what=warning))
     say(LICENSED)
     answer(outcome.sentence)
+    if missing is not None:
+        say(missing.sentence)
+        raise missing
 
 
 @main.command()
@@ -252,8 +262,15 @@ def batch(source, folder, template, workers, scheduler, pdf, language) -> None:
 @click.option("--port", type=click.IntRange(0, 65535), default=8501, show_default=True)
 @click.option("--address", default="localhost", show_default=True, help="address to listen on")
 @click.option("--browser/--no-browser", default=True, help="open a browser window")
+@click.option(
+    "--access",
+    type=click.Choice(["private", "public"]),
+    envvar="OFFGRID_ACCESS",
+    help="private lists all saved sketches, public never does; "
+    "else private only on your own computer, with its browser",
+)
 @SPOKEN
-def dashboard(port: int, address: str, browser: bool) -> None:
+def dashboard(port: int, address: str, browser: bool, access: str | None) -> None:
     """Open the dashboard."""
     _check_port(address, port)
     package = Path(__file__).resolve().parent
@@ -261,13 +278,15 @@ def dashboard(port: int, address: str, browser: bool) -> None:
     command = [
         *(sys.executable, "-m", "streamlit", "run", str(home / "app.py")),
         *("--server.port", str(port), "--server.address", address),
-        *("--server.headless", "false" if browser else "true"),
+        *(() if browser else ("--server.headless", "true")),  # where no screen is, it always is
         *("--logger.hideWelcomeMessage", "true"),  # Streamlit's own, with its advertisement
     ]
     host = "localhost" if address in {"0.0.0.0", "::"} else address
     host = f"[{host}]" if ":" in host else host
     answer(sentence("cli.opens", address=f"http://{host}:{port}"))
     os.chdir(home)  # Streamlit reads its settings from the folder it starts in
+    if access:
+        os.environ["OFFGRID_ACCESS"] = access
     sys.stdout.flush()
     if os.name == "posix":  # becomes the server: what ends this command ends it too
         os.execv(sys.executable, command)

@@ -93,7 +93,8 @@ def solve_task(task: Task, solve: Solve = solve_site) -> dict:
     sketch = sketch_from_json(task.sketch_json)
     try:
         answer = solve(sketch, base_dir=task.base_dir)
-        return {"status": "solved", "files": answer.pop("files", {}), "answer": answer}
+        beside = {"files": answer.pop("files", {}), "lacks": answer.pop("lacks", "")}
+        return {"status": "solved", **beside, "answer": answer}
     except BadInput as error:
         return {"status": "refused", "sentence": together(*error.sentences)}
 
@@ -315,7 +316,7 @@ def _outcome(site: Site, future, language: str) -> dict:
             "name": site.name,
             "latitude": site.sketch.site.latitude_deg,
             "longitude": site.sketch.site.longitude_deg,
-            "note": site.note,
+            "note": together(*filter(None, (site.note, outcome.pop("lacks", ""))), by="; "),
             **outcome,
         },
         language,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from offgrid_sizing.batch import electrical_row as wiring
@@ -10,6 +11,7 @@ from offgrid_sizing.outcome import Outcome, sized_outcome
 from offgrid_sizing.report.labels import labels_pdf
 from offgrid_sizing.report.outcome_summary import summary_of_outcome
 from offgrid_sizing.report.pdf import pdf_bytes
+from offgrid_sizing.report.spared import Spared
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
 from offgrid_sizing.words import DEFAULT
@@ -98,7 +100,8 @@ def solve_with_pdf(
 ) -> dict:
     """The same, and under "files" the summary as a PDF and what an electrician takes along.
 
-    The commissioning sheet and the labels are made where the system can be wired.
+    The commissioning sheet and the labels are made where the system can be wired. "lacks" says
+    which papers could not be made.
 
     Raises
     ------
@@ -106,17 +109,23 @@ def solve_with_pdf(
         When this site has no answer, with the reason.
     """
     outcome = _outcome(sketch, base_dir)
-    return answer_of(outcome) | {"files": _papers(outcome, language)}
+    spared = Spared()
+    files = _papers(spared, outcome, language)
+    lacks = {"lacks": spared.sentence()} if spared.faults else {}
+    return answer_of(outcome) | {"files": files} | lacks
 
 
-def _papers(outcome: Outcome, language: str) -> dict[str, str | bytes]:
-    summary, design = summary_of_outcome(outcome, language=language), outcome.design
-    papers: dict[str, str | bytes] = {PDF_NAME: pdf_bytes(summary, language=language)}
+def _papers(spared: Spared, outcome: Outcome, language: str) -> dict[str, str | bytes]:
+    def summary() -> bytes:
+        return pdf_bytes(summary_of_outcome(outcome, language=language), language=language)
+
+    makers: dict[str, Callable[[], str | bytes]] = {PDF_NAME: summary}
+    sketch, design = outcome.sketch, outcome.design
     if design is not None:
-        sheet = sheet_of(outcome.sketch, design)
-        papers["commissioning.txt"] = sheet_to_text(sheet, language)
-        papers["labels.pdf"] = labels_pdf(outcome.sketch, design, language=language)
-    return papers
+        makers["commissioning.txt"] = lambda: sheet_to_text(sheet_of(sketch, design), language)
+        makers["labels.pdf"] = lambda: labels_pdf(sketch, design, language=language)
+    made = {name: spared.make(name, make) for name, make in makers.items()}
+    return {name: content for name, content in made.items() if content is not None}
 
 
 def _outcome(sketch: Sketch, base_dir: str | Path | None) -> Outcome:

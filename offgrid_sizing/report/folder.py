@@ -1,7 +1,8 @@
 """All files of one answer in one folder, the same from the command line and the batch."""
 
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -12,7 +13,8 @@ from offgrid_sizing.report.hourly import write_hourly
 from offgrid_sizing.report.labels import labels_pdf
 from offgrid_sizing.report.machine import write_summary_json
 from offgrid_sizing.report.outcome_summary import summary_of_outcome
-from offgrid_sizing.report.pdf import write_pdf
+from offgrid_sizing.report.pdf import PAPERS, write_pdf
+from offgrid_sizing.report.spared import PaperError, Spared
 from offgrid_sizing.report.workbook import write_workbook
 from offgrid_sizing.sketch import (
     BadInput,
@@ -54,25 +56,39 @@ def _spare_what_is_read(sketch: Sketch, base_dir: Path | None, places: list[Path
             raise BadInput(sentence("paper.overwritten", field=field, name=name))
 
 
-def _for_the_site(outcome: Outcome, part: Path, paper: str, language: str) -> list[Path]:
-    """The commissioning sheet as text and the labels as pages; none without a design."""
+def _papers(
+    spared: Spared, outcome: Outcome, part: Path, paper: str, language: str
+) -> Iterator[Path]:
+    """Summary and workbook; where there is a design the commissioning sheet and the labels."""
+    both = "summary.pdf, summary.xlsx"
+    summary = spared.make(both, lambda: summary_of_outcome(outcome, language=language))
+    makers: dict[str, Callable[[Path], object]] = {}
+    if summary is not None:
+        makers["summary.pdf"] = partial(write_pdf, summary, paper=paper, language=language)
+        makers["summary.xlsx"] = partial(write_workbook, summary, language=language)
     sketch, design = outcome.sketch, outcome.design
-    if design is None:
-        return []
-    sheet, labels = part / "commissioning.txt", part / "labels.pdf"
-    sheet.write_text(sheet_to_text(sheet_of(sketch, design), language), encoding="utf-8")
-    labels.write_bytes(labels_pdf(sketch, design, paper=paper, language=language))
-    return [sheet, labels]
+    if design is not None:
+        makers["commissioning.txt"] = lambda path: path.write_text(
+            sheet_to_text(sheet_of(sketch, design), language), encoding="utf-8"
+        )
+        makers["labels.pdf"] = lambda path: path.write_bytes(
+            labels_pdf(sketch, design, paper=paper, language=language)
+        )
+    for name, make in makers.items():
+        if spared.make(name, partial(make, part / name)) is not None:
+            yield part / name
 
 
 def _left_by_an_earlier_answer(folder: Path, places: list[Path]) -> list[Path]:
     """Files of an answer that was written here before and that this one does not replace.
 
-    Labels or a sheet beside a summary that refuses the wiring would be taken for its own.
+    Labels or a sheet beside a summary that refuses the wiring would be taken for its own, and so
+    would a paper beside figures whose own could not be made.
     """
     if not (folder / "summary.json").exists():
         return []
-    names = ("commissioning.txt", "labels.pdf", *(f"hourly_{kind}.csv" for kind in PRIORITIES))
+    papers = ("summary.pdf", "summary.xlsx", "commissioning.txt", "labels.pdf")
+    names = (*papers, *(f"hourly_{kind}.csv" for kind in PRIORITIES))
     return [
         folder / name
         for name in names
@@ -95,8 +111,15 @@ def write_folder(
     also commissioning.txt and labels.pdf. Papers and workbook are in the language asked for;
     summary.json and the hourly files keep their English keys. A comparison adds one hourly file for
     each priority; files the sketch names come along below `files/`.
+
+    Raises
+    ------
+    PaperError
+        When papers could not be made, after everything else has been written.
     """
-    say = progress or (lambda words: None)
+    say, spared = progress or (lambda words: None), Spared()
+    if paper not in PAPERS:
+        raise BadInput(sentence("paper.unknown_paper", paper=paper))
     folder.mkdir(parents=True, exist_ok=True)
     moved, copies = _taken_along(outcome.sketch, base_dir, folder)
     # written beside and moved when whole: whoever stops us half-way leaves no mixed folder
@@ -112,10 +135,7 @@ def write_folder(
         for year in outcome.strategies:
             written.append(write_hourly(year.simulation, part / f"hourly_{year.kind}.csv"))
         say(sentence("paper.step_files"))
-        summary = summary_of_outcome(outcome, language=language)
-        written.append(write_pdf(summary, part / "summary.pdf", paper=paper, language=language))
-        written.append(write_workbook(summary, part / "summary.xlsx", language=language))
-        written += _for_the_site(outcome, part, paper, language)
+        written += _papers(spared, outcome, part, paper, language)
         for name, path in copies.items():
             written.append(part / name)
             written[-1].parent.mkdir(parents=True, exist_ok=True)
@@ -126,4 +146,7 @@ def write_folder(
         _spare_what_is_read(outcome.sketch, base_dir, [*places, *left])
         for path in left:
             path.unlink()
-        return tuple(path.replace(place) for path, place in zip(written, places, strict=True))
+        there = tuple(path.replace(place) for path, place in zip(written, places, strict=True))
+    if spared.faults:
+        raise PaperError(spared.sentence(), there) from next(iter(spared.faults.values()))
+    return there

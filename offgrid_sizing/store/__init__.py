@@ -6,10 +6,11 @@ from offgrid_sizing.store.merge import merge_edits
 from offgrid_sizing.store.records import Listed, Opened, Revision, Saved, SketchGone
 from offgrid_sizing.store.revisions import digest_of
 from offgrid_sizing.store.saving import unsaved
-from offgrid_sizing.store.sketches import Store, default_store
+from offgrid_sizing.store.sketches import WAY_BACK_DAYS, Store, default_store
 
 __all__ = [
     "MAX_FILE_BYTES",
+    "WAY_BACK_DAYS",
     "FileRef",
     "Listed",
     "Opened",

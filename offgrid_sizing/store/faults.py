@@ -1,5 +1,9 @@
 """What a database's fault means to a person: one kind, one sentence, never a traceback."""
 
+import logging
+import re
+from functools import cache
+
 from sqlalchemy.exc import DatabaseError, SQLAlchemyError
 
 from offgrid_sizing.sketch import BadInput
@@ -42,7 +46,7 @@ class StoreFault(BadInput):
     kind : str
         A key below `store.fault`; `saving.<kind>` says the same on screen.
     reason : str
-        What the database itself says.
+        What the database itself says, without names and paths of its server.
     """
 
     def __init__(self, kind: str, reason: str):
@@ -71,7 +75,12 @@ def _kind(original: BaseException | None) -> str:
     return _POSTGRES.get(getattr(original, "sqlstate", None) or "", "away")
 
 
+_log = logging.getLogger(__name__)
+_NAMED = re.compile(r'"[^"]*"|(?<![\w/])(?:[A-Za-z]:)?(?:[/\\][^\s/\\:,;"]+){2,}')
+
+
 def _reason(error: SQLAlchemyError) -> str:
+    """What the database says, short of where it runs: whoever reads it may be a stranger."""
     original = getattr(error, "orig", None) or error
     first = original.args[0] if original.args else ""
     if isinstance(first, Sentence):  # raised by this program
@@ -79,4 +88,13 @@ def _reason(error: SQLAlchemyError) -> str:
     said = (str(original).splitlines() or [""])[0][:200]
     if said in _SAID_BY_SQLITE:
         return sentence(f"store.sqlite.{_SAID_BY_SQLITE[said]}")
-    return said or sentence("store.reason.none")
+    short = _NAMED.sub("…", said.rpartition(" failed: ")[2])
+    if short != said:
+        _tell(said)
+    return short or sentence("store.reason.none")
+
+
+@cache
+def _tell(said: str) -> None:
+    """Leave the whole of it, once, to whoever reads the server's log."""
+    _log.warning("The database of saved sketches: %s", said)

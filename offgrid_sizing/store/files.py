@@ -5,11 +5,14 @@ naming any other file of the machine, and lets results be cached on the sketch a
 """
 
 import hashlib
+import logging
 import re
 import secrets
 from dataclasses import dataclass
 from pathlib import Path
+from typing import cast
 
+from sqlalchemy import CursorResult, update
 from sqlalchemy.orm import Session
 
 from offgrid_sizing.paths import user_dir
@@ -26,6 +29,7 @@ SUFFIXES = {
     "meter": (".csv", ".xml", ".txt"),
     "logger": (".csv", ".txt"),
 }
+_log = logging.getLogger(__name__)
 _REF = re.compile(r"[0-9a-f]{64}/[A-Za-z0-9][A-Za-z0-9._-]{0,79}")
 
 
@@ -96,7 +100,8 @@ def home_dir() -> Path:
     try:
         return user_dir()
     except OSError as error:
-        reason = sentence("store.reason.home", folder=error.filename, reason=reason_of(error))
+        _log.warning("%s cannot be created", error.filename)  # a page does not name it
+        reason = sentence("store.reason.home", reason=reason_of(error))
         raise StoreFault("homeless", reason) from None
 
 
@@ -111,7 +116,8 @@ def write_file(folder: Path, ref: str, content: bytes) -> None:
         part.write_bytes(content)
         part.replace(target)
     except OSError as error:
-        values = {"name": ref.split("/")[1], "folder": str(folder), "reason": reason_of(error)}
+        _log.warning("%s cannot be written: %s", target, error)
+        values = {"name": ref.split("/")[1], "reason": reason_of(error)}
         raise BadInput(sentence("store.file.no_room", **values)) from None
 
 
@@ -120,7 +126,7 @@ class DroppedFiles:
 
     def __init__(self, database: Database, folder: Path):
         self._database = database
-        self._folder = folder
+        self.folder = folder
 
     def keep(self, name: str, content: bytes, kind: str) -> FileRef:
         """Keep a file once per content."""
@@ -132,7 +138,7 @@ class DroppedFiles:
     def keep_again(self, sketch: Sketch) -> None:
         """Give a database that has lost them the sketch's files again, from the folder."""
         for ref in filter(None, named_files(sketch).values()):
-            path = self._folder / ref
+            path = self.folder / ref
             if not _REF.fullmatch(ref) or not path.is_file():
                 continue
             digest, content = ref.split("/")[0], path.read_bytes()
@@ -143,9 +149,9 @@ class DroppedFiles:
     def lay_out(self, sketch: Sketch) -> Path:
         """The folder in which all of the sketch's files stand now."""
         for ref in checked_refs(sketch):
-            if not (self._folder / ref).is_file():
+            if not (self.folder / ref).is_file():
                 self._lay_out_one(ref)
-        return self._folder
+        return self.folder
 
     def _lay_out_one(self, ref: str) -> None:
         digest, name = ref.split("/")
@@ -153,9 +159,11 @@ class DroppedFiles:
             row = session.get(FileRow, digest)
             if row is None:
                 raise BadInput(sentence("store.file.missing", name=name))
-            write_file(self._folder, ref, row.content)
+            write_file(self.folder, ref, row.content)
 
 
 def _add(session: Session, digest: str, content: bytes) -> None:
-    if session.get(FileRow, digest) is None:
+    """Keep it, or note that it was wanted again: it is not swept until it can be named."""
+    again = update(FileRow).where(FileRow.digest == digest).values(saved_at=stamp())
+    if not cast(CursorResult, session.execute(again)).rowcount:
         session.add(FileRow(digest=digest, saved_at=stamp(), size=len(content), content=content))

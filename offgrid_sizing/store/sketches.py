@@ -2,11 +2,10 @@
 
 import secrets
 from collections.abc import Collection
-from contextlib import suppress
 from functools import cache
 from pathlib import Path
 
-from sqlalchemy import delete, func, select
+from sqlalchemy import func, select
 
 from offgrid_sizing.sketch import BadInput, Sketch, sketch_from_json
 from offgrid_sizing.store.database import Database
@@ -21,6 +20,7 @@ from offgrid_sizing.store.revisions import (
     text_of,
 )
 from offgrid_sizing.store.saving import TOKEN_BYTES, add_row, advance, keep_edit, unsaved
+from offgrid_sizing.store.sweeping import remove_sketches, sweep_files
 from offgrid_sizing.store.tables import RevisionRow, SketchRow
 from offgrid_sizing.words import sentence
 
@@ -279,14 +279,17 @@ class Store:
                 for row, revisions in session.execute(query)
             )
 
-    def purge(self, older_than_days: float = WAY_BACK_DAYS) -> int:
-        """Remove for good what was deleted longer ago; how many."""
-        with self._database.writing() as session:
-            gone = select(SketchRow.token).where(SketchRow.deleted_at < stamp(-older_than_days))
-            tokens = session.scalars(gone).all()
-            session.execute(delete(RevisionRow).where(RevisionRow.token.in_(tokens)))
-            session.execute(delete(SketchRow).where(SketchRow.token.in_(tokens)))
-            return len(tokens)
+    def purge(
+        self, older_than_days: float = WAY_BACK_DAYS, *, held: Collection[Sketch] = ()
+    ) -> int:
+        """Remove for good what was deleted longer ago, with its dropped files; how many sketches.
+
+        A file that another sketch or state names stays, and so do those of sketches that are
+        `held` without being saved yet.
+        """
+        gone = remove_sketches(self._database, older_than_days)
+        sweep_files(self._database, self._files.folder, held)
+        return gone
 
     # --- dropped files --------------------------------------------------------------------
 
@@ -336,8 +339,5 @@ class Store:
 
 @cache
 def default_store(url: str | None, folder: str, single_user: bool) -> Store:
-    """The one store of this process for this address; what was deleted long ago goes for good."""
-    store = Store(url, single_user=single_user, folder=Path(folder) / "files", at_once=False)
-    with suppress(BadInput):  # whoever needs the database hears of its fault
-        store.purge()
-    return store
+    """The one store of this process for this address."""
+    return Store(url, single_user=single_user, folder=Path(folder) / "files", at_once=False)

@@ -47,6 +47,7 @@ def set_up(engine: Engine, patience_ms: Callable[[], int]) -> None:
             "synchronous=FULL",
             f"busy_timeout={patience_ms()}",
             "foreign_keys=ON",
+            "secure_delete=ON",  # what is deleted is overwritten, not only forgotten
         ):
             connection.execute(f"PRAGMA {pragma}").close()
 

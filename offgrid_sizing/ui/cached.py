@@ -35,8 +35,9 @@ from offgrid_sizing.system import System
 from offgrid_sizing.ui import state
 from offgrid_sizing.ui.compiled import when_compiled
 from offgrid_sizing.ui.guard import guarded, save_diagnostic
-from offgrid_sizing.ui.hooks import session_id
+from offgrid_sizing.ui.hooks import in_session, session_id
 from offgrid_sizing.ui.jobs import Jobs, Progress
+from offgrid_sizing.ui.ledger import Ledger
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.result_keys import key_text, loads_key, output_key, weather_key
 from offgrid_sizing.ui.words import t, t_raw
@@ -52,9 +53,24 @@ _FAULTS = "offgrid_long_faults"
 # --- fast results ---------------------------------------------------------------------------
 
 
-@st.cache_resource(max_entries=128, show_spinner=False)
-def _remembered(name: str, key: str, _compute: Callable[[], Any]) -> Any:
-    return _compute()
+@st.cache_resource(show_spinner=False)
+def _jobs() -> Jobs:
+    return Jobs()
+
+
+def ledger() -> Ledger:
+    """All results that this server keeps."""
+    return _jobs().ledger
+
+
+@st.cache_resource(scope="session", show_spinner=False, on_release=lambda me: ledger().leave(me))
+def _me() -> str:
+    return session_id()
+
+
+def _looker() -> tuple[str, str]:
+    """Who looks at a result, and at which sketch; nobody beside the server's runs of pages."""
+    return (_me(), state.opened().token) if in_session() else ("", "")
 
 
 def remember(name: str, *depends_on: Any, compute: Callable[[], Any] | None = None) -> Any:
@@ -63,7 +79,8 @@ def remember(name: str, *depends_on: Any, compute: Callable[[], Any] | None = No
     `name` says what is computed; the models (pydantic), texts and numbers are what it depends on.
     """
     parts = depends_on if compute else depends_on[:-1]
-    return _remembered(name, key_text(*parts), compute or depends_on[-1])
+    work = compute or depends_on[-1]
+    return ledger().compute(("remember", name, key_text(*parts)), work, *_looker())
 
 
 def files_of(sketch: Sketch) -> Path | None:
@@ -114,11 +131,6 @@ def simulation(
 # --- slow results ---------------------------------------------------------------------------
 
 
-@st.cache_resource(show_spinner=False)
-def _jobs() -> Jobs:
-    return Jobs()
-
-
 @dataclass(frozen=True)
 class Found:
     """What a slow computation has to show: `value` is None before the first result."""
@@ -165,12 +177,12 @@ def run_long(
     _leave_others(name, key)
     ready = _ready(key)
     if ready is None and (_joins(key) or _may_start(key, start, name, label)):
-        _jobs().start(key, when_compiled(work), session_id())
+        _start(key, work)
         st.session_state["offgrid_jobs"][name] = key
         _wait_a_little(key)
         ready = _ready(key)
     if ready is not None:
-        return _fresh(name, ready)
+        return _fresh(key, ready)
     running = _jobs().running(key) is not None
     if running:
         _show_progress(name, key)
@@ -183,10 +195,15 @@ def _key_of(name: str, depends_on: BaseModel | tuple) -> tuple[str, str]:
     return (name, key_text(*(depends_on if isinstance(depends_on, tuple) else (depends_on,))))
 
 
+def _start(key: tuple, work: Callable[[Progress], Any], *, after_s: float = 0.0) -> None:
+    me, sketch = _looker()
+    _jobs().start(key, when_compiled(work), me, after_s=after_s, sketch=sketch)
+
+
 def _ready(key: tuple) -> tuple[Any] | None:
     """The finished result; a fault is kept for the page, until what it depends on changes."""
     try:
-        return _jobs().result(key)
+        return _jobs().result(key, _looker()[0])
     except Exception as fault:
         name = key[0]
         st.session_state.setdefault(_FAULTS, {})[name] = (key, _sentences(fault, name))
@@ -194,15 +211,18 @@ def _ready(key: tuple) -> tuple[Any] | None:
         return None
 
 
-def _fresh(name: str, ready: tuple[Any]) -> Found:
-    st.session_state.setdefault(_LAST, {})[name] = ready
+def _fresh(key: tuple, ready: tuple[Any]) -> Found:
+    st.session_state.setdefault(_LAST, {})[key[0]] = key  # the ledger alone holds results
     return Found(ready[0], True)
 
 
 def last(name: str) -> Any:
-    """The last result of this name that this session has seen, of whatever sketch, or None."""
-    kept = st.session_state.get(_LAST, {}).get(name)
-    return None if kept is None else kept[0]
+    """The last result of this name that this session has seen, of whatever sketch, or None.
+
+    None also where it has gone since, because it was too old or too much.
+    """
+    found = ledger().get(st.session_state.get(_LAST, {}).get(name))
+    return None if found is None else found[0]
 
 
 def _sentences(fault: Exception, name: str) -> tuple[str, ...]:
@@ -287,11 +307,11 @@ def quietly(name: str, depends_on: BaseModel | tuple, work: Callable[[Progress],
     _leave_others(name, key)
     ready = _ready(key)
     if ready is not None:
-        return _fresh(name, ready)
+        return _fresh(key, ready)
     if _was_stopped(key):
         return Found(last(name), False)
     if _jobs().running(key) is None:
-        _jobs().start(key, when_compiled(work), session_id(), after_s=PAGE_FIRST_S)
+        _start(key, work, after_s=PAGE_FIRST_S)
         st.session_state["offgrid_jobs"][name] = key
     return Found(last(name), False, True)
 

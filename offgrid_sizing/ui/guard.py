@@ -1,5 +1,6 @@
 """Whatever goes wrong on a page becomes one sentence and a saved file, never a traceback."""
 
+import logging
 import platform
 import secrets
 import traceback
@@ -13,10 +14,12 @@ from offgrid_sizing import __version__
 from offgrid_sizing.paths import user_dir
 from offgrid_sizing.sketch import BadInput, reason_of, sketch_to_json
 from offgrid_sizing.store import StoreFault
+from offgrid_sizing.ui.access import single_user
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import t, t_raw
 
+_log = logging.getLogger(__name__)
 KEPT_DIAGNOSTICS = 50
 _SAID = "offgrid_said_on_top"
 
@@ -65,9 +68,10 @@ def said_on_top(sentences: set[str]) -> None:
 
 
 def save_diagnostic(fault: Exception, where: str) -> str:
-    """Write what a developer needs to a file in the user's folder; its name.
+    """Write what a developer needs to a file in the user's folder; what it is called.
 
-    The file stays on this machine; it holds the traceback, versions and the sketch.
+    The file stays on this machine; it holds the traceback, versions and the sketch. Where it is
+    stands in the log, and on the page only where no stranger reads it.
     """
     now = datetime.now(UTC)
     name = f"{now:%Y%m%dT%H%M%S}-{secrets.token_hex(3)}.txt"
@@ -89,4 +93,5 @@ def save_diagnostic(fault: Exception, where: str) -> str:
             old.unlink(missing_ok=True)
     except OSError as error:  # a full disk must not hide the fault it caused
         return f"({here(reason_of(error))})"
-    return str(folder / name)
+    _log.error("%s in %s: see %s", type(fault).__name__, where, folder / name)
+    return str(folder / name) if single_user() else name

@@ -127,6 +127,29 @@ def static_folder() -> Path | None:
     return Path(import_module("streamlit.file_util").get_static_dir())
 
 
+# --- uploads of all sessions (`ui/limits.py`) ------------------------------------------------
+
+
+@_all_or_nothing("uploads are not limited together")
+def _uploads() -> Any:
+    """Streamlit's runtime, and that its uploads lie where they are counted."""
+    runtime = import_module("streamlit.runtime")
+    files = import_module("streamlit.runtime.memory_uploaded_file_manager")
+    manager = files.MemoryUploadedFileManager
+    _holds("MemoryUploadedFileManager", vars(manager("/")), "file_storage")
+    _are_properties(runtime.Runtime, "uploaded_file_mgr")
+    return runtime
+
+
+def uploaded_bytes() -> int:
+    """What all sessions have dropped and not yet left; 0 where it cannot be told."""
+    runtime = _uploads()
+    if runtime is None or not runtime.exists():
+        return 0
+    held = list(runtime.get_instance().uploaded_file_mgr.file_storage.values())
+    return sum(len(one.data) for files in held for one in list(files.values()))
+
+
 # --- the run that is under way ---------------------------------------------------------------
 
 

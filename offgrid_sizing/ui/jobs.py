@@ -1,11 +1,13 @@
 """Work in the background that tells how far it is and can be stopped; knows no Streamlit."""
 
 import threading
-from collections import OrderedDict
+import time
 from collections.abc import Callable, Hashable
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from typing import Any, Protocol
+
+from offgrid_sizing.ui.ledger import Ledger
 
 
 class Stopped(Exception):  # noqa: N818 - a person's wish, not an error
@@ -30,6 +32,7 @@ class Job:
     stop: threading.Event
     hurry: threading.Event = field(default_factory=threading.Event)
     waiting: set[str] = field(default_factory=set)
+    sketch: str = ""
     done_frac: float = 0.0
     doing: str = ""
 
@@ -41,21 +44,30 @@ class Job:
         self.doing = doing
 
 
+def _wait(job: Job, after_s: float) -> None:
+    """Until then, or somebody is in a hurry; a program that ends is not held up."""
+    until = time.monotonic() + after_s
+    while not job.hurry.wait(min(1.0, max(until - time.monotonic(), 0.0))):
+        if not threading.main_thread().is_alive():
+            raise Stopped
+        if time.monotonic() >= until:
+            return
+
+
 class Jobs:
     """Running work and the latest results, shared by all sessions of this process.
 
     The same work asked for twice runs once; it stops when nobody waits for it any more.
     """
 
-    def __init__(self, workers: int = 2, kept: int = 64):
+    def __init__(self, workers: int = 2, ledger: Ledger | None = None):
         self._pool = ThreadPoolExecutor(workers, thread_name_prefix="offgrid-job")
         self._lock = threading.Lock()
         self._running: dict[Hashable, Job] = {}
-        self._results: OrderedDict[Hashable, Any] = OrderedDict()
         self._faults: dict[Hashable, BaseException] = {}
-        self._kept = kept
+        self.ledger = ledger or Ledger()
 
-    def result(self, key: Hashable) -> tuple[Any] | None:
+    def result(self, key: Hashable, session: str = "") -> tuple[Any] | None:
         """The finished result in a tuple of one, or None.
 
         Raises
@@ -66,10 +78,7 @@ class Jobs:
         with self._lock:
             if key in self._faults:
                 raise self._faults.pop(key)
-            if key not in self._results:
-                return None
-            self._results.move_to_end(key)
-            return (self._results[key],)
+        return self.ledger.get(key, session)
 
     def running(self, key: Hashable) -> Job | None:
         """The work under way for this key."""
@@ -83,12 +92,13 @@ class Jobs:
         session: str,
         *,
         after_s: float = 0.0,
+        sketch: str = "",
     ) -> Job:
         """Begin, `after_s` later if nobody is in a hurry for it, or join what is under way."""
         with self._lock:
             job = self._running.get(key)
             if job is None or job.stop.is_set():
-                job = Job(Future(), threading.Event())
+                job = Job(Future(), threading.Event(), sketch=sketch)
                 self._running[key] = job
                 self._pool.submit(self._run, key, job, work, after_s)
             job.waiting.add(session)
@@ -111,9 +121,12 @@ class Jobs:
     ) -> None:
         result, fault = None, None
         try:
-            job.hurry.wait(after_s)
+            _wait(job, after_s)
             job.report(0.0)  # nobody may want it any more
+            began = time.monotonic()
             result = work(job.report)
+            took = time.monotonic() - began
+            self.ledger.put(key, result, took, job.waiting, job.sketch)
         except BaseException as error:  # handed to whoever waits
             fault = error
         with self._lock:
@@ -121,10 +134,6 @@ class Jobs:
                 del self._running[key]
             if fault is not None and not isinstance(fault, Stopped):
                 self._faults[key] = fault
-            if fault is None:
-                self._results[key] = result
-                while len(self._results) > self._kept:
-                    self._results.popitem(last=False)
         if fault is None:
             job.future.set_result(result)
         else:

@@ -17,7 +17,10 @@ from typing import TYPE_CHECKING
 
 import streamlit as st
 
-from offgrid_sizing.ui import handover, hooks, warm
+from offgrid_sizing.console import answer
+from offgrid_sizing.ui import handover, hooks, limits, upkeep, warm
+from offgrid_sizing.ui.access import access
+from offgrid_sizing.words import sentence
 
 if TYPE_CHECKING:
     from starlette.middleware import Middleware
@@ -31,12 +34,14 @@ _DRAWS_CHARTS = "PlotlyChart.*.js"
 
 @asynccontextmanager
 async def lifespan(_app: st.App) -> AsyncIterator[None]:
-    """Prepare sessions and kernels while nobody waits yet, then open the browser if one is asked.
+    """Say who may list sketches, prepare sessions and kernels, open the browser if one is asked.
 
     Streamlit opens none for an app object.
     """
+    answer(sentence(f"saved.access.{access().why}"))
     handover.install()
     warm.begin()
+    upkeep.begin()
     if not st.get_option("server.headless"):
         opening = threading.Thread(
             target=webbrowser.open, args=(address(),), name="offgrid-browser", daemon=True
@@ -59,12 +64,13 @@ def _below() -> str:
 
 
 def middleware() -> list[Middleware]:
-    """`PageHead`, which stands before what Streamlit does with a request."""
+    """`Limits` and `PageHead`, which stand before what Streamlit does with a request."""
     from starlette.middleware import Middleware
 
     static = hooks.static_folder()
     head = (hint(static) if static else b"") + handover.IN_ORDER.encode()
-    return [Middleware(PageHead, head=head)]
+    sessions = limits.most_sessions(limits.raise_descriptors())
+    return [Middleware(limits.Limits, sessions=sessions), Middleware(PageHead, head=head)]
 
 
 def hint(static: Path) -> bytes:

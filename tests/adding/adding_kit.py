@@ -117,7 +117,7 @@ class Copy:
         env = os.environ | {
             "PYTHONPATH": str(self.folder),
             "OFFGRID_HOME": str(self.folder / "home"),
-            "OFFGRID_SINGLE_USER": "1",
+            "OFFGRID_ACCESS": "private",
             "PYTHONWARNINGS": "ignore",
         }
         env.pop("OFFGRID_DATABASE_URL", None)

@@ -51,7 +51,9 @@ def started(
                 "--browser.gatherUsageStats=false",
             ],
             cwd=ROOT, stdout=sink, stderr=subprocess.STDOUT, start_new_session=True,
-            env=os.environ | {"OFFGRID_HOME": str(home), "PYTHONPATH": str(ROOT)} | environment,
+            env=os.environ
+            | {"OFFGRID_HOME": str(home), "OFFGRID_ACCESS": "private", "PYTHONPATH": str(ROOT)}
+            | environment,
         )  # fmt: skip
     url = f"http://127.0.0.1:{port}"
     try:

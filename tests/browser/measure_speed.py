@@ -59,7 +59,7 @@ def first_visit(tool, folder: Path, wait_s: float) -> tuple[float, float]:
     page = browser.new_page(locale="en-GB")
     page.add_init_script(DRAWN)
     began = time.perf_counter()
-    with served(folder, OFFGRID_SINGLE_USER="1", **cold) as url:
+    with served(folder, OFFGRID_ACCESS="private", **cold) as url:
         time.sleep(wait_s)
         page.goto(url, wait_until="commit")
         page.wait_for_function("window.drawn !== null", timeout=120_000)
@@ -72,7 +72,7 @@ def first_visit(tool, folder: Path, wait_s: float) -> tuple[float, float]:
 def edits(tool, folder: Path, count: int) -> dict[str, list[float]]:
     """Milliseconds from Enter to the redrawn chart, for each kind of edit."""
     found: dict[str, list[float]] = {}
-    with served(folder, OFFGRID_SINGLE_USER="1") as url:
+    with served(folder, OFFGRID_ACCESS="private") as url:
         browser = tool.chromium.launch(executable_path=chromium_path(), args=CHROMIUM_FLAGS)
         for name, part, label, values in EDITS:
             page = browser.new_page(locale="en-GB")

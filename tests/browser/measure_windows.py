@@ -69,7 +69,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         home = Path(folder) / "home"
         os.environ["OFFGRID_HOME"] = str(home)  # the database of the server, not the user's
-        with served(home, OFFGRID_SINGLE_USER="1") as url:
+        with served(home, OFFGRID_ACCESS="private") as url:
             store = default_store(None, str(home), True)
             first = demo()
             for field in FIELDS:

@@ -224,7 +224,7 @@ def server():
 @pytest.fixture
 def far_reader(open_page, home, server):
     """A reader of a dashboard that keeps its sketches in PostgreSQL."""
-    with served(home, OFFGRID_DATABASE_URL=server.url, OFFGRID_SINGLE_USER="1") as url:
+    with served(home, OFFGRID_DATABASE_URL=server.url, OFFGRID_ACCESS="private") as url:
         yield Reader(open_page(f"{url}/equipment"), server.url)
 
 

@@ -4,9 +4,11 @@ import hashlib
 import sqlite3
 
 import pytest
+from sqlalchemy.exc import OperationalError
 
 from offgrid_sizing.sketch import BadInput, Site, Sketch
 from offgrid_sizing.store import Store, merge_edits, sqlite
+from offgrid_sizing.store.faults import fault_of
 from offgrid_sizing.store.files import write_file
 
 SKETCH = Sketch(site=Site(latitude_deg=50, longitude_deg=10))
@@ -85,16 +87,46 @@ def test_lists_are_one_thing():
     assert merge_edits(base, mine, theirs) is None
 
 
-def test_a_home_that_cannot_be_made_is_said(tmp_path, monkeypatch):
+def test_a_home_that_cannot_be_made_is_said(tmp_path, monkeypatch, caplog):
     (tmp_path / "taken").write_text("a file")
     monkeypatch.setenv("OFFGRID_HOME", str(tmp_path / "taken" / "home"))
-    with pytest.raises(BadInput, match=r"taken.* cannot be created: .*set OFFGRID_HOME"):
+    with pytest.raises(BadInput, match=r"cannot be created \(.*\): .*set OFFGRID_HOME") as fault:
         Store()
+    assert str(tmp_path) not in str(fault.value)
+    assert str(tmp_path / "taken" / "home") in caplog.text
 
 
 def test_a_dropped_file_that_cannot_be_laid_out_is_said(tmp_path):
     (tmp_path / "taken").write_text("a file")
     content = b"time,kWh"
     ref = f"{hashlib.sha256(content).hexdigest()}/meter.csv"
-    with pytest.raises(BadInput, match=r"meter.csv is saved but cannot be prepared for reading"):
+    with pytest.raises(
+        BadInput, match=r"meter.csv is saved but cannot be prepared for reading"
+    ) as fault:
         write_file(tmp_path / "taken", ref, content)
+    assert str(tmp_path) not in str(fault.value)
+
+
+@pytest.mark.parametrize(
+    ("driver", "page"),
+    [
+        (
+            'connection to server at "10.9.8.7", port 5432 failed: Connection refused',
+            "Connection refused",
+        ),
+        (
+            'connection to server on socket "/run/pg/.s.PGSQL.5432" failed: '
+            "No such file or directory",
+            "No such file or directory",
+        ),
+        ('FATAL:  database "homes" does not exist', "FATAL:  database … does not exist"),
+        ("could not open file /var/lib/pg/base/1: full", "could not open file …: full"),
+        (r"could not open C:\pg\base\1", "could not open …"),
+        ("no room left", "no room left"),
+        ("and/or the input/output failed", "and/or the input/output failed"),
+    ],
+)
+def test_a_page_is_not_told_where_the_database_runs(driver, page, caplog):
+    fault = fault_of(OperationalError("SELECT 1", {}, Exception(driver)))
+    assert fault.reason == page
+    assert (driver in caplog.text) is (driver != page)

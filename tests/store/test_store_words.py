@@ -85,7 +85,7 @@ def test_a_home_that_cannot_be_made_is_said_in_spanish(tmp_path, monkeypatch):
     (tmp_path / "taken").write_text("a file")
     monkeypatch.setenv("OFFGRID_HOME", str(tmp_path / "taken" / "home"))
     one = refused(home_dir)
-    assert "no es una carpeta" in in_spanish(one, str(tmp_path / "taken" / "home"))
+    assert "no es una carpeta" in in_spanish(one)
 
 
 @pytest.mark.parametrize(

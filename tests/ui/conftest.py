@@ -32,7 +32,7 @@ def packages_are_looked_through_once():
 def home(tmp_path, monkeypatch):
     """An empty user's folder, single-user mode, no database address."""
     monkeypatch.setenv("OFFGRID_HOME", str(tmp_path / "home"))
-    monkeypatch.setenv("OFFGRID_SINGLE_USER", "1")
+    monkeypatch.setenv("OFFGRID_ACCESS", "private")
     monkeypatch.delenv("OFFGRID_DATABASE_URL", raising=False)
     default_store.cache_clear()
     yield tmp_path / "home"

@@ -5,6 +5,7 @@ import threading
 import pytest
 
 from offgrid_sizing.ui.jobs import Jobs, Stopped
+from offgrid_sizing.ui.ledger import Ledger
 
 
 @pytest.fixture
@@ -72,7 +73,7 @@ def test_a_fault_is_told_once():
 
 
 def test_only_the_latest_results_are_kept():
-    jobs = Jobs(kept=3)
+    jobs = Jobs(ledger=Ledger(most=3))
     for number in range(5):
         jobs.start(number, lambda _progress, n=number: n, "a").future.result(10)
     assert [jobs.result(number) for number in range(5)] == [None, None, (2,), (3,), (4,)]

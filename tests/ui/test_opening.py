@@ -185,7 +185,7 @@ def test_what_was_never_touched_is_opened_again(page, store):
 
 def test_on_a_shared_server_nobody_is_led_to_another_s_sketch(page, store, monkeypatch):
     theirs = store.new(demo("shop")).token
-    monkeypatch.setenv("OFFGRID_SINGLE_USER", "0")
+    monkeypatch.setenv("OFFGRID_ACCESS", "public")
     test = page("start")
     press(test, "start_demo_shop")
     assert held(test).sketch == demo("shop")

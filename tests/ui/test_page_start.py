@@ -88,7 +88,7 @@ def test_a_saved_sketch_opens_with_one_click(page, store):
 
 def test_on_a_shared_server_no_sketch_is_listed(page, store, monkeypatch):
     store.new(demo("shop"))
-    monkeypatch.setenv("OFFGRID_SINGLE_USER", "0")
+    monkeypatch.setenv("OFFGRID_ACCESS", "public")
     test = page("start")
     assert not [b for b in test.button if (b.key or "").startswith("start_saved_")]
 

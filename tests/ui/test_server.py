@@ -14,7 +14,7 @@ from starlette.routing import Route
 from streamlit import file_util
 from streamlit.web.server.app_discovery import discover_asgi_app
 
-from offgrid_sizing.ui import handover, server, warm
+from offgrid_sizing.ui import handover, server, upkeep, warm
 
 ROOT = Path(__file__).resolve().parents[2]
 STATIC = Path(file_util.get_static_dir())
@@ -104,6 +104,7 @@ def served(monkeypatch):
     """What the server did before the first visit, instead of doing it."""
     done = SimpleNamespace(begun=[], opened=[])
     monkeypatch.setattr(warm, "begin", lambda: done.begun.append("warm"))
+    monkeypatch.setattr(upkeep, "begin", lambda: done.begun.append("upkeep"))
     monkeypatch.setattr(handover, "install", lambda: done.begun.append("handover"))
     monkeypatch.setattr(server.webbrowser, "open", done.opened.append)
     return done
@@ -134,13 +135,23 @@ def lived(headless: bool, monkeypatch, **options) -> None:
 
 def test_before_the_first_visit_all_is_prepared_and_a_browser_opened(served, monkeypatch):
     lived(False, monkeypatch)
-    assert served.begun == ["handover", "warm"]
+    assert served.begun == ["handover", "warm", "upkeep"]
     assert served.opened == ["http://localhost:8501"]
+
+
+def test_who_may_list_sketches_is_said_when_the_server_starts(served, monkeypatch, capsys):
+    lived(True, monkeypatch)
+    assert capsys.readouterr().out.startswith("Private (OFFGRID_ACCESS=private): all sketches")
+    monkeypatch.setenv("OFFGRID_ACCESS", "public")
+    lived(True, monkeypatch)
+    assert capsys.readouterr().out == (
+        "Public (OFFGRID_ACCESS=public): sketches are not listed; each is opened by its address.\n"
+    )
 
 
 def test_without_a_screen_no_browser_is_opened(served, monkeypatch):
     lived(True, monkeypatch)
-    assert served.begun == ["handover", "warm"]
+    assert served.begun == ["handover", "warm", "upkeep"]
     assert served.opened == []
 
 

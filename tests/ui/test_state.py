@@ -7,7 +7,6 @@ from streamlit.testing.v1 import AppTest
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui import state
 
 
 def trial() -> None:
@@ -329,14 +328,17 @@ def test_a_fault_is_one_sentence_and_a_saved_file(run, home):
     assert file.name in said.replace("\u2060", "")
 
 
-def test_only_own_machines_list_sketches(monkeypatch):
-    monkeypatch.setenv("OFFGRID_SINGLE_USER", "0")
-    assert not state.single_user()
-    monkeypatch.setenv("OFFGRID_SINGLE_USER", "1")
-    assert state.single_user()
-    monkeypatch.delenv("OFFGRID_SINGLE_USER")
-    monkeypatch.setenv("OFFGRID_DATABASE_URL", "postgresql://host/db")
-    assert not state.single_user()
+@pytest.mark.parametrize("access", ["private", "public"])
+def test_where_a_faults_file_lies_is_for_the_owner_of_the_computer(
+    run, home, monkeypatch, caplog, access
+):
+    monkeypatch.setenv("OFFGRID_ACCESS", access)
+    test = run()
+    test.button(key="fail").click().run()
+    (said,) = [text.replace("\u2060", "") for text in errors(test)]
+    assert (str(home) in said) is (access == "private")
+    assert next((home / "diagnostics").glob("*.txt")).name in said
+    assert str(home / "diagnostics") in caplog.text
 
 
 def test_a_home_that_cannot_be_made_is_said_and_the_sketch_can_still_be_worked_on(

@@ -6,6 +6,7 @@ from offgrid_sizing.sketch import BadInput, sketch_to_json
 from offgrid_sizing.sketch.io import MAX_SKETCH_BYTES
 from offgrid_sizing.store import clean_name
 from offgrid_sizing.ui import doors, guard, messages, state
+from offgrid_sizing.ui.access import access
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
 
@@ -18,6 +19,7 @@ def draw() -> None:
     held = state.opened()
     with guard.page("saved"):
         _state(held)
+    st.caption(t(f"saved.access.{access().why}"))
     left, right = st.columns(2)
     with left:
         _share(held)

@@ -1,0 +1,107 @@
+"""What a running server removes for good by itself, and what it must leave."""
+
+import os
+import threading
+import time
+
+import pytest
+
+from offgrid_sizing.demos import demo
+from offgrid_sizing.sketch import Sketch, WeatherChoice
+from offgrid_sizing.store import SketchGone, StoreFault, sweeping
+from offgrid_sizing.ui import cached, saving, upkeep
+
+
+@pytest.fixture(autouse=True)
+def no_grace(monkeypatch):
+    """Every file was dropped long ago."""
+    monkeypatch.setattr(sweeping, "UNNAMED_DAYS", -1)
+    monkeypatch.setattr(saving, "_window", lambda: "window")
+
+
+def with_sky(ref) -> Sketch:
+    sky = WeatherChoice(source="file", file=ref.ref)
+    return Sketch(**(dict(demo("farmhouse")) | {"weather": sky}))
+
+
+def test_what_was_deleted_long_ago_goes_with_its_file(store, home, monkeypatch):
+    ref = store.keep_file("sky.csv", b"hour,ghi\n" * 9, "weather")
+    made = store.new(with_sky(ref))
+    store.lay_out_files(made.sketch)
+    store.delete(made.token)
+    upkeep.clean()
+    assert store.bring_back(made.token).sketch == made.sketch
+    with monkeypatch.context() as patch:
+        patch.setattr("offgrid_sizing.store.revisions.datetime", LongAgo)
+        store.delete(made.token)
+    upkeep.clean()
+    with pytest.raises(SketchGone):
+        store.bring_back(made.token)
+    assert list((home / "files").iterdir()) == []
+
+
+class LongAgo:
+    """A clock that is 31 days slow."""
+
+    @staticmethod
+    def now(zone):
+        from datetime import datetime, timedelta
+
+        return datetime.now(zone) - timedelta(days=31)
+
+
+def test_the_file_of_an_edit_that_waits_stays(store, home):
+    made = store.new(demo("farmhouse"))
+    ref = store.keep_file("sky.csv", b"hour,ghi\n" * 9, "weather")
+
+    def full():
+        raise StoreFault("full", "no room")
+
+    saving.keep(full, made, with_sky(ref))
+    upkeep.clean()
+    assert [one for one, _ in saving.try_all(lambda: store)]
+    assert (store.lay_out_files(with_sky(ref)) / ref.ref).read_bytes() == b"hour,ghi\n" * 9
+
+
+def test_diagnostics_are_not_kept_for_ever(store, home):
+    folder = home / "diagnostics"
+    folder.mkdir(parents=True)
+    for name, days in (("old.txt", 31), ("new.txt", 29), ("old.other", 31)):
+        (folder / name).write_text("a sketch")
+        then = time.time() - days * 86_400
+        os.utime(folder / name, (then, then))
+    upkeep.clean()
+    assert sorted(path.name for path in folder.iterdir()) == ["new.txt", "old.other"]
+
+
+def test_a_database_that_is_away_is_one_line_and_tried_again(store, monkeypatch, caplog):
+    def away(*_given, **_named):
+        raise StoreFault("away", "no route")
+
+    monkeypatch.setattr(type(store), "purge", away)
+    upkeep.clean()
+    assert caplog.text.count("could not be removed for good") == 1
+
+
+def test_it_goes_on_and_begins_once(monkeypatch, caplog):
+    rounds, swept, over = [], [], threading.Event()
+
+    def clean():
+        rounds.append(len(rounds))
+        if len(rounds) == 1:
+            raise RuntimeError("unforeseen")
+        over.set()
+
+    monkeypatch.setattr(upkeep, "_begun", threading.Event())
+    monkeypatch.setattr(upkeep, "_over", over)
+    monkeypatch.setattr(upkeep, "EVERY_S", 0)
+    monkeypatch.setattr(upkeep, "LOOK_S", 0)
+    monkeypatch.setattr(cached.ledger(), "sweep", lambda: swept.append(1))
+    monkeypatch.setattr(upkeep, "clean", clean)
+    upkeep.begin()
+    upkeep.begin()
+    for thread in threading.enumerate():
+        if thread.name == "offgrid-upkeep":
+            thread.join(10)
+    assert (rounds, swept) == ([0, 1], [1, 1])
+    assert "unforeseen" in caplog.text
