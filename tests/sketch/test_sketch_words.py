@@ -179,7 +179,7 @@ def test_the_list_of_bad_sketches_leaves_no_type_out():
         (
             "drawn.inverters", 3,
             "drawn: a single arrangement has one inverter-charger (got 3).",
-            "drawn: la disposición single lleva un solo inversor (recibido: 3).",
+            "drawn: la disposición single lleva un solo inversor-cargador (recibido: 3).",
         ),
         (
             "equipment.module.vmp_v", 60.5,
