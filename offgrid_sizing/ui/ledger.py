@@ -16,7 +16,7 @@ from typing import Any
 from offgrid_sizing.ui.weigh import Weight, weigh
 
 SERVER_BYTES = 1_000_000_000
-SKETCH_SHARE = 0.5
+SKETCH_SHARE = 0.5  # of it, as soon as others want some
 IDLE_S = 1800.0  # nobody has looked at it for so long
 LEFT_S = 90.0  # everybody who looked has gone; a reload of the page comes back sooner
 
@@ -102,7 +102,7 @@ class Ledger:
             for one, size in weight.buffers.items():
                 self.bytes += 0 if self._shared[one] else size
                 self._shared[one] += 1
-            self._fit(key, sketch)
+            self._fit(key)
 
     def leave(self, owner: str) -> None:
         """This session is closed; what only it looked at goes soon."""
@@ -132,16 +132,19 @@ class Ledger:
             buffers |= weight.buffers
         return sum(buffers.values()) + sum(weight.rest for weight in mine)
 
-    def _fit(self, newest: Hashable, sketch: str) -> None:
-        """The longest unused go first: of this sketch while it has more than its share."""
-        most = budget()
-        share = most * SKETCH_SHARE
-        for key in [key for key, one in self._entries.items() if one.sketch == sketch]:
-            if key != newest and self.of_sketch(sketch) > share:
-                self._drop(key)
-        for key in list(self._entries):
-            if key != newest and (self.bytes > most or len(self._entries) > self._most):
-                self._drop(key)
+    def _fit(self, newest: Hashable) -> None:
+        """The longest unused go first, before all those of a sketch that has more than its share.
+
+        Alone a sketch may have everything: the results of a large one would else drive each other
+        out, and each page would compute them all again.
+        """
+        while self.bytes > budget() or len(self._entries) > self._most:
+            others = [key for key in self._entries if key != newest]
+            if not others:
+                return
+            names = {self._entries[key].sketch for key in others}
+            greedy = {name for name in names if self.of_sketch(name) > budget() * SKETCH_SHARE}
+            self._drop(next((k for k in others if self._entries[k].sketch in greedy), others[0]))
 
     def _drop(self, key: Hashable) -> None:
         entry = self._entries.pop(key, None)
