@@ -1,8 +1,11 @@
 """What a summary states must be what was computed."""
 
+from dataclasses import replace
+
 import pytest
 
 from offgrid_sizing.demos import DEMOS, demo
+from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.report.machine import unserved_by_appliance_kwh
 from offgrid_sizing.report.model import Table
 from offgrid_sizing.report.sections import energy, inputs
@@ -54,6 +57,18 @@ def test_the_hardest_week_holds_the_most_unserved_energy(simulation):
     a_day = round(24 / simulation.trace.step_h)
     starts = range(0, len(unserved) - steps + 1, a_day)
     assert here == pytest.approx(max(unserved[s : s + steps].sum() for s in starts))
+
+
+def test_the_paper_names_what_runs_at_each_of_two_moments():
+    """Most runs together in the morning; the start that counts comes on another set at night."""
+    peak = Peak(4100, 4100, 6100, "Pump", ("Oven", "Lamp"), {}, ("Pump", "Lamp"))
+    note = energy.peak_note(peak)
+    assert note == (
+        "When most runs together, these run: Oven, Lamp. "
+        "When the start is added, these run: Pump, Lamp."
+    )
+    same = replace(peak, start_together=peak.together)
+    assert energy.peak_note(same) == "When most runs together, these run: Oven, Lamp."
 
 
 def test_every_field_of_the_parts_is_listed_with_its_owner():
