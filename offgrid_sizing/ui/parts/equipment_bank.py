@@ -70,7 +70,7 @@ def unit(sketch: Sketch) -> None:
             widgets.numbers(PATH, MORE)
             widgets.number(f"{PATH}.torque_min_nm")
             widgets.number(f"{PATH}.torque_max_nm")
-            curve_text(f"{PATH}.capacity_vs_temp")
+            curve_text(f"{PATH}.capacity_vs_temp", across="cell_c")
             curve_text(f"{PATH}.cycle_life")
             if CHEMISTRIES[one.chemistry].ageing.cell is not None:
                 widgets.choice(f"{PATH}.life_from", radio=True)
