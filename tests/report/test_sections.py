@@ -15,6 +15,7 @@ from offgrid_sizing.simulation import simulate
 from offgrid_sizing.sizing.story import days_of, months_of
 from offgrid_sizing.sizing.worst import hardest_week
 from offgrid_sizing.sketch import Site, Sketch
+from offgrid_sizing.words import catalogue
 from offgrid_sizing.year_days import DAYS_IN_MONTH
 
 
@@ -74,20 +75,21 @@ def test_the_paper_names_what_runs_at_each_of_two_moments():
 def test_every_field_of_the_parts_is_listed_with_its_owner():
     sketch = demo("farmhouse")
     rows = {row[0]: row for row in inputs.input_rows(sketch, "prices")}
-    assert set(rows) == set(type(sketch.prices).model_fields)
+    labels = {f"fields.prices.{name}": name for name in type(sketch.prices).model_fields}
+    assert list(rows) == [catalogue("en")[key] for key in labels]
     changed = Sketch.model_validate(
         sketch.model_dump() | {"prices": sketch.prices.model_dump() | {"module_each": 77.5}}
     )
-    row = {row[0]: row for row in inputs.input_rows(changed, "prices")}["module_each"]
+    row = {row[0]: row for row in inputs.input_rows(changed, "prices")}["A module"]
     assert row[1] == "77.5"
     assert row[2] == "entered"
-    assert rows["generator_life_y"][2] == "default"
+    assert rows["Life of a generator"][2] == "default"
 
 
 def test_inputs_are_shown_as_they_were_given():
     sketch = Sketch(site=Site(latitude_deg=-33.92487, longitude_deg=18.42406))
     shown = {row[0]: row[1] for row in inputs.input_rows(sketch, "site")}
-    assert shown["latitude_deg"] == "−33.92487°"
+    assert shown["Latitude"] == "−33.92487°"
     assert place_words(sketch) == "Unnamed place (33.92° S, 18.42° E)"
 
 
