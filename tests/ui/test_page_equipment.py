@@ -86,3 +86,12 @@ def test_each_default_loss_names_its_source_or_says_that_it_is_assumed(page):
     for field in type(losses).model_fields:
         meant = catalogue("en")[f"help.equipment.losses.{field}"]
         assert "(from memory)" in meant or "Default: assumed" in meant, field
+
+
+def test_curves_that_are_nobodys_data_sheet_are_called_illustrative(page):
+    test = page("equipment", section="battery")
+    called = [one for one in said(test) if "illustrative values, no source" in one]
+    assert [one.partition(":")[0] for one in called] == ["Cycle life", "Capacity in the cold"]
+    test.text_input(key="curve:equipment.battery.cycle_life").set_value("0.5 5500; 0.8 2600").run()
+    called = [one for one in said(test) if "illustrative values, no source" in one]
+    assert [one.partition(":")[0] for one in called] == ["Capacity in the cold"]

@@ -59,6 +59,7 @@ def unit(sketch: Sketch) -> None:
     with picture:
         _cycles(one)
         _cold(one)
+        _illustrative(one)
         cautions.show("bank")
     with controls:
         widgets.text(f"{PATH}.name")
@@ -75,6 +76,14 @@ def unit(sketch: Sketch) -> None:
             if CHEMISTRIES[one.chemistry].ageing.cell is not None:
                 widgets.choice(f"{PATH}.life_from", radio=True)
                 widgets.number(f"{PATH}.calendar_soc_frac")
+
+
+def _illustrative(one: BatteryUnit) -> None:
+    """Say that a curve is nobody's data sheet while it is the one a unit begins with."""
+    fields = BatteryUnit.model_fields
+    for name in ("cycle_life", "capacity_vs_temp"):
+        if getattr(one, name) == fields[name].get_default():
+            st.caption(t(f"equipment.battery.illustrative_{name}"))
 
 
 def _usual(one: BatteryUnit) -> None:
