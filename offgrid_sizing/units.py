@@ -5,6 +5,7 @@ this reader wants to see, `entered` turns what was typed back. Figures carry thr
 digits, a thin space stands between figure and unit and groups thousands.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import floor, isfinite, log10
 from typing import Literal, Protocol
@@ -121,9 +122,29 @@ _US = _METRIC | {
     "_kg_per_l": Unit("lb/gal", L_PER_US_GAL / KG_PER_LB),
     "_kg_per_kwh": Unit("lb/kWh", 1 / KG_PER_LB),
 }
+# What sentences write behind a figure, and what it is in US units.
+_WRITTEN = {
+    name: _US[suffix]
+    for name, suffix in {
+        "m": "_m",
+        "mm": "_mm",
+        "cm²": "_cm2",
+        "kg": "_kg",
+        "°C": "_c",
+        "N·m": "_nm",
+        "L": "_l",
+        "L/kWh": "_l_per_kwh",
+        "kg/L": "_kg_per_l",
+        "kg/kWh": "_kg_per_kwh",
+    }.items()
+} | {
+    "km": Unit("mi", 1000 / (5280 * M_PER_FT)),
+    "m/s": Unit("mph", 3600 / (5280 * M_PER_FT)),
+    "K": Unit("°F", 1.8),
+}
 # `fuel_kg_per_l` and the like end in the longer suffix too, so try longer ones first.
 _ORDER = sorted(_METRIC, key=len, reverse=True)
-_PLAIN = Unit("")
+PLAIN = Unit("")
 
 
 def unit_of(name: str, reader: Reader = METRIC) -> Unit:
@@ -132,7 +153,12 @@ def unit_of(name: str, reader: Reader = METRIC) -> Unit:
         if name.endswith(suffix):
             unit = (_US if reader.system == "us" else _METRIC)[suffix]
             return replace(unit, label=reader.unit_word(unit.label))
-    return _PLAIN
+    return PLAIN
+
+
+def in_us(written: str) -> Unit:
+    """The US unit for one that a sentence writes behind a figure."""
+    return _WRITTEN[written]
 
 
 def digits(value: float, reader: Reader = METRIC, significant: int = 3) -> str:
@@ -168,6 +194,30 @@ def _marked(text: str, reader: Reader, *, negative: bool) -> str:
     return (MINUS if negative else "") + head + (reader.decimal if dot else "") + tail
 
 
+def field_figure(value: float, unit: Unit, bounds: Sequence[float | None] = (None, None)) -> float:
+    """A field's inner value as it is shown: as precise as it was given, not more.
+
+    A conversion gives digits that nobody measured: 270 m is 886 ft, not 885.827 ft. What was typed
+    in the shown unit comes back as typed, since its inner value has that many digits.
+
+    >>> field_figure(270, _US["_m"]), field_figure(0.3048 * 885.8, _US["_m"])
+    (886.0, 885.8)
+    """
+    shown = unit.shown(value)
+    given = f"{value:.12g}".lstrip("-").partition("e")[0]
+    if unit.factor in (1, 100) and not unit.offset:
+        return shown if isinstance(shown, int) else float(f"{shown:.6g}")
+    if unit.offset:
+        decimals = len(given.partition(".")[2])
+        figure = round(shown, 1) if decimals <= 2 else float(f"{shown:.6g}")
+    else:
+        known = len(given.replace(".", "").lstrip("0"))
+        figure = float(f"{shown:.{min(max(known, 3), 6)}g}")
+    least, most = bounds
+    figure = figure if least is None else max(figure, least)
+    return figure if most is None else min(figure, most)
+
+
 def quantity(value: float | None, name: str, reader: Reader = METRIC) -> str:
     """Figure and unit of an inner value, by its name's suffix.
 
@@ -179,7 +229,10 @@ def quantity(value: float | None, name: str, reader: Reader = METRIC) -> str:
     if value is None:
         return "–"
     unit = unit_of(name, reader)
-    figure = digits(unit.shown(value), reader)
+    shown = unit.shown(value)
+    # A tenth of an ampere, volt or per cent is little; what is below it is not known to 3 digits.
+    small = unit.label in ("A", "V", "%") and abs(shown) < 0.1
+    figure = digits(shown, reader, 2 if small else 3)
     if unit.label == "°":
         return figure + unit.label
     return f"{figure}{THIN}{unit.label}" if unit.label else figure

@@ -5,10 +5,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from offgrid_sizing.loads.movable import hour_can_be_chosen
-from offgrid_sizing.loads.peaks import Moments, peak_of, start_multiple, worst_season
-from offgrid_sizing.loads.year import Peak
+from offgrid_sizing.loads.peaks import (
+    Moments,
+    leg_va,
+    legs_of,
+    peak_of,
+    running_at,
+    seasons,
+    start_multiple,
+    worst_season,
+)
 from offgrid_sizing.sketch import Appliance, Sketch, TimeWindow
-from offgrid_sizing.words import said, sentence
+from offgrid_sizing.words import said, sentence, together
 
 AWAKE_H = (6, 22)
 
@@ -38,10 +46,21 @@ class PeakOption:
 
 @dataclass(frozen=True)
 class PeakStory:
-    """The worst moment: when, what runs, whose start counts, and what would lower it."""
+    """The worst moment: when, what runs, whose start counts, and what would lower it.
+
+    All figures but `most_running_va` and what `options` hold are of that one moment. More may run
+    together at another one, where nothing starts that is as heavy: `most_when` and
+    `most_running_va` say so; at the same moment they are the same.
+    """
 
     when: str
     rows: tuple[PeakRow, ...]
+    running_va: float
+    starting_va: float
+    starts: str
+    leg_va: dict[str, float]
+    most_when: str
+    most_running_va: float
     sentence: str
     options: tuple[PeakOption, ...]
 
@@ -146,17 +165,28 @@ def _options(sketch: Sketch, moments: Moments, at: int, most: int) -> tuple[Peak
     return tuple(sorted(helps, key=lambda option: option.starting_va))
 
 
-def _sentence(when: str, peak: Peak, rows: tuple[PeakRow, ...]) -> str:
-    key = "starting" if peak.starts else "together"
+def _sentence(when: str, rows, running_va: float, starts: str, starting_va: float) -> str:
+    key = "starting" if starts else "together"
     return sentence(
         f"peaks.{key}_more" if len(rows) > 4 else f"peaks.{key}",
         when=when,
         names=tuple(row.name for row in rows[:4]),
         more=len(rows) - 4,
-        running=peak.running_va / 1000,
-        starts=peak.starts,
-        starting=peak.starting_va / 1000,
+        running=running_va / 1000,
+        starts=starts,
+        starting=starting_va / 1000,
     )
+
+
+def _most(sketch: Sketch, moments: Moments, at: int) -> tuple[str, float]:
+    """When most runs together, and how much; the moment given, where that is as much."""
+    here = float(moments.total_va[at])
+    busiest = max(seasons(sketch), key=lambda season: season.total_va.max())
+    most_at = int(busiest.total_va.argmax())
+    most = float(busiest.total_va[most_at])
+    if most <= here * (1 + 1e-9):
+        return _when(moments, at), here
+    return _when(busiest, most_at), most
 
 
 def peak_story(sketch: Sketch, most: int = 3) -> PeakStory | None:
@@ -172,23 +202,38 @@ def peak_story(sketch: Sketch, most: int = 3) -> PeakStory | None:
         return None
     moments = worst_season(sketch)
     at = int(moments.starting_va.argmax())
-    rows = sorted(
-        (
-            PeakRow(
-                a.name,
-                a.count,
-                float(moments.running_w[row]),
-                float(moments.running_va[row]),
-                float(moments.start_va[row]),
-                a.leg,
-            )
-            for row, a in enumerate(moments.appliances)
-            if moments.allowed[row, at] and moments.running_va[row] > 0
-        ),
-        key=lambda row: -row.running_va,
-    )
-    when = _when(moments, at)
-    peak = peak_of(sketch)
+    rows = tuple(_row(moments, row) for row in running_at(moments, at))
+    added = moments.allowed[:, at] * moments.start_va
+    worst = int(added.argmax())
+    starts = moments.appliances[worst].name if added[worst] > 0 else ""
+    when, running = _when(moments, at), float(moments.total_va[at])
+    starting = float(moments.starting_va[at])
+    most_when, highest = _most(sketch, moments, at)
+    told = _sentence(when, rows, running, starts, starting)
+    if highest > running:
+        told = together(told, sentence("peaks.most", when=most_when, running=highest / 1000))
+    by_leg = leg_va(moments, legs_of(sketch))[:, at]
     return PeakStory(
-        when, tuple(rows), _sentence(when, peak, tuple(rows)), _options(sketch, moments, at, most)
+        when=when,
+        rows=rows,
+        running_va=running,
+        starting_va=starting,
+        starts=starts,
+        leg_va={f"L{leg + 1}": float(va) for leg, va in enumerate(by_leg)},
+        most_when=most_when,
+        most_running_va=highest,
+        sentence=told,
+        options=_options(sketch, moments, at, most),
+    )
+
+
+def _row(moments: Moments, row: int) -> PeakRow:
+    appliance = moments.appliances[row]
+    return PeakRow(
+        appliance.name,
+        appliance.count,
+        float(moments.running_w[row]),
+        float(moments.running_va[row]),
+        float(moments.start_va[row]),
+        appliance.leg,
     )

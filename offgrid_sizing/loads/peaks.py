@@ -142,32 +142,45 @@ def leg_shares(moments: Moments, legs: int) -> np.ndarray:
     return shares
 
 
-def _times(count: int, name: str) -> str:
-    return name if count == 1 else f"{count} × {name}"
+def leg_va(moments: Moments, legs: int) -> np.ndarray:
+    """Running VA on each leg at each moment, shape (legs, moments)."""
+    return (moments.running_va[:, None] * leg_shares(moments, legs)).T @ moments.allowed
+
+
+def running_at(moments: Moments, at: int) -> tuple[int, ...]:
+    """Rows of what may run at one moment, the largest first."""
+    there = (row for row in range(len(moments.appliances)) if moments.allowed[row, at])
+    return tuple(
+        row
+        for row in sorted(there, key=lambda row: -moments.running_va[row])
+        if moments.running_va[row] > 0
+    )
+
+
+def legs_of(sketch: Sketch) -> int:
+    """How many lines the inverter-chargers feed."""
+    return _LEGS[sketch.drawn.arrangement]
+
+
+def _names_at(moments: Moments, at: int) -> tuple[str, ...]:
+    here = [moments.appliances[row] for row in running_at(moments, at)]
+    return tuple(a.name if a.count == 1 else f"{a.count} × {a.name}" for a in here)
 
 
 def _peak(moments: Moments, legs: int) -> Peak:
     total, starting = moments.total_va, moments.starting_va
     at, start_at = int(total.argmax()), int(starting.argmax())
-    together = sorted(
-        (row for row in range(len(moments.appliances)) if moments.allowed[row, at]),
-        key=lambda row: -moments.running_va[row],
-    )
-    names = [_times(a.count, a.name) for a in moments.appliances]
     increments = moments.allowed[:, start_at] * moments.start_va
     worst = int(increments.argmax())
-    shares = leg_shares(moments, legs)
-    by_leg = {
-        f"L{leg + 1}": float(((moments.running_va * shares[:, leg]) @ moments.allowed).max())
-        for leg in range(legs)
-    }
+    highest = leg_va(moments, legs).max(axis=1)
     return Peak(
         running_w=float((moments.running_w @ moments.allowed).max()),
         running_va=float(total[at]),
         starting_va=float(starting[start_at]),
         starts=moments.appliances[worst].name if increments[worst] > 0 else "",
-        together=tuple(names[row] for row in together if moments.running_va[row] > 0),
-        leg_va=by_leg,
+        together=_names_at(moments, at),
+        leg_va={f"L{leg + 1}": float(va) for leg, va in enumerate(highest)},
+        start_together=_names_at(moments, start_at),
     )
 
 
@@ -190,7 +203,7 @@ def peak_of(sketch: Sketch) -> Peak:
     BadInput
         When an appliance's run time does not fit its windows.
     """
-    legs = _LEGS[sketch.drawn.arrangement]
+    legs = legs_of(sketch)
     if not sketch.loads.in_use:
         metered = sketch.loads.metered
         va = metered.peak_va if metered is not None and metered.peak_va else 0.0
@@ -205,4 +218,5 @@ def peak_of(sketch: Sketch) -> Peak:
         starts=starts.starts,
         together=runs.together,
         leg_va={leg: max(peak.leg_va[leg] for peak in found) for leg in runs.leg_va},
+        start_together=starts.start_together,
     )

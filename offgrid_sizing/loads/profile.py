@@ -119,6 +119,7 @@ def _replaced(sketch, weather, power, table, provenance) -> LoadYear:
             peak.starts,
             (hidden,),
             {leg: highest / len(peak.leg_va) for leg in peak.leg_va},
+            peak.start_together if peak.starting_va > highest else (hidden,),
         )
     return LoadYear(
         time=weather.time,

@@ -42,8 +42,10 @@ class Deferrable:
 class Peak:
     """The peak that decides the inverter.
 
-    `running_va` is the largest coincident running demand, `starting_va` the largest moment when
-    the worst start comes on top of it; both also by leg. `together` names what runs together.
+    `running_va` is the largest coincident running demand and `together` names what runs then;
+    `starting_va` is the largest demand with the worst start on top, perhaps at another moment, and
+    `start_together` names what runs then. `leg_va` is the largest of each leg, each at a moment of
+    its own, since each leg has an inverter-charger of its own to be overloaded.
     """
 
     running_w: float
@@ -52,6 +54,7 @@ class Peak:
     starts: str
     together: tuple[str, ...]
     leg_va: dict[str, float]
+    start_together: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

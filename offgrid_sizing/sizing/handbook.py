@@ -49,11 +49,16 @@ def bank_adjusted_kwh(
 
 
 def cold_multiplier(table_name: str, temperature_c: float) -> float:
-    """Capacity multiplier of a cold bank by a worksheet's table, flat beyond its ends.
+    """Cell size correction factor of a bank by a table.
+
+    Below the table's coldest line its first two go on in a straight line (assumed: a flat end would
+    be the unsafe side); above its warmest, where it is 1, no smaller bank is asked for.
 
     >>> cold_multiplier("worksheet_lead_acid_cold", 10.0)
     1.19
     """
     table = rule_table(table_name)
     temps_c, factors = table.numbers("temp_c"), table.numbers("multiplier")
-    return float(np.interp(temperature_c, temps_c, factors))
+    beyond_k = max(temps_c[0] - temperature_c, 0.0)
+    slope = (factors[0] - factors[1]) / (temps_c[1] - temps_c[0])
+    return float(np.interp(temperature_c, temps_c, factors) + slope * beyond_k)

@@ -95,7 +95,7 @@ def _curve_at(curve, x: float) -> float:
 
 
 def bank_temperature_factor(sketch: Sketch, coldest_month_c: float) -> float:
-    """How much larger the bank must be for its cold: by maker's curve, or the worksheet's table."""
+    """How much larger the bank must be for its cold: by maker's curve, or the chemistry's table."""
     place = sketch.equipment.bank_place
     temperature = place.indoor_c if place.kind == "indoor" else coldest_month_c
     if place.kind == "heated":
@@ -105,6 +105,13 @@ def bank_temperature_factor(sketch: Sketch, coldest_month_c: float) -> float:
     if table:
         return handbook.cold_multiplier(table, temperature)
     return 1 / max(_curve_at(battery.capacity_vs_temp, temperature), 0.05)
+
+
+def _cold_line(sketch: Sketch, factor: float) -> Line:
+    if not CHEMISTRIES[sketch.equipment.battery.chemistry].worksheet_cold_table:
+        return _line("cold", factor)
+    how = sentence("worksheet.how.cold_table")
+    return _line("cold", factor, source="cold_table", how=how)
 
 
 def worksheet_of(sketch: Sketch, inputs: Inputs) -> Worksheet:
@@ -197,7 +204,7 @@ def _bank_lines(sketch: Sketch, inputs: Inputs, load_kwh: float) -> tuple[Line, 
         _line("unadjusted", unadjusted, "kWh", "bank"),
         _line("dod", battery.usable_dod_frac),
         _line("end_of_life", battery.end_of_life_frac),
-        _line("cold", factor),
+        _cold_line(sketch, factor),
         _line("margin", margin, source="bank"),
         _line("bank", adjusted, "kWh", "bank"),
         _line("units_in_parallel", units, label=label),

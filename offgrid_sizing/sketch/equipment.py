@@ -100,10 +100,12 @@ class BatteryUnit(Part):
     min_discharge_c: float = Field(-20, ge=-60, le=60)
     max_discharge_c: float = Field(60, ge=-20, le=90)
     capacity_vs_temp: Curve = Field(
-        ((-20, 0.485), (0, 0.79), (25, 1.0), (55, 1.0)), description="(°C, share of capacity)"
+        ((-20, 0.5), (0, 0.8), (25, 1.0), (55, 1.0)),
+        description="(°C, share of capacity); default: round illustrative values, no source",
     )
     cycle_life: Curve = Field(
-        ((0.5, 5000), (0.7, 3000), (0.8, 2500)), description="(depth of discharge, cycles)"
+        ((0.5, 6000), (0.8, 3000), (1.0, 2000)),
+        description="(depth of discharge, cycles); default: round illustrative values, no source",
     )
     calendar_life_y: float = Field(15, ge=0.5, le=60, description="years at 25 °C")
     calendar_soc_frac: Frac = Field(

@@ -9,19 +9,22 @@ from offgrid_sizing.ui import state
 from offgrid_sizing.ui.fields import value_at, with_value
 from offgrid_sizing.ui.widgets import help_of, label_of
 from offgrid_sizing.ui.words import t, t_raw
+from offgrid_sizing.units import PLAIN, Unit, field_figure, unit_of
 
 
-def written(points: tuple[tuple[float, float], ...]) -> str:
-    """Points as text.
+def written(points: tuple[tuple[float, float], ...], across: Unit = PLAIN) -> str:
+    """Points as text, the first of each pair in the unit `across`.
 
     >>> written(((0.5, 5000), (0.8, 2500)))
     '0.5 5000; 0.8 2500'
     """
-    return "; ".join(f"{x:g} {y:g}" for x, y in points)
+    return "; ".join(f"{field_figure(x, across):g} {y:g}" for x, y in points)
 
 
-def read(text: str) -> tuple[tuple[float, float], ...]:
-    """Text as points; commas, colons and brackets may stand between the two numbers.
+def read(text: str, across: Unit = PLAIN) -> tuple[tuple[float, float], ...]:
+    """Text as points, the first of each pair in the unit `across`.
+
+    Commas, colons and brackets may stand between the two numbers.
 
     >>> read("(0.5: 5000); 0.8, 2500")
     ((0.5, 5000.0), (0.8, 2500.0))
@@ -31,17 +34,22 @@ def read(text: str) -> tuple[tuple[float, float], ...]:
         numbers = re.findall(r"[-−+]?\d+(?:\.\d+)?(?:[eE][-+]?\d+)?", piece)
         if len(numbers) != 2:
             raise BadInput(t_raw("curves.pair", piece=piece.strip()[:40]))
-        points.append(tuple(float(number.replace("−", "-")) for number in numbers))
+        x, y = (float(number.replace("−", "-")) for number in numbers)
+        points.append((float(f"{across.entered(x):.12g}"), y))
     return tuple(points)
 
 
-def curve_text(path: str) -> None:
-    """A text field bound to a curve of the sketch; what is refused stays typed, with its reason."""
+def curve_text(path: str, across: str = "") -> None:
+    """A text field bound to a curve of the sketch; what is refused stays typed, with its reason.
+
+    `across` names what the first of each pair is, such as `cell_c`, where it is no mere share.
+    """
+    unit = unit_of(across, state.reader())
     key = f"curve:{path}"
     value = value_at(state.sketch(), path)
-    mark = (state.opened().token, value)
+    mark = (state.opened().token, value, unit)
     if st.session_state.get(f"{key}_of") != mark or key not in st.session_state:
-        st.session_state[key] = written(value)
+        st.session_state[key] = written(value, unit)
         st.session_state[f"{key}_of"] = mark
         st.session_state[f"{key}_fault"] = ()
     st.text_input(
@@ -50,7 +58,7 @@ def curve_text(path: str) -> None:
         key=key,
         help=help_of(path),
         on_change=_commit,
-        args=(path, key),
+        args=(path, key, unit),
         disabled=not state.may_edit(),
         max_chars=2000,
     )
@@ -58,9 +66,9 @@ def curve_text(path: str) -> None:
         st.error(t("common.refused", reason=sentence), icon=":material/edit:")
 
 
-def _commit(path: str, key: str) -> None:
+def _commit(path: str, key: str, across: Unit) -> None:
     try:
-        new = with_value(state.sketch(), path, read(st.session_state[key]))
+        new = with_value(state.sketch(), path, read(st.session_state[key], across))
     except BadInput as fault:
         st.session_state[f"{key}_fault"] = fault.sentences
         return

@@ -14,7 +14,7 @@ from offgrid_sizing.sketch import SketchError, sentence_of
 from offgrid_sizing.ui import fields, prefs, state
 from offgrid_sizing.ui.widgets import help_of, label_of, option_label
 from offgrid_sizing.ui.words import has, t
-from offgrid_sizing.units import unit_of
+from offgrid_sizing.units import field_figure, unit_of
 
 _SEEDS = "offgrid_seeds"
 _EMPTY = "–"
@@ -77,7 +77,7 @@ def twelve(path: str, *, start: tuple[float, ...] | None = None) -> None:
         {
             "month": months,
             "value": pd.array(
-                [None if v is None else unit.shown(v) for v in values], dtype="Float64"
+                [None if v is None else field_figure(v, unit) for v in values], dtype="Float64"
             ),
         }
     )
@@ -168,8 +168,7 @@ def _dtype(model: type[BaseModel], name: str) -> str:
 def _shown(value: Any, name: str) -> Any:
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         return value
-    shown = unit_of(name, state.reader()).shown(value)
-    return shown if isinstance(value, int) else float(f"{shown:.6g}")
+    return field_figure(value, unit_of(name, state.reader()))
 
 
 def _inner(value: Any, name: str, integer: bool) -> Any:

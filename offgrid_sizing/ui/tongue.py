@@ -2,6 +2,7 @@
 
 from offgrid_sizing.ui import hooks
 from offgrid_sizing.words import DEFAULT, Saying, to_words
+from offgrid_sizing.words.unit_words import Tongue
 
 
 def language() -> str:
@@ -13,6 +14,20 @@ def language() -> str:
     return st.session_state.get("language", DEFAULT)
 
 
+def tongue() -> str:
+    """This session's language in the units its reader chose: what sentences are asked for."""
+    return with_units(language())
+
+
+def with_units(spoken: str) -> str:
+    """A language in the units that this session's reader chose."""
+    if not hooks.in_session():
+        return spoken
+    import streamlit as st
+
+    return Tongue(spoken) if st.session_state.get("units") == "us" else spoken
+
+
 def here(one: Saying | str) -> str:
-    """A saying in this session's language; a plain text as it is."""
-    return to_words(one, language())
+    """A saying in this session's language and units; a plain text as it is."""
+    return to_words(one, tongue())

@@ -19,8 +19,9 @@ from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.ui import fields, prefs, state
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import has, t
-from offgrid_sizing.units import Unit, quantity, unit_of
+from offgrid_sizing.units import Unit, field_figure, quantity, unit_of
 from offgrid_sizing.units import hour as clock
+from offgrid_sizing.words.unit_words import named_class
 
 # Fields that hold an amount of money, whatever it is paid for.
 _MONEY = re.compile(
@@ -60,7 +61,9 @@ def number(path: str, *, label: str | None = None, step: float | None = None, **
     bounds = [
         None if edge is None else kind(unit.shown(edge)) for edge in (facts.least, facts.most)
     ]
-    key = _seeded(path, lambda value: None if value is None else _rounded(kind(unit.shown(value))))
+    key = _seeded(
+        path, lambda value: None if value is None else kind(field_figure(value, unit, bounds))
+    )
     _say_again(key)
     st.number_input(
         label or label_of(path),
@@ -100,10 +103,6 @@ def _from_number(unit: Unit, integer: bool) -> Callable[[Any], Any]:
 def _clean(value: float) -> float:
     """Without the dust of unit conversion: 35 % is 0.35, not 0.35000000000000003."""
     return float(f"{value:.12g}")
-
-
-def _rounded(value: float) -> float:
-    return value if isinstance(value, int) else float(f"{value:.6g}")
 
 
 def _step(default: float | None, unit: Unit) -> float:
@@ -146,7 +145,8 @@ def option_label(path: str, value: Any) -> str:
         return t("choices.none")
     name = fields.steps_of(path)[-1]
     if isinstance(value, (int, float)) and not isinstance(value, bool):
-        return quantity(value, name)  # the rule books and makers name these in SI everywhere
+        named = quantity(value, name)  # codes and makers name these classes in SI everywhere
+        return named_class(named) if prefs.chosen("units") == "us" else named
     key = f"choices.{name}.{value}"
     return t(key) if has(key) else str(value)
 

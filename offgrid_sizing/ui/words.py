@@ -6,7 +6,7 @@ pre-formatted.
 """
 
 from offgrid_sizing.ui.plain import plain
-from offgrid_sizing.ui.tongue import language
+from offgrid_sizing.ui.tongue import language, with_units
 from offgrid_sizing.words import (
     DEFAULT,
     LANGUAGES,
@@ -45,7 +45,7 @@ def t_raw(key: str, **values) -> str:
 
     Chart titles and hover texts: pass user text through `plain.chart_text` first.
     """
-    return filled(key, language(), values)
+    return filled(key, with_units(language()), values)
 
 
 def said_here(one: Saying | str) -> str:

@@ -15,12 +15,13 @@ import re
 import string
 import tomllib
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
-from offgrid_sizing.units import GROUP, METRIC, THIN, Reader
+from offgrid_sizing.units import GROUP, METRIC, THIN, US, Reader
+from offgrid_sizing.words.unit_words import in_us_units, is_us, named_class
 
 FOLDER = Path(__file__).parent
 LANGUAGES = {"en": "English", "es": "Español"}
@@ -66,6 +67,8 @@ def filled(key: str, language: str, values: Mapping[str, Any]) -> str:
     """
     text = text_of(key, language)
     values = {name: _unsaid(value, language) for name, value in values.items()}
+    if is_us(language):
+        text, values = in_us_units(text, values, text_of("common.decimal_mark", language))
     for name, value in values.items():
         if str(value) in {"1", "-1", "−1"}:
             for many, one in _one_of(language):
@@ -151,7 +154,10 @@ class Figure:
 
     def to(self, language: str) -> str:
         """The figure in a language."""
-        return self.show(self.value, reader_of(language), **dict(self.more))
+        reader = reader_of(language)
+        if is_us(language):
+            reader = replace(reader, system=US.system, conductor=US.conductor)
+        return self.show(self.value, reader, **dict(self.more))
 
     def __str__(self) -> str:
         return self.to(DEFAULT)
@@ -219,6 +225,8 @@ class Cited:
 
     def to(self, language: str) -> str:
         """The text with its set phrases in a language."""
+        if is_us(language):
+            return named_class(Cited(self.text).to(str(language)))
         if language == DEFAULT:
             return self.text
         found, keys = _phrases()

@@ -9,7 +9,7 @@ from offgrid_sizing.paths import data_dir
 from offgrid_sizing.rule_tables import rule_table
 
 CHECKSUMS = {
-    "worksheet_lead_acid_cold": "0e099bd5a1007b5d",
+    "worksheet_lead_acid_cold": "b06a7e9b137340e4",
     "common_ratings": "b4733e36d0a85335",
     "copper_bars": "4be9c1f9040ae58e",
     "en50618": "f3c334e5bc3f25e5",

@@ -38,9 +38,9 @@ def test_energy_and_power_of_a_bank_are_those_of_its_units():
 
 
 def test_cold_raises_the_floor_by_the_capacity_it_makes_unavailable():
-    # LFP at −20 °C gives 48.5 % of its capacity: worked off-grid example (read), 160 Ah of 330 Ah
+    # the default unit at −20 °C gives half of its capacity (round illustrative value, no source)
     bank = made_bank(temp=-20.0, unit=BatteryUnit(usable_dod_frac=1.0))
-    assert (1 - bank.floor_frac[0]) == pytest.approx(160 / 330, abs=0.006)
+    assert (1 - bank.floor_frac[0]) == pytest.approx(0.5)
     warm = made_bank(temp=25.0)
     assert warm.floor_frac[0] == pytest.approx(0.1)
 

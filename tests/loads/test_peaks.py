@@ -152,10 +152,36 @@ def test_the_story_names_the_moment_and_what_helps(make_sketch):
     assert story.sentence == (
         "At 08:00 Kettle, Pump may run together: 3 kVA; with Pump starting 6 kVA."
     )
+    assert (story.running_va, story.starting_va, story.starts) == (3000, 6000, "Pump")
     changes = {(option.name, option.change) for option in story.options}
     assert ("Pump", "soft starter") in changes
     assert all(option.starting_va <= 6000 for option in story.options)
     assert peak_story(make_sketch()) is None
+
+
+def test_all_figures_of_the_story_are_of_one_moment(make_sketch):
+    """Morning: oven 4,000 VA on L1 and a lamp of 100 VA on L2. Evening: lamp and pump, 1,100 VA,
+    and the start adds 5 × 1,000 VA: 6,100 VA, with 1,100 VA on L2 and none on L1. The oven is never
+    on when the pump is."""
+    oven = Appliance(name="Oven", running_w=4000, windows=(window(9, 10),), leg="L1")
+    lamp = Appliance(name="Lamp", running_w=100, leg="L2")
+    pump = Appliance(
+        name="Pump", running_w=1000, starting_multiple=6, windows=(window(19, 20),), leg="L2"
+    )
+    sketch = on_legs(make_sketch(oven, lamp, pump), "split_phase")
+    story, peak = peak_story(sketch), peak_of(sketch)
+    assert (story.when, story.starts) == ("19:00", "Pump")
+    assert [row.name for row in story.rows] == ["Pump", "Lamp"]
+    assert (story.running_va, story.starting_va) == (1100, 6100)
+    assert story.leg_va == {"L1": 0, "L2": 1100}
+    assert (story.most_when, story.most_running_va) == ("09:00", 4100)
+    assert story.sentence == (
+        "At 19:00 Pump, Lamp may run together: 1.1 kVA; with Pump starting 6.1 kVA. "
+        "Most runs together at 09:00: 4.1 kVA."
+    )
+    # each machine has to bear the most of its own line, so these stay apart from the moment's
+    assert peak.leg_va == {"L1": 4000, "L2": 1100}
+    assert (peak.together, peak.start_together) == (("Oven", "Lamp"), ("Pump", "Lamp"))
 
 
 def test_each_option_is_what_the_changed_sketch_gives(make_sketch):

@@ -35,10 +35,10 @@ def daily(depth: float, days: int = 365) -> np.ndarray:
 
 def test_one_cycle_a_day_wears_by_the_curve():
     got = ageing.bank_ageing(sketch_with(), daily(0.8), 1.0, 25.0)
-    # 365 cycles at 80 %, of which the unit bears 2,500 (half a cycle less at the two ends)
-    assert got.cycle_wear == pytest.approx(365 / 2500, rel=0.01)
+    # 365 cycles at 80 %, of which the unit bears 3,000 (half a cycle less at the two ends)
+    assert got.cycle_wear == pytest.approx(365 / 3000, rel=0.01)
     assert got.calendar_wear == pytest.approx(1 / 15)
-    assert got.life_y == pytest.approx(1 / (365 / 2500 + 1 / 15), rel=0.01)
+    assert got.life_y == pytest.approx(1 / (365 / 3000 + 1 / 15), rel=0.01)
     assert got.cycles[7] == pytest.approx(365, rel=0.01)
     assert got.equivalent_full_cycles == pytest.approx(0.8 * 365, rel=0.01)
 
@@ -59,8 +59,8 @@ def test_ten_kelvin_doubles_calendar_wear_and_cold_is_credited_by_half_at_most()
 
 def test_beyond_the_curve():
     shallow, deep = ageing.cycles_to_end(UNIT, [0.25, 1.0])
-    assert shallow == pytest.approx(10_000)  # 0.5 × 5,000 = 0.25 × 10,000
-    assert deep < 2500 * 0.8  # the last slope is steeper than constant energy
+    assert shallow == pytest.approx(12_000)  # 0.5 × 6,000 = 0.25 × 12,000
+    assert deep < 3000 * 0.8  # the last slope is steeper than constant energy
     one_point = BatteryUnit(cycle_life=((0.8, 2000),))
     assert ageing.cycles_to_end(one_point, [0.4, 0.8, 1.0]) == pytest.approx([4000, 2000, 1600])
 

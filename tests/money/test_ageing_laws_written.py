@@ -122,8 +122,8 @@ def test_want_of_full_charges_by_hand():
 def test_want_of_full_charges_wears_lead_acid_cycles_only():
     often, seldom = daily(0.4), daily(0.4, top=0.9)
     lead = aged(SEALED, often), aged(SEALED, seldom)
-    # 6,250 cycles; √(0.1 / 0.0333) × mean of j (6.614e−5 + 3.307e−3 j / 30) over 12 hours = 0.0111
-    assert lead[0].cycle_wear == pytest.approx(365 / 6250 * 1.0111, rel=2e-3)
+    # 7,500 cycles; √(0.1 / 0.0333) × mean of j (6.614e−5 + 3.307e−3 j / 30) over 12 hours = 0.0111
+    assert lead[0].cycle_wear == pytest.approx(365 / 7500 * 1.0111, rel=2e-3)
     assert lead[1].cycle_wear > 1.5 * lead[0].cycle_wear
     assert lead[1].calendar_wear == lead[0].calendar_wear
     assert aged(LFP, seldom).cycle_wear == pytest.approx(aged(LFP, often).cycle_wear, rel=0.01)

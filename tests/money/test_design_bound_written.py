@@ -155,7 +155,7 @@ def test_a_bank_of_half_a_kilowatt_hour_wears_too():
     wear = least_wear_per_cycle(BatteryUnit())
     got = float(longest_bank_life_y(BatteryUnit(), 97.0, 0.5, 0.05))
     assert got == pytest.approx(1 / (199.5 * wear + 0.05), rel=1e-5)
-    assert wear == pytest.approx(1 / 2500)  # 5,000 × 0.5; 3,000 × 0.7 and 2,500 × 0.8 are less
+    assert wear == pytest.approx(1 / 3000)  # 6,000 × 0.5; 3,000 × 0.8 and 2,000 × 1 are less
 
 
 @pytest.mark.parametrize("life_y", [0.21, 0.27, 0.34, 0.41, 0.499])

@@ -74,8 +74,8 @@ def test_one_design_costs_what_the_life_cycle_says(home, prices):
 
 
 def test_wear_of_a_cycle_is_least_at_the_depth_that_moves_most():
-    # 5,000 × 0.5 = 2,500; 3,000 × 0.7 = 2,100; 2,500 × 0.8 = 2,000 full swings
-    assert least_wear_per_cycle(BatteryUnit()) == pytest.approx(1 / 2500)
+    # 6,000 × 0.5 = 3,000; 3,000 × 0.8 = 2,400; 2,000 × 1 = 2,000 full swings
+    assert least_wear_per_cycle(BatteryUnit()) == pytest.approx(1 / 3000)
     deep = BatteryUnit(cycle_life=((0.2, 3000), (0.8, 1500)))  # 600 against 1,200, and 1.0 below
     assert least_wear_per_cycle(deep) == pytest.approx(1 / 1200, rel=1e-3)
 
@@ -84,7 +84,7 @@ def test_a_life_worked_by_hand():
     # 1,030 kWh out through 97 % is 1,061.9 kWh of a 5 kWh bank: 212.4 swings, half of one less
     unit = BatteryUnit(discharge_efficiency_frac=0.97)
     life = longest_bank_life_y(unit, 1030.0, 5.0, 1 / 15)
-    assert float(life) == pytest.approx(1 / (211.87 / 2500 + 1 / 15), rel=1e-4)
+    assert float(life) == pytest.approx(1 / (211.87 / 3000 + 1 / 15), rel=1e-4)
     assert longest_bank_life_y(unit, 0.0, 0.0, 1 / 15) == pytest.approx(15)
 
 

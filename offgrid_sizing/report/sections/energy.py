@@ -22,6 +22,7 @@ from offgrid_sizing.words import Sentence, capital, sentence, together
 from offgrid_sizing.year_days import DAYS_IN_MONTH, hourly_means
 
 if TYPE_CHECKING:
+    from offgrid_sizing.loads.year import Peak
     from offgrid_sizing.simulation import Simulation
     from offgrid_sizing.sizing.within_hour import WithinHour
 
@@ -280,10 +281,17 @@ def appliances_table(simulation: Simulation) -> Table | None:
     return Table(sentence("paper_energy.appliances"), head, tuple(rows))
 
 
+def peak_note(peak: Peak) -> str:
+    """What runs at the moment of each of the two figures, which need not be one moment."""
+    what = peak.together or sentence("paper_energy.nothing")
+    if not peak.starts or peak.start_together == peak.together:
+        return sentence("paper_energy.peak_note", what=what)
+    return sentence("paper_energy.peak_note_both", what=what, beside=peak.start_together)
+
+
 def _peak_table(simulation: Simulation) -> Table:
     """What runs together, and the start on top of it."""
     peak = simulation.inputs.loads.peak
-    nothing = sentence("paper_energy.nothing")
     return Table(
         sentence("paper_energy.peak"),
         _heads("quantity", "value", "unit"),
@@ -292,7 +300,7 @@ def _peak_table(simulation: Simulation) -> Table:
             (sentence("paper_energy.peak_start"), peak.starting_va, "VA"),
             (sentence("paper_energy.peak_what"), peak.starts, ""),
         ),
-        note=sentence("paper_energy.peak_note", what=peak.together or nothing),
+        note=peak_note(peak),
     )
 
 

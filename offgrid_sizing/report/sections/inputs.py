@@ -69,7 +69,7 @@ def _value(key: str, **values: object) -> Sentence:
 
 
 def _shown(path: str, value) -> str:
-    """A value in words; a choice by its own name in the sketch, in other languages by its words."""
+    """A value in words."""
     name = path.rsplit(".", 1)[-1]
     if isinstance(value, bool):
         return yes_no(value)
@@ -87,7 +87,7 @@ def _shown(path: str, value) -> str:
     if isinstance(value, tuple):
         return _several(path, value)
     text = str(value)
-    return _elsewhere(text, f"choices.{name}.{text}", f"paper_inputs.untouched.{text}")
+    return _named(text, f"choices.{name}.{text}", f"paper_inputs.untouched.{text}")
 
 
 def _several(path: str, value: tuple) -> str:
@@ -103,16 +103,16 @@ def _several(path: str, value: tuple) -> str:
     return listed(*(_shown(path, item) for item in value))
 
 
-def _elsewhere(english: str, *keys: str) -> str:
-    """A word of the sketch's own, in other languages what the catalogue has for it."""
+def _named(english: str, *keys: str) -> str:
+    """What the catalogue calls a field or a choice; what somebody typed stays as it is."""
     known = next((key for key in keys if key in catalogue(DEFAULT)), None)
-    return Sentence(Elsewhere(english, said(known))) if known else english
+    return sentence(known) if known else english
 
 
 def _field(path: str) -> str:
-    """A field by its name in the sketch, in other languages by its label; all runs share theirs."""
+    """A field by its label; all runs share theirs."""
     plain = re.sub(r"^wiring\.\w+\.", "wiring.run.", path)
-    return _elsewhere(path.rsplit(".", 1)[-1], f"fields.{plain}", f"paper_inputs.part.{path}")
+    return _named(path.rsplit(".", 1)[-1], f"fields.{plain}", f"paper_inputs.part.{path}")
 
 
 def _meaning(path: str, described: str) -> str:
@@ -175,7 +175,7 @@ def _planes(sketch: Sketch) -> Table:
             plane.name,
             plane.tilt_deg,
             plane.azimuth_deg,
-            _elsewhere(plane.mounting, f"choices.mounting.{plane.mounting}"),
+            _named(plane.mounting, f"choices.mounting.{plane.mounting}"),
             plane.modules_in_series,
             plane.strings,
         )

@@ -48,7 +48,7 @@ def _today() -> tuple[float, float, float]:
     """What the meters show outside today: cells, light, charge."""
     from offgrid_sizing.units import unit_of
 
-    degrees = unit_of("cell_temp_c", state.reader())
+    degrees = unit_of("cell_temp_c")  # the sheet beside it is a paper, in SI whoever reads it
     for key, value in _START.items():
         st.session_state.setdefault(key, value)
     st.markdown(f"**{t('commissioning.today')}**")

@@ -5,7 +5,7 @@ import pandas as pd
 import streamlit as st
 
 from offgrid_sizing import module_model, string_rules
-from offgrid_sizing.sketch import Module, Sketch
+from offgrid_sizing.sketch import ArrayLosses, Module, Sketch
 from offgrid_sizing.spelling import unaccented
 from offgrid_sizing.ui import (
     cached,
@@ -205,6 +205,20 @@ def losses(sketch: Sketch) -> None:
             widgets.number(f"equipment.losses.{field}")
         with st.expander(t("equipment.losses.soiling")):
             tables.twelve("equipment.losses.soiling_frac")
+        st.caption(t("equipment.losses.sources", **_default_losses()))
+
+
+def _default_losses() -> dict[str, str]:
+    ours, reader = ArrayLosses(), state.reader()
+    shares = {
+        "soiling": ours.soiling_frac[0],
+        "age": ours.age_per_year_frac,
+        "induced": ours.light_induced_frac,
+        "mismatch": ours.mismatch_frac,
+        "wiring": ours.wiring_frac,
+        "availability": ours.availability_frac,
+    }
+    return {name: percent(share, reader) for name, share in shares.items()}
 
 
 def _chain(chain: tuple[tuple[str, float], ...]) -> None:

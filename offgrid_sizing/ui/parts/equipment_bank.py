@@ -59,6 +59,7 @@ def unit(sketch: Sketch) -> None:
     with picture:
         _cycles(one)
         _cold(one)
+        _illustrative(one)
         cautions.show("bank")
     with controls:
         widgets.text(f"{PATH}.name")
@@ -70,11 +71,19 @@ def unit(sketch: Sketch) -> None:
             widgets.numbers(PATH, MORE)
             widgets.number(f"{PATH}.torque_min_nm")
             widgets.number(f"{PATH}.torque_max_nm")
-            curve_text(f"{PATH}.capacity_vs_temp")
+            curve_text(f"{PATH}.capacity_vs_temp", across="cell_c")
             curve_text(f"{PATH}.cycle_life")
             if CHEMISTRIES[one.chemistry].ageing.cell is not None:
                 widgets.choice(f"{PATH}.life_from", radio=True)
                 widgets.number(f"{PATH}.calendar_soc_frac")
+
+
+def _illustrative(one: BatteryUnit) -> None:
+    """Say that a curve is nobody's data sheet while it is the one a unit begins with."""
+    fields = BatteryUnit.model_fields
+    for name in ("cycle_life", "capacity_vs_temp"):
+        if getattr(one, name) == fields[name].get_default():
+            st.caption(t(f"equipment.battery.illustrative_{name}"))
 
 
 def _usual(one: BatteryUnit) -> None:

@@ -28,6 +28,7 @@ def draw(sketch: Sketch, year: LoadYear | None) -> None:
     if story is not None:
         _heap(sketch, year.peak, story)
         st.markdown(plain(story.sentence))
+        _legs(story.leg_va, "loads.peak.legs")
         _ways(story)
         _starts(sketch)
     starts.hidden(sketch)
@@ -50,9 +51,34 @@ def _figures(peak: Peak) -> None:
         ("loads.running_va", apparent(peak.running_va, reader), t("loads.peak.running")),
         ("loads.starting_va", apparent(peak.starting_va, reader), t("loads.peak.starting")),
     )
-    if len(peak.leg_va) > 1:
-        legs = ", ".join(f"{leg} {apparent(value, reader)}" for leg, value in peak.leg_va.items())
-        st.caption(t("loads.peak.legs", legs=legs))
+    _legs(peak.leg_va, "loads.peak.highest_legs")
+
+
+def _legs(leg_va: dict[str, float], key: str) -> None:
+    if len(leg_va) > 1:
+        shown = ", ".join(
+            f"{leg} {apparent(value, state.reader())}" for leg, value in leg_va.items()
+        )
+        st.caption(t(key, legs=shown))
+
+
+def _verdict(peak: Peak, story: PeakStory, rated_va: float, surge_va: float) -> tuple[str, dict]:
+    """What the machines bear, with the figures of the moment that says so."""
+    reader = state.reader()
+    metered = peak.running_va > story.most_running_va * (1 + 1e-9)
+    if metered and peak.running_va > rated_va:
+        return "over_metered", {"running": apparent(peak.running_va, reader)}
+    here = {
+        "when": story.when,
+        "running": apparent(story.running_va, reader),
+        "starting": apparent(story.starting_va, reader),
+    }
+    if story.running_va > rated_va or story.starting_va > surge_va:
+        return "over", here
+    if story.most_running_va > rated_va:
+        most = apparent(story.most_running_va, reader)
+        return "over_running", {"when": story.most_when, "running": most}
+    return "fits", here
 
 
 def _heap(sketch: Sketch, peak: Peak, story: PeakStory) -> None:
@@ -62,21 +88,15 @@ def _heap(sketch: Sketch, peak: Peak, story: PeakStory) -> None:
         (count * machine.rated_va, t_raw("loads.peak.rated")),
         (count * machine.surge_va, t_raw("loads.peak.surge")),
     )
-    extra = peak.starting_va - sum(row.running_va for row in story.rows)
-    key = "fits" if peak.starting_va <= limits[1][0] and peak.running_va <= limits[0][0] else "over"
-    answer = chart_t(
-        f"loads.peak.{key}",
-        when=story.when,
-        running=apparent(peak.running_va, reader),
-        starting=apparent(peak.starting_va, reader),
-    )
+    key, figures = _verdict(peak, story, limits[0][0], limits[1][0])
+    answer = chart_t(f"loads.peak.{key}", **figures)
     names = tuple(row.name if row.count == 1 else f"{row.count} × {row.name}" for row in story.rows)
     va = np.array([row.running_va for row in story.rows])
     figure = household.together(
         names,
         va,
-        max(extra, 0.0),
-        peak.starts,
+        story.starting_va - story.running_va,
+        story.starts,
         answer=answer,
         limits=limits,
         reader=reader,

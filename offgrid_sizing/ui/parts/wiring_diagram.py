@@ -4,7 +4,8 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import drawn_system
-from offgrid_sizing.ui import answers, cached, widgets
+from offgrid_sizing.ui import answers, cached, prefs, widgets
+from offgrid_sizing.ui.tongue import tongue
 from offgrid_sizing.ui.words import language, t, t_raw
 
 # On a phone the drawing keeps a size at which its words can be read, and is pushed sideways.
@@ -27,7 +28,8 @@ def draw(sketch: Sketch, design) -> None:
         answers.named_alike(sketch),
         sketch.title,
         language(),
-        lambda: single_line_svg(sketch, drawn_system(sketch), design, language()),
+        prefs.chosen("units"),
+        lambda: single_line_svg(sketch, drawn_system(sketch), design, tongue()),
     )
     st.html(_STYLE)
     with st.container(key="paper_diagram"):

@@ -6,12 +6,13 @@ import streamlit as st
 from offgrid_sizing.report.sections.sources import sources_table
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui.parts.warnings import with_cautions
-from offgrid_sizing.ui.words import language, t, t_raw
+from offgrid_sizing.ui.tongue import tongue
+from offgrid_sizing.ui.words import t, t_raw
 
 
 def draw(sketch: Sketch, design) -> None:
     """The table of sources and its file."""
-    table = sources_table(design, language())
+    table = sources_table(design, tongue())
     frame = pd.DataFrame([dict(zip(table.head, map(str, row), strict=True)) for row in table.rows])
     st.dataframe(frame, hide_index=True, height="content", alt=t_raw("wiring.section.sources"))
     st.caption(t("sources.note"))
