@@ -70,7 +70,13 @@ def _me() -> str:
 
 def _looker() -> tuple[str, str]:
     """Who looks at a result, and at which sketch; nobody beside the server's runs of pages."""
-    return (_me(), state.opened().token) if in_session() else ("", "")
+    try:
+        if not in_session():
+            return "", ""
+        _me()  # its release tells when the session ends
+        return session_id(), state.opened().token
+    except st.errors.StreamlitAPIException:  # a thread of the server, where that cannot be told
+        return "", ""
 
 
 def remember(name: str, *depends_on: Any, compute: Callable[[], Any] | None = None) -> Any:

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 import streamlit as st
-from streamlit.runtime import app_session, pages_manager, scriptrunner
+from streamlit.runtime import Runtime, app_session, pages_manager, scriptrunner
 from streamlit.runtime.state import SessionState, safe_session_state
 
-from offgrid_sizing.ui import handover, hooks, server
+from offgrid_sizing.ui import cached, handover, hooks, server
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -24,7 +24,7 @@ CHANGED = (
     (PagesManager, "intended_page_script_hash"),
     (PagesManager, "intended_page_name"),
 )
-LOOK_UPS = ("handover", "static_folder", "_context_of_run")
+LOOK_UPS = ("handover", "static_folder", "_context_of_run", "_uploads")
 
 
 @pytest.fixture(autouse=True)
@@ -93,6 +93,10 @@ GONE = [
     ),
     pytest.param("module", "streamlit.file_util", "", "early", id="file_util"),
     pytest.param("delattr", scriptrunner, "get_script_run_ctx", "other threads", id="run_ctx"),
+    pytest.param("delattr", Runtime, "uploaded_file_mgr", "uploads", id="uploads"),
+    pytest.param(
+        "module", "streamlit.runtime.memory_uploaded_file_manager", "", "uploads", id="files"
+    ),
 ]  # fmt: skip
 
 
@@ -109,7 +113,9 @@ def test_what_is_gone_is_left_out_with_one_line_and_the_server_starts(
             handover.install()
             assert server.middleware()
             hooks.in_session()
+            cached.remember("of no session", 1, lambda: 1)
             hooks.session_id()
+            assert hooks.uploaded_bytes() == 0
             hooks.went_back()
     (line,) = [one for one in lines(caplog) if feature in one]
     assert line.startswith(f"Streamlit {st.__version__}: ")
@@ -156,6 +162,7 @@ def test_as_it_is_everything_is_found_and_nothing_is_said(monkeypatch, caplog):
         assert hooks.static_folder().is_dir()
         assert not hooks.in_session()
         assert hooks.session_id() == "none"
+        assert hooks.uploaded_bytes() == 0
         assert not hooks.went_back()
     assert lines(caplog) == []
     for owner, name in CHANGED[:4]:

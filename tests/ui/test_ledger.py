@@ -223,6 +223,7 @@ def test_edits_of_a_page_stay_within_the_budget_and_its_end_is_heard(monkeypatch
     monkeypatch.setenv("OFFGRID_RESULTS_MB", "60")
     monkeypatch.setattr(cached, "PATIENCE_S", 10)
     cached._jobs.clear()
+    caching.clear_session_resource_cache("test session id")  # all of AppTest's are called so
     test = AppTest.from_function(page, default_timeout=30)
     for edit in range(12):
         test.session_state["edit"] = edit
