@@ -131,7 +131,7 @@ def cycles_to_end(unit: BatteryUnit, depth_frac) -> np.ndarray:
     bear more. Deeper than the curve, the last slope goes on, at least as steep as that.
 
     >>> cycles_to_end(BatteryUnit(), [0.8, 0.7, 0.5]).round().tolist()
-    [2500.0, 3000.0, 5000.0]
+    [3000.0, 3653.0, 6000.0]
     """
     points = np.array(sorted(unit.cycle_life))
     x, y = np.log(points[:, 0]), np.log(points[:, 1])
