@@ -57,7 +57,7 @@ class Ledger:
         self._shared: Counter[int] = Counter()
         self._most, self._clock = most, clock
         self.bytes = 0
-        self.seconds: Counter[str] = Counter()
+        self.seconds: dict[str, float] = {}
 
     def get(self, key: Hashable, owner: str = "") -> tuple[Any] | None:
         """The result in a tuple of one, or None."""
@@ -97,7 +97,7 @@ class Ledger:
         with self._lock:
             self._drop(key)
             self._entries[key] = Entry(value, weight, seconds, sketch, self._clock(), set(owners))
-            self.seconds[sketch] += seconds
+            self.seconds[sketch] = self.seconds.get(sketch, 0.0) + seconds
             self.bytes += weight.rest
             for one, size in weight.buffers.items():
                 self.bytes += 0 if self._shared[one] else size
@@ -120,7 +120,7 @@ class Ledger:
             for key in [key for key, one in self._entries.items() if one.used <= oldest]:
                 self._drop(key)
             held = {one.sketch for one in self._entries.values()}
-            self.seconds = Counter({name: s for name, s in self.seconds.items() if name in held})
+            self.seconds = {name: s for name, s in self.seconds.items() if name in held}
             return before - self.bytes
 
     def of_sketch(self, sketch: str) -> int:
