@@ -64,11 +64,11 @@ class Module(Part):
 class Controller(Part):
     """The charge controller of one inverter-charger (its maximum-power-point trackers)."""
 
-    max_voc_v: Positive = Field(450, le=2000, description="highest open-circuit voltage allowed")
+    max_voc_v: Positive = Field(500, le=2000, description="highest open-circuit voltage allowed")
     mppt_min_v: Positive = Field(60, le=2000, description="lowest tracking voltage")
-    mppt_max_v: Positive = Field(430, le=2000, description="highest tracking voltage")
+    mppt_max_v: Positive = Field(450, le=2000, description="highest tracking voltage")
     inputs: int = Field(2, ge=1, le=12, description="independent tracker inputs")
-    max_input_a: Positive = Field(22, le=500, description="short-circuit current per input")
+    max_input_a: Positive = Field(20, le=500, description="short-circuit current per input")
     max_power_w: Positive = Field(7000, le=1_000_000, description="array power, all inputs")
     max_charge_a: Positive = Field(100, le=5000, description="current into the bank")
     arc_fault: Known = Field(
@@ -203,7 +203,7 @@ class InverterCharger(Part):
     bank_fuse_a: float | None = Field(
         None, gt=0, le=20_000, description="largest fuse or breaker at the bank the maker names"
     )
-    parallel_max: int = Field(6, ge=1, le=32)
+    parallel_max: int = Field(8, ge=1, le=32)
     can_split_phase: bool = True
     can_three_phase: bool = True
     isolates_bank: Known = Field(

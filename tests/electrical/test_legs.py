@@ -119,7 +119,7 @@ def test_all_machines_share_one_bank():
     [
         (_plan("split_phase", 2, can_split_phase=False), "cannot work in split phase"),
         (_plan("three_phase", 3, can_three_phase=False), "cannot work in three phase"),
-        (_plan("parallel", 8), "the maker allows 6"),
+        (_plan("parallel", 9), "the maker allows 8"),
         (_plan("split_phase", 2, appliances=(_appliance("kettle", 2000, "L1"),)), "differ by 100%"),
         (
             _plan("single", 1, Peak(6000, 6000, 12000, "pump", (), {"L1": 6000})),

@@ -17,8 +17,8 @@ LEADS = Leads(unit_ohm=0.004, machine_ohm=0.002)
 
 
 def home(*, inverter=None, battery=None, **parts):
-    """One default machine of 5 kVA, default units."""
-    equipment = {"inverter": inverter or {}, "battery": battery or {}}
+    """One default machine of 5 kVA, up to six in parallel, default units."""
+    equipment = {"inverter": {"parallel_max": 6, **(inverter or {})}, "battery": battery or {}}
     base = {"site": {"latitude_deg": 10, "longitude_deg": 0}, "equipment": equipment}
     return Sketch.model_validate(base | parts)
 

@@ -74,10 +74,10 @@ def test_the_town_house_by_hand():
     # 7 × 49.5 V × (1 + 0.0027 × 40) = 383.9 V; NFPA 70 Table 690.7(A) at −15 °C: 1.16
     assert string["open_circuit_cold_v"] == pytest.approx(383.92, abs=0.01)
     assert string["open_circuit_cold_by_table_v"] == pytest.approx(1.16 * 7 * 49.5)
-    assert found["string_limits"]["open_circuit_max_v"] == 450
-    # 1.25 × 11.5 A = 14.4 A on an input for 22 A
+    assert found["string_limits"]["open_circuit_max_v"] == 500
+    # 1.25 × 11.5 A = 14.4 A on an input for 20 A
     assert string["input_largest_a"] == pytest.approx(14.375)
-    assert found["string_limits"]["input_max_a"] == 22
+    assert found["string_limits"]["input_max_a"] == 20
     assert (string["modules"], string["allowed"]) == (7, True)
     lead = next(run for run in found["runs"] if run["key"] == "bank_to_inverter")
     # 5,000 W / (0.92 × 44.8 V) = 121.3 A; × 1.25 = 151.6 A; 2/0 AWG 175 A at 75 °C terminals
