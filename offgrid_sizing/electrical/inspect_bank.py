@@ -1,7 +1,7 @@
 """What inspectors look for at the bank: its disconnect, its place, the air it needs."""
 
 from dataclasses import dataclass
-from math import cbrt
+from math import cbrt, ceil
 
 from offgrid_sizing.code_inspection import Ventilation
 from offgrid_sizing.electrical.inspection_row import InspectionRow, Seen
@@ -9,6 +9,7 @@ from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.words import said
 
 CELL_V = 2.0  # nominal voltage of a lead-acid cell
+WITHIN = 1e-6  # cm², of an opening: a last digit asks for no larger one
 
 
 @dataclass(frozen=True)
@@ -123,14 +124,14 @@ def ventilation(seen: Seen) -> InspectionRow:
         "cells": air.cells,
         "gas": air.gas_ma_per_ah,
         "capacity_ah": air.capacity_ah,
-        "opening_cm2": round(air.opening_cm2),
+        "opening_cm2": ceil(air.opening_cm2 - WITHIN),  # what is shown suffices
         "spark_mm": round(air.spark_mm, -1),
     }
     free_cm2 = seen.sketch.building.vent_area_cm2
     if free_cm2 is None:
         words = said("inspection.ventilation.designed", **shown)
         return InspectionRow(key, "designed", rule.clauses, words)
-    enough = free_cm2 >= air.opening_cm2
+    enough = free_cm2 >= air.opening_cm2 - WITHIN
     words = said(
         f"inspection.ventilation.{'kept' if enough else 'fault'}", free_cm2=free_cm2, **shown
     )
