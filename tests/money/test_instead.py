@@ -234,7 +234,8 @@ def test_the_smallest_bank_carries_running_peak_and_start():
     assert (units, inverters) == ((1, 2, 3, 4), 1)
     units, inverters = smallest_banks(sketch, peak(2800, 10_500))
     assert (units[0], len(units), inverters) == (2, 4, 2)
-    assert smallest_banks(sketch, peak(40_000, 40_000)) == ((), 0)
+    # nine machines are one more than work in parallel
+    assert smallest_banks(sketch, peak(40_001, 40_001)) == ((), 0)
 
 
 @cache
