@@ -5,6 +5,7 @@ import time
 from collections.abc import Callable, Hashable
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Any, Protocol
 
 from offgrid_sizing.ui.ledger import Ledger
@@ -25,12 +26,13 @@ class Progress(Protocol):
 class Job:
     """One piece of work; `waiting` are the sessions that want its result.
 
-    `hurry` is set when somebody looks for it: work that was to begin later then begins at once.
+    `begun` once it stands in the queue: at once, or later, until somebody looks for it.
     """
 
     future: Future
     stop: threading.Event
-    hurry: threading.Event = field(default_factory=threading.Event)
+    begun: bool = False
+    begin: Callable[[], None] = lambda: None
     waiting: set[str] = field(default_factory=set)
     sketch: str = ""
     done_frac: float = 0.0
@@ -44,16 +46,6 @@ class Job:
         self.doing = doing
 
 
-def _wait(job: Job, after_s: float) -> None:
-    """Until then, or somebody is in a hurry; a program that ends is not held up."""
-    until = time.monotonic() + after_s
-    while not job.hurry.wait(min(1.0, max(until - time.monotonic(), 0.0))):
-        if not threading.main_thread().is_alive():
-            raise Stopped
-        if time.monotonic() >= until:
-            return
-
-
 class Jobs:
     """Running work and the latest results, shared by all sessions of this process.
 
@@ -62,7 +54,7 @@ class Jobs:
 
     def __init__(self, workers: int = 2, ledger: Ledger | None = None):
         self._pool = ThreadPoolExecutor(workers, thread_name_prefix="offgrid-job")
-        self._lock = threading.Lock()
+        self._lock = threading.RLock()
         self._running: dict[Hashable, Job] = {}
         self._faults: dict[Hashable, BaseException] = {}
         self.ledger = ledger or Ledger()
@@ -100,10 +92,14 @@ class Jobs:
             if job is None or job.stop.is_set():
                 job = Job(Future(), threading.Event(), sketch=sketch)
                 self._running[key] = job
-                self._pool.submit(self._run, key, job, work, after_s)
+                job.begin = partial(self._begin, key, job, work)
+                if after_s:
+                    timer = threading.Timer(after_s, job.begin)
+                    timer.daemon = True  # a program that ends does not wait for it
+                    timer.start()
             job.waiting.add(session)
             if not after_s:
-                job.hurry.set()
+                job.begin()
             return job
 
     def leave(self, key: Hashable, session: str) -> None:
@@ -116,12 +112,15 @@ class Jobs:
             if not job.waiting:
                 job.stop.set()
 
-    def _run(
-        self, key: Hashable, job: Job, work: Callable[[Progress], Any], after_s: float
-    ) -> None:
+    def _begin(self, key: Hashable, job: Job, work: Callable[[Progress], Any]) -> None:
+        with self._lock:
+            if not job.begun:
+                job.begun = True
+                self._pool.submit(self._run, key, job, work)
+
+    def _run(self, key: Hashable, job: Job, work: Callable[[Progress], Any]) -> None:
         result, fault = None, None
         try:
-            _wait(job, after_s)
             job.report(0.0)  # nobody may want it any more
             began = time.monotonic()
             result = work(job.report)

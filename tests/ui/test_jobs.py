@@ -1,5 +1,7 @@
 """Background work: shared, stoppable, its faults told once."""
 
+import subprocess
+import sys
 import threading
 
 import pytest
@@ -95,9 +97,9 @@ def test_progress_stays_between_nothing_and_all():
 def test_work_for_later_begins_at_once_when_somebody_is_in_a_hurry():
     jobs = Jobs()
     job = jobs.start("key", lambda _progress: 42, "a", after_s=600)
-    assert not job.hurry.is_set()
+    assert not job.begun
     assert jobs.start("key", lambda _progress: 0, "b") is job
-    assert job.hurry.is_set()
+    assert job.begun
     assert job.future.result(10) == 42
 
 
@@ -105,7 +107,23 @@ def test_work_for_later_that_nobody_wants_any_more_never_begins():
     jobs, begun = Jobs(), []
     job = jobs.start("key", lambda _progress: begun.append(1), "a", after_s=600)
     jobs.leave("key", "a")
-    job.hurry.set()
+    job.begin()  # as when its time has come
     with pytest.raises(Stopped):
         job.future.result(10)
     assert begun == []
+
+
+def test_work_for_later_begins_by_itself():
+    jobs = Jobs()
+    assert jobs.start("key", lambda _progress: 42, "a", after_s=0.05).future.result(10) == 42
+
+
+def test_work_for_later_holds_up_no_worker_and_no_program_that_ends():
+    jobs = Jobs(workers=1)
+    jobs.start("later", lambda _progress: 1, "a", after_s=600)
+    assert jobs.start("now", lambda _progress: 2, "a").future.result(10) == 2
+    code = (
+        "from offgrid_sizing.ui.jobs import Jobs\n"
+        "Jobs().start('key', lambda progress: 1, 'a', after_s=600)\n"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True, timeout=60)

@@ -54,7 +54,7 @@ def test_a_string_above_the_limit_is_said_on_the_picture(page, no_trouble):
     test = section(page("equipment", base.model_copy(update={"roof_planes": (plane,)})),
                    "controller")  # fmt: skip
     no_trouble(test)
-    assert "above the 450 V" in str(test.get("plotly_chart")[0].proto)
+    assert "above the 500 V" in str(test.get("plotly_chart")[0].proto)
 
 
 def test_a_curve_is_edited_as_text(page, no_trouble):
