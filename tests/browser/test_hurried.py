@@ -6,6 +6,7 @@ import signal
 import pytest
 from browser_kit import free_port, served, started
 from calm_kit import calm
+from faults_kit import until
 from journey_kit import fill, go, section
 from playwright.sync_api import expect
 
@@ -55,7 +56,7 @@ def test_an_edit_followed_at_once_by_a_page_link_is_kept(open_page, hurried):
         link.click()
         expect(field).to_have_value(str(60 + number))
     assert saved(watched, home) == 60 + TIMES - 1
-    watched.no_complaints()
+    no_complaints_but_of_left_pages(watched)
 
 
 def test_a_step_back_at_once_after_an_edit_is_not_made_anew_by_a_timer(open_page, hurried):
@@ -90,10 +91,18 @@ def test_a_page_that_outlives_its_server_shows_what_is_saved_and_goes_on_saving(
         server, _ = started(tmp_path, int(url.rsplit(":", 1)[1]))
         expect(field).to_have_value("61", timeout=30_000)
         fill(watched, "No-load consumption (W)", "63")
-        assert saved(watched, tmp_path) == 63
+        # the run that was seen may be one of the page's own, after it had found its server again
+        until(lambda: saved(watched, tmp_path) == 63)
+        expect(field).to_have_value("63")
     finally:
         server.kill()
         server.wait(20)
+
+
+def no_complaints_but_of_left_pages(watched) -> None:
+    """A page left at once may still ask for what went with it."""
+    assert [fault for fault in watched.faults if "404 (Not Found)" not in fault] == []
+    assert watched.outside == []
 
 
 def saved(watched, home) -> float:
@@ -126,9 +135,7 @@ def test_an_edit_followed_at_once_by_a_step_back_or_a_key_on_a_link_is_kept(open
         expect(page.get_by_role("heading", level=1).first).to_contain_text("cost")
         watched.settle()
         assert saved(watched, home) == 60 + number
-    # a page left at once may still ask for what went with it
-    assert [fault for fault in watched.faults if "404 (Not Found)" not in fault] == []
-    assert watched.outside == []
+    no_complaints_but_of_left_pages(watched)
 
 
 def test_nothing_moves_while_an_edit_is_worked_out(dashboard, open_page):
