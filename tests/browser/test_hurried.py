@@ -83,6 +83,8 @@ def test_a_page_that_outlives_its_server_shows_what_is_saved_and_goes_on_saving(
         watched = open_page(f"{url}/equipment")
         section(watched, "Inverter-charger")
         fill(watched, "No-load consumption (W)", "61")
+        expect(watched.page).to_have_url(re.compile("sketch="))
+        until(lambda: saved(watched, tmp_path) == 61)
         server.send_signal(signal.SIGSTOP)
         field = watched.page.get_by_label("No-load consumption (W)", exact=True).first
         field.fill("62")
