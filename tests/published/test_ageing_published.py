@@ -29,10 +29,13 @@ def test_rainflow_on_the_standards_example(validated):
 
 def test_cycle_life_of_a_published_cell(validated):
     # Worked off-grid course example, LFP data sheet printed in it (read)
-    got = ageing.cycles_to_end(BatteryUnit(), [0.8, 0.5])
+    unit = BatteryUnit(cycle_life=((0.5, 5000), (0.7, 3000), (0.8, 2500)))
+    got = ageing.cycles_to_end(unit, [0.8, 0.7, 0.5])
     source = "worked off-grid course example, LFP data sheet printed in it (read)"
-    what = "Cycles borne at depths 0.8, 0.5 (the default is round, illustrative values)"
-    validated(what, source, got, [2500, 5000], "cycles", abs=1000)
+    what = "Cycles borne at depths 0.8, 0.7, 0.5 by a unit with that sheet's points"
+    validated(what, source, got, [2500, 3000, 5000], "cycles", abs=0.5)
+    # the preset's own round values lie near them
+    assert ageing.cycles_to_end(BatteryUnit(), [0.8, 0.5]) == pytest.approx([3000, 6000])
 
 
 def test_life_by_the_calendar_is_the_planning_figure():
