@@ -13,8 +13,8 @@ from offgrid_sizing.demos import demo
 from offgrid_sizing.outcome import drawn_outcome
 from offgrid_sizing.store import Store
 from offgrid_sizing.ui import papers
+from offgrid_sizing.ui.files import table_csv
 from offgrid_sizing.ui.parts.summary_files import mark_of
-from offgrid_sizing.ui.parts.warnings import with_cautions
 
 
 @pytest.fixture(scope="module")
@@ -78,6 +78,6 @@ def test_the_workbook_opens_and_the_hours_are_all_there(outcome):
 def test_a_table_to_take_along_ends_with_the_cautions(outcome):
     frame = pd.DataFrame({"run": ["String"], "count": [2]})
     said = outcome.design.cautions
-    lines = list(csv.reader(with_cautions(frame, said).decode().splitlines()))
+    lines = list(csv.reader(table_csv(frame, said, "en").decode().splitlines()))
     assert lines[:2] == [["run", "count"], ["String", "2"]]
     assert lines[2:] == [[str(sentence), ""] for sentence in said]

@@ -13,11 +13,10 @@ import pandas as pd
 import plotly.graph_objects as go
 import streamlit as st
 
-from offgrid_sizing.report.csv_text import csv_text
+from offgrid_sizing.ui import files
 from offgrid_sizing.ui.charts.marks import without_answer
 from offgrid_sizing.ui.charts.template import figure, template
 from offgrid_sizing.ui.plain import chart_words, plain
-from offgrid_sizing.ui.words import t
 
 __all__ = ["figure", "show", "template"]
 
@@ -65,14 +64,5 @@ def show(
         selection_mode="points",
     )
     if data is not None:
-        st.download_button(
-            t("common.download_data"),
-            lambda: csv_text(data).encode(),
-            file_name=f"{key}.csv",
-            mime="text/csv",
-            key=f"{key}_data",
-            type="tertiary",
-            icon=":material/download:",
-            on_click="ignore",
-        )
+        files.offer_table(data, f"{key}.csv", f"{key}_data")
     return list(event["selection"]["points"]) if select else []

@@ -5,7 +5,7 @@ import streamlit as st
 from offgrid_sizing.sketch import BadInput, sketch_to_json
 from offgrid_sizing.sketch.io import MAX_SKETCH_BYTES
 from offgrid_sizing.store import clean_name
-from offgrid_sizing.ui import doors, guard, messages, state
+from offgrid_sizing.ui import doors, files, guard, messages, state
 from offgrid_sizing.ui.access import access
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
@@ -73,14 +73,12 @@ def _share(held) -> None:
 def _files() -> None:
     st.subheader(t("saved.files"))
     sketch = state.sketch()
-    st.download_button(
+    files.offer(
         t("saved.download"),
-        sketch_to_json(sketch),
-        file_name=f"{clean_name(sketch.title)}.json",
-        mime="application/json",
-        key="download_sketch",
-        icon=":material/download:",
-        on_click="ignore",
+        lambda: sketch_to_json(sketch),
+        f"{clean_name(sketch.title)}.json",
+        "application/json",
+        "download_sketch",
     )
     doors.uploader(t("saved.upload"), max_upload_size=MAX_SKETCH_BYTES // 1_000_000)
 

@@ -3,7 +3,7 @@
 import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui import answers, cached, papers
+from offgrid_sizing.ui import answers, cached, files, papers
 from offgrid_sizing.ui.words import language, t, t_raw
 
 
@@ -27,13 +27,12 @@ def downloads(sketch: Sketch, design) -> None:
     """Pages of labels for both papers."""
     spoken = language()
     for paper in ("a4", "letter"):
-        st.download_button(
+        files.offer(
             t(f"labels.download_{paper}"),
             lambda paper=paper: papers.labels_pdf(sketch, design, paper, spoken),
-            file_name="labels.pdf",
-            mime="application/pdf",
-            key=f"labels_{paper}",
+            f"labels-{paper}.pdf",
+            files.PDF,
+            f"labels_{paper}",
             icon=":material/label:",
-            on_click="ignore",
             width="stretch",
         )

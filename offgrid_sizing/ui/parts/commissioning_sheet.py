@@ -5,8 +5,7 @@ import streamlit as st
 
 from offgrid_sizing.commissioning import blank_of
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui import answers, papers
-from offgrid_sizing.ui.parts.warnings import with_cautions
+from offgrid_sizing.ui import answers, files, papers
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import language, t, t_raw
 
@@ -48,34 +47,30 @@ def downloads(sketch: Sketch, sheet) -> None:
     if found.value is not None and found.fresh:
         outcome = found.value
         for paper in ("a4", "letter"):
-            st.download_button(
+            files.offer(
                 t(f"commissioning.paper_{paper}"),
                 lambda paper=paper: papers.sheet_pdf(outcome, sheet, paper, spoken),
-                file_name="commissioning.pdf",
-                mime="application/pdf",
-                key=f"commissioning_{paper}",
+                f"commissioning-{paper}.pdf",
+                files.PDF,
+                f"commissioning_{paper}",
                 icon=":material/print:",
-                on_click="ignore",
                 width="stretch",
             )
-    st.download_button(
+    files.offer(
         t("commissioning.text"),
         lambda: sheet_to_text(sheet, spoken).encode(),
-        file_name="commissioning.txt",
-        mime="text/plain",
-        key="commissioning_text",
-        icon=":material/download:",
-        on_click="ignore",
+        "commissioning.txt",
+        "text/plain",
+        "commissioning_text",
         type="tertiary",
     )
-    st.download_button(
+    table = _table(sheet)  # its headings want the page around them
+    files.offer(
         t("commissioning.table"),
-        lambda: with_cautions(_table(sheet), sheet.said_first),
-        file_name="commissioning.csv",
-        mime="text/csv",
-        key="commissioning_table",
-        icon=":material/download:",
-        on_click="ignore",
+        lambda: files.table_csv(table, sheet.said_first, spoken),
+        "commissioning.csv",
+        files.CSV,
+        "commissioning_table",
         type="tertiary",
     )
 

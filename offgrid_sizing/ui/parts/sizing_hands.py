@@ -3,8 +3,7 @@
 import pandas as pd
 import streamlit as st
 
-from offgrid_sizing.report.csv_text import csv_text
-from offgrid_sizing.ui import answers, layout, state
+from offgrid_sizing.ui import answers, files, layout, state
 from offgrid_sizing.ui.answers import Searched
 from offgrid_sizing.ui.parts import sizing_targets
 from offgrid_sizing.ui.plain import plain
@@ -76,16 +75,7 @@ def _lines(sheet) -> None:
             for name, width in widths.items()
         },
     )
-    st.download_button(
-        t("common.download_data"),
-        csv_text(frame).encode(),
-        file_name="worksheet.csv",
-        mime="text/csv",
-        key="sizing_sheet_data",
-        type="tertiary",
-        icon=":material/download:",
-        on_click="ignore",
-    )
+    files.offer_table(frame, "worksheet.csv", "sizing_sheet_data")
     st.caption(plain(t_raw("sizing.sheet_note")))
 
 

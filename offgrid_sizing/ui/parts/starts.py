@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 import pandas as pd
 import streamlit as st
 
-from offgrid_sizing.ui import answers, state
-from offgrid_sizing.ui.parts.warnings import with_cautions
+from offgrid_sizing.ui import answers, files, state
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import apparent, percent, power, quantity
@@ -32,16 +31,7 @@ def draw(design: ElectricalDesign) -> None:
             height=min(38 + 35 * len(rows), 420),
             alt=t_raw("starts.title"),
         )
-        st.download_button(
-            t("common.download_data"),
-            with_cautions(_data(starts), design.cautions),
-            file_name="motor_starts.csv",
-            mime="text/csv",
-            key="motor_starts_data",
-            type="tertiary",
-            icon=":material/download:",
-            on_click="ignore",
-        )
+        files.offer_table(_data(starts), "motor_starts.csv", "motor_starts_data", design.cautions)
     for sentence in starts.advice:
         st.markdown(f"- {plain(sentence)}")
     low = [row.event.name for row in starts.rows if row.event.unusual]

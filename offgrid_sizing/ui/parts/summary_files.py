@@ -4,10 +4,8 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch, sketch_to_json
 from offgrid_sizing.store import Opened, clean_name
-from offgrid_sizing.ui import answers, navigation, papers, state
+from offgrid_sizing.ui import answers, files, navigation, papers, state
 from offgrid_sizing.ui.words import language, t
-
-_SHEET = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
 def draw(sketch: Sketch, outcome) -> None:
@@ -17,21 +15,16 @@ def draw(sketch: Sketch, outcome) -> None:
     name = clean_name(sketch.title) or "sketch"
     st.markdown(f"**{t('summary.files')}**")
     token, spoken = mark_of(state.opened()), language()
-    _button(
-        "pdf_a4",
-        lambda: papers.paper(full, "a4", token, spoken),
-        f"{name}.pdf",
-        "application/pdf",
-        primary=True,
-    )
-    _button(
-        "pdf_letter",
-        lambda: papers.paper(full, "letter", token, spoken),
-        f"{name}.pdf",
-        "application/pdf",
-    )
-    _button("workbook", lambda: papers.workbook(full, token, spoken), f"{name}.xlsx", _SHEET)
-    _button("hourly", lambda: papers.hourly_csv(full), f"{name}-hourly.csv", "text/csv")
+    for paper in ("a4", "letter"):
+        _button(
+            f"pdf_{paper}",
+            lambda paper=paper: papers.paper(full, paper, token, spoken),
+            f"{name}-{paper}.pdf",
+            files.PDF,
+            primary=paper == "a4",
+        )
+    _button("workbook", lambda: papers.workbook(full, token, spoken), f"{name}.xlsx", files.SHEET)
+    _button("hourly", lambda: papers.hourly_csv(full), f"{name}-hourly.csv", files.CSV)
     _button("sketch", lambda: sketch_to_json(sketch).encode(), f"{name}.json", "application/json")
     st.caption(t("summary.files_note"))
 
@@ -45,14 +38,13 @@ def mark_of(held: Opened) -> str | None:
 
 
 def _button(key: str, make, file_name: str, mime: str, *, primary: bool = False) -> None:
-    st.download_button(
+    files.offer(
         t(f"summary.file_{key}"),
         make,
-        file_name=file_name,
-        mime=mime,
-        key=f"summary_{key}",
+        file_name,
+        mime,
+        f"summary_{key}",
         icon=":material/description:",
-        on_click="ignore",
         width="stretch",
         type="primary" if primary else "secondary",
     )

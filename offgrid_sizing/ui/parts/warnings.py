@@ -1,13 +1,8 @@
 """The electrical cautions that stand on wiring, commissioning and summary."""
 
-from collections.abc import Sequence
-
-import pandas as pd
 import streamlit as st
 
-from offgrid_sizing.report.csv_text import csv_text
-from offgrid_sizing.ui.words import language, said_here, t
-from offgrid_sizing.words import Said, all_to_words
+from offgrid_sizing.ui.words import said_here, t
 
 
 def electrical(rule_book: str) -> None:
@@ -19,11 +14,3 @@ def electrical(rule_book: str) -> None:
     with st.expander(t("wiring.cautions"), icon=":material/warning:"):
         for sentence in rest:
             st.markdown(f"- {said_here(sentence)}")
-
-
-def with_cautions(frame: pd.DataFrame, sentences: Sequence[Said | str]) -> bytes:
-    """A table as CSV, the cautions in the reader's language in the first column below it."""
-    below = pd.DataFrame({frame.columns[0]: list(all_to_words(sentences, language()))}).reindex(
-        columns=frame.columns
-    )
-    return (csv_text(frame) + csv_text(below, header=False)).encode()

@@ -4,7 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui.parts.warnings import with_cautions
+from offgrid_sizing.ui import files
 from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import has, t, t_raw
 
@@ -34,16 +34,7 @@ def draw(sketch: Sketch, design) -> None:
             for name, width in widths.items()
         },
     )
-    st.download_button(
-        t("common.download_data"),
-        with_cautions(frame, design.cautions),
-        file_name="materials.csv",
-        mime="text/csv",
-        key="wiring_bill_data",
-        type="tertiary",
-        icon=":material/download:",
-        on_click="ignore",
-    )
+    files.offer_table(frame, "materials.csv", "wiring_bill_data", design.cautions)
     st.caption(t("wiring.bill_note"))
 
 

@@ -4,7 +4,7 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import drawn_system
-from offgrid_sizing.ui import answers, cached, prefs, widgets
+from offgrid_sizing.ui import answers, cached, files, prefs, widgets
 from offgrid_sizing.ui.tongue import tongue
 from offgrid_sizing.ui.words import language, t, t_raw
 
@@ -35,14 +35,12 @@ def draw(sketch: Sketch, design) -> None:
     with st.container(key="paper_diagram"):
         st.image(svg, width="stretch", alt=t_raw("wiring.diagram_words"))
         st.caption(t("wiring.diagram_words"))
-    st.download_button(
+    files.offer(
         t("wiring.diagram_file"),
-        svg.encode(),
-        file_name="single-line.svg",
-        mime="image/svg+xml",
-        key="wiring_svg",
+        svg.encode,
+        "single-line.svg",
+        "image/svg+xml",
+        "wiring_svg",
         type="tertiary",
-        icon=":material/download:",
-        on_click="ignore",
     )
     widgets.choice("wiring.rule_book", radio=True)

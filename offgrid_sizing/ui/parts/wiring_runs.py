@@ -5,8 +5,7 @@ import streamlit as st
 
 from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui import state, widgets
-from offgrid_sizing.ui.parts.warnings import with_cautions
+from offgrid_sizing.ui import files, state, widgets
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import said_here, t, t_raw
@@ -121,16 +120,7 @@ def _table(design) -> None:
     }
     frame = pd.DataFrame([*rows, earth])
     st.dataframe(frame, hide_index=True, height="content", alt=t_raw("wiring.section.runs"))
-    st.download_button(
-        t("common.download_data"),
-        with_cautions(frame, design.cautions),
-        file_name="runs.csv",
-        mime="text/csv",
-        key="wiring_runs_data",
-        type="tertiary",
-        icon=":material/download:",
-        on_click="ignore",
-    )
+    files.offer_table(frame, "runs.csv", "wiring_runs_data", design.cautions)
 
 
 def _fold(run, *, inputs: bool) -> None:

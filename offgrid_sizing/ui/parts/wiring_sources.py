@@ -5,7 +5,7 @@ import streamlit as st
 
 from offgrid_sizing.report.sections.sources import sources_table
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui.parts.warnings import with_cautions
+from offgrid_sizing.ui import files
 from offgrid_sizing.ui.tongue import tongue
 from offgrid_sizing.ui.words import t, t_raw
 
@@ -16,13 +16,4 @@ def draw(sketch: Sketch, design) -> None:
     frame = pd.DataFrame([dict(zip(table.head, map(str, row), strict=True)) for row in table.rows])
     st.dataframe(frame, hide_index=True, height="content", alt=t_raw("wiring.section.sources"))
     st.caption(t("sources.note"))
-    st.download_button(
-        t("common.download_data"),
-        with_cautions(frame, design.cautions),
-        file_name="sources.csv",
-        mime="text/csv",
-        key="wiring_sources_data",
-        type="tertiary",
-        icon=":material/download:",
-        on_click="ignore",
-    )
+    files.offer_table(frame, "sources.csv", "wiring_sources_data", design.cautions)

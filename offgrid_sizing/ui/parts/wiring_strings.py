@@ -5,8 +5,7 @@ import streamlit as st
 
 from offgrid_sizing.electrical.insulation import ARRAY_FACTOR
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui import state, widgets
-from offgrid_sizing.ui.parts.warnings import with_cautions
+from offgrid_sizing.ui import files, state, widgets
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import t, t_raw
@@ -101,13 +100,4 @@ def _table(design) -> None:
         height=min(38 + 35 * len(rows), 420),
         alt=t_raw("wiring.section.strings"),
     )
-    st.download_button(
-        t("common.download_data"),
-        with_cautions(frame, design.cautions),
-        file_name="strings.csv",
-        mime="text/csv",
-        key="wiring_strings_data",
-        type="tertiary",
-        icon=":material/download:",
-        on_click="ignore",
-    )
+    files.offer_table(frame, "strings.csv", "wiring_strings_data", design.cautions)

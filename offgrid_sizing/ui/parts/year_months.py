@@ -4,9 +4,8 @@ import numpy as np
 import pandas as pd
 import streamlit as st
 
-from offgrid_sizing.report.csv_text import csv_text
 from offgrid_sizing.sizing.story import months_of
-from offgrid_sizing.ui import answers
+from offgrid_sizing.ui import answers, files
 from offgrid_sizing.ui.charts.marks import month_names
 from offgrid_sizing.ui.words import t, t_raw
 
@@ -37,13 +36,4 @@ def draw(run, year: str) -> None:
         column_config=dict.fromkeys(table.columns[1:], one_place),
     )
     st.caption(t("year.table_note", year=year))
-    st.download_button(
-        t("common.download_data"),
-        csv_text(table).encode(),
-        file_name="months.csv",
-        mime="text/csv",
-        key="year_months_data",
-        type="tertiary",
-        icon=":material/download:",
-        on_click="ignore",
-    )
+    files.offer_table(table, "months.csv", "year_months_data")
