@@ -10,7 +10,8 @@ drawing, or it would show what was never saved and send edits of parts that nobo
 told to stop may already have begun its next one, and which page to draw was kept once a session:
 the page asked for last was then drawn as the page that was left. Every request tells all fields of
 the page as the browser knows them: a timer's, sent while a step back was under way, told of the
-edit just undone and so made it anew. Nine changes are made once in the server's process
+edit just undone and so made it anew; and of a press that the browser was about to send, which was
+then done twice (a step back took two edits). Ten changes are made once in the server's process
 (`install`):
 
 - the first request of a session draws the whole page, also when it asks for a part;
@@ -19,13 +20,14 @@ edit just undone and so made it anew. Nine changes are made once in the server's
   request before it that no run took over;
 - a request of the same page carries the presses of the one before it: the browser tells each once;
 - what a run took over is no news in a request sent before its outcome was drawn, or by a timer;
+- a timer presses nothing: the press has a request of its own, which follows;
 - where a step in the browser's history leads is kept until a run has gone there (`went`);
 - a callback that has begun is never cut short by a later request;
 - the runs of one session take turns at its state, so that a new page waits for the edit;
 - each run draws the page it was asked for, whatever another run of the session begins meanwhile.
 
 Streamlit's own classes are changed because it offers no hook for this; where a release no longer
-fits, none of the nine is made (`hooks.handover`) and `tests/ui/test_handover.py` fails.
+fits, none of the ten is made (`hooks.handover`) and `tests/ui/test_handover.py` fails.
 """
 
 from __future__ import annotations
@@ -180,6 +182,13 @@ class Course:
                 new.widgets.add().CopyFrom(one)
 
 
+def _without_presses(states: WidgetStates) -> None:
+    """Leave out what is pressed; the fields stay."""
+    kept = [one for one in states.widgets if not _is_press(one)]
+    del states.widgets[:]
+    states.widgets.extend(kept)
+
+
 def _is_press(one: WidgetState) -> bool:
     return one.WhichOneof("value") in _PRESSES
 
@@ -190,7 +199,7 @@ def course_of(state: SessionState) -> Course:
 
 
 def install() -> None:
-    """Make the nine changes, or none; doing it again changes nothing."""
+    """Make the ten changes, or none; doing it again changes nothing."""
     found = hooks.handover()
     if found is None or hasattr(found.app_session.request_rerun, "__wrapped__"):
         return
@@ -213,6 +222,8 @@ def _carrying(original, running: object):
                 client_state.fragment_id = ""  # of a server that was started anew: draw it all
             if client_state.is_auto_rerun and _left(before, client_state):
                 return
+            if client_state.is_auto_rerun:
+                _without_presses(client_state.widget_states)
             if client_state.is_history_navigation:
                 course.went = sketch_in(client_state.query_string)
             elsewhere = _left(before, client_state) or client_state.is_history_navigation

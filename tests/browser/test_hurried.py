@@ -67,7 +67,6 @@ def test_a_step_back_at_once_after_an_edit_is_not_made_anew_by_a_timer(open_page
     field = watched.page.get_by_label("No-load consumption (W)", exact=True).first
     for number in range(3 * TIMES):  # a timer looks all the while whether the answer is there
         fill(watched, "No-load consumption (W)", str(60 + number))
-        until(lambda edit=60 + number: saved(watched, home) == edit)  # the timer's runs count too
         watched.page.get_by_role("button", name="Undo", exact=True).click()
         watched.settle()
         expect(field).to_have_value("59")

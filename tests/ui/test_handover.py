@@ -159,6 +159,15 @@ def test_a_press_with_a_timer_behind_it_is_told_once(installed, take):
     assert presses(installed[-1]) == []
 
 
+def test_a_press_that_a_timer_tells_of_before_its_own_request_is_done_once(take):
+    """The browser collects presses for a moment before it sends them; a timer may come first."""
+    session = a_session()
+    asks(session, "one", timer=True, field=5, pressed="undo")
+    assert take(session) == {"field": 5}
+    asks(session, "one", field=5, pressed="undo")
+    assert take(session) == {"field": 5, "undo": 0}
+
+
 def presses(request: ClientState) -> list[str]:
     return [one.id for one in request.widget_states.widgets if one.trigger_value]
 
