@@ -1,9 +1,9 @@
 """Names without accents: one folding for places, appliances and the columns of files."""
 
 import pytest
+from paste_kit import taken_from
 
 from offgrid_sizing.followup.logger import guess_columns
-from offgrid_sizing.loads.paste import appliances_from_text
 from offgrid_sizing.spelling import edits_to_beginning, folded, unaccented
 
 
@@ -33,8 +33,8 @@ def test_slips_are_counted():
 
 
 def test_an_appliance_of_a_pasted_table_is_known_whatever_its_accents():
-    found, _ = appliances_from_text("name,watts\nRéfrigerator,100\n")
-    plain, _ = appliances_from_text("name,watts\nRefrigerator,100\n")
+    found, _ = taken_from("name,watts\nRéfrigerator,100\n")
+    plain, _ = taken_from("name,watts\nRefrigerator,100\n")
     assert found[0].kind == plain[0].kind == "refrigerator"
 
 

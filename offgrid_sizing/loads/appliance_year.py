@@ -10,7 +10,7 @@ from offgrid_sizing.loads.peaks import peak_of
 from offgrid_sizing.loads.usage import Usage, usage_of
 from offgrid_sizing.loads.variability import day_factors, step_factors
 from offgrid_sizing.loads.year import Deferrable, LoadYear
-from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.sketch import Appliance, Sketch
 from offgrid_sizing.weather.series import Weather
 from offgrid_sizing.words import said, sentence, together
 
@@ -163,6 +163,13 @@ def _provenance(sketch: Sketch, kinds: int, civil: bool) -> str:
         hour=float(spread.hour_sd_frac),
         seed=spread.seed,
     )
+
+
+def energy_of(sketch: Sketch, weather: Weather, appliance: Appliance) -> float:
+    """What one appliance would take in the first weather year, were it alone. [kWh]"""
+    loads = sketch.loads.model_copy(update={"appliances": (appliance,)})
+    alone = appliance_year(sketch.model_copy(update={"loads": loads}), weather)
+    return float(usual_w(alone).sum() * alone.step_h / 1000)
 
 
 def usual_w(year: LoadYear) -> np.ndarray:

@@ -1,6 +1,7 @@
 """Whole households in one click: cabin, small home, family home, farm, shop, clinic."""
 
 import json
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 
@@ -73,4 +74,10 @@ def with_preset(sketch: Sketch, name: str) -> Sketch:
     loads = sketch.loads.model_copy(
         update={"appliances": chosen.appliances, "occupancy": chosen.occupancy}
     )
+    return sketch.model_copy(update={"loads": loads})
+
+
+def with_more(sketch: Sketch, new: Iterable[Appliance]) -> Sketch:
+    """The sketch with these appliances after its own."""
+    loads = sketch.loads.model_copy(update={"appliances": (*sketch.loads.appliances, *new)})
     return sketch.model_copy(update={"loads": loads})

@@ -22,3 +22,13 @@ def loads(sketch: Sketch):
     return cached.remember(
         "loads", cached.loads_key(sketch), None, lambda: load_year(sketch, sky, base_dir=base)
     )
+
+
+def appliance_kwh(sketch: Sketch, appliance) -> float:
+    """What one appliance would take in the first weather year, were it alone. [kWh]"""
+    from offgrid_sizing.loads.appliance_year import energy_of
+
+    sky, key = cached.weather(sketch), cached.loads_key(sketch)
+    return cached.remember(
+        "appliance_kwh", key, appliance, lambda: energy_of(sketch, sky, appliance)
+    )

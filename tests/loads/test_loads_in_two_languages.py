@@ -6,6 +6,7 @@ from types import SimpleNamespace
 import meter_samples as samples
 import numpy as np
 import pytest
+from paste_kit import taken_from
 from test_meter_hostile import HEAD, IMPORTED, REFUSED, ROWS
 from two_languages import assert_both_languages, english_in
 
@@ -18,7 +19,6 @@ from offgrid_sizing.loads.efficiency import SWAPS, efficiency_first
 from offgrid_sizing.loads.hours import paint, parse_windows
 from offgrid_sizing.loads.meter import clean_meter_file, metered_load, metered_year, read_meter
 from offgrid_sizing.loads.meter_columns import parse_column_map
-from offgrid_sizing.loads.paste import appliances_from_text
 from offgrid_sizing.loads.peak_story import at_a_calm_hour, peak_story, with_soft_starter
 from offgrid_sizing.loads.presets import preset_named
 from offgrid_sizing.sketch import Appliance, BadInput, MeteredLoad, TimeWindow, Variability
@@ -170,19 +170,19 @@ PASTED = (
 
 @pytest.mark.parametrize("text", PASTED, ids=range(len(PASTED)))
 def test_pasted_rows_that_cannot_be_read(text):
-    _, said = appliances_from_text(text)
+    _, said = taken_from(text)
     assert_both_languages(said, text)
 
 
 def test_rows_pasted_in_spanish(monkeypatch):
     monkeypatch.setattr(words, "language", lambda: "es")
     text = "Aparato\tCantidad\tPotencia (W)\tHoras\tCrítico\nBomba\t2\t750\t06–09 y 17–22, 1 h\tsí"
-    found, said = appliances_from_text(text, hour_words.heard)
+    found, said = taken_from(text, hour_words.heard)
     assert said == ()
     assert (found[0].name, found[0].count, found[0].running_w) == ("Bomba", 2, 750)
     assert (len(found[0].windows), found[0].run_time_h, found[0].critical) == (2, 1, True)
-    assert appliances_from_text(words.t_raw("loads.table.paste_example"), hour_words.heard)[1] == ()
-    fridge, _ = appliances_from_text("Bombilla LED;1\nFrigorífico;1")
+    assert taken_from(words.t_raw("loads.table.paste_example"), hour_words.heard)[1] == ()
+    fridge, _ = taken_from("Bombilla LED;1\nFrigorífico;1")
     assert "refrigerator" in {one.kind for one in fridge}
 
 

@@ -4,8 +4,10 @@ import pytest
 from shown_kit import said
 
 from offgrid_sizing.demos import demo
+from offgrid_sizing.loads.catalogue import appliance_from
 from offgrid_sizing.sketch import Appliance, Drawn, Loads, MeteredLoad, Sketch, TimeWindow
 from offgrid_sizing.ui.pages.loads import SECTIONS
+from offgrid_sizing.ui.words import t_raw
 
 
 def section(test, name: str):
@@ -50,16 +52,79 @@ def test_appliances_come_from_the_catalogue(page, no_trouble):
     assert test.multiselect(key=key).value == []
 
 
-def test_pasted_rows_are_taken_and_faulty_ones_named(page, no_trouble):
-    test = page("loads")
+def pasted(page, rows: str):
+    """The page with these rows typed and read back."""
+    return page("loads").text_area(key="loads_pasted").set_value(rows).run()
+
+
+def markdown_of(test) -> str:
+    told = "\n".join(one.value for one in test.markdown)
+    return told.replace("\u2009", " ").replace("\u00a0", " ")
+
+
+def test_pasted_rows_are_read_back_taken_and_faulty_ones_named(page, no_trouble):
+    test = pasted(page, "Well pump\t1\t750\t06–09, 1 h\nLamp\ttwo\t9\t18–22\n")
     before = len(sketch_of(test).loads.appliances)
-    rows = "Pump\t1\t750\t06–09, 1 h\nLamp\ttwo\t9\t18–22\n"
-    test.text_area(key="loads_pasted").set_value(rows).run()
+    assert "**Well pump**: 1 × 750 W, 06–09, 1 h in total; 0.75 kWh" in markdown_of(test)
+    assert "Read as: Deep-well pump" in markdown_of(test)
+    assert "row 2" in test.error[0].value
     test.button(key="loads_take_rows").click().run()
     no_trouble(test)
-    assert len(sketch_of(test).loads.appliances) == before + 1
-    assert len(test.error) == 1
-    assert "row 2" in test.error[0].value
+    new = sketch_of(test).loads.appliances[before:]
+    assert [(one.name, one.kind, one.run_time_h) for one in new] == [("Well pump", "well_pump", 1)]
+    assert test.text_area(key="loads_pasted").value.strip() == "Lamp\ttwo\t9\t18–22"
+    assert "Well pump" not in markdown_of(test)  # pressed again, nothing enters twice
+
+
+def test_the_example_of_the_field_gives_what_it_says(page, no_trouble):
+    test = page("loads")
+    test.text_area(key="loads_pasted").set_value(t_raw("loads.table.paste_example")).run()
+    assert "**Pump**: 1 × 750 W, 06–09, 1 h in total; 0.75 kWh" in markdown_of(test)
+    assert test.button(key="loads_take_rows").disabled
+    asked = next(one for one in test.selectbox if one.key.startswith("loads_pasted_kind_"))
+    asked.set_value("well_pump").run()
+    test.button(key="loads_take_rows").click().run()
+    no_trouble(test)
+    pump = sketch_of(test).loads.appliances[-1]
+    assert (pump.name, pump.running_w, pump.run_time_h) == ("Pump", 750, 1)
+    assert (pump.starting_multiple, pump.power_factor) == (4, 0.8)
+    assert test.text_area(key="loads_pasted").value == ""
+
+
+def test_rows_pressed_in_the_moment_they_were_typed_are_read_back_first(page, no_trouble):
+    test = page("loads")
+    before = len(sketch_of(test).loads.appliances)
+    test.text_area(key="loads_pasted").set_value("TV\t1\t80\t18–22")
+    test.button(key="loads_take_rows").click().run()
+    assert len(sketch_of(test).loads.appliances) == before
+    assert "**TV**" in markdown_of(test)
+    test.button(key="loads_take_rows").click().run()
+    no_trouble(test)
+    assert sketch_of(test).loads.appliances[-1].name == "TV"
+
+
+def test_what_has_no_motor_is_said_by_the_reader(page, no_trouble):
+    test = pasted(page, "Gadget;2;100;3")
+    asked = next(one for one in test.selectbox if one.key.startswith("loads_pasted_kind_"))
+    asked.set_value("steady").run()
+    test.button(key="loads_take_rows").click().run()
+    no_trouble(test)
+    one = sketch_of(test).loads.appliances[-1]
+    assert (one.kind, one.duty_frac, one.starting_multiple, one.power_factor) == (None, 1, 1, 1)
+
+
+def test_typed_hours_are_not_cut_by_the_catalogues_habit(page, no_trouble):
+    """A fan of 60 W for 6 h is 0.36 kWh on each of 365 days, whatever the weather."""
+    fan = appliance_from("ceiling_fan", running_w=60.0)
+    test = section(page("loads", Sketch(site=demo().site, loads=Loads(appliances=(fan,)))), "hours")
+    test.text_input(key="loads_windows_0").set_value("12–18").run()
+    no_trouble(test)
+    one = sketch_of(test).loads.appliances[0]
+    assert (one.driver, all(one.days), len(one.months)) == ("none", True, 12)
+    said = next(one.value for one in test.caption if "a year" in one.value)
+    assert "these hours make 131 kWh a year" in said
+    test.button(key="loads_use_habit").click().run()
+    assert sketch_of(test).loads.appliances[0].driver == "cooling"
 
 
 def test_hours_in_words_become_windows(page):

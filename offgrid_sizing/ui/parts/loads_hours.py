@@ -5,10 +5,11 @@ from dataclasses import dataclass
 import streamlit as st
 
 from offgrid_sizing.loads.hours import hours_of, paint
+from offgrid_sizing.loads.stated import every_day, habit_of, hours_typed
 from offgrid_sizing.loads.year import LoadYear
 from offgrid_sizing.sketch import Appliance, BadInput, Sketch
 from offgrid_sizing.spelling import unaccented
-from offgrid_sizing.ui import charts, hour_words, layout, state, theme, widgets
+from offgrid_sizing.ui import charts, hour_words, layout, results, state, theme, widgets
 from offgrid_sizing.ui.charts import household
 from offgrid_sizing.ui.charts.marks import chart_t, month_names
 from offgrid_sizing.ui.fields import with_values
@@ -42,6 +43,7 @@ def draw(sketch: Sketch, year: LoadYear | None) -> None:
         at = _choose(appliances)
         _hours(at)
         _days(at)
+        _habit(sketch, at, weather_known=year is not None)
         _order(at, len(appliances))
     with picture:
         _strip(at.appliance)
@@ -122,6 +124,7 @@ def _say_hours(at: _At, key: str) -> None:
             f"{at.path}.run_time_h": run_time_h,
             f"{at.path}.hours": None,
         }
+        changes |= _held(at)
         new = with_values(state.sketch(), changes)
     except BadInput as fault:
         st.session_state[f"{key}_fault"] = fault.sentences
@@ -146,6 +149,44 @@ def _paint(at: _At, share: float) -> None:
         f"{at.path}.windows": (),
         f"{at.path}.run_time_h": None,
     }
+    changes |= _held(at)
+    state.edit(with_values(state.sketch(), changes), note="hours")
+
+
+def _held(at: _At) -> dict:
+    """What else goes with hours that were typed: the catalogue's habit would cut them."""
+    return {f"{at.path}.{name}": value for name, value in hours_typed(at.appliance).items()}
+
+
+def _habit(sketch: Sketch, at: _At, *, weather_known: bool) -> None:
+    """What the catalogue's habit, or the hours on every day, would make of the year's energy."""
+    others = {"habit": habit_of(at.appliance), "alone": every_day(at.appliance)}
+    others = {name: other for name, other in others.items() if other is not None}
+    if not others or not weather_known:
+        return
+    now = _energy(sketch, at.appliance)
+    told = [t("loads.habit.now", now=now)]
+    told += [
+        t(f"loads.habit.{name}", **{name: _energy(sketch, other)}) for name, other in others.items()
+    ]
+    st.caption(" ".join(told))
+    for name, other in others.items():
+        st.button(
+            t(f"loads.habit.use_{name}"),
+            key=f"loads_use_{name}",
+            on_click=_take,
+            args=(at, other),
+            type="tertiary",
+            disabled=not state.may_edit(),
+        )
+
+
+def _energy(sketch: Sketch, appliance: Appliance) -> str:
+    return digits(results.appliance_kwh(sketch, appliance), state.reader())
+
+
+def _take(at: _At, other: Appliance) -> None:
+    changes = {f"{at.path}.{name}": getattr(other, name) for name in ("driver", "days", "months")}
     state.edit(with_values(state.sketch(), changes), note="hours")
 
 

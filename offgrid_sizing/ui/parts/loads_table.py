@@ -3,12 +3,11 @@
 import streamlit as st
 
 from offgrid_sizing.loads.catalogue import all_kinds, appliance_from, categories
-from offgrid_sizing.loads.paste import appliances_from_text
-from offgrid_sizing.loads.presets import presets, with_preset
+from offgrid_sizing.loads.presets import presets, with_more, with_preset
 from offgrid_sizing.loads.year import LoadYear
 from offgrid_sizing.sketch import Appliance, Sketch
-from offgrid_sizing.ui import appliance_words, guard, hour_words, state, tables
-from offgrid_sizing.ui.parts import loads_day
+from offgrid_sizing.ui import appliance_words, state, tables
+from offgrid_sizing.ui.parts import loads_day, loads_paste
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import power
@@ -36,7 +35,7 @@ def draw(sketch: Sketch, year: LoadYear | None) -> None:
     with household:
         _household()
     with paste:
-        _paste()
+        loads_paste.draw()
     st.markdown(f"**{t('loads.table.title', count=len(sketch.loads.appliances))}**")
     st.caption(t("loads.table.caption"))
     tables.rows("loads.appliances", Appliance, COLUMNS)
@@ -78,13 +77,8 @@ def _label(row) -> str:
 
 def _add(kinds: tuple[str, ...], key: str) -> None:
     new = appliance_words.named(appliance_from(kind) for kind in kinds)
-    if state.edit(lambda sketch: _more(sketch, new), note="appliances"):
+    if state.edit(lambda sketch: with_more(sketch, new), note="appliances"):
         st.session_state[key] = []
-
-
-def _more(sketch: Sketch, new: tuple[Appliance, ...]) -> Sketch:
-    loads = sketch.loads.model_copy(update={"appliances": (*sketch.loads.appliances, *new)})
-    return sketch.model_copy(update={"loads": loads})
 
 
 def _household() -> None:
@@ -113,33 +107,3 @@ def _use_preset(name: str) -> None:
     state.edit(
         lambda sketch: appliance_words.with_names(with_preset(sketch, name)), note="household"
     )
-
-
-def _paste() -> None:
-    st.text_area(
-        t("loads.table.paste"),
-        key="loads_pasted",
-        height=108,
-        max_chars=200_000,
-        placeholder=t_raw("loads.table.paste_example"),
-        disabled=not state.may_edit(),
-        help=t("loads.table.paste_help"),
-    )
-    st.button(
-        t("loads.table.take_rows"),
-        key="loads_take_rows",
-        icon=":material/content_paste:",
-        on_click=_take_rows,
-        disabled=not state.may_edit(),
-    )
-    for sentence in st.session_state.pop("loads_paste_faults", ()):
-        st.error(plain(sentence), icon=":material/edit:")
-
-
-@guard.guarded
-def _take_rows() -> None:
-    pasted = st.session_state.get("loads_pasted") or ""
-    new, sentences = appliances_from_text(pasted, hour_words.heard)
-    st.session_state["loads_paste_faults"] = sentences
-    if new and state.edit(lambda sketch: _more(sketch, new), note="appliances") and not sentences:
-        st.session_state["loads_pasted"] = ""
