@@ -2,7 +2,8 @@
 cases in `tests/electrical/`.
 """
 
-from offgrid_sizing.demos import demo
+from iec_kit import home_named
+
 from offgrid_sizing.sketch import Sketch
 
 HIGH = {"max_voc_v": 1000, "mppt_max_v": 900, "mppt_min_v": 100, "max_power_w": 20_000}
@@ -28,9 +29,9 @@ def _laid(old, new):
     return {**old, **{k: _laid(old.get(k), v) for k, v in new.items()}} if both else new
 
 
-def changed(name="farmhouse", **parts) -> Sketch:
-    """A demo with some of its parts replaced."""
-    return Sketch.model_validate(_laid(demo(name).model_dump(mode="json"), parts))
+def changed(name="iec_home", **parts) -> Sketch:
+    """A home with some of its parts replaced."""
+    return Sketch.model_validate(_laid(home_named(name).model_dump(mode="json"), parts))
 
 
 def _named(rating_a) -> Sketch:

@@ -2,13 +2,15 @@
 
 from itertools import product
 
+from iec_kit import home_named
+
 from offgrid_sizing.demos import demo
 from offgrid_sizing.sketch import Sketch
 
 
-def varied(name="farmhouse", **parts):
-    """A demo sketch with some of its parts replaced, validated anew."""
-    return Sketch.model_validate({**demo(name).model_dump(), **parts})
+def varied(name="iec_home", **parts):
+    """A home with some of its parts replaced, validated anew."""
+    return Sketch.model_validate({**home_named(name).model_dump(), **parts})
 
 
 SUPPLIES = {

@@ -3,6 +3,7 @@
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from iec_kit import iec_home
 
 from offgrid_sizing.demos import DEMOS, demo
 from offgrid_sizing.electrical.cautions import LICENSED
@@ -231,7 +232,7 @@ def test_strings_without_fuses_bear_what_the_others_feed_back():
     # three strings of 11.5 A on one input, module bears 25 A. IEC 62548: 2 × 11.5 = 23 A, no fuse,
     # the cable bears 2 × 11.5 × 1.25 = 28.75 A. NFPA 70: 28.75 A is above 25 A, so each string has
     # a fuse for 1.25 × 1.25 × 11.5 = 17.97 A: 20 A
-    sketch = _equipment(demo("farmhouse"), "controller", inputs=1, max_input_a=60)
+    sketch = _equipment(iec_home(), "controller", inputs=1, max_input_a=60)
     sketch = _equipment(sketch, "module", max_fuse_a=25)
     sketch = _changed(sketch, roof_planes=[{"name": "r", "modules_in_series": 6, "strings": 3}])
     run = _design(sketch).run("string")
@@ -253,7 +254,7 @@ def test_a_units_device_breaks_what_the_others_feed_into_it():
 
 def test_earth_never_below_its_floor():
     # one machine, no bank, no array: 30 A ahead would allow 10 AWG, the floor is 8 AWG and 6 mm²
-    bare = _changed(demo("farmhouse"), drawn={"units_in_parallel": 0}, roof_planes=())
+    bare = _changed(iec_home(), drawn={"units_in_parallel": 0}, roof_planes=())
     design = _design(bare)
     assert design.run("ac_out").by_code["nfpa70"].device.rating_a == 30
     assert design.earth_by_code["nfpa70"].label == "8 AWG"

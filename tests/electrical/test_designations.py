@@ -190,7 +190,7 @@ def test_one_more_unit_renames_nothing_else():
 
 
 def test_by_hand_one_machine_on_grid_and_generator():
-    """The farmhouse with a grid and a generator, counted along the way the energy takes."""
+    """The home with a grid and a generator, counted along the way the energy takes."""
     design = electrical_design(
         SKETCHES["single, both, iec60364"],
         drawn_system(SKETCHES["single, both, iec60364"]),

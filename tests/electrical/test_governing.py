@@ -1,6 +1,7 @@
 """Charging or discharging: the words name the case whose number stands beside them."""
 
 import pytest
+from iec_kit import iec_home
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.electrical.bank import governing_case
@@ -11,8 +12,8 @@ from offgrid_sizing.system import drawn_system
 
 
 def _design(**more):
-    """Two units and one machine of the farmhouse; charging is held to 2 × 50 A = 100 A."""
-    raw = demo("farmhouse").model_dump()
+    """Two units and one machine; charging is held to 2 × 50 A = 100 A."""
+    raw = iec_home().model_dump()
     raw["drawn"]["units_in_parallel"] = 2
     for box, values in more.items():
         raw["equipment"][box].update(values)

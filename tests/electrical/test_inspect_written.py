@@ -35,7 +35,7 @@ def seen(bank_v=None, array_v=0.0, **parts):
 
 
 @pytest.mark.parametrize(
-    # the farmhouse's output of 230 V; array and bank count where they are higher
+    # the home's output of 230 V; array and bank count where they are higher
     ("bank_v", "array_v", "to_earth_v"),
     [(None, 0, 230), (57.6, 337, 337), (448, 337, 448), (448, 0, 448), (None, 337, 337)],
 )

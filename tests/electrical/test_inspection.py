@@ -25,13 +25,13 @@ HIGH = {"controller": {"max_voc_v": 1000, "mppt_max_v": 900, "mppt_min_v": 100}}
 
 
 def design(low_c=-15.0, **parts):
-    """The design of a changed farmhouse."""
+    """The design of a changed home."""
     sketch = varied(**parts)
     return electrical_design(sketch, drawn_system(sketch), record_low_c=low_c)
 
 
 def row(key, **parts):
-    """One row of a changed farmhouse."""
+    """One row of a changed home."""
     return design(**parts).inspection.row(key)
 
 

@@ -4,8 +4,8 @@ import shutil
 from math import ceil
 
 import pytest
+from iec_kit import home_named
 
-from offgrid_sizing.demos import demo
 from offgrid_sizing.electrical.design import electrical_design
 from offgrid_sizing.electrical.labels import labels_of
 from offgrid_sizing.paths import data_dir
@@ -16,8 +16,8 @@ from offgrid_sizing.wiring_code import WIRING_CODES, read_code
 from offgrid_sizing.words import catalogue
 
 
-def _sketch(name="farmhouse", **values):
-    raw = demo(name).model_dump()
+def _sketch(name="iec_home", **values):
+    raw = home_named(name).model_dump()
     for path, value in values.items():
         *way, last = path.split("__")
         part = raw
@@ -95,6 +95,7 @@ def test_gas_only_where_the_bank_gives_it_off():
 def test_a_single_120_volt_supply_is_marked():
     one = _sketch(wiring__rule_book="nfpa70", equipment__inverter__output_v=120)
     assert "single_120" in _labels(one)[1]
+    assert "single_120" in _labels(_sketch("farmhouse"))[1]
     assert "single_120" not in _labels(_sketch(wiring__rule_book="nfpa70"))[1]
 
 

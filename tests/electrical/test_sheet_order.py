@@ -4,6 +4,7 @@ import re
 import textwrap
 
 import pytest
+from iec_kit import iec_home
 
 from offgrid_sizing.commissioning import sheet_of, sheet_to_text
 from offgrid_sizing.demos import demo
@@ -78,7 +79,7 @@ def test_nothing_is_joined_before_every_dead_test(any_sketch):
 
 
 def test_the_overview_has_the_same_order():
-    rows = _sheet(_changed(demo("farmhouse"), generator={})).section("order").rows
+    rows = _sheet(_changed(iec_home(), generator={})).section("order").rows
     keys = [_key(row).removeprefix("sheet.order.") for row in rows]
     assert keys == [
         "fix", "earth", "leads", "ready", "dead", "strings", "insulation", "addresses", "level",
@@ -87,11 +88,11 @@ def test_the_overview_has_the_same_order():
 
 
 def test_units_are_joined_after_polarity_and_difference_were_measured():
-    keys = [_key(row) for row in _sheet(demo("farmhouse")).section("joining").rows]
+    keys = [_key(row) for row in _sheet(iec_home()).section("joining").rows]
     join = keys.index("sheet.bank.join")
     assert all(keys.index(measured) < join for measured in MEASURED)
     assert keys.index("sheet.bank.separate") == 0
-    assert keys.count("sheet.bank.charge") == demo("farmhouse").drawn.units_in_parallel
+    assert keys.count("sheet.bank.charge") == iec_home().drawn.units_in_parallel
     assert keys[-1] == "sheet.bank.join_machine"
 
 
@@ -107,7 +108,7 @@ def test_the_tester_is_proved_before_and_after_each_proving_dead(any_sketch):
 
 
 def test_the_bank_alone_then_each_source_by_itself():
-    sheet = _sheet(_changed(demo("farmhouse"), grid__kind="steady", generator={}))
+    sheet = _sheet(_changed(iec_home(), grid__kind="steady", generator={}))
     parts = [section.key for section in sheet.sections]
     order = ("insulation", "addresses", "joining", "settings", "on", "live", "acceptance", "labels")
     assert [part for part in parts if part in order] == list(order)
@@ -117,24 +118,24 @@ def test_the_bank_alone_then_each_source_by_itself():
 
 
 def test_every_state_has_its_bond_and_loop_and_only_three_phases_a_sequence():
-    single = _sheet(_changed(demo("farmhouse"), grid__kind="steady", generator={})).section("live")
+    single = _sheet(_changed(iec_home(), grid__kind="steady", generator={})).section("live")
     keys = [_key(row) for row in single.rows]
     assert keys.count("sheet.live.bond") == keys.count("sheet.live.loop") == 3
     assert "sheet.live.sequence" not in keys
     assert "sheet.live.dead" in keys
-    three = _sheet(_changed(demo("farmhouse"), **ALL)).section("live")
+    three = _sheet(_changed(iec_home(), **ALL)).section("live")
     assert [_key(row) for row in three.rows].count("sheet.live.sequence") == 3
-    alone = [_key(row) for row in _sheet(demo("farmhouse")).section("live").rows]
+    alone = [_key(row) for row in _sheet(iec_home()).section("live").rows]
     assert alone.count("sheet.live.bond") == 1
     assert "sheet.live.dead" not in alone
 
 
 def test_residual_devices_by_each_code():
-    iec = _sheet(demo("farmhouse")).to("en").section("live").rows
+    iec = _sheet(iec_home()).to("en").section("live").rows
     times = {row.what: row.expected for row in iec if "residual-current device at" in row.what}
     # IEC 61008-1, general type, from memory
     assert list(times.values()) == ["does not trip", "≤ 300 ms", "≤ 40 ms"]
-    nfpa = _sheet(_changed(demo("farmhouse"), wiring__rule_book="nfpa70")).to("en")
+    nfpa = _sheet(_changed(iec_home(), wiring__rule_book="nfpa70")).to("en")
     told = [row.what for row in nfpa.section("live").rows if "circuit interrupter" in row.what]
     assert told[1].endswith("with a tester at 6 mA")
 
@@ -144,14 +145,14 @@ def test_a_code_that_names_nothing_on_site_asks_the_local_authority(monkeypatch)
 
     module._read.cache_clear()
     monkeypatch.setattr(module, "_read", lambda path: module.SiteRules())
-    sheet = _sheet(demo("farmhouse")).to("en")
+    sheet = _sheet(iec_home()).to("en")
     row = next(row for row in sheet.section("live").rows if "trip time" in row.what)
     assert (row.expected, "ask the local authority" in row.note) == ("____ ms", True)
     assert "ask the local authority" in sheet.section("labels").rows[0].note
 
 
 def _text(**values):
-    sheet = _sheet(_changed(demo("farmhouse"), **values))
+    sheet = _sheet(_changed(iec_home(), **values))
     return " ".join(sheet_to_text(sheet).split())
 
 
@@ -200,7 +201,7 @@ def test_a_bank_of_448_volts():
 
 
 def test_the_difference_of_a_high_bank_is_the_manuals():
-    rows = _sheet(_changed(demo("farmhouse"), **HIGH)).to("en").section("joining").rows
+    rows = _sheet(_changed(iec_home(), **HIGH)).to("en").section("joining").rows
     difference = next(row for row in rows if row.what.startswith("from the second on"))
     assert difference.expected == "____ mV"
     assert any(row.what.startswith("connect the units of each string in series") for row in rows)
@@ -216,14 +217,14 @@ def test_the_difference_of_a_high_bank_is_the_manuals():
 )
 def test_the_banks_insulation_by_what_parts_it_from_the_mains(parts_them, expected):
     # 56 V; IEC 60364-6, Table 6A, from memory
-    sketch = _changed(demo("farmhouse"), equipment__inverter__isolates_bank=parts_them)
+    sketch = _changed(iec_home(), equipment__inverter__isolates_bank=parts_them)
     rows = _sheet(sketch).section("insulation").rows
     told = [str(row.expected) for row in rows if _key(row).startswith("sheet.insulation.bank")]
     assert told == expected
 
 
 def test_a_single_unit_is_compared_with_nothing():
-    sketch = _changed(demo("farmhouse"), drawn__units_in_parallel=1)
+    sketch = _changed(iec_home(), drawn__units_in_parallel=1)
     keys = [_key(row) for row in _sheet(sketch).section("joining").rows]
     assert not {"sheet.bank.spread", "sheet.bank.difference", "sheet.bank.join"} & set(keys)
     assert "sheet.bank.join_one" in keys
@@ -231,7 +232,7 @@ def test_a_single_unit_is_compared_with_nothing():
 
 def test_the_array_row_names_the_band_it_was_chosen_by():
     sketch = _changed(
-        demo("farmhouse"),
+        iec_home(),
         equipment__controller__max_voc_v=900,
         equipment__module__max_system_v=600,
         roof_planes=[{"name": "Roof", "modules_in_series": 9, "strings": 1}],
@@ -270,7 +271,7 @@ def _sayings(one):
 
 @pytest.mark.parametrize("values", CASES)
 def test_no_sentence_of_a_spanish_sheet_is_english(values):
-    sheet = _sheet(_changed(demo("farmhouse"), **values))
+    sheet = _sheet(_changed(iec_home(), **values))
     told = [sheet.title, sheet.today, *sheet.cautions]
     for section in sheet.sections:
         told += [section.title, section.lead]
@@ -300,7 +301,7 @@ def _bare(text):
 
 
 def test_spanish_figures_have_their_comma():
-    sheet = _sheet(demo("farmhouse")).to("es")
+    sheet = _sheet(iec_home()).to("es")
     row = next(r for r in sheet.section("continuity").rows if r.expected)
     assert row.expected == "≤ 0,2 Ω"
     assert "Hoja de puesta en marcha" in sheet.title
@@ -333,7 +334,7 @@ def test_no_compound_word_of_the_text_is_parted():
 
 
 def test_the_text_in_spanish_keeps_its_width():
-    text = sheet_to_text(_sheet(_changed(demo("farmhouse"), **ALL)), "es")
+    text = sheet_to_text(_sheet(_changed(iec_home(), **ALL)), "es")
     assert max(map(len, text.splitlines())) <= 100
     assert "esperado:" in text
     assert "expected:" not in text
@@ -342,7 +343,7 @@ def test_the_text_in_spanish_keeps_its_width():
 
 def test_the_sheet_repeats_the_pages_cautions_word_for_word():
     for language in ("en", "es"):
-        sheet = _sheet(demo("farmhouse")).to(language)
+        sheet = _sheet(iec_home()).to(language)
         known = catalogue(language)
         for key in ("licensed", "bank", "array", "backfeed", "wait"):
             assert known[f"cautions.{key}"] in sheet.cautions
@@ -385,7 +386,7 @@ LOW_ARRAY = {
     ],
 )
 def test_the_working_space_is_the_codes_own(values, expected, because):
-    sheet = _sheet(_changed(demo("farmhouse"), **values))
+    sheet = _sheet(_changed(iec_home(), **values))
     (row,) = [r for r in sheet.section("mounting").rows if _key(r) == "sheet.mounting.space"]
     assert expected in str(row.expected)
     assert because in str(row.note)
@@ -394,7 +395,7 @@ def test_the_working_space_is_the_codes_own(values, expected, because):
 
 def test_beyond_the_codes_table_the_working_space_is_left_open():
     high = {**US, "roof_planes": [{"name": "roof", "modules_in_series": 20, "strings": 1}]}
-    sheet = _sheet(_changed(demo("farmhouse"), **high))  # 1,097 V; the table ends at 1,000 V
+    sheet = _sheet(_changed(iec_home(), **high))  # 1,097 V; the table ends at 1,000 V
     (row,) = [r for r in sheet.section("mounting").rows if _key(r) == "sheet.mounting.space"]
     assert (row.expected, row.blank) == ("____ m", "m")
     assert "1097 V is reached here" in str(row.note)
@@ -409,9 +410,9 @@ def test_beyond_the_codes_table_the_working_space_is_left_open():
 )
 def test_the_type_of_residual_devices_is_the_machines(kind, expected, because):
     values = {"equipment__inverter__residual_type": kind}
-    rows = _sheet(_changed(demo("farmhouse"), **values)).section("live").rows
+    rows = _sheet(_changed(iec_home(), **values)).section("live").rows
     (row,) = [row for row in rows if _key(row) == "sheet.live.residual_type"]
     assert (str(row.expected), str(row.note)) == (expected, because)
     # a code without residual devices for whole boards asks for no type
-    rows = _sheet(_changed(demo("farmhouse"), **values, **US)).section("live").rows
+    rows = _sheet(_changed(iec_home(), **values, **US)).section("live").rows
     assert "sheet.live.residual_type" not in [_key(row) for row in rows]

@@ -18,7 +18,7 @@ from offgrid_sizing.words import Said, Sentence, to_words
 
 
 def _broken(book, wiring, **drawn):
-    """A farmhouse whose wires, strings, machines and bank break limits of all kinds."""
+    """A home whose wires, strings, machines and bank break limits of all kinds."""
     return varied(
         drawn={"units_in_parallel": 1, "units_in_series": 3, "inverters": 2, **drawn},
         wiring={"rule_book": book, "ambient_c": 45, **wiring},

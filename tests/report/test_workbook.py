@@ -188,7 +188,7 @@ def test_cautions_are_in_the_book(demo_summary, tmp_path):
 
 @pytest.mark.parametrize("language", ["en", "es"])
 def test_faults_and_cautions_stand_on_each_sheet_with_electrical_values(tmp_path, language):
-    """One sheet may be printed alone; the maker names a breaker of 10 A, the machine needs 25 A."""
+    """One sheet may be printed alone; the maker names a breaker of 10 A, the machine needs 60 A."""
     sketch = demo("farmhouse").model_dump(mode="json")
     sketch["equipment"]["inverter"]["ac_breaker_a"] = 10
     outcome = drawn_outcome(Sketch.model_validate(sketch))

@@ -14,7 +14,7 @@ from offgrid_sizing.ui import navigation
 PATIENCE_S = 300  # a search on a busy machine
 HOMES = [
     *(("farmhouse", step.name) for step in navigation.STEPS if step.name != "guide"),
-    *(("town_house", name) for name in ("equipment", "wiring")),  # the other wiring code
+    *(("shop", name) for name in ("equipment", "wiring")),  # the other wiring code
 ]
 # What a reader of US units meets in SI all the same: sizes of conductors and bars are names, a
 # class of °C has °F beside it, light and ventilation stand in the units of their standards.

@@ -1,5 +1,6 @@
 """Starts of motors and what hourly steps do not show, on the pages: the outcome's own figures."""
 
+from iec_kit import iec_home
 from test_page_loads import section
 from test_strip import settled
 
@@ -67,7 +68,7 @@ def test_refused_wiring_leaves_the_peak_standing(page, no_trouble):
 
 
 def test_what_was_moved_to_another_line_is_said_once(page):
-    test = page("wiring", demo("farmhouse"))
+    test = page("wiring", iec_home())  # some of its appliances are on L2
     test.session_state["wiring_section"] = "machines"
     test.run()
     said = [one.value for one in test.markdown if "Placed on a line" in one.value]

@@ -2,18 +2,18 @@
 
 import pytest
 from english_kit import english
+from iec_kit import iec_home
 from shown_kit import said
 from test_results_do import at
 
-from offgrid_sizing.demos import demo
 from offgrid_sizing.sketch import Sketch
 
 SECTIONS = ("runs", "sources", "strings", "bank", "machines", "inspection")
 
 
 def _faulty() -> Sketch:
-    """A farmhouse with wires too thin, strings too long and machines on uneven lines."""
-    raw = demo("farmhouse").model_dump()
+    """A home with wires too thin, strings too long and machines on uneven lines."""
+    raw = iec_home().model_dump()
     raw["grid"] = {"kind": "steady"}
     raw["generator"] = {"rated_w": 5000}
     raw["drawn"] = {"units_in_parallel": 3, "inverters": 2, "arrangement": "split_phase"}
