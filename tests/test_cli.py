@@ -278,11 +278,12 @@ def test_a_refused_wiring_is_said(tmp_path, verb):
 
 
 def test_a_wiring_that_breaks_a_limit_is_said(tmp_path):
-    thin = {"wiring__bank_to_inverter__size": "16 mm2", "weather__years": 1}
+    # 6 AWG of 90 °C in free air bears 105 A (NFPA 70, Table 310.17); 1.25 × 121.3 A = 151.6 A
+    thin = {"wiring__bank_to_inverter__size": "6 AWG", "weather__years": 1}
     result = run("simulate", _sketch(tmp_path, **thin), "-o", tmp_path / "broken")
     assert result.exit_code == 0, result.stderr
     assert "Not to be built as drawn: " in result.stderr
-    assert "to be corrected: Bank to inverter-charger, 16 mm²" in result.stderr
+    assert "to be corrected: Bank to inverter-charger, 6 AWG: ampacity Iz 105 A" in result.stderr
     found = json.loads((tmp_path / "broken" / "summary.json").read_text())
     assert found["electrical"]["faults"] == found["warnings"]
     assert found["electrical"]["ok"] is False
