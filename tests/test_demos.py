@@ -7,6 +7,7 @@ import pytest
 from offgrid_sizing.demos import DEMOS, demo
 from offgrid_sizing.electrical.design import electrical_design
 from offgrid_sizing.places.search import nearest_place
+from offgrid_sizing.sketch.customs import mains_of
 from offgrid_sizing.system import drawn_system
 
 
@@ -33,6 +34,8 @@ def test_mains_wiring_code_and_currency_are_those_of_the_country(name):
     sketch = demo(name)
     machine, usual = sketch.equipment.inverter, USUAL[sketch.site.country]
     assert (machine.output_v, machine.frequency_hz) == usual.mains
+    known = mains_of(sketch.site.country)  # what a new sketch there begins with
+    assert (known.output_v, known.frequency_hz) == usual.mains
     assert sketch.wiring.rule_book == usual.wiring_code
     assert sketch.prices.currency in usual.currencies
     # the name says its voltage where it is another than the preset's 230 V
