@@ -8,8 +8,8 @@ from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.simulation import Inputs
 from offgrid_sizing.sizing import handbook
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.system import drawn_system
-from offgrid_sizing.words import sentence
+from offgrid_sizing.system import System, drawn_system
+from offgrid_sizing.words import Sentence, sentence
 
 
 @dataclass(frozen=True)
@@ -26,12 +26,18 @@ class Line:
 
 @dataclass(frozen=True)
 class Worksheet:
-    """All lines in order, and the whole boxes they come to."""
+    """All lines in order, and the whole boxes they come to.
+
+    `modules_bare` is without the array-to-load ratio and the reserve, `units_bare` without the
+    margins for end of life, cold and design: what the fixed surplus comes to.
+    """
 
     lines: tuple[Line, ...]
     modules: int
     units_in_parallel: int
     inverters: int
+    modules_bare: int
+    units_bare: int
 
     def value(self, key: str) -> float:
         """The number on the line of that key."""
@@ -124,12 +130,45 @@ def worksheet_of(sketch: Sketch, inputs: Inputs) -> Worksheet:
     inverter = _inverter_lines(sketch, inputs)
     lines = (*array, *bank, *inverter)
     values = {line.key: line.value for line in lines}
+    rated_kw = sketch.equipment.module.power_w / 1000
+    array_kw = values["array"] / values["ratio"]
+    bank_kwh = values["unadjusted"] / values["dod"]
     return Worksheet(
         lines=lines,
         modules=round(values["modules"]),
         units_in_parallel=round(values["units_in_parallel"]),
         inverters=round(values["inverters"]),
+        modules_bare=min(handbook.whole(array_kw / rated_kw), round(values["modules"])),
+        units_bare=min(
+            handbook.whole(bank_kwh / _string_kwh(sketch)), round(values["units_in_parallel"])
+        ),
     )
+
+
+def differences(sheet: Worksheet, found: System) -> tuple[Sentence, ...]:
+    """Where the worksheet and the hourly search come to other counts, and what makes it so.
+
+    What a fixed surplus comes to is counted; the rest is what either way of counting knows.
+    """
+    pairs = (
+        ("bank", sheet.units_in_parallel, found.units_in_parallel, sheet.units_bare),
+        ("array", sheet.modules, found.modules, sheet.modules_bare),
+        ("machines", sheet.inverters, found.inverters, sheet.inverters),
+    )
+    return tuple(
+        sentence(
+            f"worksheet.differ.{name}_{_way(hand, hours)}",
+            by=abs(hand - hours),
+            sheet=hand,
+            surplus=hand - bare,
+            days=sheet.value("days"),
+        )
+        for name, hand, hours, bare in pairs
+    )
+
+
+def _way(hand: int, hours: int) -> str:
+    return "same" if hand == hours else "more" if hand > hours else "less"
 
 
 def _array_lines(sketch: Sketch, inputs: Inputs, load, sun) -> tuple[Line, ...]:
@@ -187,7 +226,8 @@ def _bank_lines(sketch: Sketch, inputs: Inputs, load_kwh: float) -> tuple[Line, 
     targets, battery = sketch.targets, sketch.equipment.battery
     inverter = _curve_at(sketch.equipment.inverter.efficiency_curve, 0.3)
     days = targets.days_of_autonomy
-    unadjusted = handbook.bank_unadjusted_kwh(days, load_kwh, inverter)
+    standby_kwh = _standby_w(sketch) * 24 / 1000
+    unadjusted = handbook.bank_unadjusted_kwh(days, load_kwh, inverter) + days * standby_kwh
     month = inputs.weather.time.month.to_numpy()
     air = inputs.weather.temp_air.mean(axis=0)
     coldest = min(air[month == m].mean() for m in range(1, 13))
@@ -196,9 +236,8 @@ def _bank_lines(sketch: Sketch, inputs: Inputs, load_kwh: float) -> tuple[Line, 
     adjusted = handbook.bank_adjusted_kwh(
         unadjusted, battery.usable_dod_frac, battery.end_of_life_frac, factor, margin
     )
-    in_series = max(round(sketch.equipment.inverter.bank_v / battery.nominal_v), 1)
-    units = handbook.whole(adjusted * 1000 / (battery.energy_wh * in_series))
-    label = sentence("worksheet.units_in_parallel", in_series=in_series)
+    units = handbook.whole(adjusted / _string_kwh(sketch))
+    label = sentence("worksheet.units_in_parallel", in_series=_in_series(sketch))
     return (
         _line("days", days, sentence("worksheet.unit.days")),
         _line("unadjusted", unadjusted, "kWh", "bank"),
@@ -209,6 +248,16 @@ def _bank_lines(sketch: Sketch, inputs: Inputs, load_kwh: float) -> tuple[Line, 
         _line("bank", adjusted, "kWh", "bank"),
         _line("units_in_parallel", units, label=label),
     )
+
+
+def _in_series(sketch: Sketch) -> int:
+    equipment = sketch.equipment
+    return max(round(equipment.inverter.bank_v / equipment.battery.nominal_v), 1)
+
+
+def _string_kwh(sketch: Sketch) -> float:
+    """Rated energy of the units that are in series at one bank voltage. [kWh]"""
+    return sketch.equipment.battery.energy_wh * _in_series(sketch) / 1000
 
 
 def _inverter_lines(sketch: Sketch, inputs: Inputs) -> tuple[Line, ...]:

@@ -1,5 +1,8 @@
 """The hand method: its lines hang together and can be redone with a pencil."""
 
+from dataclasses import replace
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
@@ -8,6 +11,7 @@ from offgrid_sizing.simulation import inputs_of
 from offgrid_sizing.sizing import handbook
 from offgrid_sizing.sizing.worksheet import (
     bank_temperature_factor,
+    differences,
     monthly_load_kwh,
     monthly_peak_sun_hours,
     worksheet_of,
@@ -52,6 +56,53 @@ def test_the_bank_line_follows_from_the_lines_above(filled):
     assert value("bank") == pytest.approx(bank_kwh)
     unit_kwh = sketch.equipment.battery.energy_wh / 1000
     assert sheet.units_in_parallel == handbook.whole(bank_kwh / unit_kwh)
+
+
+def test_bank_and_array_count_the_same_energy_of_a_day(filled):
+    """No-load consumption goes on for all days of autonomy: both lines carry it."""
+    _, _, sheet = filled
+    assert sheet.value("unadjusted") == pytest.approx(sheet.value("days") * sheet.value("dc_load"))
+    assert sheet.value("standby") > 0
+
+
+def test_what_the_fixed_surplus_comes_to_is_counted(filled):
+    sketch, _, sheet = filled
+    value, equipment = sheet.value, sketch.equipment
+    bare_kw = value("dc_load") / value("path_eff") / value("sun") / value("derate")
+    assert sheet.modules_bare == handbook.whole(bare_kw * 1000 / equipment.module.power_w)
+    bare_kwh = value("unadjusted") / value("dod")
+    in_series = max(round(equipment.inverter.bank_v / equipment.battery.nominal_v), 1)
+    assert sheet.units_bare == handbook.whole(
+        bare_kwh * 1000 / equipment.battery.energy_wh / in_series
+    )
+
+
+@pytest.mark.parametrize(
+    ("hand", "found", "told"),
+    [
+        (
+            (9, 20),
+            (4, 12),
+            ("requires 5 more. Of its 9, 3 are", "requires 8 more. Of its 20, 6 are"),
+        ),
+        ((4, 12), (4, 12), ("Bank: both agree", "Array: both agree")),
+        ((4, 12), (6, 13), ("requires 2 less. It counts 3 mean days", "requires 1 less")),
+    ],
+)  # fmt: skip
+def test_the_difference_and_its_causes_are_numbers(filled, hand, found, told):
+    _, _, sheet = filled
+    sheet = replace(
+        sheet, units_in_parallel=hand[0], modules=hand[1], units_bare=6, modules_bare=14,
+        lines=tuple(
+            replace(line, value=3) if line.key == "days" else line for line in sheet.lines
+        ),
+    )  # fmt: skip
+    system = SimpleNamespace(
+        units_in_parallel=found[0], modules=found[1], inverters=sheet.inverters
+    )
+    bank, array, _ = differences(sheet, system)
+    assert told[0] in bank
+    assert told[1] in array
 
 
 def test_monthly_loads_add_up_to_the_year(filled):

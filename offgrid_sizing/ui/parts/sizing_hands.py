@@ -3,6 +3,7 @@
 import pandas as pd
 import streamlit as st
 
+from offgrid_sizing.sizing.worksheet import differences
 from offgrid_sizing.ui import answers, files, layout, state
 from offgrid_sizing.ui.answers import Searched
 from offgrid_sizing.ui.parts import sizing_targets
@@ -36,19 +37,7 @@ def _counts(sheet, result) -> None:
         with column.container(border=True):
             st.markdown(f"**{t(f'sizing.count_{name}')}**")
             st.markdown(t("sizing.hand_and_hours", hand=hand, hours=hours))
-    st.markdown(_difference(sheet, system))
-
-
-def _difference(sheet, system) -> str:
-    lines = []
-    for name, hand, hours in (
-        ("bank", sheet.units_in_parallel, system.units_in_parallel),
-        ("array", sheet.modules, system.modules),
-        ("machines", sheet.inverters, system.inverters),
-    ):
-        way = "same" if hand == hours else "more" if hand > hours else "less"
-        lines.append(t(f"sizing.differ_{name}_{way}", by=abs(hand - hours)))
-    return "\n".join(f"- {line}" for line in lines)
+    st.markdown("\n".join(f"- {here(one)}" for one in differences(sheet, system)))
 
 
 def _lines(sheet) -> None:
