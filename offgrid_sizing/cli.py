@@ -230,7 +230,8 @@ def meter(meter_file, column_map, quantity, labels, day_first, civil_zone, utc_o
 @click.option(
     "--template",
     type=click.Path(path_type=Path),
-    help="sketch that each table row overrides; by default the farmhouse demo (120 V, NFPA 70)",
+    help="sketch that each table row overrides; by default the farmhouse demo, with the mains and "
+    "the wiring code of the row's country",
 )
 @click.option("--workers", type=click.IntRange(1, 256), help="processes; by default one per core")
 @click.option("--scheduler", metavar="ADDRESS", help="a running Dask scheduler, tcp://host:port")

@@ -13,6 +13,7 @@ from pathlib import Path
 from offgrid_sizing import __version__
 from offgrid_sizing.batch.fields import is_field, put
 from offgrid_sizing.demos import demo
+from offgrid_sizing.places import nearest_place
 from offgrid_sizing.sketch import (
     BadInput,
     Sketch,
@@ -24,6 +25,7 @@ from offgrid_sizing.sketch import (
     reason_of,
     sketch_from_dict,
     sketch_to_json,
+    with_mains_of,
 )
 from offgrid_sizing.spelling import unaccented
 from offgrid_sizing.text_files import WESTERN, encoding_of
@@ -77,8 +79,9 @@ def read_sites(
         A folder with `.json` sketches, or a table with columns name, latitude, longitude and any
         field of a sketch by its dotted path (`loads.scale`, `roof_planes.0.tilt_deg`).
     template : Sketch or path, optional
-        What the rows are laid over; the farmhouse demo where it is left out. Files that a template
-        read from a path names are looked for beside it, else beside the table.
+        What the rows are laid over; where it is left out the farmhouse demo, with the mains and
+        the wiring code of each row's country. Files that a template read from a path names are
+        looked for beside it, else beside the table.
 
     Raises
     ------
@@ -104,7 +107,7 @@ def read_sites(
     base_dir = source.parent
     if isinstance(template, str | Path):
         base_dir, template = Path(template).parent, read_sketch(template)
-    return _from_table(content, source, template or demo(), base_dir)
+    return _from_table(content, source, template, base_dir)
 
 
 def _from_folder(folder: Path) -> tuple[tuple[Site, ...], tuple[BadRow, ...]]:
@@ -171,12 +174,13 @@ def _csv_fault(words: str, delimiter: str) -> str | Said:
     return words
 
 
-def _from_table(content: bytes, source: Path, template: Sketch, base_dir: Path):
+def _from_table(content: bytes, source: Path, template: Sketch | None, base_dir: Path):
     if b"\x00" in content and not content.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise BadInput(sentence("batch.table.no_text", name=source.name))
     head, rows, delimiter = _rows(decoded(content, source.name), source.name)
     head = [present_path(column) for column in head]
     _check_head(head, source.name)
+    decimal_comma, farmhouse = delimiter == ";", demo()
     sites, bad = [], []
     for number, cells in enumerate(rows, start=2):
         if not any(cell.strip() for cell in cells):
@@ -187,7 +191,8 @@ def _from_table(content: bytes, source: Path, template: Sketch, base_dir: Path):
         try:
             if len(cells) != len(head):
                 raise SketchError(sentence("batch.cells", cells=len(cells), head=len(head)))
-            sketch, note = laid_over(template, named, decimal_comma=delimiter == ";")
+            base = template or _as_there(farmhouse, named, decimal_comma=decimal_comma)
+            sketch, note = laid_over(base, named, decimal_comma=decimal_comma)
         except SketchError as error:
             bad.append(BadRow(row, name, together(*error.sentences)))
             continue
@@ -196,6 +201,21 @@ def _from_table(content: bytes, source: Path, template: Sketch, base_dir: Path):
     if not sites and not bad:
         raise BadInput(sentence("batch.table.no_sites", name=source.name))
     return tuple(sites), tuple(bad)
+
+
+def _as_there(sketch: Sketch, named: dict[str, str], *, decimal_comma: bool) -> Sketch:
+    """The sketch with the mains of the country that a row's point lies in or is nearest to."""
+    try:
+        latitude_deg, longitude_deg = (
+            float(cell_value(named[column], decimal_comma=decimal_comma))
+            for column in ("latitude", "longitude")
+        )
+    except (TypeError, ValueError, BadInput):  # said where the row is laid over the sketch
+        return sketch
+    if not (abs(latitude_deg) <= 90 and abs(longitude_deg) <= 180):  # likewise
+        return sketch
+    place, _ = nearest_place(latitude_deg, longitude_deg)
+    return with_mains_of(sketch, place.country)
 
 
 def _check_head(head: list[str], name: str) -> None:

@@ -1,7 +1,7 @@
 """The sketch: what is asked. Frozen models, JSON in and out, faults as sentences."""
 
 from offgrid_sizing.sketch.base import TimeWindow, WeekWindow
-from offgrid_sizing.sketch.customs import as_usual_there
+from offgrid_sizing.sketch.customs import as_usual_there, with_mains_of
 from offgrid_sizing.sketch.decision import Run, Strategy, Targets, Wiring
 from offgrid_sizing.sketch.equipment import (
     ArrayLosses,
@@ -85,5 +85,6 @@ __all__ = [
     "sketch_from_dict",
     "sketch_from_json",
     "sketch_to_json",
+    "with_mains_of",
     "with_names",
 ]

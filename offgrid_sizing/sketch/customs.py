@@ -5,6 +5,7 @@ country stands here; everything is the user's to change.
 """
 
 import csv
+import re
 from dataclasses import dataclass
 from functools import cache
 
@@ -56,25 +57,37 @@ def as_usual_there(sketch: Sketch) -> Sketch:
 
     Where homes have two lines, two machines make them. Roofs get the tilt of their latitude.
     """
+    country = sketch.site.country
+    begun = with_mains_of(sketch, country)
     changes: dict = {"roof_planes": _tilted(sketch)}
-    mains = mains_of(sketch.site.country)
-    if mains != USUAL:
-        machine = sketch.equipment.inverter
+    if mains_of(country).lines == 2:
+        pair = {"inverters": 2, "arrangement": "split_phase"}
+        changes["drawn"] = sketch.drawn.model_copy(update=pair)
+    if country in _NFPA_70:
+        changes["prices"] = sketch.prices.model_copy(update={"currency": "USD"})
+    return Sketch(**(dict(begun) | changes))
+
+
+def with_mains_of(sketch: Sketch, country: str) -> Sketch:
+    """The sketch with the voltage, frequency and wiring code of a country; nothing else moves."""
+    mains, machine = mains_of(country), sketch.equipment.inverter
+    changes: dict = {}
+    if (machine.output_v, machine.frequency_hz) != (mains.output_v, mains.frequency_hz):
+        name = re.sub(r", \d+ V$", "", machine.name)
+        if mains.output_v != USUAL.output_v:
+            name = f"{name}, {mains.output_v:g} V"[:80]
         inverter = machine.model_copy(
             update={
-                "name": f"{machine.name}, {mains.output_v:g} V"[:80],
+                "name": name,
                 "output_v": mains.output_v,
                 "frequency_hz": mains.frequency_hz,
             }
         )
         changes["equipment"] = sketch.equipment.model_copy(update={"inverter": inverter})
-    if mains.lines == 2:
-        pair = {"inverters": 2, "arrangement": "split_phase"}
-        changes["drawn"] = sketch.drawn.model_copy(update=pair)
-    if sketch.site.country in _NFPA_70:
-        changes["wiring"] = sketch.wiring.model_copy(update={"rule_book": "nfpa70"})
-        changes["prices"] = sketch.prices.model_copy(update={"currency": "USD"})
-    return Sketch(**(dict(sketch) | changes))
+    code = "nfpa70" if country in _NFPA_70 else "iec60364"
+    if sketch.wiring.rule_book != code:
+        changes["wiring"] = sketch.wiring.model_copy(update={"rule_book": code})
+    return sketch.model_copy(update=changes) if changes else sketch
 
 
 def usual_tilt_deg(latitude_deg: float) -> float:

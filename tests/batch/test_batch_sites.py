@@ -224,3 +224,31 @@ def test_what_cells_say(text, value):
 def test_an_endless_device_is_no_table():
     with pytest.raises(BadInput, match="not an ordinary file"):
         read_sites("/dev/zero")
+
+
+def test_rows_without_a_template_get_the_mains_of_their_country(tmp_path):
+    """The farmhouse beneath them stands in North Carolina: 120 V, 60 Hz, NFPA 70."""
+    table = tmp_path / "sites.csv"
+    table.write_text(
+        "name,latitude,longitude\nA farm,36.0,-79.8\nA village,52.5,13.4\nA camp,-1.3,36.8\n"
+        "Nowhere,abc,13.4\n"
+    )
+    sites, bad = read_sites(table)
+    found = [
+        (
+            site.sketch.equipment.inverter.output_v,
+            site.sketch.equipment.inverter.frequency_hz,
+            site.sketch.wiring.rule_book,
+            site.sketch.equipment.inverter.name,
+        )
+        for site in sites
+    ]
+    name = "Generic 5 kW 48 V inverter-charger"
+    assert found == [
+        (120, 60, "nfpa70", f"{name}, 120 V"),
+        (230, 50, "iec60364", name),
+        (240, 50, "iec60364", f"{name}, 240 V"),
+    ]
+    assert [row.name for row in bad] == ["Nowhere"]
+    own, _ = read_sites(table, template=demo("farmhouse"))
+    assert {site.sketch.equipment.inverter.output_v for site in own} == {120}
