@@ -12,6 +12,9 @@ Powers are means over the step in W, energies in Wh, flags 0.0 or 1.0. Array pow
 array's terminals, bank power at the bank's terminals, loads and grid on the AC bus. Branches ask
 only what all lanes share (grid, generator, two switches); what differs between designs goes
 through min, max and choice, and reciprocals are parameters: otherwise nothing runs as lanes.
+
+What the inverter can carry is compared as DC power: what a load draws there is one number for all
+lanes (unless loads wait or the grid's limit binds), and the next step's state waits for no curve.
 """
 
 SHORT_W = 1e-6  # less than this is rounding, not a shortage that starts a generator
@@ -31,13 +34,13 @@ STATE = ("stored", "held", "charging", "running", "queued")
 
 # Parameters that may differ between the lanes of a block, then those a block shares.
 LANE_PARAMS = (
-    "scale", "clip_w", "pv_charge_w", "standby_w", "rated_w", "inv_rated", "import_w",
-    "charger_w", "full", "inv_full", "lowest", "charge_w", "discharge_w", "has_bank",
+    "scale", "clip_w", "pv_charge_w", "standby_w", "import_w", "charger_w", "full", "inv_full",
+    "lowest", "charge_w", "discharge_w",
 )  # fmt: skip
 SHARED_PARAMS = (
-    "export_w", "may_export", "ctrl", "inv_ctrl", "curve", "inverse", "charger", "inv_charger",
-    "ce", "inv_de", "keep", "to_w", "from_w", "in_h", "out_h", "gen_w", "gen_min_w", "gen_start",
-    "gen_stop", "h", "inv_h", "tight", "extras",
+    "has_bank", "rated_w", "curve", "inverse", "export_w", "may_export", "ctrl", "inv_ctrl",
+    "charger", "inv_charger", "ce", "inv_de", "keep", "to_w", "from_w", "in_h", "out_h", "gen_w",
+    "gen_min_w", "gen_start", "gen_stop", "h", "inv_h", "tight", "extras",
 )  # fmt: skip
 
 # What a step returns after its five states; the trace keeps all of it.
@@ -75,24 +78,24 @@ def bent(u, curve):
     return slope * u + ((low + high) - unbent)
 
 
-def dc_of(ac, rated_w, inv_rated, curve):
+def dc_of(ac, curve):
     """DC power the inverter draws for this AC output."""
-    return rated_w * bent(ac * inv_rated, curve)
+    return bent(ac, curve)
 
 
-def ac_of(dc, rated_w, inv_rated, inverse):
+def ac_of(dc, inverse):
     """AC output of the inverter from this DC power: the inverse of `dc_of`."""
-    return rated_w * bent(dc * inv_rated, inverse)
+    return bent(dc, inverse)
 
 
 def step(
     stored, held, charging, running, queued,
     pv, load, critical, grid_up, grid_share, may_discharge, hold, resume, charge_start,
     charge_stop, shed, gen_allowed, floor, charge_ok, discharge_ok, must_wh, may_wh, defer_w,
-    relief, clip_w, pv_charge_w, standby_w, rated_w, inv_rated, import_w, charger_w,
-    full, inv_full, lowest, charge_w, discharge_w, has_bank,
-    export_w, may_export, ctrl, inv_ctrl, curve, inverse, charger, inv_charger, ce, inv_de,
-    keep, to_w, from_w, in_h, out_h, gen_w, gen_min_w, gen_start,
+    relief, clip_w, pv_charge_w, standby_w, import_w, charger_w,
+    full, inv_full, lowest, charge_w, discharge_w,
+    has_bank, rated_w, curve, inverse, export_w, may_export, ctrl, inv_ctrl, charger,
+    inv_charger, ce, inv_de, keep, to_w, from_w, in_h, out_h, gen_w, gen_min_w, gen_start,
     gen_stop, h, inv_h, tight, extras,
 ):  # fmt: skip
     """One step of the balance: five states and this step's numbers in, states and flows out."""
@@ -144,10 +147,12 @@ def step(
             standby_grid = min(standby_left, import_w)
             early = min(early, import_w - standby_grid)
         rest = demand - early
-        spare = min(discharge, max(inside - full * hold, 0.0) * from_w)
-        deepest = dc + spare * (may_discharge * (1.0 - held) * (1.0 - charging))
+        spare = max(inside - full * max(hold, floor), 0.0) * from_w
+        gate = may_discharge - may_discharge * held
+        gate = gate - gate * charging
+        deepest = dc + min(discharge_w * discharge_ok, spare) * gate
         wanted = min(rest, rated_w)
-        from_dc = min(wanted, ac_of(deepest, rated_w, inv_rated, inverse))
+        from_dc = min(wanted, ac_of(deepest, inverse))
         grid_load = rest - from_dc
         if tight > 0.0:
             # What a tight grid leaves falls to the bank after all, down to the relief level.
@@ -155,10 +160,11 @@ def step(
             standby_bank = min(standby_left - standby_grid, discharge)
             spare = min(discharge, max(inside - full * relief, 0.0) * from_w)
             deepest = dc + max(spare - standby_bank, 0.0)
-            most = ac_of(deepest, rated_w, inv_rated, inverse)
-            from_dc = min(min(rest - grid_load, rated_w), most)
+            wanted = min(rest - grid_load, rated_w)
+            from_dc = min(wanted, ac_of(deepest, inverse))
             unserved = rest - grid_load - from_dc
-        grid_left = max(import_w - standby_grid - early - grid_load, 0.0)
+        wanted_dc = dc_of(wanted, curve)
+        grid_left = max(import_w - (early + grid_load + standby_grid), 0.0)
     elif gen_allowed > 0.0:
         # The generator runs on its latch, or because this step would fall short without it.
         # Without a bank nothing waits for one: it counts as full.
@@ -166,37 +172,42 @@ def step(
         latch = (
             1.0 if soc <= gen_start + SOC_EPS else (0.0 if soc >= gen_stop - SOC_EPS else running)
         )
-        wanted = min(demand, rated_w)
         # The shed level says nothing here: what a generator can carry is not shed.
+        wanted = min(demand, rated_w)
+        wanted_dc = dc_of(wanted, curve)
         standby_bank = min(standby_left, discharge)
         deepest = dc + (discharge - standby_bank)
-        with_bank = min(wanted, ac_of(deepest, rated_w, inv_rated, inverse))
-        running = max(latch, 1.0 if demand - with_bank > SHORT_W else 0.0)
-        standby_gen = min(standby_left, gen_w * running)
-        gen_left = gen_w * running - standby_gen
-        alone = min(wanted, ac_of(dc, rated_w, inv_rated, inverse))
-        gen_load = min(demand - alone, gen_left)
+        lacks_dc = max((demand - wanted) * curve[0], wanted_dc - deepest)
+        running = max(latch, 1.0 if lacks_dc > SHORT_W * curve[0] else 0.0)
+        # What it would leave to the inverter is worked out whether it runs or not, so that the
+        # curve need not wait for the state.
+        standby_gen = min(standby_left, gen_w)
+        gen_left = gen_w - standby_gen
+        alone = min(wanted, ac_of(dc, inverse))
+        weak_dc = dc_of(min(demand - gen_left, rated_w), curve)
+        wanted_dc = max(min(wanted_dc, dc), weak_dc if running > 0.0 else wanted_dc)
+        standby_gen = standby_gen * running
+        gen_load = min(demand - alone, gen_left) * running
+        gen_left = gen_left * running - gen_load
         standby_bank = min(standby_left - standby_gen, discharge)
         deepest = dc + (discharge - standby_bank)
-        most = ac_of(deepest, rated_w, inv_rated, inverse)
-        from_dc = min(min(demand - gen_load, rated_w), most)
-        gen_left = gen_left - gen_load
+        from_dc = min(min(demand - gen_load, rated_w), ac_of(deepest, inverse))
         unserved = demand - gen_load - from_dc
     else:
         running = 0.0
         standby_bank = min(standby_left, discharge)
         deepest = dc + (discharge - standby_bank)
-        late = demand
+        wanted = min(demand, rated_w)
+        wanted_dc = dc_of(wanted, curve)
         if shed > 0.0:
             # Below the shed level only critical loads may draw on the bank.
             spare = min(discharge, max(inside - full * shed, 0.0) * from_w)
             shallow = dc + max(spare - standby_bank, 0.0)
-            late = min(demand, ac_of(shallow, rated_w, inv_rated, inverse))
-            late = max(late, min(critical, demand))
-        from_dc = min(min(late, rated_w), ac_of(deepest, rated_w, inv_rated, inverse))
+            deepest = min(deepest, max(shallow, dc_of(min(critical, rated_w), curve)))
+        from_dc = min(wanted, ac_of(deepest, inverse))
         unserved = demand - from_dc
 
-    dc_load = min(dc_of(from_dc, rated_w, inv_rated, curve), deepest)
+    dc_load = min(wanted_dc, deepest)
     bank_load = max(dc_load - dc, 0.0)
     spill = max(dc - dc_load, 0.0)
     pv_bank = min(min(spill, accept), pv_charge_w)
@@ -209,7 +220,7 @@ def step(
     flexed = 0.0
     exported = 0.0
     if extras > 0.0:
-        top = min(ac_of(dc_load + spill, rated_w, inv_rated, inverse), rated_w)
+        top = min(ac_of(dc_load + spill, inverse), rated_w)
         extra = max(top - from_dc, 0.0)
         flexed = min(flexible, extra)
         swapped = min(early, extra - flexed) * may_export * grid_up
@@ -217,7 +228,7 @@ def step(
         early = early - swapped
         grid_left = grid_left + swapped
         ac_all = from_dc + flexed + swapped + exported
-        dc_all = min(dc_of(ac_all, rated_w, inv_rated, curve), dc_load + spill)
+        dc_all = min(dc_of(ac_all, curve), dc_load + spill)
         dc_all = max(dc_all, dc_load)
         spill = max(spill - (dc_all - dc_load), 0.0)
     dc_pv = dc_all - bank_load

@@ -12,6 +12,7 @@ from offgrid_sizing.dispatch.cache import compiled_kernels
 from offgrid_sizing.dispatch.params import Params, as_tuple, run_in_of, switches
 
 _WIDTH = kernels.WIDTH
+_LINE_BYTES = 64
 _PARAM_ROWS = len(kernels.LANE_PARAMS)
 _STATE_ROWS = len(kernels.STATE)
 _FIRST_SUM = _PARAM_ROWS + _STATE_ROWS
@@ -74,7 +75,8 @@ def run_lanes(
     params : Params
         What all designs share, and the value of every lane parameter `designs` leaves out.
     designs : dict of float arrays, shape (D,)
-        Lane parameters by name (`kernels.LANE_PARAMS`); reciprocals are filled in.
+        Lane parameters by name (`kernels.LANE_PARAMS`), and `rated_w`: designs with inverters of
+        other rating, and those without a bank, get blocks of their own. Reciprocals are filled in.
     series : sequence of float64 arrays, shape (n, 20)
         One for each weather year, draw or strategy.
     run_in_steps, start_soc_frac : as in `run`
@@ -92,8 +94,9 @@ def run_lanes(
     kernel = compiled_kernels().lanes_steps
     lanes = _lane_arrays(params, designs)
     count = len(lanes["scale"])
-    shares = [params.with_switches(*switches(params, one, lanes)).filled() for one in series]
-    h = shares[0]["h"]
+    kinds = _kinds(params, designs, lanes["full"])
+    shares = [_shares(params, one, lanes, kinds) for one in series]
+    h = params.values["h"]
     ready = [np.ascontiguousarray(one, dtype=np.float64) for one in series]
     if own is not None:
         ready = [_with_one(one) for one in ready]
@@ -101,24 +104,29 @@ def run_lanes(
     sums = np.zeros((len(series), len(kernels.SUMS), count))
 
     def one_block(task):
-        index, first = task
+        index, kind, pick = task
         if should_stop is not None and should_stop():
             raise Stopped
         row = ready[index]
-        shared = as_tuple(shares[index], kernels.SHARED_PARAMS)
-        block, wide = _block(lanes, starts, first, count)
+        shared = shares[index][kind]
+        block = _block(lanes, starts, pick)
         n = len(row)
         begin = n - run_in_of(run_in_steps, n, h)
         block[_FIRST_SUM - 1] = row[begin - 1, 15] if 0 < begin < n else 0.0
         flat = block.reshape(-1)
-        power = _NO_OWN if own is None else _own_block(own[index], first, wide)
+        power = _NO_OWN if own is None else _own_block(own[index], pick)
         kernel(flat, row, power, shared, begin, n)
         block[_FIRST_SUM:] = 0.0
         block[_FIRST_SUM - 1] = 0.0
         kernel(flat, row, power, shared, 0, n)
-        sums[index, :, first : first + wide] = block[_FIRST_SUM:, :wide]
+        sums[index][:, pick] = block[_FIRST_SUM:, : len(pick)]
 
-    tasks = [(s, first) for s in range(len(series)) for first in range(0, count, _WIDTH)]
+    tasks = [
+        (s, kind, rows[first : first + _WIDTH])
+        for s in range(len(series))
+        for kind, rows in kinds.items()
+        for first in range(0, len(rows), _WIDTH)
+    ]
     _each(one_block, tasks, threads)
     return _lane_sums(sums, ready, h, count)
 
@@ -139,31 +147,60 @@ def _each(work, tasks, threads):
 
 
 def _lane_arrays(params: Params, designs) -> dict[str, np.ndarray]:
-    unknown = set(designs) - set(kernels.LANE_PARAMS)
+    unknown = set(designs) - {*kernels.LANE_PARAMS, "rated_w"}
     if unknown:
         raise ValueError(f"unknown lane parameters: {', '.join(sorted(unknown))}")
-    filled = params.filled()
+    given = params.values
     count = max((np.size(values) for values in designs.values()), default=1)
     lanes = {
-        name: np.broadcast_to(np.asarray(designs.get(name, filled[name]), float), (count,)).copy()
+        name: np.full(count, designs.get(name, given.get(name, 0.0)), dtype=float)
         for name in kernels.LANE_PARAMS
     }
     full = lanes["full"]
     lanes["inv_full"] = np.where(full > 0, 1 / np.where(full > 0, full, 1.0), 0.0)
-    lanes["has_bank"] = (full > 0).astype(float)
-    rated = lanes["rated_w"]
-    lanes["inv_rated"] = np.where(rated > 0, 1 / np.where(rated > 0, rated, 1.0), 0.0)
     return lanes
 
 
-def _block(lanes, starts, first: int, count: int):
-    wide = min(_WIDTH, count - first)
-    pick = np.minimum(np.arange(first, first + _WIDTH), count - 1)
-    block = np.zeros((_ROWS, _WIDTH))
+def _kinds(params: Params, designs, full: np.ndarray) -> dict[tuple[float, float], np.ndarray]:
+    """Rows of the designs that may share a block: by their inverters' rating, and by whether
+    they have a bank."""
+    rated_w = designs.get("rated_w", params.values.get("rated_w", 0.0))
+    ratings, has_bank = sorted(set(np.ravel(rated_w).tolist())), full > 0
+    return {
+        (rating, float(bank)): rows
+        for rating in ratings
+        for bank in (False, True)
+        if len(rows := np.flatnonzero((rated_w == rating) & (has_bank == bank)))
+    }
+
+
+def _shares(params: Params, series: np.ndarray, lanes, kinds) -> dict[tuple[float, float], tuple]:
+    """What a block shares in this series, by the kind of its designs."""
+    values = params.with_switches(*switches(params, series, lanes)).values
+    return {
+        (rated_w, has_bank): as_tuple(
+            Params({**values, "rated_w": rated_w, "full": has_bank}).filled(),
+            kernels.SHARED_PARAMS,
+        )
+        for rated_w, has_bank in kinds
+    }
+
+
+def _block(lanes, starts, pick: np.ndarray) -> np.ndarray:
+    """A block of these designs; the last fills up what they leave empty."""
+    pick = pick[np.minimum(np.arange(_WIDTH), len(pick) - 1)]
+    block = aligned_zeros(_ROWS)
     for row, name in enumerate(kernels.LANE_PARAMS):
         block[row] = lanes[name][pick]
     block[_PARAM_ROWS] = starts[pick]
-    return block, wide
+    return block
+
+
+def aligned_zeros(rows: int) -> np.ndarray:
+    """Zeros of shape (rows, 32) that begin a cache line, so that no eight lanes straddle two."""
+    raw = np.zeros((rows + 1) * _WIDTH)
+    first = -raw.ctypes.data % _LINE_BYTES // raw.itemsize
+    return raw[first : first + rows * _WIDTH].reshape(rows, _WIDTH)
 
 
 _NO_OWN = np.empty((0, _WIDTH))
@@ -175,9 +212,9 @@ def _with_one(series: np.ndarray) -> np.ndarray:
     return series
 
 
-def _own_block(power: np.ndarray, first: int, wide: int) -> np.ndarray:
+def _own_block(power: np.ndarray, pick: np.ndarray) -> np.ndarray:
     block = np.zeros((len(power), _WIDTH))
-    block[:, :wide] = power[:, first : first + wide]
+    block[:, : len(pick)] = power[:, pick]
     return block
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -36,10 +37,11 @@ class Params:
         values |= {"tight": 1.0, "extras": 1.0, "leak": 0.0} | dict(self.values)
         for name in ("ctrl", "charger"):
             values[f"inv_{name}"] = 1 / values[name]
+        # The kernel's curve is in W; of a machine that is not there any rating does.
+        rated_w = values["rated_w"] if values["rated_w"] > 0 else 1.0
         corners = self.values.get("curve", ((1.0, 1.0),))
-        values["curve"] = bends_of(corners)
-        values["inverse"] = bends_of([(dc, ac) for ac, dc in corners])
-        values["inv_rated"] = 1 / values["rated_w"] if values["rated_w"] > 0 else 0.0
+        values["curve"] = bends_of([(rated_w * ac, rated_w * dc) for ac, dc in corners])
+        values["inverse"] = bends_of([(rated_w * dc, rated_w * ac) for ac, dc in corners])
         full, h, ce, de = values["full"], values["h"], values["ce"], values.pop("de")
         return values | {
             "inv_full": 1 / full if full > 0 else 0.0,
@@ -71,15 +73,16 @@ def bends_of(corners) -> tuple[float, ...]:
     ValueError
         When there are more corners than the kernel carries.
     """
-    x, y = (np.array([0.0, *part]) for part in zip(*corners, strict=True))
-    slope = np.diff(y) / np.diff(x)
-    places, changes = x[1:-1], np.diff(slope)
+    points = [(0.0, 0.0), *corners]
+    slopes = [float((y2 - y1) / (x2 - x1)) for (x1, y1), (x2, y2) in pairwise(points)]
+    places = [float(x) for x, _ in points[1:-1]]
+    changes = [after - before for before, after in pairwise(slopes)]
     few = len(places) <= kernels.FEW_BENDS
     missing = (kernels.FEW_BENDS if few else kernels.BENDS) - len(places)
     if missing < 0:
-        raise ValueError(f"at most {kernels.BENDS + 1} corners (got {len(x) - 1})")
+        raise ValueError(f"at most {kernels.BENDS + 1} corners (got {len(corners)})")
     rest = (0.0,) * missing
-    curve = (float(slope[0]), *places.tolist(), *rest, *changes.tolist(), *rest)
+    curve = (slopes[0], *places, *rest, *changes, *rest)
     return (*curve, kernels.bent(0.0, (*curve, 0.0)))
 
 

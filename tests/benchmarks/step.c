@@ -7,9 +7,9 @@ static double lesser(double a, double b) { return a < b ? a : b; }
 static double larger(double a, double b) { return a > b ? a : b; }
 
 enum { BENDS = 8, CURVE = 2 + 2 * BENDS };
-enum { CLIP, PVCH, SBY, RATED, INVRATED, IMPORT, CHARGER, FULL, INVFULL, LOWEST, CHARGE, DISCHARGE,
-       HASBANK, EXPORT, MAYEXPORT, CTRL, INVCTRL, DC, AC = DC + CURVE, CHEFF = AC + CURVE, INVCHEFF,
-       CE, INVDE, KEEP, TOW, FROMW, INH, OUTH, GENW, GENMIN, GENSTART, GENSTOP, H, INVH, TIGHT,
+enum { CLIP, PVCH, SBY, IMPORT, CHARGER, FULL, INVFULL, LOWEST, CHARGE, DISCHARGE, HASBANK, RATED,
+       DC, AC = DC + CURVE, EXPORT = AC + CURVE, MAYEXPORT, CTRL, INVCTRL, CHEFF, INVCHEFF, CE,
+       INVDE, KEEP, TOW, FROMW, INH, OUTH, GENW, GENMIN, GENSTART, GENSTOP, H, INVH, TIGHT,
        EXTRAS };
 enum { PV, LOAD, CRITICAL, UP, SHARE, MAYDIS, HOLD, RESUME, CHSTART, CHSTOP, SHED, GENOK, FLOOR,
        CHOK, DISOK, MUST, MAY, DEFERW, RELIEF, TARIFF, COLUMNS };
@@ -25,10 +25,10 @@ static double bent(const double *curve, double u) {
     return value + slope * (u - from);
 }
 static double dc_of(const double *p, double ac) {
-    return p[RATED] * bent(p + DC, ac * p[INVRATED]);
+    return bent(p + DC, ac);
 }
 static double ac_of(const double *p, double dc) {
-    return p[RATED] * bent(p + AC, dc * p[INVRATED]);
+    return bent(p + AC, dc);
 }
 
 /* sums: unserved, steps, curtailed, import, cost, bank out, exported, flexed, generator, steps,

@@ -76,7 +76,7 @@ def step_rows() -> None:
             {
                 "c": lambda home=home: y.run_c(year, home),
                 "scalar": lambda home=home: y.run_scalar(home, out),
-                "lanes": lambda home=home, block=block: y.run_block(home, block.copy()),
+                "lanes": lambda home=home, block=block: y.run_block(home, y.fresh(block)),
                 "plain": lambda home=home: y.run_plain(home, 876),
             },
             15,
@@ -117,7 +117,7 @@ def floor_row(folder: Path) -> None:
     numbers, _, series = y.home("off_grid")
     shared = as_tuple(numbers, kernels.SHARED_PARAMS)
     block = y.lanes_block("off_grid")
-    loop(block.copy(), series, shared, 0, 2)
+    loop(y.fresh(block), series, shared, 0, 2)
     text = next(iter(loop.inspect_asm().values()))
     lines = [line for line in text.splitlines() if ARITHMETIC.match(line)]
     wide = [line for line in lines if "%zmm" in line] or [line for line in lines if "%ymm" in line]
@@ -133,7 +133,7 @@ def floor_row(folder: Path) -> None:
     rounds = 100_000
     times = rotation(
         {
-            "lanes": lambda: loop(block.copy(), series, shared, 0, y.N),
+            "lanes": lambda: loop(y.fresh(block), series, shared, 0, y.N),
             "floor": lambda: floor(rounds),
         },
         25,

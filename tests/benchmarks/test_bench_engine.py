@@ -38,7 +38,7 @@ def test_lanes_run_side_by_side(benchmark, home, out):
     block = y.lanes_block(home)
     works = {
         "scalar": lambda: y.run_scalar(home, out),
-        "lanes": lambda: y.run_block(home, block.copy()),
+        "lanes": lambda: y.run_block(home, y.fresh(block)),
     }
     times = benchmark.pedantic(rotation, args=(works, ROUNDS), rounds=1)
     found = ratio(times, "lanes", "scalar", 1 / kernels.WIDTH)
@@ -55,7 +55,7 @@ def test_loops_beside_scalar_c(benchmark, home, out, c_year):
     block = y.lanes_block(home)
     works = {
         "scalar": lambda: y.run_scalar(home, out),
-        "lanes": lambda: y.run_block(home, block.copy()),
+        "lanes": lambda: y.run_block(home, y.fresh(block)),
         "plain": lambda: y.run_plain(home, y.N // 20),
         "c": lambda: y.run_c(c_year, home),
     }

@@ -11,6 +11,7 @@ import numpy as np
 
 from offgrid_sizing.dispatch import kernels
 from offgrid_sizing.dispatch.cache import compiled_kernels
+from offgrid_sizing.dispatch.lanes import aligned_zeros
 from offgrid_sizing.dispatch.params import Params, as_tuple, switches
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "engine"))
@@ -103,12 +104,19 @@ def lanes_block(name: str) -> np.ndarray:
     """A block of 32 designs with arrays from half to twice."""
     numbers, _, _ = home(name)
     rows = len(kernels.LANE_PARAMS) + len(kernels.STATE) + len(kernels.SUMS)
-    block = np.zeros((rows, kernels.WIDTH))
+    block = aligned_zeros(rows)
     for row, key in enumerate(kernels.LANE_PARAMS):
         block[row] = numbers[key]
     block[0] = np.linspace(0.5, 2.0, kernels.WIDTH)
     block[len(kernels.LANE_PARAMS)] = numbers["full"]
     return block.reshape(-1)
+
+
+def fresh(block: np.ndarray) -> np.ndarray:
+    """A copy that lies as the search's own blocks do."""
+    copy = aligned_zeros(len(block) // kernels.WIDTH).reshape(-1)
+    copy[:] = block
+    return copy
 
 
 def run_block(name: str, block: np.ndarray) -> None:
@@ -137,6 +145,6 @@ def machine() -> str:
 
 
 __all__ = [
-    "HOMES", "N", "Params", "c_compiler", "compile_c", "home", "lanes_block", "machine",
+    "HOMES", "N", "Params", "c_compiler", "compile_c", "fresh", "home", "lanes_block", "machine",
     "run_block", "run_c", "run_plain", "run_scalar",
 ]  # fmt: skip

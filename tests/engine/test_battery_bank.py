@@ -83,8 +83,8 @@ def through_the_kernel(curve, rated_w, ac):
     """DC input and, back from it, AC output, by the kernel's own functions."""
     p = Params({"curve": curve.corners, "rated_w": rated_w, "ctrl": 1.0, "charger": 1.0,
                 "ce": 1.0, "de": 1.0, "h": 1.0}).filled()  # fmt: skip
-    dc = kernels.dc_of(ac, rated_w, p["inv_rated"], p["curve"])
-    return dc, kernels.ac_of(dc, rated_w, p["inv_rated"], p["inverse"])
+    dc = kernels.dc_of(ac, p["curve"])
+    return dc, kernels.ac_of(dc, p["inverse"])
 
 
 @pytest.mark.parametrize("points", [EIGHT, EIGHT[:-1], JAGGED[:8]])

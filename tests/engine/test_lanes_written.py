@@ -24,11 +24,11 @@ def shared_of(**numbers):
 
 
 def random_block(rng):
-    """32 designs that differ in every number, each with states and sums of its own."""
+    """32 designs that differ in every number not shared, each with states and sums of its own."""
     block = np.zeros((len(ROWS), 32))
     spans = {
         "scale": (0.2, 2.0), "clip_w": (300, 2500), "pv_charge_w": (50, 900),
-        "standby_w": (5, 200), "rated_w": (500, 3000), "import_w": (200, 2500),
+        "standby_w": (5, 200), "import_w": (200, 2500),
         "charger_w": (50, 900), "full": (3000, 12_000), "lowest": (100, 900),
         "charge_w": (100, 1200), "discharge_w": (200, 2500), "stored": (900, 3000),
         "queued": (-50, 50),
@@ -39,9 +39,7 @@ def random_block(rng):
         block[ROWS.index(name)] = rng.integers(0, 2, 32)
     for name in SUMS:
         block[ROWS.index(name)] = rng.uniform(1, 100, 32)
-    for whole, inverse in (("rated_w", "inv_rated"), ("full", "inv_full")):
-        block[ROWS.index(inverse)] = 1 / block[ROWS.index(whole)]
-    block[ROWS.index("has_bank")] = rng.integers(0, 2, 32)
+    block[ROWS.index("inv_full")] = 1 / block[ROWS.index("full")]
     return block
 
 
@@ -101,11 +99,13 @@ def one_by_one(block, rows, shared, power=None):
 @pytest.mark.parametrize(
     ("tight", "extras"), [(0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0)]
 )  # fmt: skip
-def test_a_block_says_what_each_design_says_alone(tight, extras):
+@pytest.mark.parametrize("has_bank", [1.0, 0.0])
+@pytest.mark.parametrize("rated_w", [700.0, 3000.0])
+def test_a_block_says_what_each_design_says_alone(tight, extras, has_bank, rated_w):
     """Both switches are taken as they are told, though a limit would bind and loads wait."""
     rng = np.random.default_rng(11)
     block, rows = random_block(rng), random_series(rng, 70)
-    shared = shared_of(tight=tight, extras=extras)
+    shared = shared_of(tight=tight, extras=extras, full=has_bank, rated_w=rated_w)
     expected = one_by_one(block, rows[20:60], shared)
     flat = block.reshape(-1).copy()
     lane_kernels.lanes_steps(flat, rows, NO_OWN, shared, 20, 60)

@@ -14,7 +14,7 @@ def test_what_is_filled_in():
     """A watt into the bank for half an hour stores 0.8 × 0.5 Wh; one out of it takes 0.5 / 0.9."""
     got = Params(GIVEN | {"full": 4000.0, "rated_w": 2000.0, "leak": 0.01}).filled()
     written = {
-        "inv_ctrl": 1.25, "inv_charger": 2.0, "inv_rated": 1 / 2000, "inv_full": 1 / 4000,
+        "inv_ctrl": 1.25, "inv_charger": 2.0, "rated_w": 2000, "inv_full": 1 / 4000,
         "has_bank": 1.0, "keep": 0.99, "inv_de": 1 / 0.9, "to_w": 2.5, "from_w": 1.8, "in_h": 0.4,
         "out_h": 0.5 / 0.9, "inv_h": 2.0, "tight": 1.0, "extras": 1.0,
     }  # fmt: skip
@@ -27,9 +27,10 @@ def test_what_is_filled_in():
 
 def test_nothing_is_divided_by_a_bank_or_a_machine_that_is_not_there():
     got = Params(GIVEN).filled()
-    assert (got["inv_full"], got["has_bank"], got["inv_rated"], got["keep"]) == (0, 0, 0, 1)
+    assert (got["inv_full"], got["has_bank"], got["rated_w"], got["keep"]) == (0, 0, 0, 1)
+    assert got["curve"] == got["inverse"] == (1.0, *(0.0,) * 9)
     small = Params(GIVEN | {"full": 0.5, "rated_w": 0.5}).filled()
-    assert (small["inv_full"], small["has_bank"], small["inv_rated"]) == (2, 1, 2)
+    assert (small["inv_full"], small["has_bank"], small["rated_w"]) == (2, 1, 0.5)
 
 
 def test_switches_that_are_set():
@@ -52,6 +53,16 @@ def test_bends_of_a_curve():
     got = Params(GIVEN | {"curve": corners}).filled()
     assert got["curve"] == pytest.approx(written)
     assert got["inverse"] == pytest.approx(turned)
+
+
+@pytest.mark.parametrize("rated_w", [0.5, 3000.0])
+def test_the_kernel_has_its_curve_in_watts(rated_w):
+    """The slopes are those of one watt, places and the sum at the origin so many times larger."""
+    corners = ((0.1, 0.2), (0.5, 0.4), (1.0, 1.4))
+    got = Params(GIVEN | {"curve": corners, "rated_w": rated_w}).filled()
+    places, turned = (0.1 * rated_w, 0.5 * rated_w), (0.2 * rated_w, 0.4 * rated_w)
+    assert got["curve"] == pytest.approx((2.0, *places, *NONE, -1.5, 1.5, *NONE, 0.6 * rated_w))
+    assert got["inverse"] == pytest.approx((0.5, *turned, *NONE, 1.5, -1.5, *NONE, -0.3 * rated_w))
 
 
 def test_nine_corners_are_the_most():
