@@ -4,7 +4,7 @@
 
 Each session asks for the page as a browser does and, where it gets one, opens a WebSocket and asks
 for one run (`wire_kit`); all stay open together. With `--descriptors` the server may hold no more
-files than that (needs root), so that many are refused. While all are open one that is in goes on
+files than that, so that many are refused. While all are open one that is in goes on
 working, and when some have left another is let in.
 
 Printed: sessions opened, pages refused with the sentence, connections turned away, whatever else
@@ -15,13 +15,16 @@ import argparse
 import asyncio
 import os
 import resource
+import subprocess
 import tempfile
 import time
 import urllib.error
 import urllib.request
 from collections import Counter
-from contextlib import contextmanager
+from contextlib import nullcontext
+from functools import partial
 from pathlib import Path
+from unittest.mock import patch
 
 from browser_kit import served
 from websockets.exceptions import WebSocketException
@@ -32,17 +35,15 @@ from offgrid_sizing.words import text_of
 PAGE, PATIENCE_S = "guide", 600
 
 
-@contextmanager
 def descriptors(most: int | None):
-    """What is started in here may hold so many files and no more."""
-    before = resource.getrlimit(resource.RLIMIT_NOFILE)
-    if most:
+    """The server, not its clients, may hold so many files and no more (a context)."""
+    if not most:
+        return nullcontext()
+
+    def limit() -> None:
         resource.setrlimit(resource.RLIMIT_NOFILE, (most, most))
-    try:
-        yield
-    finally:
-        if most:
-            resource.setrlimit(resource.RLIMIT_NOFILE, before)
+
+    return patch("browser_kit.subprocess.Popen", partial(subprocess.Popen, preexec_fn=limit))
 
 
 def ask(url: str) -> str:
@@ -110,11 +111,9 @@ def main() -> None:
     parser.add_argument("--descriptors", type=int)
     wanted = parser.parse_args()
     print(f"load before: {os.getloadavg()}")
-    with tempfile.TemporaryDirectory() as folder, descriptors(wanted.descriptors) as _:
+    with tempfile.TemporaryDirectory() as folder, descriptors(wanted.descriptors):
         home = Path(folder)
         with served(home) as url:
-            if wanted.descriptors:  # the clients themselves need more
-                resource.setrlimit(resource.RLIMIT_NOFILE, (65_536, 65_536))
             asyncio.run(measure(url, wanted.sessions))
         print(f"the server's log: {(home / 'server.log').stat().st_size} bytes")
     print(f"load after: {os.getloadavg()}")
