@@ -150,6 +150,30 @@ def uploaded_bytes() -> int:
     return sum(len(one.data) for files in held for one in list(files.values()))
 
 
+# --- who is still there (`ui/upkeep.py`) ------------------------------------------------------
+
+
+@_all_or_nothing("memory of closed pages is given back later")
+def _sessions() -> Any:
+    """Streamlit's runtime, and that it can name the sessions that are connected."""
+    runtime = import_module("streamlit.runtime")
+    _takes(
+        import_module("streamlit.runtime.session_manager").SessionManager.list_active_sessions,
+        "self",
+    )
+    _holds("Runtime", inspect.unwrap(runtime.Runtime.__init__).__code__.co_names, "_session_mgr")
+    return runtime
+
+
+def connected() -> set[str] | None:
+    """Names of the sessions whose page is open now; None where it cannot be told."""
+    runtime = _sessions()
+    if runtime is None or not runtime.exists():
+        return None
+    manager = runtime.get_instance()._session_mgr
+    return {one.session.id for one in list(manager.list_active_sessions())}
+
+
 # --- the run that is under way ---------------------------------------------------------------
 
 

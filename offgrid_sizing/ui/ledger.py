@@ -15,10 +15,10 @@ from typing import Any
 
 from offgrid_sizing.ui.weigh import Weight, weigh
 
-SERVER_BYTES = 1_000_000_000
+SERVER_BYTES = 300_000_000  # with the program itself, and a search under way, less than 1 GB
 SKETCH_SHARE = 0.5  # of it, as soon as others want some
 IDLE_S = 1800.0  # nobody has looked at it for so long
-LEFT_S = 90.0  # everybody who looked has gone; a reload of the page comes back sooner
+LEFT_S = 30.0  # everybody who looked has gone; a reload of the page comes back sooner
 
 
 def budget() -> int:
@@ -48,6 +48,13 @@ class Ledger:
         So many results at most, whatever they weigh.
     clock : callable
         Seconds that only grow.
+
+    Attributes
+    ----------
+    bytes : int
+        What all results hold now.
+    let_go : int
+        What those held that are kept no longer; it only grows.
     """
 
     def __init__(self, most: int = 1000, clock: Callable[[], float] = time.monotonic):
@@ -56,7 +63,7 @@ class Ledger:
         self._making: dict[Hashable, threading.Lock] = {}
         self._shared: Counter[int] = Counter()
         self._most, self._clock = most, clock
-        self.bytes = 0
+        self.bytes = self.let_go = 0
         self.seconds: dict[str, float] = {}
 
     def get(self, key: Hashable, owner: str = "") -> tuple[Any] | None:
@@ -113,6 +120,13 @@ class Ledger:
                     if not entry.owners:
                         entry.used = min(entry.used, self._clock() - IDLE_S + LEFT_S)
 
+    def leave_all_but(self, present: set[str]) -> None:
+        """Only these sessions are still there."""
+        with self._lock:
+            gone = {one for entry in self._entries.values() for one in entry.owners} - present
+        for owner in gone:
+            self.leave(owner)
+
     def sweep(self) -> int:
         """Let go of what is too old; how many bytes that were."""
         with self._lock:
@@ -150,9 +164,11 @@ class Ledger:
         entry = self._entries.pop(key, None)
         if entry is None:
             return
+        before = self.bytes
         self.bytes -= entry.weight.rest
         for one, size in entry.weight.buffers.items():
             self._shared[one] -= 1
             if not self._shared[one]:
                 del self._shared[one]
                 self.bytes -= size
+        self.let_go += before - self.bytes

@@ -6,7 +6,7 @@ from importlib import import_module
 
 import streamlit as st
 
-from offgrid_sizing.ui import guard, notices, place_search, prefs, state, strip
+from offgrid_sizing.ui import guard, notices, place_search, prefs, refused_drops, state, strip
 from offgrid_sizing.ui.words import LANGUAGES, t
 
 
@@ -110,7 +110,7 @@ def run() -> None:
         _links(made)
         _history()
         _preferences()
-        st.html(_CLOSE_BAR_ON_PHONE, unsafe_allow_javascript=True)
+        st.html(_CLOSE_BAR_ON_PHONE + refused_drops.spoken(), unsafe_allow_javascript=True)
         place_search.listen()
     current.run()
 

@@ -3,7 +3,8 @@
 The browser is told in the page's head to fetch the script that draws charts at once. It is four
 fifths of all the browser loads, and Streamlit asks for it only when the first chart has come from
 the server: everything before it has then been waited for in turn. Beside it goes the script that
-keeps edits before page turns (`handover.IN_ORDER`).
+keeps edits before page turns (`handover.IN_ORDER`) and the one that says why a dropped file was
+not taken (`refused_drops.SCRIPT`).
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from typing import TYPE_CHECKING
 import streamlit as st
 
 from offgrid_sizing.console import answer
-from offgrid_sizing.ui import handover, hooks, limits, upkeep, warm
+from offgrid_sizing.ui import handover, hooks, limits, refused_drops, upkeep, warm
 from offgrid_sizing.ui.access import access
 from offgrid_sizing.words import sentence
 
@@ -68,7 +69,8 @@ def middleware() -> list[Middleware]:
     from starlette.middleware import Middleware
 
     static = hooks.static_folder()
-    head = (hint(static) if static else b"") + handover.IN_ORDER.encode()
+    scripts = (handover.IN_ORDER + refused_drops.SCRIPT).encode()
+    head = (hint(static) if static else b"") + scripts
     sessions = limits.most_sessions(limits.raise_descriptors())
     return [Middleware(limits.Limits, sessions=sessions), Middleware(PageHead, head=head)]
 

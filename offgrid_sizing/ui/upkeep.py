@@ -1,21 +1,25 @@
-"""Done beside the server: old results every minute, every few hours what was deleted for good.
+"""Done beside the server: old results every few seconds, what was deleted every few hours.
 
 A server may run for years, so its start alone is not enough. What waits to be saved is left alone.
 """
 
+import ctypes
+import gc
 import logging
 import math
 import threading
 import time
+from contextlib import suppress
 
 from offgrid_sizing.paths import user_dir
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.store import WAY_BACK_DAYS
-from offgrid_sizing.ui import cached, saving
+from offgrid_sizing.ui import cached, hooks, saving
 from offgrid_sizing.ui.stores import store
 
 EVERY_S = 6 * 3600
-LOOK_S = 60  # at results that are kept
+LOOK_S = 10  # at results that are kept
+WORTH_BYTES = 10_000_000
 _log = logging.getLogger(__name__)
 _begun, _over = threading.Event(), threading.Event()
 
@@ -28,16 +32,40 @@ def begin() -> None:
 
 
 def _work() -> None:
-    over, cleaned = False, -math.inf
+    over, cleaned, given_back = False, -math.inf, 0
     while not over:
         try:
-            cached.ledger().sweep()
+            given_back = let_go(given_back)
             if time.monotonic() - cleaned >= EVERY_S:
                 cleaned = time.monotonic()
                 clean()
         except Exception:  # it must go on for years; the next time may do
             _log.exception("What was deleted could not be removed for good.")
         over = _over.wait(LOOK_S)
+
+
+def let_go(given_back: int = 0) -> int:
+    """Drop results that nobody looks at any more, and give their memory back to the system.
+
+    A closed page is told by its connection: Streamlit keeps its session for minutes more, in case
+    it comes back. `given_back` is what this gave back last, of all that the ledger has let go.
+    """
+    present = hooks.connected()
+    if present is not None:
+        cached.ledger().leave_all_but(present)
+    cached.ledger().sweep()
+    so_far = cached.ledger().let_go
+    if so_far - given_back < WORTH_BYTES:
+        return given_back
+    gc.collect()
+    _trim()
+    return so_far
+
+
+def _trim() -> None:
+    """Freed memory stays with the process until glibc is asked; other systems need no asking."""
+    with suppress(OSError, AttributeError, TypeError):
+        ctypes.CDLL(None).malloc_trim(0)
 
 
 def clean() -> None:

@@ -125,7 +125,10 @@ def _tmy2(text: str, content: bytes) -> Record:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "year.tm2"  # the reader takes only a path
         path.write_text(text, encoding="utf-8")
-        data, about = iotools.read_tmy2(str(path))
+        try:
+            data, about = iotools.read_tmy2(str(path))
+        except ValueError as error:  # whose words begin with a folder of this machine
+            raise ValueError(str(error).removeprefix(f"WARNING: In {path} ")) from None
     names = {"GHI": "ghi", "DNI": "dni", "DHI": "dhi", "DryBulb": "temp_air", "Wspd": "wind_speed"}
     moment = data[["year", "month", "day", "hour"]].astype(int)
     labels = pd.to_datetime(moment.assign(year=moment["year"] + 1900, hour=moment["hour"] - 1))

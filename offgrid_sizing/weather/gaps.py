@@ -52,11 +52,15 @@ def fill_air(values: np.ndarray, steps_per_day: int) -> np.ndarray:
 
 
 def fill_sun(values: np.ndarray, sun: SunPath, *, beam: bool) -> np.ndarray:
-    """Irradiance, shape (years, n): its ratio to the extraterrestrial is filled, nights are 0."""
+    """Irradiance, shape (years, n): its ratio to the extraterrestrial is filled, nights are 0.
+
+    What is filled is never brighter than above the air: an hour of sunrise whose record and sun
+    disagree by minutes holds several times that, and days away the same hour has a high sun.
+    """
     if not np.isnan(values).any():
         return values
     above = np.where(sun.up, sun.extra_normal, 0.0) if beam else sun.extra_horizontal
-    ratio = np.where(sun.up, values / np.where(above > 0, above, 1), np.nan)
+    ratio = np.where(sun.up, np.minimum(values / np.where(above > 0, above, 1), 1.0), np.nan)
     missing = np.isnan(values) & sun.up
     short = missing & (_runs(np.isnan(values)) <= SHORT_GAP_H * sun.steps_per_day / 24)
     ratio = _line_over(ratio, short)

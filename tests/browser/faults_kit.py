@@ -8,7 +8,7 @@ import socket
 import subprocess
 import sys
 import time
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 
 import pytest
@@ -94,9 +94,12 @@ def full_disk(folder: Path):
 
 
 class Server:
-    """A PostgreSQL of its own: started, restarted, frozen as a whole."""
+    """A PostgreSQL of its own: started, restarted, frozen as a whole.
 
-    def __init__(self):
+    With `disk_kb` its data lie on a small disk of their own, which can be filled.
+    """
+
+    def __init__(self, disk_kb: int = 0):
         found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
         if not found:
             pytest.fail("PostgreSQL is missing: install Debian's package `postgresql`.")
@@ -104,6 +107,9 @@ class Server:
         # a short path outside pytest's folder, which is closed to the postgres user
         self._folder = Path("/tmp") / f"offgrid-pg-{secrets.token_hex(4)}"
         self._folder.mkdir()
+        self._disk = ExitStack()
+        if disk_kb:
+            self._disk.enter_context(small_disk(self._folder, disk_kb))
         if os.geteuid() == 0:
             shutil.chown(self._folder, "postgres", "postgres")
         with socket.socket() as probe:
@@ -131,7 +137,12 @@ class Server:
     def remove(self) -> None:
         """End it for good."""
         self.stop()
+        self._disk.close()
         shutil.rmtree(self._folder, ignore_errors=True)
+
+    def full(self):
+        """No byte is free on its disk (a context)."""
+        return full_disk(self._folder)
 
     @contextmanager
     def stopped(self):
@@ -149,13 +160,13 @@ class Server:
         asked = ["ps", "-o", "pid=", "--ppid", str(mother)]
         children = subprocess.run(asked, capture_output=True, text=True, check=True).stdout.split()
         processes = [mother, *map(int, children)]
-        for process in processes:
-            os.kill(process, signal.SIGSTOP)
         try:
+            for process in processes:
+                _tell(process, signal.SIGSTOP)
             yield
         finally:
             for process in processes:
-                os.kill(process, signal.SIGCONT)
+                _tell(process, signal.SIGCONT)
 
     def _run(self, program: str, *arguments) -> None:
         command = [str(self._binaries / program), *map(str, arguments)]
@@ -164,6 +175,12 @@ class Server:
         done = subprocess.run(command, cwd="/", capture_output=True, text=True, check=False)
         if done.returncode:
             pytest.fail(f"{program} failed:\n{done.stdout[-1500:]}\n{done.stderr[-1500:]}")
+
+
+def _tell(process: int, what: signal.Signals) -> None:
+    """One of its processes may have ended with a connection just closed."""
+    with suppress(ProcessLookupError):
+        os.kill(process, what)
 
 
 def until(seen, seconds: float = 30.0) -> None:

@@ -155,6 +155,8 @@ class Visitor:
             self._draw(tuple(message.metadata.delta_path), message.delta)
         elif kind == "script_finished" and message.script_finished == _WHOLE_PAGE:
             self.finished_at = time.perf_counter()
+        elif kind == "new_session" and not message.metadata.run.fragment_ids:
+            self._stop_timers()  # a whole page is drawn: those it wants are told anew
         elif kind == "page_info_changed":
             self.query = message.page_info_changed.query_string
         elif kind == "auto_rerun":

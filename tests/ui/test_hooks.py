@@ -4,10 +4,13 @@ import logging
 import re
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 import streamlit as st
+from streamlit import runtime
 from streamlit.runtime import Runtime, app_session, pages_manager, scriptrunner
+from streamlit.runtime.session_manager import SessionManager
 from streamlit.runtime.state import SessionState, safe_session_state
 
 from offgrid_sizing.ui import cached, handover, hooks, server
@@ -24,7 +27,7 @@ CHANGED = (
     (PagesManager, "intended_page_script_hash"),
     (PagesManager, "intended_page_name"),
 )
-LOOK_UPS = ("handover", "static_folder", "_context_of_run", "_uploads")
+LOOK_UPS = ("handover", "static_folder", "_context_of_run", "_uploads", "_sessions")
 
 
 @pytest.fixture(autouse=True)
@@ -97,6 +100,9 @@ GONE = [
     pytest.param(
         "module", "streamlit.runtime.memory_uploaded_file_manager", "", "uploads", id="files"
     ),
+    pytest.param(
+        "delattr", SessionManager, "list_active_sessions", "closed pages", id="active_sessions"
+    ),
 ]  # fmt: skip
 
 
@@ -116,6 +122,7 @@ def test_what_is_gone_is_left_out_with_one_line_and_the_server_starts(
             cached.remember("of no session", 1, lambda: 1)
             hooks.session_id()
             assert hooks.uploaded_bytes() == 0
+            assert hooks.connected() is None
             hooks.went_back()
     (line,) = [one for one in lines(caplog) if feature in one]
     assert line.startswith(f"Streamlit {st.__version__}: ")
@@ -163,6 +170,7 @@ def test_as_it_is_everything_is_found_and_nothing_is_said(monkeypatch, caplog):
         assert not hooks.in_session()
         assert hooks.session_id() == "none"
         assert hooks.uploaded_bytes() == 0
+        assert hooks.connected() is None
         assert not hooks.went_back()
     assert lines(caplog) == []
     for owner, name in CHANGED[:4]:
@@ -226,3 +234,12 @@ def test_no_other_module_imports_an_inner_name():
         if INNER.search(file.read_text("utf-8"))
     ]
     assert importing == []
+
+
+def test_whose_page_is_open_is_known(monkeypatch):
+    manager = SimpleNamespace(
+        list_active_sessions=lambda: [SimpleNamespace(session=SimpleNamespace(id="a"))]
+    )
+    monkeypatch.setattr(runtime, "exists", lambda: True)
+    monkeypatch.setattr(runtime, "get_instance", lambda: SimpleNamespace(_session_mgr=manager))
+    assert hooks.connected() == {"a"}

@@ -150,6 +150,7 @@ def test_what_nobody_looks_at_goes_by_age(kept, clock):
     clock.now += 2
     assert kept.sweep() >= MB
     assert keys(kept) == ["new"]
+    assert kept.let_go >= MB
     assert list(kept.seconds) == ["other"]
 
 
@@ -165,6 +166,17 @@ def test_a_closed_session_leaves_nothing_and_a_reload_finds_it(kept, clock):
     clock.now += ledger.LEFT_S + 1
     kept.sweep()
     assert keys(kept) == ["ours"]
+
+
+def test_who_is_not_there_any_more_has_left(kept, clock):
+    kept.put("mine", array(1), 1, {"a"}, "home")
+    kept.put("ours", array(1), 1, {"a", "b"}, "home")
+    kept.put("nobody's", array(1), 1, set(), "home")
+    kept.leave_all_but({"b", "c"})
+    clock.now += ledger.LEFT_S + 1
+    kept.leave_all_but({"b", "c"})  # looked at every few seconds: the time runs from the first
+    kept.sweep()
+    assert keys(kept) == ["ours", "nobody's"]
 
 
 def test_the_same_is_computed_once_at_a_time(kept):
@@ -197,7 +209,7 @@ def test_a_fault_is_not_kept(kept):
 
 
 @pytest.mark.parametrize(
-    ("said", "most"), [("", 1000 * MB), ("250", 250 * MB), ("much", 1000 * MB), ("-1", 1000 * MB)]
+    ("said", "most"), [("", 300 * MB), ("250", 250 * MB), ("much", 300 * MB), ("-1", 300 * MB)]
 )
 def test_the_budget_is_a_setting(monkeypatch, said, most):
     monkeypatch.setenv("OFFGRID_RESULTS_MB", said)

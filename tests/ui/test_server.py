@@ -14,11 +14,11 @@ from starlette.routing import Route
 from streamlit import file_util
 from streamlit.web.server.app_discovery import discover_asgi_app
 
-from offgrid_sizing.ui import handover, server, upkeep, warm
+from offgrid_sizing.ui import handover, refused_drops, server, upkeep, warm
 
 ROOT = Path(__file__).resolve().parents[2]
 STATIC = Path(file_util.get_static_dir())
-HEAD = server.hint(STATIC) + handover.IN_ORDER.encode()
+HEAD = server.hint(STATIC) + (handover.IN_ORDER + refused_drops.SCRIPT).encode()
 
 
 @pytest.fixture
@@ -77,7 +77,7 @@ def test_the_page_names_a_script_that_is_there(browser):
     assert len(names) == 1
     assert (STATIC / "static" / "js" / names[0]).stat().st_size > 1e6
     assert int(answer.headers["content-length"]) == len(answer.content)
-    added = server.hint(STATIC).decode() + handover.IN_ORDER
+    added = HEAD.decode()
     assert answer.text.replace(added, "") == (STATIC / "index.html").read_text(encoding="utf-8")
 
 

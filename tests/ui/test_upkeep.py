@@ -9,7 +9,7 @@ import pytest
 from offgrid_sizing.demos import demo
 from offgrid_sizing.sketch import Sketch, WeatherChoice
 from offgrid_sizing.store import SketchGone, StoreFault, sweeping
-from offgrid_sizing.ui import cached, saving, upkeep
+from offgrid_sizing.ui import cached, hooks, ledger, saving, upkeep
 
 
 @pytest.fixture(autouse=True)
@@ -96,7 +96,7 @@ def test_it_goes_on_and_begins_once(monkeypatch, caplog):
     monkeypatch.setattr(upkeep, "_over", over)
     monkeypatch.setattr(upkeep, "EVERY_S", 0)
     monkeypatch.setattr(upkeep, "LOOK_S", 0)
-    monkeypatch.setattr(cached.ledger(), "sweep", lambda: swept.append(1))
+    monkeypatch.setattr(cached.ledger(), "sweep", lambda: swept.append(1) or 0)
     monkeypatch.setattr(upkeep, "clean", clean)
     upkeep.begin()
     upkeep.begin()
@@ -105,3 +105,29 @@ def test_it_goes_on_and_begins_once(monkeypatch, caplog):
             thread.join(10)
     assert (rounds, swept) == ([0, 1], [1, 1])
     assert "unforeseen" in caplog.text
+
+
+@pytest.mark.parametrize(("before", "asked"), [(2_000_000, []), (1_000_000, [1])])
+def test_what_a_closed_page_looked_at_goes_and_the_system_gets_it_back(monkeypatch, before, asked):
+    left, trimmed, kept = [], [], cached.ledger()
+    monkeypatch.setattr(hooks, "connected", lambda: {"still here"})
+    monkeypatch.setattr(kept, "leave_all_but", left.append)
+    monkeypatch.setattr(kept, "sweep", lambda: setattr(kept, "let_go", 11_000_000))
+    monkeypatch.setattr(kept, "let_go", before)
+    monkeypatch.setattr(upkeep, "_trim", lambda: trimmed.append(1))
+    assert upkeep.let_go(before) == (11_000_000 if asked else before)
+    assert left == [{"still here"}]
+    assert trimmed == asked
+
+
+def test_where_nobody_can_be_told_from_another_all_stays(monkeypatch):
+    left = []
+    monkeypatch.setattr(hooks, "connected", lambda: None)
+    monkeypatch.setattr(cached.ledger(), "leave_all_but", left.append)
+    upkeep.let_go()
+    assert left == []
+
+
+def test_a_closed_page_s_results_are_gone_within_a_minute():
+    """Looked at every so often, then kept for a reload of the page."""
+    assert 2 * upkeep.LOOK_S + ledger.LEFT_S < 60
