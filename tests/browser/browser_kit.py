@@ -72,10 +72,10 @@ def served(home: Path, script: Path = ROOT / "app.py", **environment: str):
         yield url
     finally:
         server.terminate()
-        server.wait(20)
+        server.wait(60)
 
 
-def wait_for(url: str, server: subprocess.Popen, log: Path, seconds: float = 60) -> None:
+def wait_for(url: str, server: subprocess.Popen, log: Path, seconds: float = 120) -> None:
     end = time.monotonic() + seconds
     while time.monotonic() < end:
         if server.poll() is not None:

@@ -4,7 +4,7 @@ import pytest
 from browser_kit import CHROMIUM_FLAGS, Watched, chromium_path, served
 from playwright.sync_api import expect, sync_playwright
 
-expect.set_options(timeout=20_000)  # a busy machine draws late; a wrong page stays wrong
+expect.set_options(timeout=45_000)  # a busy machine draws late; a wrong page stays wrong
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -41,6 +41,7 @@ def open_page(browser):
         context = browser.new_context(
             viewport={"width": width, "height": height}, color_scheme=scheme, locale="en-GB"
         )
+        context.set_default_timeout(60_000)
         contexts.append(context)
         watched = Watched(context.new_page())
         watched.page.goto(url)

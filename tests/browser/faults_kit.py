@@ -32,7 +32,7 @@ def held_by_another_program(file: Path):
         assert other.stdout.readline() == b"held\n"
         yield
     finally:
-        other.communicate(timeout=20)
+        other.communicate(timeout=60)
 
 
 @contextmanager
@@ -183,7 +183,7 @@ def _tell(process: int, what: signal.Signals) -> None:
         os.kill(process, what)
 
 
-def until(seen, seconds: float = 30.0) -> None:
+def until(seen, seconds: float = 60.0) -> None:
     """Wait until something outside the page is so."""
     end = time.monotonic() + seconds
     while not seen():
