@@ -63,7 +63,7 @@ def test_the_cheapest_is_claimed_where_every_system_was_run(page, no_trouble):
     told = the("sizing.answer", texts)
     assert counts(told) == counts_of(result.system)
     assert told["share"] == plainly(percent(result.judged_unserved_frac))
-    assert told["cost"] == plainly(money(result.cost_per_year))
+    assert told["cost"] == plainly(money(result.cost_per_year, currency="USD"))
     assert told["year"] == "this typical year"
     assert counts(the("sizing.frontier.answer", texts)) == counts_of(result.system)
     assert the("sizing.method_dense", texts) == {
@@ -187,7 +187,9 @@ def test_a_point_of_the_frontier_is_drawn_exactly(page, at):
         point.units, point.modules, point.inverters,
     )  # fmt: skip
     texts = said(finished(page("money", sketch_of(test))))
-    assert the("money.answer_repaid", texts)["yearly"] == plainly(money(point.cost_per_year))
+    assert the("money.answer_repaid", texts)["yearly"] == plainly(
+        money(point.cost_per_year, currency="USD")
+    )
 
 
 def test_with_a_reserve_the_shown_share_says_that_it_is_held_back(page):
