@@ -1,5 +1,6 @@
 """Follow-up: causes at their thresholds, steps in a share and single readings, worked by hand."""
 
+from datetime import date, timedelta
 from types import SimpleNamespace
 
 import numpy as np
@@ -346,3 +347,18 @@ def test_months_add_up_the_days_that_are_judged():
     assert months.index.tolist() == [pd.Timestamp("2026-06-01"), pd.Timestamp("2026-07-01")]
     assert _ratios(days) == {"pv": pytest.approx(150 / 160)}
     assert _ratios(days.assign(pv_expected_kwh=0.0)) == {}
+
+
+@pytest.mark.parametrize(
+    ("days_apart", "factor", "seen"),
+    [(0, 0.8, True), (14, 0.5, True), (-14, 0.9, True), (15, 0.8, False), (0, 1.2, False)],
+)
+def test_a_step_is_the_same_within_two_weeks_and_in_the_same_sense(days_apart, factor, seen):
+    first = SimpleNamespace(day=date(2023, 6, 15), factor=0.7)
+    other = SimpleNamespace(day=date(2023, 6, 15) + timedelta(days=days_apart), factor=factor)
+    assert reading_causes._seen_in(first, (other,)) is seen
+
+
+def test_snow_may_lie_up_to_two_degrees():
+    """Common practice, no source."""
+    assert readings.SNOW_AIR_C == 2.0
