@@ -1,5 +1,6 @@
 """The answer in one sentence: how many, how long, how often dark."""
 
+from offgrid_sizing.boundary_words import boundary_sentence
 from offgrid_sizing.simulation import Simulation
 from offgrid_sizing.sizing.autonomy import Autonomy
 from offgrid_sizing.sizing.judge import bad_year_words, one_year_words
@@ -7,7 +8,7 @@ from offgrid_sizing.sizing.reliability import OneYear, Reliability
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System, array_peak_w, bank_nominal_wh
 from offgrid_sizing.units import digits, energy, percent, power
-from offgrid_sizing.words import Figure, Said, capital, said, sentence
+from offgrid_sizing.words import Figure, Said, capital, said, sentence, together
 
 
 def counts_words(sketch: Sketch, system: System) -> str:
@@ -26,19 +27,24 @@ def counts_words(sketch: Sketch, system: System) -> str:
 def answer_sentence(
     sketch: Sketch, simulation: Simulation, autonomy: Autonomy, reliability: Reliability
 ) -> str:
-    """How many, how long, how often dark: the customer's question in one sentence."""
+    """How many, how long, how often dark: the customer's question in one sentence.
+
+    Where appliances stand on the grid alone, a second one says whom it is for.
+    """
     counts = counts_words(sketch, simulation.system)
     dark_h = autonomy.dark_median_h
     key = "answer_more" if dark_h >= autonomy.enough_h else "answer"
     if 0 < dark_h / 24 < 2:
         key += "_hours"
-    return sentence(
+    answer = sentence(
         f"paper.{key}",
         counts=capital(counts),
         days=Figure(digits, dark_h / 24),
         hours=Figure(digits, dark_h),
         unserved=_unserved_words(simulation, reliability),
     )
+    boundary = boundary_sentence(sketch, simulation.inputs.loads)
+    return answer if boundary is None else together(answer, boundary)
 
 
 def _unserved_words(simulation: Simulation, years: Reliability) -> Said:

@@ -5,6 +5,7 @@ import numpy as np
 from offgrid_sizing import dispatch
 from offgrid_sizing.battery import Bank, bank_in, inverter_curve
 from offgrid_sizing.dispatch import Params, Trace
+from offgrid_sizing.loads.boundary import import_left_w
 from offgrid_sizing.loads.year import Deferrable, LoadYear
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.strategy import StepSchedule, schedule_of
@@ -27,7 +28,7 @@ def design_params(sketch: Sketch, system: System, bank: Bank, step_h: float) -> 
         "pv_charge_w": controller.max_charge_a * bank.nominal_v * count,
         "standby_w": inverter.standby_w * count + bank.standby_w,
         "rated_w": rated_w,
-        "import_w": min(grid.import_limit_w, transfer_w),
+        "import_w": min(import_left_w(sketch), transfer_w),
         "export_w": grid.export_limit_w if grid.export_allowed else 0.0,
         "may_export": 1.0 if grid.export_allowed else 0.0,
         "charger_w": inverter.charger_max_a * bank.nominal_v * count,

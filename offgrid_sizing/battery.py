@@ -6,6 +6,7 @@ import numpy as np
 
 from offgrid_sizing.bank_warmth import bank_temperature_c
 from offgrid_sizing.dispatch.kernels import BENDS
+from offgrid_sizing.dispatch.params import is_long
 from offgrid_sizing.sketch import InverterCharger, Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.weather.series import Weather
@@ -158,6 +159,11 @@ def inverter_curve(inverter: InverterCharger) -> InverterCurve:
         least = before_dc + LEAST_SLOPE * (ac - before_ac)
         corners.append((ac, max(ac / min(max(efficiency, 0.01), 1.0), least)))
     return InverterCurve(tuple(_fewer(corners, CORNERS + 1)[1:]))
+
+
+def has_long_sheet(inverter: InverterCharger) -> bool:
+    """Whether the loops for longer efficiency sheets run it (`dispatch.warm_kernels`)."""
+    return is_long(inverter_curve(inverter).corners)
 
 
 def _fewer(points, most):

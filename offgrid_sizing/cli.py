@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from offgrid_sizing import __version__
-from offgrid_sizing.console import SentenceGroup, answer, answer_json, say
+from offgrid_sizing.console import SentenceGroup, answer, answer_json, language, say
 from offgrid_sizing.sketch import BadInput, json_schema, read_sketch, reason_of, sketch_to_json
 from offgrid_sizing.words import DEFAULT, LANGUAGES, sentence
 
@@ -29,15 +29,15 @@ PAPER = click.option(
     type=click.Choice(["a4", "us-letter"]),
     default="a4",
     show_default=True,
-    help="size of the summary's pages",
+    help="size of the pages",
 )
 
 
 LANGUAGE = click.option(
     "--language",
     type=click.Choice(list(LANGUAGES)),
-    default=DEFAULT,
-    show_default=True,
+    default=language,  # as said before the command, if at all
+    show_default=DEFAULT,
     help="language of messages and documents",
 )
 # `console` has heard it already, for commands that write nothing in words
@@ -69,7 +69,7 @@ def demo(name: str, output: Path | None) -> None:
     """Write a demo sketch: farmhouse, town_house or shop (all invented)."""
     from offgrid_sizing.demos import demo as demo_sketch
 
-    _write_text(sketch_to_json(demo_sketch(name)), output)
+    _write_text(sketch_to_json(demo_sketch(name, language())), output)
 
 
 @main.command()
@@ -134,6 +134,31 @@ def compare(sketch_file: Path, folder: Path, paper: str, language: str) -> None:
     from offgrid_sizing.outcome import compared_outcome
 
     _answer(compared_outcome, sketch_file, folder, paper, language)
+
+
+@main.command()
+@SKETCH
+@FOLDER
+@PAPER
+@LANGUAGE
+def offer(sketch_file: Path, folder: Path, paper: str, language: str) -> None:
+    """Write a two-page offer of the system as drawn, to fill in and sign, as offer.pdf."""
+    from offgrid_sizing.electrical.cautions import LICENSED
+    from offgrid_sizing.offers import offers_beside
+    from offgrid_sizing.outcome import drawn_outcome
+    from offgrid_sizing.report.offer import Offered, write_offer
+
+    outcome = drawn_outcome(read_sketch(sketch_file), base_dir=sketch_file.parent, progress=say)
+    say(sentence("search.step.sizing"))
+    offered = Offered(outcome, offers_beside(outcome))
+    path = write_offer(offered, folder / "offer.pdf", paper=paper, language=language)
+    say(sentence("cli.wrote", path=str(path)))
+    if offered.offers.why_alone:
+        say(sentence("cli.not_met", why=offered.offers.why_alone))
+    if not outcome.wiring.ok:
+        say(sentence("offer.not_ready", headline=outcome.wiring.headline))
+    say(LICENSED)
+    answer(outcome.sentence)
 
 
 def _answer(solve, sketch_file: Path, folder: Path, paper: str, language: str) -> None:

@@ -1,6 +1,6 @@
 """What the year could have cost with perfect foresight: a bound no strategy can beat.
 
-The same year, boxes and limits as a sparse linear program, solved by HiGHS through SciPy. Where a
+The same year, boxes and limits as a sparse linear program, solved by HiGHS. Where a
 rule of the step is not convex it is relaxed, always to the side that makes the bound lower:
 
 * the inverter's curve is replaced by its lower convex envelope up to what the step can ask for
@@ -13,7 +13,7 @@ rule of the step is not convex it is relaxed, always to the side that makes the 
 Latches, hold levels and supply orders do not exist here: foresight needs none.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -139,6 +139,7 @@ def foresight_cost(
     draw: int = 0,
     traces: Sequence[Trace] = (),
     objective: Objective = "cost",
+    ask: Callable[[], object] = lambda: None,
 ) -> Foresight:
     """The least yearly cost any strategy could reach with this system in this year.
 
@@ -149,6 +150,8 @@ def foresight_cost(
         By default the sketch's own.
     objective : str
         "cost", or "energy" for the least energy bought, or "unserved".
+    ask : callable, optional
+        Called ten times a second while it is solved; what it raises ends that at once.
     """
     power, _ = pv_power_w(sketch, inputs.output, system)
     weather = inputs.weather
@@ -166,7 +169,7 @@ def foresight_cost(
     )
     ends = ends_of(traces, params, series)
     fixed = tariff.fixed_per_month * 12 * len(series) * weather.step_h / 8760
-    least = bound(params, series, prices, ends, objective=objective)
+    least = bound(params, series, prices, ends, objective=objective, ask=ask)
     if sketch.grid.kind == "none":
         return least
     return Foresight(**{**vars(least), "cost_per_year": least.cost_per_year + fixed})
@@ -206,6 +209,7 @@ def bound(
     ends: Ends,
     *,
     objective: Objective = "cost",
+    ask: Callable[[], object] = lambda: None,
 ) -> Foresight:
     """Solve the linear program of one design and one series.
 
@@ -216,6 +220,8 @@ def bound(
         The tariff itself is in the series.
     ends : Ends
     objective : str
+    ask : callable, optional
+        As in `foresight_cost`.
 
     Notes
     -----
@@ -253,7 +259,7 @@ def bound(
     }[objective]
     for name, price in weights.items():
         lp.cost(flows[name], np.broadcast_to(price, len(series)) * h / 1000)
-    values = lp.solve()
+    values = lp.solve(ask=ask)
     if values is None:
         raise NoForesight(_why_not(lp, h))
     kwh = {name: values(flow).sum() * h / 1000 for name, flow in flows.items()}

@@ -1,10 +1,12 @@
 """A sparse linear program over the steps of a year, put together column by column."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
-SOLVED, OUT_OF_TIME = 0, 1  # what `linprog` calls them
+ASK_S = 0.1
 LIMIT_S = 180.0  # an hour-by-hour year needs 2 to 3 s, one of quarter hours up to a minute
 
 
@@ -108,30 +110,28 @@ class LinearProgram:
         self.right.append(np.array([most]))
         self.rows += 1
 
-    def solve(self, limit_s: float = LIMIT_S):
+    def solve(self, limit_s: float = LIMIT_S, ask: Callable[[], object] = lambda: None):
         """Solve; returns a function from Flow to its values in every step (n,), or None.
 
         None also when the least is not proven within `limit_s`, which `late` then says: what the
-        solver holds by then is no bound.
+        solver holds by then is no bound. `ask` is called every `ASK_S` while it works; what that
+        raises ends the solver and is raised here, so that nobody's program holds a processor.
         """
-        from scipy.optimize import linprog
-        from scipy.sparse import csr_array
+        import highspy
 
-        row, column, value = (np.concatenate(part) for part in zip(*self.entries, strict=True))
-        matrix = csr_array((value, (row, column)), shape=(self.rows, self.columns))
-        bounds = np.stack([np.concatenate(self.lower), np.concatenate(self.upper)], axis=1)
-        answer = linprog(
-            np.concatenate(self.costs),
-            A_ub=matrix,
-            b_ub=np.concatenate(self.right),
-            bounds=bounds,
-            method="highs-ds",
-            options={"time_limit": limit_s},
-        )
-        self.message, self.late = answer.message, answer.status == OUT_OF_TIME
-        if answer.status != SOLVED:
+        solver = highspy.Highs()
+        solver.silent()
+        solver.setOptionValue("time_limit", float(limit_s))
+        solver.setOptionValue("solver", "simplex")
+        solver.HandleUserInterrupt = True
+        solver.passModel(self._model())
+        _run(solver, ask)
+        status = solver.getModelStatus()
+        self.message = solver.modelStatusToString(status)
+        self.late = status == highspy.HighsModelStatus.kTimeLimit
+        if status != highspy.HighsModelStatus.kOptimal:
             return None
-        solution = answer.x
+        solution = np.array(solver.getSolution().col_value)
 
         def values(flow: Flow) -> np.ndarray:
             found = np.zeros(self.n)
@@ -139,3 +139,41 @@ class LinearProgram:
             return found
 
         return values
+
+    def _model(self) -> Any:
+        """The program as HiGHS takes it, rows one after the other."""
+        import highspy
+        from scipy.sparse import csr_array
+
+        row, column, value = (np.concatenate(part) for part in zip(*self.entries, strict=True))
+        matrix = csr_array((value, (row, column)), shape=(self.rows, self.columns))
+        model = highspy.HighsLp()
+        model.num_col_, model.num_row_ = self.columns, self.rows
+        model.col_cost_ = np.concatenate(self.costs)
+        model.col_lower_ = _bounds(self.lower)
+        model.col_upper_ = _bounds(self.upper)
+        model.row_lower_ = np.full(self.rows, -highspy.kHighsInf)
+        model.row_upper_ = _bounds(self.right)
+        model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        model.a_matrix_.start_ = matrix.indptr.astype(np.int32)
+        model.a_matrix_.index_ = matrix.indices.astype(np.int32)
+        model.a_matrix_.value_ = matrix.data
+        return model
+
+
+def _bounds(parts: list[np.ndarray]) -> np.ndarray:
+    return np.concatenate(parts).astype(float)
+
+
+def _run(solver: Any, ask: Callable[[], object]) -> None:
+    """Run it beside this thread, asking now and then whether it is still wanted."""
+    solver.startSolve()
+    done = False
+    try:
+        while not done:
+            ask()
+            done, _ = solver.wait(ASK_S)
+    finally:
+        if not done:
+            solver.cancelSolve()
+            solver.wait()

@@ -26,7 +26,7 @@ from offgrid_sizing.sizing.within_hour import WithinHour, within_hour
 from offgrid_sizing.sizing.worksheet import Worksheet, worksheet_of
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.strategy import of_kind
-from offgrid_sizing.system import System, drawn_system, with_system
+from offgrid_sizing.system import System, bank_days, drawn_system, with_system
 from offgrid_sizing.words import said, sentence, together
 
 Say = Callable[[str], None]
@@ -118,6 +118,12 @@ class Outcome(_OfAYear):
     def system(self) -> System:
         """The counts this outcome is about."""
         return self.simulation.system
+
+    @property
+    def bank_days(self) -> float | None:
+        """Days of the mean load in the bank; None without either."""
+        daily_kwh = self.simulation.inputs.loads.daily_kwh
+        return bank_days(self.sketch, self.system, daily_kwh)
 
     @property
     def wiring(self) -> Verdict:
@@ -258,8 +264,14 @@ def compared_outcome(
     return replace(outcome, strategies=tuple(years), foresight=foresight, no_foresight=why_not)
 
 
-def foresight_beside(sketch: Sketch, inputs: Inputs, years: tuple[StrategyYear, ...]) -> Foresight:
-    """The least the year of these priorities could have cost.
+def foresight_beside(
+    sketch: Sketch,
+    inputs: Inputs,
+    years: tuple[StrategyYear, ...],
+    *,
+    ask: Callable[[], object] = lambda: None,
+) -> Foresight:
+    """The least the year of these priorities could have cost; `ask` as in `foresight_cost`.
 
     Raises
     ------
@@ -273,6 +285,7 @@ def foresight_beside(sketch: Sketch, inputs: Inputs, years: tuple[StrategyYear, 
         year=first.year,
         draw=first.draw,
         traces=tuple(one.simulation.trace for one in years),
+        ask=ask,
     )
 
 

@@ -13,6 +13,7 @@ from offgrid_sizing.metrics import Metrics, metrics_of
 from offgrid_sizing.pv_array import ArrayOutput, array_output, one_year, pv_power_w
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System, drawn_system
+from offgrid_sizing.unprotected import UnprotectedYear, unprotected_year
 from offgrid_sizing.weather.build import weather_of
 from offgrid_sizing.weather.series import Weather
 
@@ -28,7 +29,10 @@ class Inputs:
 
 @dataclass(frozen=True, eq=False)
 class Simulation:
-    """One system in one weather year with one draw of cuts, every flow traced and added up."""
+    """One system in one weather year with one draw of cuts, every flow traced and added up.
+
+    All flows are of the protected board; `unprotected` is what stands on the grid alone.
+    """
 
     sketch: Sketch
     system: System
@@ -38,6 +42,7 @@ class Simulation:
     clipped_w: np.ndarray
     trace: Trace
     metrics: Metrics
+    unprotected: UnprotectedYear | None = None
 
     @property
     def time(self) -> pd.DatetimeIndex:
@@ -83,4 +88,6 @@ def simulate(
         compiled=compiled,
     )
     metrics = metrics_of(sketch, system, trace, clipped, output.poa_global[:, 0])
-    return Simulation(sketch, system, inputs, year, draw, clipped, trace, metrics)
+    income = sketch.grid.tariff.export_price_per_kwh
+    beside = unprotected_year(inputs.loads.unprotected, year, trace, income)
+    return Simulation(sketch, system, inputs, year, draw, clipped, trace, metrics, beside)

@@ -54,6 +54,18 @@ def drawn_system(sketch: Sketch) -> System:
     )
 
 
+def same_boxes(one: System, other: System) -> bool:
+    """Whether two systems are built alike; the string length of an empty plane is no box."""
+
+    def planes(system: System):
+        return [(p.strings, p.modules_in_series if p.strings else 0) for p in system.planes]
+
+    names = ("units_in_series", "units_in_parallel", "inverters", "arrangement")
+    return planes(one) == planes(other) and all(
+        getattr(one, name) == getattr(other, name) for name in names
+    )
+
+
 def with_system(sketch: Sketch, system: System) -> Sketch:
     """The sketch with this system drawn in it."""
     planes = tuple(
@@ -79,3 +91,9 @@ def array_peak_w(sketch: Sketch, system: System) -> float:
 def bank_nominal_wh(sketch: Sketch, system: System) -> float:
     """Nominal energy of the bank. [Wh]"""
     return system.units * sketch.equipment.battery.energy_wh
+
+
+def bank_days(sketch: Sketch, system: System, daily_kwh: float | None) -> float | None:
+    """Days of the mean load in what may be drawn from the bank; None without bank or load."""
+    usable_wh = bank_nominal_wh(sketch, system) * sketch.equipment.battery.usable_dod_frac
+    return usable_wh / (1000 * daily_kwh) if usable_wh and daily_kwh else None

@@ -15,7 +15,13 @@ from offgrid_sizing.words.cited import all_cited
 
 # What codes name differently; each set of terms stands below `code_words` in the catalogues.
 CODE_TERMS = (
-    "board", "protective", "protective_title", "array_cable", "earth", "earth_label",
+    "board", "board_short", "boards", "protective", "protective_title", "protectives",
+    "protectives_title", "protective_colour", "array_cable", "pe", "earth", "earth_label",
+    "earthing", "earthing_title", "earthed", "earthed_title", "earth_terminal",
+    "earth_terminal_title", "electrode", "electrode_title", "isolator", "an_isolator", "isolators",
+    "isolator_short", "switch", "switch_short", "residual_protection", "residual_protection_title",
+    "final_circuits", "final_circuits_title",
+    "fault", "a_fault", "fault_title", "faults_title",
 )  # fmt: skip
 
 
@@ -277,11 +283,17 @@ class WiringCode:
     @property
     def words(self) -> dict[str, Said]:
         """What this code calls a board, an earthing conductor, an array cable: for `said`."""
-        return {term: said(f"code_words.{self.terms}.{term}") for term in CODE_TERMS}
+        return words_of(self.terms)
 
     def table(self, name: str) -> RuleTable:
         """A table by name: the code's own first, else one shipped for all codes."""
         return _table_of(self.folder, name)
+
+
+@cache
+def words_of(terms: str) -> dict[str, Said]:
+    """A set of `code_words` as values for `said`; do not change it."""
+    return {term: said(f"code_words.{terms}.{term}") for term in CODE_TERMS}
 
 
 @cache

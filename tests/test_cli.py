@@ -138,7 +138,7 @@ def test_the_answer_meets_what_it_was_sized_for(tmp_path):
         ({"weather": {"source": "file", "file": "picture.epw"}}, "picture.epw is not"),
     ],
 )
-@pytest.mark.parametrize("verb", ["simulate", "size", "compare"])
+@pytest.mark.parametrize("verb", ["simulate", "size", "compare", "offer"])
 def test_bad_input_is_one_sentence(tmp_path, verb, changes, words):
     content = TMY3.read_bytes()
     (tmp_path / "half.csv").write_bytes(content[: len(content) // 2])
@@ -237,7 +237,7 @@ def test_a_fault_of_ours_is_one_sentence_even_where_nothing_can_be_saved(
     if home_is_a_file:
         home.write_text("no folder")
     monkeypatch.setenv("OFFGRID_HOME", str(home))
-    monkeypatch.setattr("offgrid_sizing.demos.demo", lambda name: 1 / 0)
+    monkeypatch.setattr("offgrid_sizing.demos.demo", lambda *_: 1 / 0)
     result = run("demo")
     assert result.exit_code == 1
     assert result.stdout == ""
@@ -261,6 +261,41 @@ def test_a_search_without_room_for_modules_says_so(tmp_path, planes, words):
     told = [line for line in result.stderr.splitlines() if line.startswith("target not met: ")]
     assert len(told) == 1
     assert words in told[0]
+
+
+def test_an_offer_is_two_pages_in_a_folder(tmp_path):
+    file = _sketch(tmp_path, "farmhouse")
+    result = run("offer", file, "-o", tmp_path / "new" / "out", "--language", "es")
+    assert result.exit_code == 0, result.stderr
+    pages = pypdf.PdfReader(tmp_path / "new" / "out" / "offer.pdf").pages
+    assert len(pages) == 2
+    assert "Lo que hace por usted" in pages[0].extract_text()
+    assert "electricista autorizado" in result.stderr
+
+
+def test_an_answer_takes_an_earlier_offer_away(tmp_path):
+    """It would stand beside figures that are no longer its own."""
+    file = _sketch(tmp_path, weather__years=1)
+    assert run("simulate", file, "-o", tmp_path / "out").exit_code == 0
+    (tmp_path / "out" / "offer.pdf").write_bytes(b"of an earlier answer")
+    assert run("simulate", file, "-o", tmp_path / "out").exit_code == 0
+    assert not (tmp_path / "out" / "offer.pdf").exists()
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"equipment__battery__torque_min_nm": 20}, "This system cannot be wired as drawn"),
+        ({"wiring__bank_to_inverter__size": "6 AWG"}, "Not to be built as drawn"),
+        ({"targets__max_units": 1, "targets__max_modules": 4}, "target not met: "),
+    ],
+)
+def test_an_offer_says_what_stands_against_it(tmp_path, changes, words):
+    result = run("offer", _sketch(tmp_path, weather__years=1, **changes), "-o", tmp_path / "out")
+    assert result.exit_code == 0, result.stderr
+    assert words in result.stderr
+    assert ("Not ready to be offered." in result.stderr) is not words.startswith("target")
+    assert len(pypdf.PdfReader(tmp_path / "out" / "offer.pdf").pages) == 2
 
 
 @pytest.mark.parametrize("verb", ["simulate", "size", "compare"])

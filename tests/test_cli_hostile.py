@@ -36,6 +36,13 @@ def test_an_answer(tmp_path, verb):
     assert json.loads((tmp_path / "out" / "summary.json").read_text())["title"] == sketch.title
 
 
+def test_an_offer(tmp_path):
+    (tmp_path / "s.json").write_text(sketch_to_json(hostile(17)[0]))
+    result = run("offer", tmp_path / "s.json", "-o", tmp_path / "out")
+    assert result.exit_code == 0, result.stderr
+    assert (tmp_path / "out" / "offer.pdf").read_bytes().startswith(b"%PDF")
+
+
 def test_batch_progress_and_refused_rows(tmp_path):
     typed = [text.replace("\0", "") for text in TEXTS]
     with (tmp_path / "sites.csv").open("w", encoding="utf-8", newline="") as file:

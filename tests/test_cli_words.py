@@ -139,6 +139,19 @@ def test_the_language_is_heard_before_or_behind_the_command():
     assert "Usage" in CliRunner().invoke(main, behind).stderr
 
 
+def test_a_language_named_before_the_command_is_that_of_its_documents(tmp_path):
+    drawn = tmp_path / "s.json"
+    CliRunner().invoke(main, ["--language", "es", "demo", "-o", str(drawn)])
+    assert json.loads(drawn.read_text("utf-8"))["title"].startswith("Granja sin red")
+    for asked, told, words in (
+        ([], [], "Dead tests: insulation"),
+        (["--language", "es"], [], "Sin tensión: aislamiento"),
+        (["--language", "es"], ["--language", "en"], "Dead tests: insulation"),
+    ):
+        CliRunner().invoke(main, [*asked, "simulate", str(drawn), "-o", str(tmp_path / "o"), *told])
+        assert words in (tmp_path / "o" / "commissioning.txt").read_text("utf-8")
+
+
 def test_a_bad_sketch_is_refused_in_spanish(sketch, tmp_path, monkeypatch):
     site = {"latitude_deg": 95.5, "longitude_deg": 0, "colour": "red"}
     file = sketch(site=site, drawn={"inverters": 3})
@@ -151,7 +164,7 @@ def test_a_bad_sketch_is_refused_in_spanish(sketch, tmp_path, monkeypatch):
 
 def test_a_fault_of_ours_is_said_in_spanish(tmp_path, monkeypatch):
     monkeypatch.setenv("OFFGRID_HOME", str(tmp_path / "home"))
-    monkeypatch.setattr("offgrid_sizing.demos.demo", lambda name: 1 / 0)
+    monkeypatch.setattr("offgrid_sizing.demos.demo", lambda *_: 1 / 0)
     saved = run("demo")
     assert saved.exit_code == 1
     assert saved.stderr.startswith("algo falló en el programa; los detalles se guardaron en")
@@ -163,7 +176,7 @@ def test_a_fault_of_ours_is_said_in_spanish(tmp_path, monkeypatch):
 
 
 def test_a_table_that_is_missing_is_said(monkeypatch):
-    def missing(name):
+    def missing(*_):
         raise FileNotFoundError(sentence("rules.missing", name="x"))
 
     monkeypatch.setattr("offgrid_sizing.demos.demo", missing)

@@ -9,6 +9,7 @@ from offgrid_sizing.electrical.design import electrical_design
 from offgrid_sizing.places.search import nearest_place
 from offgrid_sizing.sketch.customs import mains_of
 from offgrid_sizing.system import drawn_system
+from offgrid_sizing.words import catalogue
 
 
 class Usual(NamedTuple):
@@ -82,3 +83,36 @@ def test_the_farmhouses_output_by_hand():
     assert run.need.current_a == pytest.approx(41.667, abs=0.001)
     assert run.shown.design_a == pytest.approx(52.083, abs=0.001)
     assert (run.shown.device.rating_a, run.shown.label) == (60, "6 AWG")
+
+
+def _without_names(value):
+    """Everything of a sketch but what people read."""
+    if isinstance(value, dict):
+        skipped = ("name", "title", "notes")
+        return {key: _without_names(one) for key, one in value.items() if key not in skipped}
+    return [_without_names(one) for one in value] if isinstance(value, list) else value
+
+
+def _texts(value, found):
+    if isinstance(value, dict):
+        found |= {value[key] for key in ("name", "title", "notes") if value.get(key)}
+        for one in value.values():
+            _texts(one, found)
+    elif isinstance(value, list):
+        for one in value:
+            _texts(one, found)
+    return found
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_a_demo_in_spanish_has_the_same_figures_and_no_english_name(name):
+    english, spanish = (demo(name, language).model_dump(mode="json") for language in ("en", "es"))
+    assert _without_names(english) == _without_names(spanish)
+    same = _texts(english, set()) & _texts(spanish, set())
+    assert same == set()
+    assert "inventad" in spanish["title"]
+
+
+def test_every_text_of_the_demos_stands_in_the_words():
+    kept = {text for key, text in catalogue("en").items() if key.startswith("demos.")}
+    assert kept == set().union(*(_texts(demo(n).model_dump(mode="json"), set()) for n in DEMOS))

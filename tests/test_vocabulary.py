@@ -13,7 +13,7 @@ from vocabulary_kit import allowed, banned_in, banned_words
 from offgrid_sizing import guide
 from offgrid_sizing.cli import main
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.words import LANGUAGES, catalogue
+from offgrid_sizing.words import LANGUAGES, catalogue, said
 from offgrid_sizing.words.vocabulary import as_markdown, vocabulary
 
 ROOT = Path(__file__).parents[1]
@@ -106,7 +106,7 @@ def test_no_term_is_banned_and_no_ban_stands_twice():
     ids=[one.key for one in vocabulary() if one.field],
 )
 def test_labels_carry_the_terms(term, label):
-    english, spanish = catalogue("en")[label].lower(), catalogue("es")[label].lower()
+    english, spanish = (said(label).to(language).lower() for language in ("en", "es"))
     assert term.term.lower() in english or term.short.lower() in english
     assert term.spanish.lower() in spanish or any(
         word in spanish for word in term.spanish.lower().split() if len(word) > 6

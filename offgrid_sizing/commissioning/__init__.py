@@ -22,9 +22,11 @@ from offgrid_sizing.commissioning.marks import with_designations
 from offgrid_sizing.electrical.cautions import high_voltage
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.readings import check_today
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.electrical.verdict import Verdict, verdict_of
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.words import Said, said
+from offgrid_sizing.words.spoken import spoken
 
 __all__ = [
     "Row",
@@ -98,7 +100,7 @@ def sheet_of(
         switching.switch_off(sketch, design),
         today.fault_table(sketch, design),
     )
-    return Sheet(
+    sheet = Sheet(
         title=said("sheet.title", title=sketch.title),
         today=expected.lead,
         cautions=_cautions(design),
@@ -107,6 +109,7 @@ def sheet_of(
         ),
         stop=_stop(verdict_of(design.rule_book, design)),
     )
+    return spoken(sheet, code_of(design.rule_book).words)
 
 
 def _bank_sections(

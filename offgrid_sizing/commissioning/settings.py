@@ -141,8 +141,10 @@ def settings(sketch: Sketch, design: ElectricalDesign) -> Section:
     rows.append(line("set.output", output, "ok"))
     if design.bank:
         rows += _bank_rows(sketch, design)
-        rows.append(line("set.priority", said(PRIORITIES[numbers.kind].key("setting")), "ok"))
-        if sketch.grid.kind != "none":
+        if sketch.grid.kind == "none":  # there is nothing to be first before
+            rows.append(line("set.priority", value("off_grid"), "ok"))
+        else:
+            rows.append(line("set.priority", said(PRIORITIES[numbers.kind].key("setting")), "ok"))
             rows += _grid_rows(sketch, numbers)
         if sketch.generator:
             rows += _generator_rows(sketch.generator)

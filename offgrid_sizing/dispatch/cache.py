@@ -18,7 +18,7 @@ from pathlib import Path
 
 import platformdirs
 
-from offgrid_sizing.dispatch import kernels, lane_kernels, light
+from offgrid_sizing.dispatch import kernels, lane_kernels, layers, light
 
 _LOCK = threading.Lock()
 
@@ -108,6 +108,7 @@ def _build() -> types.SimpleNamespace:
         plane_powers=_twins(
             numba, light, ("plane_powers",), cache=cached, fastmath={"contract", "nnan", "nsz"}
         ),
+        layers_used=_twins(numba, layers, ("layers_used",), cache=cached),
         outlast_steps=_twins(numba, kernels, (*rules, "outlast_steps"), cache=cached),
         lanes_steps=_twins(
             numba,
@@ -119,34 +120,37 @@ def _build() -> types.SimpleNamespace:
     )
 
 
-_ready_here = threading.Event()
+_ready_here = {long: threading.Event() for long in (False, True)}
 
 
 def _stamp() -> str:
     """What compiled code depends on; another stamp means that it must be compiled again."""
-    files = (kernels.__file__, lane_kernels.__file__, light.__file__)
+    files = (kernels.__file__, lane_kernels.__file__, layers.__file__, light.__file__)
     source = b"".join(Path(file).read_bytes() for file in files)
     about = (version("numba"), sys.version, platform.machine(), platform.processor())
     return hashlib.sha256(source + repr(about).encode()).hexdigest()
 
 
-def _marker() -> Path | None:
+def _marker(long: bool) -> Path | None:
     folder = kernel_cache_dir()
-    return None if folder is None else folder / "offgrid-kernels-ready"
+    return None if folder is None else folder / f"offgrid-{'long-' if long else ''}kernels-ready"
 
 
-def kernels_ready() -> bool:
-    """Whether the compiled kernels answer at once, in this process or from the cache."""
-    if _ready_here.is_set():
+def kernels_ready(*, long: bool = False) -> bool:
+    """Whether the compiled kernels answer at once, in this process or from the cache.
+
+    `long`: those for curves of more than `kernels.FEW_BENDS` bends, which are compiled apart.
+    """
+    if _ready_here[long].is_set():
         return True
-    marker = _marker()
+    marker = _marker(long)
     return marker is not None and marker.is_file() and marker.read_text() == _stamp()
 
 
-def kernels_are_ready() -> None:
+def kernels_are_ready(*, long: bool = False) -> None:
     """Say, also to other processes, that the compiled kernels answer at once from now on."""
-    _ready_here.set()
-    marker = _marker()
+    _ready_here[long].set()
+    marker = _marker(long)
     if marker is not None:
         marker.write_text(_stamp())
 

@@ -60,6 +60,11 @@ class Params:
         return Params({**self.values, "tight": tight, "extras": extras})
 
 
+def is_long(corners) -> bool:
+    """Whether a curve of these corners bends more often than the usual loops are compiled for."""
+    return len(corners) - 1 > kernels.FEW_BENDS
+
+
 def bends_of(corners) -> tuple[float, ...]:
     """A line from the origin through these corners as `kernels.bent` takes it.
 
@@ -77,8 +82,7 @@ def bends_of(corners) -> tuple[float, ...]:
     slopes = [float((y2 - y1) / (x2 - x1)) for (x1, y1), (x2, y2) in pairwise(points)]
     places = [float(x) for x, _ in points[1:-1]]
     changes = [after - before for before, after in pairwise(slopes)]
-    few = len(places) <= kernels.FEW_BENDS
-    missing = (kernels.FEW_BENDS if few else kernels.BENDS) - len(places)
+    missing = (kernels.BENDS if is_long(corners) else kernels.FEW_BENDS) - len(places)
     if missing < 0:
         raise ValueError(f"at most {kernels.BENDS + 1} corners (got {len(corners)})")
     rest = (0.0,) * missing

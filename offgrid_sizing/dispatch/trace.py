@@ -6,7 +6,7 @@ import numpy as np
 
 from offgrid_sizing.dispatch import kernels
 from offgrid_sizing.dispatch.cache import compiled_kernels, kernels_ready
-from offgrid_sizing.dispatch.params import Params, as_tuple, run_in_of, switches
+from offgrid_sizing.dispatch.params import Params, as_tuple, is_long, run_in_of, switches
 
 _STATES = 5
 _SERIES_COLUMN = {name: k for k, name in enumerate(kernels.SERIES)}
@@ -142,7 +142,9 @@ def run(
     run_in = run_in_of(run_in_steps if state is None else 0, n, h)
     series = np.ascontiguousarray(series, dtype=np.float64).copy()
     series[:, 0] *= numbers["scale"]
-    steps = _runner(kernels_ready() if compiled is None else compiled)
+    if compiled is None:
+        compiled = kernels_ready(long=is_long(params.values.get("curve", ())))
+    steps = _runner(compiled)
     out = np.empty((n, _STATES + len(kernels.FLOWS)))
     names = kernels.LANE_PARAMS[1:] + kernels.SHARED_PARAMS
     rest = as_tuple(numbers, names)

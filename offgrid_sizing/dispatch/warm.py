@@ -24,17 +24,16 @@ def _run_small(bends: int) -> None:
     run_planes(np.zeros((1, 11)), np.zeros((1, 9)), np.ones(2), 0.0)
 
 
-def warm_kernels() -> None:
+def warm_kernels(*, long: bool = False) -> None:
     """Compile the kernels, or load them from the cache, and say so to other processes.
 
-    Those for the usual sheets come first and answer from then on; longer sheets have their own.
+    `long`: those for sheets of more points than usual, which have loops of their own.
     """
-    _run_small(kernels.FEW_BENDS)
-    kernels_are_ready()
-    _run_small(kernels.BENDS)
+    _run_small(kernels.BENDS if long else kernels.FEW_BENDS)
+    kernels_are_ready(long=long)
 
 
-def warm_kernels_in_subprocess() -> subprocess.Popen | None:
+def warm_kernels_in_subprocess(*, long: bool = False) -> subprocess.Popen | None:
     """Fill the cache in a process of low priority, so that this one stays quick meanwhile.
 
     Returns
@@ -42,12 +41,12 @@ def warm_kernels_in_subprocess() -> subprocess.Popen | None:
     Popen or None
         None when nothing is to be done: ready already, or nowhere to keep compiled code.
     """
-    if kernels_ready() or kernel_cache_dir() is None:
+    if kernels_ready(long=long) or kernel_cache_dir() is None:
         return None
     code = (
         "from offgrid_sizing.dispatch.cache import step_back; "
         "from offgrid_sizing.dispatch.warm import warm_kernels; "
-        "step_back(); warm_kernels()"
+        f"step_back(); warm_kernels(long={long})"
     )
     environment = os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, sys.path))}
     return subprocess.Popen([sys.executable, "-c", code], env=environment)

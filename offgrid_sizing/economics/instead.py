@@ -12,6 +12,7 @@ from offgrid_sizing.ageing import ageing_of
 from offgrid_sizing.economics.flows import Instead
 from offgrid_sizing.economics.fuel import fuel_l_per_h
 from offgrid_sizing.electrical.fewest import inverters_for, units_for_current, units_in_series
+from offgrid_sizing.loads.boundary import import_left_w
 from offgrid_sizing.priority import GRID_FIRST
 from offgrid_sizing.simulation import simulate
 from offgrid_sizing.sketch import Generator, Grid, Sketch, Strategy
@@ -52,8 +53,8 @@ def ratings_w(
 
 
 def grid_alone(sketch: Sketch, load_w, grid_up, tariff_per_kwh, step_h: float) -> Instead:
-    """The home on the grid alone: what passes its import limit while it is up."""
-    drawn_w = np.minimum(load_w, sketch.grid.import_limit_w) * (np.asarray(grid_up) > 0)
+    """The protected load on the grid alone: what passes its import limit while it is up."""
+    drawn_w = np.minimum(load_w, import_left_w(sketch)) * (np.asarray(grid_up) > 0)
     return Instead(
         "grid",
         load_kwh=float(np.sum(load_w) * step_h / 1000),

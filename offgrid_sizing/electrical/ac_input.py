@@ -30,6 +30,8 @@ class InputLimit:
         What one machine's input bears. [A]
     device_a, device_bears_a : float
         The source's own device on each line, and what it bears for long by the code. [A]
+    beside_a : float
+        What the unprotected supply may draw from the source on the fullest line. [A]
     """
 
     source: AcSource
@@ -40,6 +42,7 @@ class InputLimit:
     transfer_max_a: float
     device_a: float = inf
     device_bears_a: float = inf
+    beside_a: float = 0.0
 
     @property
     def source_line_a(self) -> float:
@@ -48,8 +51,9 @@ class InputLimit:
 
     @property
     def lasting_a(self) -> float:
-        """What may be drawn on each line for long: what the source gives and its device bears."""
-        return min(self.source_line_a, self.device_bears_a)
+        """What the machines may draw on each line for long: what the source gives and its device
+        bears, less what the unprotected supply may take."""
+        return max(min(self.source_line_a, self.device_bears_a) - self.beside_a, 0.0)
 
     @property
     def by_machine(self) -> bool:
@@ -59,7 +63,7 @@ class InputLimit:
     @property
     def by_device(self) -> bool:
         """Whether the source's own device bears less than the source gives."""
-        return self.lasting_a < self.source_line_a * (1 - 1e-9) and not self.by_machine
+        return self.device_bears_a < self.source_line_a * (1 - 1e-9) and not self.by_machine
 
     @property
     def each_a(self) -> int:
@@ -101,8 +105,10 @@ class InputLimit:
                 "input.because.device",
                 source=source,
                 device=self.device_a,
-                bears=self.lasting_a,
+                bears=self.device_bears_a,
             )
+        if self.beside_a:
+            source = said("input.because.beside", source=source, beside=self.beside_a)
         if self.per_line > 1:
             return sentence("input.because.shared", source=source, machines=self.per_line)
         return sentence("input.because.source", source=source)
@@ -152,6 +158,7 @@ def input_limits(sketch: Sketch, system: System) -> tuple[InputLimit, ...]:
             transfer_max_a=machine.transfer_max_a,
             device_a=feed.device_a,
             device_bears_a=feed.device_bears_a,
+            beside_a=feed.beside_a,
         )
         for feed in feeds(sketch, system)
     )

@@ -145,7 +145,8 @@ def arrangement_plan(sketch: Sketch, system: System, peak: Peak | None = None) -
     kind = system.arrangement
     lines = LINES[kind]
     per_line = system.inverters // len(lines)
-    legs = legs_of(sketch.loads.appliances, kind, machine.output_v)
+    protected = tuple(one for one in sketch.loads.appliances if one.board == "protected")
+    legs = legs_of(protected, kind, machine.output_v)
     rules = (*(SHARED_RULES if system.inverters > 1 else ()), *PHASE_RULES[kind])
     return ArrangementPlan(
         arrangement=kind,

@@ -5,6 +5,7 @@ from functools import reduce
 from offgrid_sizing.electrical.not_done import NOT_DONE, not_done_words
 from offgrid_sizing.electrical.sizes import RuleBook, code_of
 from offgrid_sizing.words import Said, said, sentence
+from offgrid_sizing.words.spoken import spoken
 
 LICENSED = said("cautions.licensed")
 CAN_KILL = said("cautions.can_kill")
@@ -64,9 +65,10 @@ def cautions(book: RuleBook) -> tuple[Said, ...]:
         The one shown as chosen; the code it names is set beside it.
     """
     code = code_of(book)
-    return (
+    found = (
         LICENSED,
         *KILLS,
         said("cautions.rules", code=code.title, beside=code_of(code.beside).title),
         said("cautions.unchecked", what=reduce(_and, NOT_CHECKED)),
     )
+    return spoken(found, code.words)

@@ -1,7 +1,7 @@
 """The whole electrical design of a system: strings, runs, bank, machines, bill and cautions."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from offgrid_sizing.electrical.ac_input import InputLimit, input_limits
 from offgrid_sizing.electrical.ampacity import resistance_ohm_per_m
@@ -24,7 +24,7 @@ from offgrid_sizing.electrical.run_design import RunDesign
 from offgrid_sizing.electrical.runs import run_needs
 from offgrid_sizing.electrical.sizes import RuleBook, code_of
 from offgrid_sizing.electrical.source_device import feeds
-from offgrid_sizing.electrical.source_faults import source_advice, source_faults
+from offgrid_sizing.electrical.source_faults import connection_advice, source_advice, source_faults
 from offgrid_sizing.electrical.sources import Source, sources_of
 from offgrid_sizing.electrical.start_verdicts import Starts, starts_of
 from offgrid_sizing.electrical.starts import Leads
@@ -43,6 +43,7 @@ from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.wiring_code import WIRING_CODES, Limits, Strings
 from offgrid_sizing.words import Said, sentence
+from offgrid_sizing.words.spoken import spoken
 
 
 @dataclass(frozen=True)
@@ -224,6 +225,18 @@ def _safety_notes(
     return (*volts, *filter(None, drops), *thin)
 
 
+# Parts that speak in the terms of the code shown; inspection and cautions do so by themselves.
+_SAYING = (
+    "sources",
+    "designations",
+    "bill_of_materials",
+    "faults",
+    "advice",
+    "arrangement",
+    "runs",
+)
+
+
 def electrical_design(
     sketch: Sketch,
     system: System,
@@ -291,7 +304,7 @@ def electrical_design(
         *inspection.faults,
         *starts.faults,
     )
-    return ElectricalDesign(
+    design = ElectricalDesign(
         system=system,
         rule_book=book,
         rule_book_name=code_of(book).title,
@@ -317,6 +330,7 @@ def electrical_design(
             *plan.notes,
             *filter(None, (limit.too_small for limit in limits)),
             *source_advice(sources),
+            *connection_advice(feeds(sketch, system)),
             *_safety_notes(runs, drawn, bank),
         ),
         cautions=cautions(book),
@@ -329,3 +343,5 @@ def electrical_design(
             bank.charging.highest_v if bank else None,
         ),
     )
+    words = code_of(book).words
+    return replace(design, **{part: spoken(getattr(design, part), words) for part in _SAYING})

@@ -29,6 +29,7 @@ from offgrid_sizing.electrical.diagram_pen import (
 from offgrid_sizing.electrical.diagram_supply import draw_board, draw_supply
 from offgrid_sizing.electrical.diagram_table import draw_bonded, draw_table
 from offgrid_sizing.electrical.earthing import drawn_bonds
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.electrical.verdict import verdict_of
 from offgrid_sizing.printable import printable
 from offgrid_sizing.sketch import Sketch
@@ -113,7 +114,7 @@ def single_line_svg(
     str
         SVG, beginning with `<svg`, with a title for screen readers.
     """
-    picture = Picture(Pen(language), sketch, system, design)
+    picture = Picture(Pen(language, code_of(design.rule_book).words), sketch, system, design)
     branches = branches_of(picture)
     for machine in range(picture.drawn):
         draw_arrays(picture, branches[machine], machine)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import ceil
 
 from offgrid_sizing.electrical.diagram_pen import (
     ARRAY,
@@ -21,6 +22,7 @@ from offgrid_sizing.units import digits
 from offgrid_sizing.words import Figure, said
 
 PORT_STEP, SPD_AT = 0.4, 2.45
+LONGEST_NAME = 17
 
 
 @dataclass(frozen=True)
@@ -99,8 +101,10 @@ def _draw_branch(picture: Picture, branch: Branch, x: float, port: tuple[float, 
         in_series=branch.in_series,
     )
     cold = design.drawn_strings[branch.plan].cold_voc_v
-    voltage = said("diagram.cold", volts=cold, cold_c=Figure(digits, design.record_low_c))
-    plane = design.input_plans[branch.plan].plane[:17]
+    voltage = said("diagram.cold", volts=ceil(cold), cold_c=Figure(digits, design.record_low_c))
+    plane = design.input_plans[branch.plan].plane
+    if len(plane) > LONGEST_NAME:  # more would run into the next branch; the cut is marked
+        plane = plane[: LONGEST_NAME - 1].rstrip() + "…"
     pen.rows((x + 0.28, Y_ARRAY - 0.32), (plane, words, voltage))
     strings, inputs = branch.string_places, branch.input_places
     pen.text((line + 0.32, top + 0.2), picture.mark("run.string", *strings))

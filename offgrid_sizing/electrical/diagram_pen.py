@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from math import atan2, degrees, hypot
@@ -19,6 +19,7 @@ from offgrid_sizing.printable import printable
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.words import Said, to_words
+from offgrid_sizing.words.spoken import spoken
 
 INK, BANK = palette.INK.light, palette.LOOKS["bank"].light
 ARRAY, GRID, DANGER = palette.ARRAY_LINE, palette.GRID_LINE, palette.DANGER
@@ -37,10 +38,10 @@ _SHIFT = 0.1  # how far the library moves words that lie, up and to the right
 
 
 class Pen:
-    """Draws at absolute places, in words of one language."""
+    """Draws at absolute places, in words of one language and one wiring code."""
 
-    def __init__(self, language: str):
-        self.language = language
+    def __init__(self, language: str, code_words: Mapping[str, Said]):
+        self.language, self.code_words = language, code_words
         self.drawing = schemdraw.Drawing(show=False, canvas="svg")
         self.drawing.config(
             unit=1,
@@ -64,11 +65,15 @@ class Pen:
         """A joint."""
         self.drawing += elm.Dot(radius=0.08).at(place).color(color)
 
+    def told(self, words: Any) -> str:
+        """What is said, in this drawing's language and its code's terms."""
+        return str(to_words(spoken(words, self.code_words), self.language))
+
     def text(self, place: Place, words: Any, size=SMALL, align="left", color=INK) -> None:
         """Words, anchored left, centre or right at their middle height."""
         # The library leaves & to us and reads $ as the beginning of a formula; SVG holds no
         # control characters.
-        shown = printable(str(to_words(words, self.language)))
+        shown = printable(self.told(words))
         shown = shown.replace("&", "&amp;").replace("$", "＄")
         place = (place[0] - _SHIFT, place[1] - _SHIFT)
         self.drawing += (

@@ -141,7 +141,8 @@ def draw_board(picture: Picture) -> None:
     plan = design.arrangement
     pen.wire((0, Y_OUT), (max(picture.bar_end, RIGHT - 1.2), Y_OUT), width=4)
     lines = " ".join(plan.lines)
-    words = said("diagram.board", mark=picture.mark("board"), lines=lines, **picture.code_words)
+    key = "board_protected" if picture.sketch.loads.unprotected else "board"
+    words = said(f"diagram.{key}", mark=picture.mark("board"), lines=lines, **picture.code_words)
     pen.text((0, Y_OUT + 0.9), words, NORMAL)
     pen.text((0, Y_OUT + 0.42), _board_words(picture))
     x = picture.box_x(0) + BOX_W + 1.4
@@ -153,7 +154,12 @@ def draw_board(picture: Picture) -> None:
     pen.wire(
         (x, Y_BOARD_EARTH), (RIGHT, Y_BOARD_EARTH), (RIGHT, Y_EARTH), color=EARTH, style=DASHED
     )
-    pen.text((x + 0.05, Y_BOARD_EARTH - 0.3), "PE", SMALL, "right")
+    pen.text(
+        (x + 0.05, Y_BOARD_EARTH - 0.3),
+        said("diagram.earth_bar", **picture.code_words),
+        SMALL,
+        "right",
+    )
     answer = bond_answer(picture, "board")
     if answer != "no":
         at, style = x + 1.3, "-" if answer == "yes" else DASHED

@@ -10,7 +10,8 @@ from typing import Any
 from offgrid_sizing.electrical.designations import Designated
 from offgrid_sizing.electrical.diagram_array import Branch, most_branches
 from offgrid_sizing.electrical.diagram_pen import NORMAL, TABLE_X, Y_TITLE, Picture
-from offgrid_sizing.words import said, to_words
+from offgrid_sizing.loads.boundary import unprotected_peak
+from offgrid_sizing.words import said
 
 MARK_W, WIDTH, STEP = 1.45, 50, 0.4  # units, letters
 NOTE_WIDTH, BONDED_WIDTH = 60, 107
@@ -29,6 +30,10 @@ def _notes(picture: Picture, branches: list[list[Branch]]) -> Iterator[Any]:
     design = picture.design
     for one in design.input_limits:
         yield said("diagram.set_for", source=said(f"sources.kind.{one.source}"), words=one.words)
+    beside = unprotected_peak(picture.sketch)
+    if beside is not None:
+        kinds = len(picture.sketch.loads.unprotected)
+        yield said("diagram.unprotected", kinds=kinds, kva=beside.running_va / 1000)
     rest = picture.system.inverters - picture.drawn
     if rest:
         yield said("diagram.more_machines", count=rest, mark=picture.mark("machine"))
@@ -67,8 +72,6 @@ def draw_table(picture: Picture, branches: list[list[Branch]]) -> None:
 
 def _wrapped(picture: Picture, words: Any, width: int) -> list[str]:
     # neither a designation such as -F3.1 nor a figure and its unit are parted
-    text = _FIGURE.sub(
-        lambda found: found[0].replace(" ", "\u00a0"), str(to_words(words, picture.pen.language))
-    )
+    text = _FIGURE.sub(lambda found: found[0].replace(" ", "\u00a0"), picture.pen.told(words))
     lines = textwrap.wrap(text, width, break_on_hyphens=False)
     return [line.replace("\u00a0", " ") for line in lines]

@@ -27,7 +27,7 @@ def dc_limit(seen: Seen) -> InspectionRow:
     broken = seen.array_v > limit_v
     words = said(
         f"inspection.dc_limit.{'fault' if broken else 'kept'}",
-        highest_v=round(seen.array_v, 1),
+        highest_v=ceil(seen.array_v),
         limit_v=limit_v,
         kind=said(f"inspection.kind.{kind}"),
     )

@@ -1,5 +1,7 @@
 """What inspectors look for round the boxes: space, parallel conductors, drop, laying, supply."""
 
+from math import ceil
+
 from offgrid_sizing.code_inspection import WorkingSpace
 from offgrid_sizing.electrical.inspection_row import InspectionRow, Seen, State, run_name
 from offgrid_sizing.words import Said, said
@@ -38,12 +40,12 @@ def working_space(seen: Seen) -> InspectionRow:
     at_v = machines_to_earth_v(seen)
     needed = depth_m(rule, at_v, building.opposite)
     if needed is None:
-        words = said("inspection.working_space.beyond", at_v=round(at_v))
+        words = said("inspection.working_space.beyond", at_v=ceil(round(at_v, 3)))
         return InspectionRow(key, "fault", rule.clauses, words)
     parts = [
         said(
             "inspection.working_space.machines",
-            at_v=round(at_v),
+            at_v=ceil(round(at_v, 3)),
             needed_m=needed,
             width_m=rule.width_m,
             opposite=said(f"inspection.opposite.{building.opposite}"),

@@ -1,6 +1,6 @@
 """What inspectors look for, row by row: broken, asked, designed, checked, or not done."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from offgrid_sizing.electrical import inspect_array, inspect_bank, inspect_place
 from offgrid_sizing.electrical.clearance import Clearance, clearance_of
@@ -10,6 +10,7 @@ from offgrid_sizing.electrical.inspect_array import surge_array_v
 from offgrid_sizing.electrical.inspection_row import STATES, InspectionRow, Seen, State
 from offgrid_sizing.electrical.not_done import NOT_DONE, not_done_words
 from offgrid_sizing.words import Said, Sentence, said
+from offgrid_sizing.words.spoken import spoken
 
 _ROWS = (*inspect_array.ROWS, *inspect_bank.ROWS, *inspect_place.ROWS)
 
@@ -106,4 +107,6 @@ def inspection_of(seen: Seen) -> Inspection:
         heating_row(seen, heated),
         *undone,
     )
+    code = seen.code
+    rows = tuple(replace(spoken(row, code.words), terms=code.terms) for row in rows)
     return Inspection(rows, earthing, clearance, heated, surge_array_v(seen))

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Literal
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
-from offgrid_sizing.wiring_code import WiringCode
+from offgrid_sizing.wiring_code import WiringCode, words_of
 from offgrid_sizing.words import Said, Sentence, said, sentence, together
+from offgrid_sizing.words.spoken import spoken
 
 if TYPE_CHECKING:
     from offgrid_sizing.electrical.arrangement import ArrangementPlan
@@ -39,6 +40,8 @@ class InspectionRow:
         Fields of the sketch that answer a question.
     told_elsewhere : bool
         A fault the design names already, at the run it belongs to.
+    terms : str
+        Which set of `code_words` its title is said in.
     """
 
     key: str
@@ -47,11 +50,12 @@ class InspectionRow:
     said: Said
     fields: tuple[str, ...] = ()
     told_elsewhere: bool = False
+    terms: str = "iec"
 
     @property
     def title(self) -> Said:
         """What it is about."""
-        return said(f"inspection.title.{self.key}")
+        return spoken(said(f"inspection.title.{self.key}"), words_of(self.terms))
 
     @property
     def fault(self) -> Sentence:

@@ -10,6 +10,7 @@ from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.site_rules import LabelRule, Signal, site_rules
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.words import Said, said
+from offgrid_sizing.words.spoken import spoken
 
 SINGLE_120_UP_TO_V = 127.0  # nominal 120 V and its upper limit, common practice, no source
 BLANK = "____________"
@@ -158,11 +159,12 @@ def labels_of(sketch: Sketch, design: ElectricalDesign) -> tuple[Label, ...]:
     code = code_of(design.rule_book)
     rules = site_rules(code).labels
     marks = design.designations
-    return tuple(
+    found = tuple(
         _label(rule, values, code.words, marks.label(*HANGS_ON.get(rule.key, ())))
         for rule in rules
         if held.issuperset(rule.when)
     )
+    return spoken(found, code.words)
 
 
 def _label(

@@ -264,7 +264,8 @@ def _ac_common(sketch: Sketch, system: System, name: str, each_a: float) -> RunN
 def _source(sketch: Sketch, system: System, feed: Feed) -> RunNeed:
     """The run of a grid or generator up to the machines, behind its own device."""
     why = sentence(
-        "sources.run_why",
+        "sources.run_why_beside" if feed.beside_a else "sources.run_why",
+        beside_a=round(feed.beside_a, 1),
         rated_a=round(feed.rated_a, 1),
         device_a=feed.device_a,
         lasting_a=round(feed.lasting_a, 1),

@@ -7,6 +7,7 @@ from typing import Literal, NamedTuple
 from offgrid_sizing.electrical.legs import LINES
 from offgrid_sizing.electrical.protection import standard_ratings_a
 from offgrid_sizing.electrical.sizes import RuleBook, code_of
+from offgrid_sizing.loads.boundary import unprotected_peak
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
 from offgrid_sizing.words import Sentence, said, sentence
@@ -38,6 +39,9 @@ class Feed:
         Largest device its maker or the supplier names. [A]
     rule : str
         Where the rating comes from.
+    beside_a : float
+        What the unprotected supply may draw from the grid on the fullest line, before the
+        machines. [A]
     faults : tuple of str
         Where no standard device protects it.
     """
@@ -52,6 +56,7 @@ class Feed:
     least_conductor_a: float
     named_a: float | None
     rule: str
+    beside_a: float = 0.0
     faults: tuple[Sentence, ...] = ()
 
     @property
@@ -61,8 +66,8 @@ class Feed:
 
     @property
     def drawn_a(self) -> float:
-        """What the machines draw for long, set to this source. [A]"""
-        return min(self.lasting_a, self.passes_a)
+        """What is drawn for long: the machines, set to this source, and what stands beside. [A]"""
+        return min(self.lasting_a, self.passes_a + self.beside_a)
 
 
 def device_within_a(ratings_a: tuple[float, ...], wanted_a: float, most_a: float) -> float | None:
@@ -89,6 +94,7 @@ class _Asked(NamedTuple):
     most_factor: float  # of the rated current; a device above it does not protect the source
     conductor_factor: float
     rule: str
+    beside_a: float = 0.0
 
 
 def _feed(sketch: Sketch, system: System, book: RuleBook, asked: _Asked) -> Feed:
@@ -97,7 +103,7 @@ def _feed(sketch: Sketch, system: System, book: RuleBook, asked: _Asked) -> Feed
     rated_a = asked.source_w / (lines * machine.output_v)
     passes_a = machine.transfer_max_a * (system.inverters // lines)
     factor = code_of(book).continuous_factor
-    needed_a, own_most_a = min(rated_a, passes_a), asked.most_factor * rated_a
+    needed_a, own_most_a = min(rated_a, passes_a + asked.beside_a), asked.most_factor * rated_a
     most_a = min(own_most_a, inf if named_a is None else named_a)
     # The maker's own device is one to be had, whatever the table of standard ratings holds.
     own = () if named_a is None or named_a > own_most_a else (named_a,)
@@ -127,8 +133,15 @@ def _feed(sketch: Sketch, system: System, book: RuleBook, asked: _Asked) -> Feed
         least_conductor_a=asked.conductor_factor * needed_a,
         named_a=named_a,
         rule=asked.rule,
+        beside_a=asked.beside_a,
         faults=faults,
     )
+
+
+def _unprotected_a(sketch: Sketch) -> float:
+    """Current of the unprotected supply on its fullest line. [A]"""
+    peak = unprotected_peak(sketch)
+    return max(peak.leg_va.values()) / sketch.equipment.inverter.output_v if peak else 0.0
 
 
 def feeds(sketch: Sketch, system: System, book: RuleBook | None = None) -> tuple[Feed, ...]:
@@ -146,14 +159,24 @@ def feeds(sketch: Sketch, system: System, book: RuleBook | None = None) -> tuple
     The device carries what the source may give for long with the code's factor. A generator's is
     not above `sources.device_most_factor` × its rated current, and none is above what is named in
     the sketch; where the ratings leave no such device, a smaller one is taken and the machines'
-    inputs are set to what it bears. A source feeds all lines evenly.
+    inputs are set to what it bears. A source feeds all lines evenly. The grid's connection carries
+    the unprotected supply beside the machines' inputs: all that may run there together, added as
+    numbers on the fullest line, which is the safe side.
     """
     code = code_of(book or sketch.wiring.rule_book)
     asked: list[_Asked] = []
     if sketch.grid.kind != "none":
         grid = sketch.grid
         asked.append(
-            _Asked("grid", grid.import_limit_w, grid.breaker_a, inf, 1.0, code.device_rule)
+            _Asked(
+                "grid",
+                grid.import_limit_w,
+                grid.breaker_a,
+                inf,
+                1.0,
+                code.device_rule,
+                _unprotected_a(sketch),
+            )
         )
     if sketch.generator is not None:
         own, rule = sketch.generator, code.sources

@@ -76,6 +76,22 @@ def neutral_faults(plan: ArrangementPlan, common: Sized) -> list[Sentence]:
     ]
 
 
+def connection_advice(found: Sequence[Feed]) -> tuple[Sentence, ...]:
+    """Where all that may run on the unprotected supply is more than the connection gives.
+
+    Advice, not a fault: all appliances whose hours allow it are added, as they seldom run.
+    """
+    return tuple(
+        sentence(
+            "sources.unprotected_above",
+            beside_a=round(feed.beside_a, 1),
+            lasting_a=round(feed.lasting_a, 1),
+        )
+        for feed in found
+        if feed.beside_a > feed.lasting_a * (1 + 1e-9)
+    )
+
+
 def source_advice(sources: Sequence[Source]) -> tuple[Sentence, ...]:
     """What is not known of grid and generator and has to be asked."""
     return tuple(

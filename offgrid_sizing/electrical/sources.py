@@ -92,6 +92,11 @@ def _feed(sketch: Sketch, feed: Feed, run: Sized) -> Source:
     notes = [] if short_a else [said(f"sources.unknown.{feed.source}")]
     if feed.device_bears_a < feed.rated_a * (1 - 1e-9):
         notes.append(said("sources.device_below", lasting_a=round(feed.lasting_a, 1)))
+    if feed.beside_a:
+        notes.append(said("sources.carries_beside", beside_a=round(feed.beside_a, 1)))
+    common = _common(feed.source, run)
+    if sketch.grid.kind == "none":  # a generator alone: nothing to transfer between
+        common["disconnect"] = said("sources.disconnect.generator_alone")
     return Source(
         name=said(f"sources.kind.{feed.source}"),
         rated_w=feed.source_w,
@@ -100,7 +105,7 @@ def _feed(sketch: Sketch, feed: Feed, run: Sized) -> Source:
         short_circuit_a=short_a,
         isolated=False if feed.source == "grid" else None,
         notes=tuple(notes),
-        **_common(feed.source, run),
+        **common,
     )
 
 

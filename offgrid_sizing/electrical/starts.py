@@ -24,6 +24,7 @@ from offgrid_sizing.electrical.overload import (
     sag_v,
 )
 from offgrid_sizing.electrical.readings import rest_voltage_v
+from offgrid_sizing.loads.boundary import unprotected_peak
 from offgrid_sizing.loads.motors import StartEvent, start_event
 from offgrid_sizing.loads.peaks import leg_shares, seasons
 from offgrid_sizing.sketch import Sketch
@@ -36,12 +37,16 @@ PEAK_S = 10.0  # as long a unit gives its peak current
 
 @dataclass(frozen=True)
 class Company:
-    """What starts, on which lines, and the most that may run beside it there."""
+    """What starts, on which lines, and the most that may run beside it there.
+
+    `grid_beside_va` is what the unprotected supply may draw on its fullest line: on the grid alone.
+    """
 
     event: StartEvent
     share: tuple[float, ...]
     beside_va: tuple[float, ...]
     beside_w: float
+    grid_beside_va: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -119,9 +124,10 @@ class Leads:
 
 def companies(sketch: Sketch, arrangement: str) -> tuple[Company, ...]:
     """Every start of the home with what may run beside it, in the appliances' order."""
-    lines = len(LINES[arrangement])
+    lines, unprotected = len(LINES[arrangement]), unprotected_peak(sketch)
+    on_grid_va = max(unprotected.leg_va.values()) if unprotected else 0.0
     found: dict[int, Company] = {}
-    for moments in seasons(sketch) if sketch.loads.in_use else ():
+    for moments in seasons(sketch) if sketch.loads.protected else ():
         shares = leg_shares(moments, lines)
         by_line = [(moments.running_va * shares[:, k]) @ moments.allowed for k in range(lines)]
         total_w = moments.running_w @ moments.allowed
@@ -133,11 +139,11 @@ def companies(sketch: Sketch, arrangement: str) -> tuple[Company, ...]:
             share = _lines_of(appliance.leg, event, shares[row], most)
             beside_va = np.maximum(most - event.running_va * share, 0.0)
             beside_w = max(float(total_w[at].max()) - event.running_w, 0.0)
-            key = sketch.loads.in_use.index(appliance)
+            key = sketch.loads.protected.index(appliance)
             old = found.get(key)
             if old is None or sum(old.beside_va) < beside_va.sum():
                 found[key] = Company(
-                    event, tuple(share.tolist()), tuple(beside_va.tolist()), beside_w
+                    event, tuple(share.tolist()), tuple(beside_va.tolist()), beside_w, on_grid_va
                 )
     return tuple(found[key] for key in sorted(found))
 
@@ -204,7 +210,8 @@ def strain_on_generator(sketch: Sketch, company: Company, part: float = 1.0) -> 
 def strain_on_grid(sketch: Sketch, system: System, company: Company, part: float = 1.0) -> Strain:
     """The start on the grid: the dip over the line's impedance on the motor's own line."""
     event, volts = company.event, sketch.equipment.inverter.output_v
-    share, beside = np.array(company.share), part * np.array(company.beside_va)
+    share = np.array(company.share)
+    beside = part * (np.array(company.beside_va) + company.grid_beside_va)
     line_va = float((beside + event.start_va * share)[share > 0].max())
     ohm = line_ohm(sketch.grid.line_ohm, volts)
     dip = dip_frac(ohm / volts, line_va / volts)

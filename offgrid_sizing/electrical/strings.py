@@ -96,7 +96,7 @@ def _building_refusal(sketch: Sketch, in_series: int, record_low_c: float) -> tu
         sentence(
             "inspection.dc_limit.string",
             in_series=in_series,
-            highest_v=round(cold_v),
+            highest_v=ceil(cold_v),
             limit_v=limit_v,
             kind=said(f"inspection.kind.{kind}"),
             clauses=together(

@@ -4,12 +4,13 @@ from dataclasses import replace
 
 import numpy as np
 
+from offgrid_sizing.loads.boundary import unprotected_peak
 from offgrid_sizing.loads.calendar import civil_index, present_days
 from offgrid_sizing.loads.drivers import factor
 from offgrid_sizing.loads.peaks import peak_of
 from offgrid_sizing.loads.usage import Usage, usage_of
 from offgrid_sizing.loads.variability import day_factors, step_factors
-from offgrid_sizing.loads.year import Deferrable, LoadYear
+from offgrid_sizing.loads.year import Deferrable, LoadYear, UnprotectedLoad
 from offgrid_sizing.sketch import Appliance, Sketch
 from offgrid_sizing.weather.series import Weather
 from offgrid_sizing.words import said, sentence, together
@@ -109,9 +110,9 @@ def appliance_year(sketch: Sketch, weather: Weather) -> LoadYear:
     years, steps = weather.temp_air.shape
     there = present_days(loads.occupancy)
     civil = civil_index(sketch.site.civil_zone, sketch.site.offset_h, step_h)
-    appliances = loads.in_use
+    appliances, beside = loads.protected, loads.unprotected
     factors = _Factors(weather, loads.room_temperature_c)
-    all_w, critical_w, waiting = _Sum(steps), _Sum(steps), []
+    all_w, critical_w, beside_w, waiting = _Sum(steps), _Sum(steps), _Sum(steps), []
     rows = np.empty((len(appliances), steps))
     for row, appliance in zip(rows, appliances, strict=True):
         usage = usage_of(appliance, there, civil, steps // 365)
@@ -121,16 +122,27 @@ def appliance_year(sketch: Sketch, weather: Weather) -> LoadYear:
             critical_w.add(usage, row)
         if appliance.deferrable:
             waiting.append(usage)
+    beside_rows = np.empty((len(beside), steps))
+    for row, appliance in zip(beside_rows, beside, strict=True):
+        # Nothing there knows of surplus: what could wait runs at its usual hours.
+        steady = appliance.model_copy(update={"deferrable": False})
+        usage = usage_of(steady, there, civil, steps // 365)
+        _fill_row(row, usage, factors)
+        beside_w.add(usage, row)
     by = loads.scale * (1 + loads.growth_frac)
     load = all_w.over_years(factors, years) * by
     critical = critical_w.over_years(factors, years) * by
+    unprotected = beside_w.over_years(factors, years) * by
     if by != 1:
         rows *= by
+        beside_rows *= by
     spread = loads.variability
     if spread.day_sd_frac > 0 or spread.hour_sd_frac > 0:
-        noise = step_factors(spread, load)
-        load, critical = load * noise, critical * noise
+        # One household, one spread: the whole home's energy is kept, whatever stands where.
+        noise = step_factors(spread, load + unprotected)
+        load, critical, unprotected = load * noise, critical * noise, unprotected * noise
         rows *= noise[0]
+        beside_rows *= noise[0]
     days = day_factors(spread, years)
     later = tuple(_scaled(_deferrable(usage, factors, days), by, by) for usage in waiting)
     return LoadYear(
@@ -142,8 +154,19 @@ def appliance_year(sketch: Sketch, weather: Weather) -> LoadYear:
         appliance_w=rows,
         deferrable=later,
         peak=peak_of(sketch),
-        provenance=_provenance(sketch, len(appliances), civil is not None),
+        provenance=_provenance(sketch, len(loads.in_use), civil is not None),
+        unprotected=_unprotected(sketch, unprotected, beside_rows, step_h),
     )
+
+
+def _unprotected(
+    sketch: Sketch, load_w: np.ndarray, rows: np.ndarray, step_h: float
+) -> UnprotectedLoad | None:
+    peak = unprotected_peak(sketch)
+    if peak is None:
+        return None
+    names = tuple(one.name for one in sketch.loads.unprotected)
+    return UnprotectedLoad(load_w, names, rows, peak, step_h)
 
 
 def _provenance(sketch: Sketch, kinds: int, civil: bool) -> str:
@@ -167,20 +190,31 @@ def _provenance(sketch: Sketch, kinds: int, civil: bool) -> str:
 
 def energy_of(sketch: Sketch, weather: Weather, appliance: Appliance) -> float:
     """What one appliance would take in the first weather year, were it alone. [kWh]"""
+    appliance = appliance.model_copy(update={"board": "protected"})
     loads = sketch.loads.model_copy(update={"appliances": (appliance,)})
     alone = appliance_year(sketch.model_copy(update={"loads": loads}), weather)
     return float(usual_w(alone).sum() * alone.step_h / 1000)
 
 
 def usual_w(year: LoadYear) -> np.ndarray:
-    """The first year's load with what may wait at its usual hours, shape (n,). [W]"""
+    """The first year's protected load with what may wait at its usual hours, shape (n,). [W]"""
     return year.load_w[0] + sum((one.usual_w for one in year.deferrable), np.zeros(len(year.time)))
+
+
+def whole_w(year: LoadYear) -> np.ndarray:
+    """The first year's load of both boards together, as a meter would see it, shape (n,). [W]"""
+    beside = year.unprotected
+    return usual_w(year) if beside is None else usual_w(year) + beside.load_w[0]
 
 
 def scaled_year(year: LoadYear, by: float, provenance: str) -> LoadYear:
     """A load year with all its energy times `by`; the peak stays, since the appliances do."""
+    beside = year.unprotected
+    if beside is not None:
+        beside = replace(beside, load_w=beside.load_w * by, appliance_w=beside.appliance_w * by)
     return replace(
         year,
+        unprotected=beside,
         load_w=year.load_w * by,
         critical_w=year.critical_w * by,
         appliance_w=year.appliance_w * by,

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from offgrid_sizing.loads.appliance_year import appliance_year, usual_w
+from offgrid_sizing.loads.appliance_year import appliance_year, whole_w
+from offgrid_sizing.loads.boundary import everything_protected
 from offgrid_sizing.loads.calendar import MONTH
 from offgrid_sizing.loads.profile import load_year
 from offgrid_sizing.sketch import BadInput, Sketch
@@ -113,9 +114,11 @@ def compare_with_meter(sketch: Sketch, weather: Weather, *, base_dir=None) -> Lo
     alone = loads.model_copy(
         update={"metered": loads.metered.model_copy(update={"use": "replace"})}
     )
-    metered = load_year(sketch.model_copy(update={"loads": alone}), weather, base_dir=base_dir)
+    # The file measures the whole home, whichever board an appliance stands on.
+    whole = everything_protected(sketch.model_copy(update={"loads": alone}))
+    metered = load_year(whole, weather, base_dir=base_dir)
     table = appliance_year(sketch, weather)
-    return compare_loads(metered.load_w[0], usual_w(table), weather.step_h)
+    return compare_loads(metered.load_w[0], whole_w(table), weather.step_h)
 
 
 def scale_appliances(sketch: Sketch, factor: float) -> Sketch:

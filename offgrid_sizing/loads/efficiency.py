@@ -122,8 +122,10 @@ def _changes(
     for row, appliance in enumerate(appliances):
         if appliance.count == 0 or (names is not None and appliance.name not in names):
             continue
+        if appliance.board == "unprotected":  # the grid alone feeds it: it costs no bank and array
+            continue
         rest = appliances[:row] + appliances[row + 1 :]
-        if any(a.count for a in rest):
+        if any(a.count and a.board == "protected" for a in rest):
             verb = sentence("household.saves.leaving_out", name=appliance.name)
             yield appliance.name, sentence("household.saves.left_out"), verb, rest
         swap = swap_of(appliance)

@@ -99,11 +99,11 @@ def minute_load_w(
     minutes = round(60 * loads.step_h)
     load, critical = loads.load_w[year, steps], loads.critical_w[year, steps]
     made = np.zeros((2, len(load), minutes))
-    known = [one.name for one in sketch.loads.in_use]
+    known = [one.name for one in sketch.loads.protected]
     if list(loads.appliance_names) == known:
         by = sketch.loads.scale * (1 + sketch.loads.growth_frac)
         rng = np.random.default_rng([sketch.loads.variability.seed if seed is None else seed, 3])
-        for one, row in zip(sketch.loads.in_use, loads.appliance_w, strict=True):
+        for one, row in zip(sketch.loads.protected, loads.appliance_w, strict=True):
             mean_w = row[steps]
             if one.deferrable:
                 mean_w = np.full(len(load), one.count * one.standby_w * by)

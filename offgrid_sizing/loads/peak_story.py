@@ -107,7 +107,7 @@ def _calm_window(sketch: Sketch, appliance: Appliance) -> TimeWindow:
     hours = appliance.run_time_h if appliance.run_time_h is not None else sum(appliance.hours or ())
     length = max(1, int(np.ceil(hours))) if hours else 1
     starts = range(AWAKE_H[0], max(AWAKE_H[1] - length, AWAKE_H[0]) + 1)
-    if not others.loads.in_use:
+    if not others.loads.protected:
         return TimeWindow(from_h=AWAKE_H[0], to_h=min(AWAKE_H[0] + length, 24))
     moments = worst_season(others)
     hourly = np.zeros(24)
@@ -190,7 +190,7 @@ def _most(sketch: Sketch, moments: Moments, at: int) -> tuple[str, float]:
 
 
 def peak_story(sketch: Sketch, most: int = 3) -> PeakStory | None:
-    """Explain the peak of a sketch; None without appliances.
+    """Explain the peak of a sketch; None without appliances on the protected board.
 
     Parameters
     ----------
@@ -198,7 +198,7 @@ def peak_story(sketch: Sketch, most: int = 3) -> PeakStory | None:
     most : int
         Appliances tried behind a soft starter, and at another hour.
     """
-    if not sketch.loads.in_use:
+    if not sketch.loads.protected:
         return None
     moments = worst_season(sketch)
     at = int(moments.starting_va.argmax())

@@ -18,7 +18,7 @@ from offgrid_sizing.loads.calendar import runs_unattended
 from offgrid_sizing.loads.motors import start_multiple
 from offgrid_sizing.loads.usage import day_shares
 from offgrid_sizing.loads.year import Peak
-from offgrid_sizing.sketch import Appliance, Occupancy, Sketch
+from offgrid_sizing.sketch import Appliance, Board, Occupancy, Sketch
 
 SLOTS = 96
 ACROSS_THREE = 1 / 3**0.5  # a load across two of three lines, on each of them
@@ -69,9 +69,10 @@ def _distinct(flags: np.ndarray) -> np.ndarray:
     return np.sort(np.unique(flags, axis=1, return_index=True)[1])
 
 
-def moments_of(sketch: Sketch, without: str = "none") -> Moments:
-    """Every moment that differs and who may run then; `without` leaves one driver out."""
-    appliances = tuple(a for a in sketch.loads.in_use if without == "none" or a.driver != without)
+def moments_of(sketch: Sketch, without: str = "none", board: Board = "protected") -> Moments:
+    """Every moment that differs and who of a board may run then; `without` leaves a driver out."""
+    standing = sketch.loads.standing_on(board)
+    appliances = tuple(a for a in standing if without == "none" or a.driver != without)
     flags = [_months_and_days(a, sketch.loads.occupancy) for a in appliances]
     months, days = (np.array(part, dtype=bool) for part in zip(*flags, strict=True))
     parts = [day_shares(a, SLOTS) for a in appliances]
@@ -95,13 +96,13 @@ def moments_of(sketch: Sketch, without: str = "none") -> Moments:
     )
 
 
-def seasons(sketch: Sketch) -> tuple[Moments, ...]:
+def seasons(sketch: Sketch, board: Board = "protected") -> tuple[Moments, ...]:
     """The moments of each season that may decide; one, or with and without cooling."""
     # Heating and cooling by the weather never run in the same hour: two cases, the worse counts.
-    drivers = {a.driver for a in sketch.loads.in_use}
+    drivers = {a.driver for a in sketch.loads.standing_on(board)}
     if {"cooling", "heating"} <= drivers:
-        return moments_of(sketch, "heating"), moments_of(sketch, "cooling")
-    return (moments_of(sketch),)
+        return moments_of(sketch, "heating", board), moments_of(sketch, "cooling", board)
+    return (moments_of(sketch, board=board),)
 
 
 def worst_season(sketch: Sketch) -> Moments:
@@ -184,12 +185,13 @@ def _peak(moments: Moments, legs: int) -> Peak:
     )
 
 
-def peak_of(sketch: Sketch) -> Peak:
-    """The peak that decides the inverter-charger.
+def peak_of(sketch: Sketch, board: Board = "protected") -> Peak:
+    """The peak of a board; that of the protected one decides the inverter-charger.
 
     Parameters
     ----------
     sketch : Sketch
+    board : {"protected", "unprotected"}
 
     Returns
     -------
@@ -204,11 +206,11 @@ def peak_of(sketch: Sketch) -> Peak:
         When an appliance's run time does not fit its windows.
     """
     legs = legs_of(sketch)
-    if not sketch.loads.in_use:
+    if not sketch.loads.standing_on(board):
         metered = sketch.loads.metered
         va = metered.peak_va if metered is not None and metered.peak_va else 0.0
         return Peak(va, va, va, "", (), {f"L{leg + 1}": va / legs for leg in range(legs)})
-    found = [_peak(moments, legs) for moments in seasons(sketch)]
+    found = [_peak(moments, legs) for moments in seasons(sketch, board)]
     runs = max(found, key=lambda peak: peak.running_va)
     starts = max(found, key=lambda peak: peak.starting_va)
     return Peak(

@@ -2,7 +2,9 @@
 
 import numpy as np
 
-from offgrid_sizing.loads.appliance_year import appliance_year, scaled_year, usual_w
+from offgrid_sizing.loads.appliance_year import appliance_year, scaled_year, whole_w
+from offgrid_sizing.loads.bill import billed_year
+from offgrid_sizing.loads.boundary import check_boundary
 from offgrid_sizing.loads.calendar import MONTH
 from offgrid_sizing.loads.meter import metered_load, metered_year
 from offgrid_sizing.loads.peaks import peak_of
@@ -20,7 +22,9 @@ def load_year(sketch: Sketch, weather: Weather, *, base_dir=None) -> LoadYear:
     """The household's demand for each weather year.
 
     Appliances by their hours, days, months, weather and who is there; a metered file replaces or
-    scales them where the sketch names one; loads that may wait are kept apart.
+    scales them where the sketch names one, and a bill stretches them to its energy; loads that
+    may wait are kept apart, and so is what stands on the unprotected supply: it is not in any of
+    these figures but in `unprotected`.
 
     Parameters
     ----------
@@ -38,8 +42,9 @@ def load_year(sketch: Sketch, weather: Weather, *, base_dir=None) -> LoadYear:
     Raises
     ------
     BadInput
-        Nothing to compute from, more than 8 MW at once, run times that do not fit, an unknown
-        civil zone, or a metered file that cannot be read.
+        Nothing to compute from, a boundary that cannot be (`boundary.check_boundary`), more than
+        8 MW at once, run times that do not fit, an unknown civil zone, or a metered file that
+        cannot be read.
 
     Notes
     -----
@@ -48,12 +53,16 @@ def load_year(sketch: Sketch, weather: Weather, *, base_dir=None) -> LoadYear:
     Weather rules and their sources: `loads.drivers`.
     """
     if not sketch.loads.appliances and sketch.loads.metered is None:
-        raise BadInput(sentence("household.nothing"))
+        alone = "bill_alone" if sketch.loads.has_bill else "nothing"
+        raise BadInput(sentence(f"household.{alone}"))
+    check_boundary(sketch)
     if sketch.loads.metered is None:
         year = appliance_year(sketch, weather)
+        year = billed_year(year, sketch.loads) if sketch.loads.has_bill else year
     else:
         year = _metered(sketch, sketch.loads.metered, weather, base_dir)
-    highest = float(year.load_w.max())
+    beside = year.unprotected
+    highest = float((year.load_w if beside is None else year.load_w + beside.load_w).max())
     if highest > HIGHEST_LOAD_W:
         most = HIGHEST_LOAD_W / 1e6
         raise BadInput(sentence("household.too_much", highest=highest / 1e6, most=most))
@@ -61,7 +70,7 @@ def load_year(sketch: Sketch, weather: Weather, *, base_dir=None) -> LoadYear:
 
 
 def _month_shape(year: LoadYear) -> np.ndarray:
-    daily = usual_w(year).reshape(365, -1).mean(axis=1)
+    daily = whole_w(year).reshape(365, -1).mean(axis=1)
     return np.array([daily[month == MONTH].mean() for month in range(1, 13)])
 
 
@@ -83,10 +92,10 @@ def _metered(sketch: Sketch, wanted: MeteredLoad, weather: Weather, base_dir) ->
     power = power * loads.scale * (1 + loads.growth_frac)
     about = (_about(found.report), *notes)
     if table is not None and wanted.use == "scale_appliances":
-        factor = power.sum() / usual_w(table).sum()
+        factor = power.sum() / whole_w(table).sum()
         return scaled_year(table, factor, together(sentence("meter.appliances_scaled"), *about))
     if table is not None and wanted.use == "scale_metered":
-        power *= usual_w(table).sum() / power.sum()
+        power *= whole_w(table).sum() / power.sum()
         about = (*about, sentence("meter.scaled_to_appliances"))
     return _replaced(sketch, weather, power, table, together(*about))
 

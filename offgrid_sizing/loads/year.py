@@ -58,8 +58,38 @@ class Peak:
 
 
 @dataclass(frozen=True, eq=False)
+class UnprotectedLoad:
+    """What stands on the grid's own board: it draws while the grid is up and nothing else feeds it.
+
+    Parameters
+    ----------
+    load_w : float64 array, shape (years, n)
+        Mean power demanded, deferrable loads at their usual hours. [W]
+    appliance_names : tuple of str, length A
+    appliance_w : float64 array, shape (A, n)
+        Mean power of each appliance in the first year. [W]
+    peak : Peak
+    step_h : float
+        [h]
+    """
+
+    load_w: np.ndarray
+    appliance_names: tuple[str, ...]
+    appliance_w: np.ndarray
+    peak: Peak
+    step_h: float
+
+    @property
+    def daily_kwh(self) -> float:
+        """Mean daily energy demanded. [kWh/day]"""
+        return float(self.load_w.mean() * 24 / 1000)
+
+
+@dataclass(frozen=True, eq=False)
 class LoadYear:
-    """Demand of the home for each weather year.
+    """Demand of the protected board for each weather year: what bank and machines must carry.
+
+    A home without a boundary has everything on it.
 
     Parameters
     ----------
@@ -77,6 +107,11 @@ class LoadYear:
     deferrable : tuple of Deferrable
     peak : Peak
     provenance : str
+    listed_daily_kwh : float, optional
+        What the appliances of both boards take as they are listed, where a bill says the energy.
+        [kWh/day]
+    unprotected : UnprotectedLoad or None
+        What stands on the grid's own board; None where nothing does.
     """
 
     time: pd.DatetimeIndex
@@ -88,6 +123,8 @@ class LoadYear:
     deferrable: tuple[Deferrable, ...]
     peak: Peak
     provenance: str
+    listed_daily_kwh: float | None = None
+    unprotected: UnprotectedLoad | None = None
 
     @property
     def daily_kwh(self) -> float:
@@ -95,3 +132,8 @@ class LoadYear:
         days = self.load_w.shape[1] * self.step_h / 24
         fixed = self.load_w.sum() * self.step_h / self.load_w.shape[0] / days / 1000
         return float(fixed + sum(d.daily_wh.mean() for d in self.deferrable) / 1000)
+
+    @property
+    def whole_daily_kwh(self) -> float:
+        """Mean daily energy of both boards, as a meter or a bill has it. [kWh/day]"""
+        return self.daily_kwh + (self.unprotected.daily_kwh if self.unprotected else 0.0)

@@ -8,7 +8,7 @@ import numpy as np
 from offgrid_sizing.palette import UNSERVED_STEPS
 from offgrid_sizing.report import svg
 from offgrid_sizing.report.charts_svg import WIDTH, Figure, top_of
-from offgrid_sizing.report.spoken import MONTHS, listed, number
+from offgrid_sizing.report.spoken import MONTHS, figure, listed, number
 from offgrid_sizing.report.svg import Drawing, Frame, round_ticks
 from offgrid_sizing.words import sentence, to_words, together
 
@@ -192,7 +192,7 @@ def _money(totals, currency: str, other_words, payback_y, width: float, language
         drawing.line((x, x), (frame.top, frame.bottom), svg.GOOD, dash="2 2")
         right = payback_y < 0.7 * years[-1]
         x, anchor = (x + 4, "start") if right else (x - 4, "end")
-        words = sentence("paper_money.paid_mark", years=number(payback_y, ".1f"))
+        words = sentence("paper_money.paid_mark", years=figure(payback_y))
         drawing.text(x, frame.top + 10, words, anchor=anchor, colour=svg.GOOD)
     _years_axis(drawing, frame, years)
     svg.legend(drawing, items)

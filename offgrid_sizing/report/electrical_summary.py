@@ -41,6 +41,7 @@ from offgrid_sizing.electrical.bank import CASES, BankWiring
 from offgrid_sizing.electrical.cautions import NOT_CHECKED
 from offgrid_sizing.electrical.design import ElectricalDesign, RunDesign
 from offgrid_sizing.electrical.designations import Designations
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.electrical.sources import Source, grouped
 from offgrid_sizing.electrical.verdict import Verdict
 from offgrid_sizing.report.inspection_summary import (
@@ -51,6 +52,7 @@ from offgrid_sizing.report.inspection_summary import (
 )
 from offgrid_sizing.report.starts_summary import starts_part
 from offgrid_sizing.words import all_to_words
+from offgrid_sizing.words.spoken import spoken
 
 PARTS = (
     "temp_air_design_low_c",
@@ -321,6 +323,6 @@ def electrical_summary(verdict: Verdict, design: ElectricalDesign | None) -> dic
         "refused_because": verdict.refused,
         "faults": verdict.faults,
         "advice": () if design is None else design.advice,
-        "not_checked": all_to_words(NOT_CHECKED),
+        "not_checked": all_to_words(spoken(NOT_CHECKED, code_of(verdict.rule_book).words)),
         **parts,
     }

@@ -87,7 +87,7 @@ def _left_by_an_earlier_answer(folder: Path, places: list[Path]) -> list[Path]:
     """
     if not (folder / "summary.json").exists():
         return []
-    papers = ("summary.pdf", "summary.xlsx", "commissioning.txt", "labels.pdf")
+    papers = ("summary.pdf", "summary.xlsx", "commissioning.txt", "labels.pdf", "offer.pdf")
     names = (*papers, *(f"hourly_{kind}.csv" for kind in PRIORITIES))
     return [
         folder / name

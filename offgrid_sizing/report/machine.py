@@ -10,6 +10,7 @@ import numpy as np
 from offgrid_sizing import __version__
 from offgrid_sizing.economics.alternatives import Alternative
 from offgrid_sizing.electrical.cautions import cautions
+from offgrid_sizing.loads.boundary import import_left_w
 from offgrid_sizing.outcome import Outcome, StrategyYear
 from offgrid_sizing.report.electrical_summary import electrical_summary
 from offgrid_sizing.simulation import Simulation
@@ -18,10 +19,11 @@ from offgrid_sizing.sizing.result import SizingResult
 from offgrid_sizing.sizing.shedding import who_goes_dark
 from offgrid_sizing.sizing.within_hour import WithinHour
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
+from offgrid_sizing.weather.bands import reserve_for
 from offgrid_sizing.words import all_to_words
 
 # Raised with every change of keys; tests/report/test_summary_version.py holds it to them.
-SUMMARY_VERSION = 8
+SUMMARY_VERSION = 9
 
 
 def plain(value):
@@ -56,6 +58,28 @@ def _system(outcome: Outcome) -> dict:
         "bank_kwh": bank_nominal_wh(sketch, system) / 1000,
         "inverters": system.inverters,
         "arrangement": system.arrangement,
+    }
+
+
+def _loads(outcome: Outcome) -> dict:
+    """The two boards; what is of the unprotected supply is null where nothing stands there."""
+    simulation = outcome.simulation
+    loads, household = simulation.inputs.loads, outcome.sketch.loads
+    beside, year = loads.unprotected, simulation.unprotected
+    return {
+        "protected_appliances": [one.name for one in household.protected],
+        "protected_daily_kwh": loads.daily_kwh,
+        "protected_peak_va": loads.peak.running_va,
+        "unprotected_appliances": [one.name for one in household.unprotected],
+        "unprotected_daily_kwh": beside.daily_kwh if beside else None,
+        "unprotected_peak_va": beside.peak.running_va if beside else None,
+        "unprotected_starting_va": beside.peak.starting_va if beside else None,
+        "unprotected_bought_kwh": year.bought_kwh if year else None,
+        "unprotected_from_system_kwh": year.from_system_kwh if year else None,
+        "unprotected_dark_kwh": year.dark_kwh if year else None,
+        "unprotected_dark_h": year.dark_h if year else None,
+        "unprotected_cost": year.cost if year else None,
+        "import_left_w": import_left_w(outcome.sketch) if beside else None,
     }
 
 
@@ -132,7 +156,7 @@ def _weather(outcome: Outcome) -> dict:
         "years": weather.years,
         "array_needed_low_frac": weather.band_frac[0],
         "array_needed_high_frac": weather.band_frac[1],
-        "array_reserve_offered": weather.array_reserve,
+        "array_reserve_offered": reserve_for(weather.array_reserves, outcome.bank_days),
         "array_reserve_applied": outcome.sketch.weather.array_reserve,
         "temp_air_design_low_c": weather.record_low_c,
     }
@@ -259,6 +283,7 @@ def summary_dict(outcome: Outcome) -> dict:
         "load_kwh_per_day": simulation.inputs.loads.daily_kwh,
         "peak_running_va": simulation.inputs.loads.peak.running_va,
         "peak_starting_va": simulation.inputs.loads.peak.starting_va,
+        "loads": _loads(outcome),
         "system": _system(outcome),
         "year": _year(simulation),
         "autonomy": _autonomy(outcome),

@@ -96,6 +96,7 @@ class Summary:
     frontier: Table | None = None
     wiring: Verdict | None = None
     appliances: Table | None = None
+    boards: tuple[Table, ...] = ()
     conductors: Table | None = None
     input_limits: Table | None = None
     sources: Table | None = None

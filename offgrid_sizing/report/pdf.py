@@ -17,6 +17,7 @@ from offgrid_sizing.words import DEFAULT, filled, reader_of, sentence, text_of, 
 
 PAPERS = {"a4": "a4", "us-letter": "us-letter", "letter": "us-letter"}
 LONGEST_WORD = 28
+MOST_WORDY = 10  # of more columns one of words is left a sliver: they share the page evenly
 
 
 def breakable(text: str) -> str:
@@ -47,7 +48,8 @@ def _table(table: Table, language: str) -> dict:
             isinstance(cell, int | float) and not isinstance(cell, bool) for cell in cells
         )
         longest = max((len(str(cell)) for cell in cells), default=0)
-        columns.append("number" if numeric else "words" if longest > 44 else "short")
+        wordy = longest > 44 and len(table.head) <= MOST_WORDY
+        columns.append("number" if numeric else "words" if wordy else "short")
     return {
         "kind": "table",
         "title": breakable(table.title),
@@ -60,7 +62,8 @@ def _table(table: Table, language: str) -> dict:
     }
 
 
-def _figure(figure: Figure) -> dict:
+def figure_data(figure: Figure) -> dict:
+    """A chart as a template takes it."""
     return {
         "kind": "figure",
         "title": breakable(figure.title),
@@ -76,10 +79,11 @@ def _block(block: Block, language: str) -> dict:
     if isinstance(block, Notes):
         items = [breakable(item) for item in block.items]
         return {"kind": "notes", "title": breakable(block.title), "items": items}
-    return _figure(block)
+    return figure_data(block)
 
 
-def _section(section: Section, language: str) -> dict:
+def section_data(section: Section, language: str) -> dict:
+    """A section in words as a template takes it."""
     return {
         "title": breakable(section.title),
         "own_page": section.key == "commissioning",
@@ -88,7 +92,8 @@ def _section(section: Section, language: str) -> dict:
     }
 
 
-def _pairs(pairs) -> list[list[str]]:
+def pairs_data(pairs) -> list[list[str]]:
+    """Labels and values as a template takes them."""
     return [[breakable(label), breakable(value)] for label, value in pairs]
 
 
@@ -105,12 +110,12 @@ def as_data(summary: Summary, paper: str, language: str = DEFAULT) -> dict:
         "invented_note": invented,
         "alert": breakable(to_words(summary.wiring.alert if summary.wiring else "", language)),
         "sentence": breakable(summary.sentence),
-        "facts": _pairs(summary.facts),
+        "facts": pairs_data(summary.facts),
         "year": breakable(summary.year),
-        "front": [_figure(figure) for figure in summary.front],
-        "price": _pairs(summary.price),
+        "front": [figure_data(figure) for figure in summary.front],
+        "price": pairs_data(summary.price),
         "caution": breakable(f"{summary.cautions[0]} {text_of(where, language)}"),
-        "sections": [_section(section, language) for section in summary.sections],
+        "sections": [section_data(section, language) for section in summary.sections],
         "sketch_id": printable(summary.sketch_id),
         "footer": filled("paper.footer", language, values),
         "page_word": text_of("paper.page", language),
@@ -126,13 +131,17 @@ def fonts():
     return typst.Fonts(include_system_fonts=True, font_paths=[str(data_dir() / "fonts")])
 
 
-def pdf_bytes(summary: Summary, *, paper: str = "a4", language: str = DEFAULT) -> bytes:
-    """The summary as PDF: tagged, searchable, fonts embedded, charts as vectors.
+def typeset(template: str, data: dict[str, str], date: str) -> bytes:
+    """A PDF of a template of this folder: tagged, searchable, fonts embedded, charts as vectors.
 
-    Raises
-    ------
-    BadInput
-        When the paper is not known.
+    Parameters
+    ----------
+    template : str
+        Name of the file.
+    data : dict of str to str
+        What it reads, as JSON.
+    date : str
+        ISO date kept in the file.
 
     Notes
     -----
@@ -141,15 +150,12 @@ def pdf_bytes(summary: Summary, *, paper: str = "a4", language: str = DEFAULT) -
     """
     import typst
 
-    if paper not in PAPERS:
-        raise BadInput(sentence("paper.unknown_paper", paper=paper))
-    data = {"summary": json.dumps(as_data(summary, PAPERS[paper], language), ensure_ascii=False)}
-    template = (Path(__file__).parent / "template.typ").read_bytes()
-    stamp = datetime.datetime.fromisoformat(summary.date).replace(tzinfo=datetime.UTC)
+    source = (Path(__file__).parent / template).read_bytes()
+    stamp = datetime.datetime.fromisoformat(date).replace(tzinfo=datetime.UTC)
 
     def compiled(*standards: Literal["ua-1"]) -> bytes:
         return typst.compile(
-            template,
+            source,
             format="pdf",
             font_paths=fonts(),
             sys_inputs=data,
@@ -161,6 +167,20 @@ def pdf_bytes(summary: Summary, *, paper: str = "a4", language: str = DEFAULT) -
         return compiled("ua-1")
     except typst.TypstError:
         return compiled()
+
+
+def pdf_bytes(summary: Summary, *, paper: str = "a4", language: str = DEFAULT) -> bytes:
+    """The summary as PDF; see `typeset`.
+
+    Raises
+    ------
+    BadInput
+        When the paper is not known.
+    """
+    if paper not in PAPERS:
+        raise BadInput(sentence("paper.unknown_paper", paper=paper))
+    data = {"summary": json.dumps(as_data(summary, PAPERS[paper], language), ensure_ascii=False)}
+    return typeset("template.typ", data, summary.date)
 
 
 def write_pdf(

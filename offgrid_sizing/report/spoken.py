@@ -5,8 +5,17 @@ from __future__ import annotations
 from functools import partial
 from typing import Any
 
-from offgrid_sizing.units import METRIC, Reader, digits, money
-from offgrid_sizing.words import Elsewhere, Sentence, said, sentence, together, treated
+from offgrid_sizing.units import METRIC, MINUS, Reader, digits, money
+from offgrid_sizing.words import (
+    DEFAULT,
+    Elsewhere,
+    Sentence,
+    catalogue,
+    said,
+    sentence,
+    together,
+    treated,
+)
 from offgrid_sizing.words import Figure as Shown
 
 
@@ -28,8 +37,8 @@ def day(date) -> Sentence:
 
 
 def formatted(value: float, reader: Reader = METRIC, *, spec: str) -> str:
-    """A number by a format, with the reader's decimal mark."""
-    text = format(value, spec)
+    """A number by a format, with a true minus and the reader's decimal mark."""
+    text = format(value, spec).replace("-", MINUS)
     if reader.decimal == METRIC.decimal:
         return text
     return text.replace(",", reader.thousands).replace(".", reader.decimal)
@@ -43,6 +52,12 @@ def number(value: float, spec: str) -> Shown:
 def listed(*parts: Any) -> Sentence:
     """Numbers in a row, kept apart from a decimal comma where the language has one."""
     return Sentence(Elsewhere(together(*parts, by=", "), together(*parts, by="; ")))
+
+
+def country_words(name: str) -> str:
+    """A country as the catalogue calls it; any other name stays as it is."""
+    key = f"paper_inputs.country.{name}"
+    return sentence(key) if key in catalogue(DEFAULT) else name
 
 
 def figure(value: float) -> Shown:

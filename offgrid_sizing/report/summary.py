@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date as calendar_date
 from typing import TYPE_CHECKING
 
@@ -13,18 +13,20 @@ from offgrid_sizing.answer_words import counts_words
 from offgrid_sizing.economics.lifecycle import LifeCycle
 from offgrid_sizing.economics.sensitivity import Bar
 from offgrid_sizing.electrical.cautions import cautions
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.electrical.verdict import Verdict
 from offgrid_sizing.report import charts_svg
 from offgrid_sizing.report.model import Notes, Section, Summary, Table
-from offgrid_sizing.report.sections import energy, inputs, money, weather
-from offgrid_sizing.report.spoken import figure, number, year_name
+from offgrid_sizing.report.sections import boards, energy, inputs, money, weather
+from offgrid_sizing.report.spoken import country_words, figure, number, year_name
 from offgrid_sizing.sizing.judge import bad_year_words, one_year_words, year_words
 from offgrid_sizing.sketch import Sketch, sketch_to_json
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
 from offgrid_sizing.units import duration, percent, power
 from offgrid_sizing.units import energy as energy_words
 from offgrid_sizing.words import Figure as Shown
-from offgrid_sizing.words import Sentence, capital, sentence
+from offgrid_sizing.words import Sentence, capital, sentence, together
+from offgrid_sizing.words.spoken import spoken
 
 if TYPE_CHECKING:
     from offgrid_sizing.simulation import Simulation
@@ -50,7 +52,7 @@ def place_words(sketch: Sketch) -> str:
     site = sketch.site
     return sentence(
         "paper.place",
-        where=", ".join(part for part in (site.name, site.country) if part),
+        where=together(*filter(None, (site.name, country_words(site.country))), by=", "),
         latitude=number(abs(site.latitude_deg), ".2f"),
         north=sentence("paper.north" if site.latitude_deg >= 0 else "paper.south"),
         longitude=number(abs(site.longitude_deg), ".2f"),
@@ -187,7 +189,7 @@ def summary_of(
     several = simulation.inputs.weather.years > 1
     inputs_of = inputs.inputs_section(sketch, several_years=several)
     sections += [inputs_of, inputs.methods_section()]
-    return Summary(
+    summary = Summary(
         sketch=sketch,
         system=simulation.system,
         title=sketch.title,
@@ -207,6 +209,7 @@ def summary_of(
         frontier=parts.frontier,
         wiring=parts.wiring,
         appliances=energy.appliances_table(simulation),
+        boards=boards.board_tables(simulation),
         conductors=parts.conductors,
         input_limits=parts.input_limits,
         sources=parts.sources,
@@ -215,7 +218,16 @@ def summary_of(
         life=parts.life_cycle,
         hourly=energy.hourly_of(simulation),
     )
+    words = code_of(sketch.wiring.rule_book).words
+    told = {part: spoken(getattr(summary, part), words) for part in _SAYING}
+    return replace(summary, **told)
 
+
+# Parts of a summary that may speak in the terms of a wiring code.
+_SAYING = (
+    "cautions", "sections", "wiring", "conductors", "input_limits", "sources", "designations",
+    "inspection",
+)  # fmt: skip
 
 # Wiring and commissioning come after the money, and the cautions right before them.
 AFTER_MONEY = ("wires", "bill", "commissioning")

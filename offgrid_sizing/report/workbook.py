@@ -137,6 +137,8 @@ def _inputs(book, formats, summary: Summary, language: str) -> None:
             page.table(Table(part_title(path), input_head(), rows))
     if summary.appliances is not None:
         page.table(summary.appliances)
+    for table in summary.boards:
+        page.table(table)
 
 
 def _tables(book, formats, summary: Summary, language: str) -> None:

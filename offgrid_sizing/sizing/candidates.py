@@ -15,6 +15,7 @@ from offgrid_sizing.electrical.fewest import (
 )
 from offgrid_sizing.electrical.legs import LINES
 from offgrid_sizing.electrical.strings import building_limit_v
+from offgrid_sizing.loads.boundary import import_left_w
 from offgrid_sizing.loads.year import Peak
 from offgrid_sizing.sketch import BadInput, RoofPlane, Sketch
 from offgrid_sizing.string_rules import allowed_series, cold_voc_v
@@ -197,8 +198,8 @@ def _on_many_planes(sketch: Sketch, usable: tuple[int, ...]):
 
 def _machines_that_charge(sketch: Sketch, volts: float, most_units: int) -> int:
     """Inverter-chargers that put all of grid or generator into the largest bank that takes it."""
-    inverter, unit, grid = sketch.equipment.inverter, sketch.equipment.battery, sketch.grid
-    from_grid = 0.0 if grid.kind == "none" else grid.import_limit_w
+    inverter, unit = sketch.equipment.inverter, sketch.equipment.battery
+    from_grid = 0.0 if sketch.grid.kind == "none" else import_left_w(sketch)
     from_generator = 0.0 if sketch.generator is None else sketch.generator.rated_w
     source_a = max(from_grid, from_generator) * inverter.charger_efficiency_frac / volts
     taken_a = min(source_a, unit.max_charge_a * most_units)

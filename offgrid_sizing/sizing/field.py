@@ -8,6 +8,7 @@ import numpy as np
 from offgrid_sizing.balance import NO_LIMIT_W, design_params, step_series
 from offgrid_sizing.battery import bank_in
 from offgrid_sizing.dispatch import LaneSums, Params, run_lanes
+from offgrid_sizing.loads.boundary import import_left_w
 from offgrid_sizing.module_model import window_factor
 from offgrid_sizing.pv_array import pv_power_w
 from offgrid_sizing.simulation import Inputs
@@ -141,7 +142,7 @@ def lane_numbers(
 ) -> dict[str, np.ndarray]:
     """Lane parameters of whole systems, arrays of shape (D,)."""
     machine, controller = sketch.equipment.inverter, sketch.equipment.controller
-    grid, unit = sketch.grid, sketch.equipment.battery
+    unit = sketch.equipment.battery
     one = params.values
     modules = np.asarray(candidates.modules, dtype=float)[arrays]
     units, count = np.asarray(units, dtype=float), np.asarray(inverters, dtype=float)
@@ -157,7 +158,7 @@ def lane_numbers(
         "standby_w": machine.standby_w * count + unit.standby_w * in_bank,
         "rated_w": rated_w,
         "import_w": np.minimum(
-            grid.import_limit_w, machine.transfer_max_a * machine.output_v * count
+            import_left_w(sketch), machine.transfer_max_a * machine.output_v * count
         ),
         "charger_w": one["charger_w"] * count,
         "full": one["full"] * units,

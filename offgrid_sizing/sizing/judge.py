@@ -94,10 +94,14 @@ def year_words(sketch: Sketch, weather: Weather) -> str:
         return one_year_words(weather)
     if sketch.targets.judge == "median":
         return sentence("year.which.median")
-    bad = sketch.targets.bad_year_frac
-    if bad <= 0:
+    return which_bad_words(sketch.targets.bad_year_frac)
+
+
+def which_bad_words(bad_year_frac: float) -> str:
+    """The bad year as one of many, e.g. "the 1-in-10 bad year"."""
+    if bad_year_frac <= 0:
         return sentence("year.which.worst")
-    return sentence("year.which.bad", one_in=_one_in(bad))
+    return sentence("year.which.bad", one_in=_one_in(bad_year_frac))
 
 
 def _one_in(bad_year_frac: float) -> float:

@@ -211,8 +211,12 @@ def movable_appliance(sketch: Sketch) -> int | None:
     """The appliance with most energy outside the noon hours whose hour can be chosen."""
     best, most = None, 0.0
     for index, appliance in enumerate(sketch.loads.appliances):
-        # what may wait already runs by the sun
-        if appliance.deferrable or not hour_can_be_chosen(appliance):
+        # what may wait already runs by the sun, what the grid alone feeds asks nothing of it
+        if (
+            appliance.board == "unprotected"
+            or appliance.deferrable
+            or not hour_can_be_chosen(appliance)
+        ):
             continue
         run_h, outside = _outside_noon(appliance)
         energy = appliance.count * appliance.running_w * appliance.duty_frac * run_h * outside
@@ -268,7 +272,8 @@ def swings(sketch: Sketch, inputs: Inputs, *, progress: Say | None = None) -> tu
     return tuple(found)
 
 
-def _load(sketch: Sketch, inputs: Inputs, factor: float) -> tuple[Sketch, Inputs]:
+def with_load(inputs: Inputs, factor: float) -> Inputs:
+    """The inputs with so much of the load's energy; the largest moment stays what it is."""
     loads = replace(
         inputs.loads,
         load_w=inputs.loads.load_w * factor,
@@ -278,7 +283,11 @@ def _load(sketch: Sketch, inputs: Inputs, factor: float) -> tuple[Sketch, Inputs
             for one in inputs.loads.deferrable
         ),
     )
-    return sketch, replace(inputs, loads=loads)
+    return replace(inputs, loads=loads)
+
+
+def _load(sketch: Sketch, inputs: Inputs, factor: float) -> tuple[Sketch, Inputs]:
+    return sketch, with_load(inputs, factor)
 
 
 def _sun(sketch: Sketch, inputs: Inputs, factor: float) -> tuple[Sketch, Inputs]:

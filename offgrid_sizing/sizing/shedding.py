@@ -131,7 +131,7 @@ def _demands(sketch, loads: LoadYear, weather: Weather, trace: Trace, year: int,
     """(name, critical, priority) of each owner, and the parts of the demand in the dark steps."""
     critical = loads.critical_w[year][dark]
     other = loads.load_w[year][dark] - critical
-    listed = sketch.loads.in_use
+    listed = sketch.loads.protected
     if loads.appliance_names == tuple(one.name for one in listed):
         table = [(one.name, one.critical, one.priority) for one in listed]
         parts = _listed(sketch, listed, loads, weather, year, dark, critical, other)

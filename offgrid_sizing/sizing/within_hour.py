@@ -166,7 +166,8 @@ def within_hour(
             lasts = _empty_after_h(own, sunless, compiled) if "hardest" in kinds else None
             cases.append(_flows(trace, clipped_w, lasts))
         weeks.append(Week(kinds, first // per_day, *cases))
-    metered = list(run.inputs.loads.appliance_names) != [one.name for one in sketch.loads.in_use]
+    listed = [one.name for one in sketch.loads.protected]
+    metered = list(run.inputs.loads.appliance_names) != listed
     return WithinHour(step_h, tuple(weeks), metered)
 
 

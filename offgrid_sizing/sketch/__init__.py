@@ -17,6 +17,7 @@ from offgrid_sizing.sketch.faults import sentence_of
 from offgrid_sizing.sketch.household import (
     Appliance,
     AwayPeriod,
+    Board,
     Loads,
     MeteredLoad,
     Occupancy,
@@ -47,6 +48,7 @@ __all__ = [
     "BadInput",
     "BankPlace",
     "BatteryUnit",
+    "Board",
     "Controller",
     "Drawn",
     "Equipment",

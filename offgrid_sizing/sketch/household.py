@@ -14,6 +14,7 @@ from offgrid_sizing.sketch.base import (
     Part,
     Positive,
     TimeWindow,
+    TwelveNotNegative,
 )
 from offgrid_sizing.words import sentence
 
@@ -31,6 +32,7 @@ Motor = Literal[
     "compressor",
     "inverter_driven",
 ]
+Board = Literal["protected", "unprotected"]
 HourWeights = Annotated[tuple[Frac, ...], Field(min_length=24, max_length=24)]
 
 
@@ -73,6 +75,11 @@ class Appliance(Part):
     )
     leg: Literal["L1", "L2", "L3", "L1-L2", "auto"] = Field(
         "auto", description="which line it sits on; L1-L2: across both legs"
+    )
+    board: Board = Field(
+        "protected",
+        description="what feeds it: the protected board behind the inverter-chargers, or the grid "
+        "alone",
     )
     critical: bool = Field(False, description="must stay on; shed last")
     priority: int = Field(5, ge=1, le=9, description="1 is shed last, 9 first")
@@ -172,13 +179,52 @@ class Loads(Part):
     occupancy: Occupancy = Occupancy()
     variability: Variability = Variability()
     metered: MeteredLoad | None = None
+    bill_mean_month_kwh: float | None = Field(
+        None,
+        gt=0,
+        le=1_000_000,
+        description="energy of a mean month on the bill; the appliances give its shape and peak",
+    )
+    bill_each_month_kwh: TwelveNotNegative | None = Field(
+        None, description="energy on the bill of each month, January to December"
+    )
     scale: Positive = Field(1.0, le=100, description="multiplies every load")
     growth_frac: float = Field(0, ge=0, le=5, description="planned growth added to every load")
     room_temperature_c: float = Field(
         22, ge=-10, le=45, description="kitchen air, for the refrigerator"
     )
 
+    @model_validator(mode="after")
+    def _one_source_of_energy(self):
+        each = self.bill_each_month_kwh
+        if each is not None and self.bill_mean_month_kwh is not None:
+            raise ValueError(sentence("refused.reason.two_bills"))
+        if self.has_bill and self.metered is not None:
+            raise ValueError(sentence("refused.reason.bill_and_meter"))
+        if each is not None and (sum(each) <= 0 or max(each) > 1_000_000):
+            raise ValueError(sentence("refused.reason.bill_months"))
+        return self
+
+    @property
+    def has_bill(self) -> bool:
+        """Whether a bill says the energy."""
+        return self.bill_mean_month_kwh is not None or self.bill_each_month_kwh is not None
+
     @property
     def in_use(self) -> tuple[Appliance, ...]:
         """Appliances the home has at least one of; the others are only kept in the table."""
         return tuple(one for one in self.appliances if one.count > 0)
+
+    def standing_on(self, board: Board) -> tuple[Appliance, ...]:
+        """Appliances in use that stand on one of the two boards."""
+        return tuple(one for one in self.in_use if one.board == board)
+
+    @property
+    def protected(self) -> tuple[Appliance, ...]:
+        """Appliances in use behind the inverter-chargers, which the bank carries in a cut."""
+        return self.standing_on("protected")
+
+    @property
+    def unprotected(self) -> tuple[Appliance, ...]:
+        """Appliances in use on the grid's own board, dark whenever the grid is down."""
+        return self.standing_on("unprotected")

@@ -167,6 +167,11 @@ class Store:
             advance(session, row, sketch, note)
             return self._opened(session, row, token)
 
+    def version(self, token: str, number: int) -> Sketch:
+        """The sketch as it was in an earlier or set-aside revision; the current one stays."""
+        with self._database.reading() as session:
+            return sketch_from_json(body_of(session, self._row(session, token), number))
+
     def restore_readable(self, token: str) -> Opened:
         """Step back from a damaged state to the newest one that can be read."""
         with self._database.writing() as session:

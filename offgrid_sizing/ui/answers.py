@@ -250,6 +250,15 @@ def why(searched: Searched) -> Found:
     )
 
 
+def offers(searched: Searched) -> Found:
+    """Systems of the searched sketch side by side (`offers.Offers`), in the background."""
+    from offgrid_sizing.offers import offers_of
+
+    of = searched.sketch, searched.inputs, searched.result
+    key = named_alike(searched.sketch)
+    return cached.run_long("offers", key, lambda told: offers_of(*of, progress=wordless(told)))
+
+
 def _not_yet(name: str, before: Found) -> Found:
     """What rests on a result that is not there yet: only what was found for an earlier sketch."""
     return Found(cached.last(name), False, before.running)
@@ -289,8 +298,7 @@ def foresight(sketch: Sketch, compared: Found) -> Found:
     given, years = cached.inputs(sketch), compared.value
 
     def compute(progress):
-        progress(0.1, "")
-        return years, foresight_beside(sketch, given, years)
+        return years, foresight_beside(sketch, given, years, ask=lambda: progress(0.1, ""))
 
     return cached.run_long("foresight", named_alike(sketch), compute)
 

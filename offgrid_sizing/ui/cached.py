@@ -1,19 +1,13 @@
 """Results kept between reruns, keyed on what they depend on; slow ones computed in the background.
 
-Fast results::
-
-    run = cached.simulation(sketch)                     # the drawn system in weather year 0
-    run = cached.simulation(sketch, system, year=3)
-    given = cached.inputs(sketch)                       # weather, loads, array output
-    table = cached.remember("worksheet", sketch, lambda: worksheet(sketch))
+Fast results: `cached.inputs(sketch)`, `cached.remember("worksheet", sketch, make)`.
 
 Slow ones (over 1 s): the page is drawn at once, with progress, a stop button, and the last result
 in grey::
 
     found = cached.run_long("search", sketch, lambda progress: search(sketch, progress=progress))
-    if found.value is not None:
-        with found.dimmed():                              # grey when `found.fresh` is False
-            draw(found.value)
+    with found.dimmed():                                  # grey when `found.fresh` is False
+        draw(found.value)
 
 The work calls `progress(share, sentence)` now and then; that is where it stops when asked to.
 Results are shared between sessions: never write into their arrays.
@@ -61,6 +55,12 @@ def _jobs() -> Jobs:
 def ledger() -> Ledger:
     """All results that this server keeps."""
     return _jobs().ledger
+
+
+def leave_all_but(present: set[str]) -> None:
+    """Only these sessions are still there: what others wait for stops, what they saw may go."""
+    _jobs().leave_all_but(present)
+    ledger().leave_all_but(present)
 
 
 @st.cache_resource(scope="session", show_spinner=False, on_release=lambda me: ledger().leave(me))
@@ -180,7 +180,7 @@ def run_long(
         False waits for a button (named `label`) instead of starting by itself.
     """
     key = _key_of(name, depends_on)
-    _leave_others(name, key)
+    leave(name, unless=key)  # of a sketch that has changed since
     ready = _ready(key)
     if ready is None and (_joins(key) or _may_start(key, start, name, label)):
         _start(key, work)
@@ -203,7 +203,10 @@ def _key_of(name: str, depends_on: BaseModel | tuple) -> tuple[str, str]:
 
 def _start(key: tuple, work: Callable[[Progress], Any], *, after_s: float = 0.0) -> None:
     me, sketch = _looker()
-    _jobs().start(key, when_compiled(work), me, after_s=after_s, sketch=sketch)
+    from offgrid_sizing.battery import has_long_sheet
+
+    patient = when_compiled(work, long=has_long_sheet(state.sketch().equipment.inverter))
+    _jobs().start(key, patient, me, after_s=after_s, sketch=sketch)
 
 
 def _ready(key: tuple) -> tuple[Any] | None:
@@ -276,10 +279,10 @@ def _wait_a_little(key: tuple) -> None:
         wait([job.future], timeout=PATIENCE_S)
 
 
-def _leave_others(name: str, key: tuple) -> None:
-    """The sketch changed under a running job of this session: nobody needs it any more."""
+def leave(name: str, *, unless: tuple | None = None) -> None:
+    """This session waits no longer for work of this name; the last to leave stops it."""
     mine = st.session_state.setdefault("offgrid_jobs", {})
-    if name in mine and mine[name] != key:
+    if name in mine and mine[name] != unless:
         _jobs().leave(mine.pop(name), session_id())
 
 
@@ -310,7 +313,7 @@ def quietly(name: str, depends_on: BaseModel | tuple, work: Callable[[Progress],
     that may never be called it must be turned into a value.
     """
     key = _key_of(name, depends_on)
-    _leave_others(name, key)
+    leave(name, unless=key)  # of a sketch that has changed since
     ready = _ready(key)
     if ready is not None:
         return _fresh(key, ready)

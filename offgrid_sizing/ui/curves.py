@@ -24,19 +24,28 @@ def written(points: tuple[tuple[float, float], ...], across: Unit = PLAIN) -> st
 def read(text: str, across: Unit = PLAIN) -> tuple[tuple[float, float], ...]:
     """Text as points, the first of each pair in the unit `across`.
 
-    Commas, colons and brackets may stand between the two numbers.
+    Commas, colons and brackets may stand between the two numbers; a comma may be a decimal mark.
 
     >>> read("(0.5: 5000); 0.8, 2500")
     ((0.5, 5000.0), (0.8, 2500.0))
+    >>> read("0,5 5000; 1,25: 60,5; 2,60")
+    ((0.5, 5000.0), (1.25, 60.5), (2.0, 60.0))
     """
     points = []
     for piece in filter(str.strip, text.split(";")):
-        numbers = re.findall(r"[-−+]?\d+(?:\.\d+)?(?:[eE][-+]?\d+)?", piece)
-        if len(numbers) != 2:
+        pairs = (found for mark in (r"[.,]", r"\.") if len(found := _numbers(piece, mark)) == 2)
+        pair = next(pairs, None)
+        if pair is None:
             raise BadInput(t_raw("curves.pair", piece=piece.strip()[:40]))
-        x, y = (float(number.replace("−", "-")) for number in numbers)
+        x, y = pair
         points.append((float(f"{across.entered(x):.12g}"), y))
     return tuple(points)
+
+
+def _numbers(piece: str, mark: str) -> list[float]:
+    """All numbers of a text, with this as decimal mark."""
+    found = re.findall(rf"[-−+]?\d+(?:{mark}\d+)?(?:[eE][-+]?\d+)?", piece)
+    return [float(number.replace("−", "-").replace(",", ".")) for number in found]
 
 
 def curve_text(path: str, across: str = "") -> None:

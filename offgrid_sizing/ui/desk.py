@@ -7,6 +7,8 @@ from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.store import Opened
 from offgrid_sizing.ui import addresses, saving
 from offgrid_sizing.ui.stores import store
+from offgrid_sizing.ui.tongue import language
+from offgrid_sizing.words import LANGUAGES
 
 _OPENED, _BEFORE, _VISITS, _GROWN, _LEFT = (
     "offgrid_opened",
@@ -18,9 +20,15 @@ _OPENED, _BEFORE, _VISITS, _GROWN, _LEFT = (
 
 
 def opened() -> Opened:
-    """The open sketch with its address, revision and rights."""
-    if _OPENED not in st.session_state:
-        st.session_state[_OPENED] = _fresh(demo())
+    """The open sketch with its address, revision and rights.
+
+    The untouched demo follows the language of the page.
+    """
+    now = st.session_state.get(_OPENED)
+    if now is None or (not now.token and now.sketch in _all_demos()):
+        first = fresh_demo().sketch
+        if now is None or now.sketch.title != first.title:
+            st.session_state[_OPENED] = _fresh(first)
     return st.session_state[_OPENED]
 
 
@@ -61,7 +69,12 @@ def at(token: str) -> Opened:
 
 def fresh_demo() -> Opened:
     """The untouched demo: saved, and given its address, with the first edit."""
-    return _fresh(demo())
+    return _fresh(demo(language=language()))
+
+
+def _all_demos() -> list[Sketch]:
+    """The first demo in every language."""
+    return [demo(language=one) for one in LANGUAGES]
 
 
 def take_up(now: Opened) -> None:

@@ -150,6 +150,30 @@ def uploaded_bytes() -> int:
     return sum(len(one.data) for files in held for one in list(files.values()))
 
 
+# --- files asked for while a page is drawn anew (`ui/asked_files.py`) --------------------------
+
+
+@_all_or_nothing("a file asked for while its page is drawn anew may not come")
+def asked_files() -> Any:
+    """The class that keeps files and their makers, as `ui/asked_files.py` changes it."""
+    manager = import_module("streamlit.runtime.media_file_manager").MediaFileManager
+    _takes(manager.clear_session_refs, "self", "session_id")
+    _takes(manager.remove_orphaned_files, "self")
+    _takes(manager._get_inactive_file_ids, "self")
+    made = inspect.unwrap(manager.__init__).__code__.co_names
+    _holds("MediaFileManager", made, "_lock", "_files_by_session_and_coord")
+    _are_properties(import_module("streamlit.runtime").Runtime, "media_file_mgr")
+    return manager
+
+
+def files_of_all() -> Any:
+    """The files of all sessions; None outside a server, or without `asked_files`."""
+    runtime = import_module("streamlit.runtime")
+    if asked_files() is None or not runtime.exists():
+        return None
+    return runtime.get_instance().media_file_mgr
+
+
 # --- who is still there (`ui/upkeep.py`) ------------------------------------------------------
 
 

@@ -112,6 +112,14 @@ class Jobs:
             if not job.waiting:
                 job.stop.set()
 
+    def leave_all_but(self, present: set[str]) -> None:
+        """Only these sessions are still there; work that the server itself wants goes on."""
+        with self._lock:
+            gone = [(key, one) for key, job in self._running.items() for one in job.waiting]
+        for key, session in gone:
+            if session and session not in present:
+                self.leave(key, session)
+
     def _begin(self, key: Hashable, job: Job, work: Callable[[Progress], Any]) -> None:
         with self._lock:
             if not job.begun:

@@ -15,7 +15,7 @@ from typing import Any
 
 from offgrid_sizing.ui.weigh import Weight, weigh
 
-SERVER_BYTES = 300_000_000  # with the program itself, and a search under way, less than 1 GB
+SERVER_BYTES = 200_000_000  # with the program itself, and a search under way, less than 1 GB
 SKETCH_SHARE = 0.5  # of it, as soon as others want some
 IDLE_S = 1800.0  # nobody has looked at it for so long
 LEFT_S = 30.0  # everybody who looked has gone; a reload of the page comes back sooner

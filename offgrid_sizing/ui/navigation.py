@@ -6,7 +6,17 @@ from importlib import import_module
 
 import streamlit as st
 
-from offgrid_sizing.ui import guard, notices, place_search, prefs, refused_drops, state, strip
+from offgrid_sizing.ui import (
+    cached,
+    guard,
+    notices,
+    place_search,
+    prefs,
+    refused_drops,
+    size_at_once,
+    state,
+    strip,
+)
 from offgrid_sizing.ui.words import LANGUAGES, t
 
 
@@ -37,6 +47,7 @@ STEPS = (
     Step("saved", ":material/inventory_2:"),
     Step("guide", ":material/menu_book:"),
 )
+WANTED_BY = {"foresight": "strategies"}  # the longest work, which one page alone shows
 
 
 # On a phone the bar of steps covers the page, and Streamlit closes it only for its own list of
@@ -70,11 +81,12 @@ def pages() -> dict[str, st.Page]:
     }
 
 
-def _top() -> None:
+def _top(name: str) -> None:
     """What stays in sight while the page scrolls: the strip, and what the page has to say."""
     with st.container(key="top", gap="small"):
         with guard.page("strip"):
-            strip.draw()
+            # a home that the front door is just sizing has no years to tell yet
+            strip.draw(years_wait=name == STEPS[0].name and size_at_once.wanted(state.sketch()))
         with guard.page("notices"), st.container(key="notices"):  # always there: nothing moves
             notices.show()
 
@@ -85,10 +97,18 @@ def _front_door_by_name() -> st.Page:
     return st.Page(_body(first), title=t(f"{first}.nav"), url_path=first)
 
 
+def _leave_what_only_others_want(name: str) -> None:
+    """Long work that one page alone shows does not go on behind another."""
+    for work, page in WANTED_BY.items():
+        if page != name:
+            cached.leave(work)
+
+
 def _body(name: str) -> Callable[[], None]:
     def draw() -> None:
+        _leave_what_only_others_want(name)
         try:
-            _top()
+            _top(name)
             with guard.page(name):
                 import_module(f"offgrid_sizing.ui.pages.{name}").draw()
         except BaseException:  # cut short by a later request: nobody has read them

@@ -19,6 +19,15 @@ def paper(found, size: str, sketch_id: str | None, language: str = "en") -> byte
     return pdf_bytes(whole, paper=size, language=language)
 
 
+def offer(found, beside, size: str, sketch_id: str | None, language: str = "en") -> bytes:
+    """The two-page offer as a PDF in a language; searches others where `beside` is None."""
+    from offgrid_sizing.offers import offers_beside
+    from offgrid_sizing.report.offer import Offered, offer_pdf
+
+    offers = beside or offers_beside(found, found.sizing)
+    return offer_pdf(Offered(found, offers, sketch_id), paper=size, language=language)
+
+
 def sheet_pdf(found, today_sheet, size: str, language: str = "en") -> bytes:
     """The commissioning sheet alone as a PDF, with its cautions, in a language."""
     from offgrid_sizing.report.outcome_summary import summary_of_outcome

@@ -47,7 +47,10 @@ def weather_key(sketch: Sketch) -> Sketch:
 
 def loads_key(sketch: Sketch) -> Sketch:
     """What the load year depends on: the weather, the household and how it is wired up."""
-    return _without_boxes(sketch, horizon=(), obstacles=())
+    # Whether there is a grid decides whether appliances may stand on it alone.
+    beside = sketch.loads.unprotected and sketch.grid.kind != "none"
+    grid = Grid(kind="steady") if beside else Grid()
+    return _without_boxes(sketch, horizon=(), obstacles=(), grid=grid)
 
 
 def output_key(sketch: Sketch) -> Sketch:

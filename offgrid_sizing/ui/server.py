@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 import streamlit as st
 
 from offgrid_sizing.console import answer
-from offgrid_sizing.ui import handover, hooks, limits, refused_drops, upkeep, warm
+from offgrid_sizing.ui import asked_files, handover, hooks, limits, refused_drops, upkeep, warm
 from offgrid_sizing.ui.access import access
 from offgrid_sizing.words import sentence
 
@@ -41,6 +41,7 @@ async def lifespan(_app: st.App) -> AsyncIterator[None]:
     """
     answer(sentence(f"saved.access.{access().why}"))
     handover.install()
+    asked_files.install()
     warm.begin()
     upkeep.begin()
     if not st.get_option("server.headless"):

@@ -6,12 +6,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from offgrid_sizing.sketch import BadInput, Prices, Sketch, Wiring
-from offgrid_sizing.system import array_peak_w, bank_nominal_wh, drawn_system
+from offgrid_sizing.system import array_peak_w, bank_days, bank_nominal_wh, drawn_system
 from offgrid_sizing.ui import answers, cached, results
 from offgrid_sizing.ui.parts import weather_years
+from offgrid_sizing.weather.bands import reserve_for
 
 if TYPE_CHECKING:
     from offgrid_sizing.outcome import Outcome
+    from offgrid_sizing.weather.series import Weather
 
 
 @dataclass(frozen=True)
@@ -66,6 +68,12 @@ def _daily_kwh(sketch: Sketch) -> float | None:
         return results.loads(sketch).daily_kwh
     except BadInput:  # the page that holds the faulty field says it; here it is a dash
         return None
+
+
+def reserve(sketch: Sketch, weather: Weather) -> float:
+    """The array reserve that this weather offers a bank as large as the drawn one."""
+    days = bank_days(sketch, drawn_system(sketch), _daily_kwh(sketch))
+    return reserve_for(weather.array_reserves, days)
 
 
 def _judged_by(sketch: Sketch) -> str:

@@ -68,11 +68,14 @@ class _Cell:
     words: str = ""
 
 
-def draw() -> None:
-    """Draw the strip; years still being computed show the figures before the edit, in grey."""
+def draw(*, years_wait: bool = False) -> None:
+    """Draw the strip; years still being computed show the figures before the edit, in grey.
+
+    `years_wait` leaves them open, and computes none.
+    """
     sketch, before = state.sketch(), state.before()
     now = standing.at_once(sketch)
-    found = standing.years(sketch)
+    found = Found(None, False) if years_wait else standing.years(sketch)
     then = standing.at_once(before) if before is not None else None
     then_years = standing.years_before(before) if before is not None else None
     reader = state.reader()

@@ -1,7 +1,11 @@
 """The language of this session, and what the engine says in it."""
 
+from collections.abc import Mapping
+
 from offgrid_sizing.ui import hooks
-from offgrid_sizing.words import DEFAULT, Saying, to_words
+from offgrid_sizing.wiring_code import WIRING_CODES
+from offgrid_sizing.words import DEFAULT, Said, Saying, to_words
+from offgrid_sizing.words.spoken import spoken
 from offgrid_sizing.words.unit_words import Tongue
 
 
@@ -29,5 +33,15 @@ def with_units(spoken: str) -> str:
 
 
 def here(one: Saying | str) -> str:
-    """A saying in this session's language and units; a plain text as it is."""
-    return to_words(one, tongue())
+    """A saying in this session's language and units and its code's terms; a plain text as it is."""
+    return to_words(spoken(one, code_words()), tongue())
+
+
+def code_words() -> Mapping[str, Said]:
+    """What the wiring code of the sketch on screen calls a board, earth and the like."""
+    if not hooks.in_session():
+        return {}
+    import streamlit as st
+
+    opened = st.session_state.get("offgrid_opened")
+    return WIRING_CODES[opened.sketch.wiring.rule_book].words if opened is not None else {}

@@ -14,12 +14,14 @@ from contextlib import suppress
 from offgrid_sizing.paths import user_dir
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.store import WAY_BACK_DAYS
-from offgrid_sizing.ui import cached, hooks, saving
+from offgrid_sizing.ui import asked_files, cached, hooks, saving
 from offgrid_sizing.ui.stores import store
 
 EVERY_S = 6 * 3600
 LOOK_S = 10  # at results that are kept
 WORTH_BYTES = 10_000_000
+M_MMAP_THRESHOLD = -3  # `malloc.h` of glibc
+LARGE_BYTES = 4_000_000  # more than any array of one year of quarter hours
 _log = logging.getLogger(__name__)
 _begun, _over = threading.Event(), threading.Event()
 
@@ -28,6 +30,7 @@ def begin() -> None:
     """Start beside the server, once a process."""
     if not _begun.is_set():
         _begun.set()
+        _keep_large_arrays_apart()
         threading.Thread(target=_work, name="offgrid-upkeep", daemon=True).start()
 
 
@@ -52,7 +55,8 @@ def let_go(given_back: int = 0) -> int:
     """
     present = hooks.connected()
     if present is not None:
-        cached.ledger().leave_all_but(present)
+        cached.leave_all_but(present)
+    asked_files.sweep()  # a file's maker holds the result it would be made of
     cached.ledger().sweep()
     so_far = cached.ledger().let_go
     if so_far - given_back < WORTH_BYTES:
@@ -66,6 +70,16 @@ def _trim() -> None:
     """Freed memory stays with the process until glibc is asked; other systems need no asking."""
     with suppress(OSError, AttributeError, TypeError):
         ctypes.CDLL(None).malloc_trim(0)
+
+
+def _keep_large_arrays_apart() -> None:
+    """Arrays of many years go back to the system as soon as nobody holds them.
+
+    Left alone glibc learns from the first ones that were freed to keep such blocks in the heaps
+    of its threads, where smaller ones that live on hold their memory.
+    """
+    with suppress(OSError, AttributeError, TypeError):
+        ctypes.CDLL(None).mallopt(M_MMAP_THRESHOLD, LARGE_BYTES)
 
 
 def clean() -> None:

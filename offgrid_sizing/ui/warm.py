@@ -13,6 +13,9 @@ from offgrid_sizing.demos import demo
 from offgrid_sizing.dispatch import warm_kernels, warm_kernels_in_subprocess
 from offgrid_sizing.ui import compiled
 
+# Few sketches need the kernels of long efficiency sheets: they are compiled when the first page
+# is drawn and read, or when somebody waits for them. [s]
+LATER_S = 30.0
 # What the first page imports where it is used, the slowest first.
 _LIBRARIES = (
     "pandas",
@@ -43,14 +46,22 @@ def _work() -> None:
         _first_page()
         _keep()
         gc.enable()
-        aside = warm_kernels_in_subprocess()
-        if aside is not None:
-            aside.wait()
-        warm_kernels()
-        _keep()
+        _compile()
+        compiled.done.set()
+        compiled.wanted.wait(LATER_S)
+        _compile(long=True)
     finally:
         gc.enable()
         compiled.done.set()
+        compiled.long_done.set()
+
+
+def _compile(*, long: bool = False) -> None:
+    aside = warm_kernels_in_subprocess(long=long)
+    if aside is not None:
+        aside.wait()
+    warm_kernels(long=long)
+    _keep()
 
 
 def _first_page() -> None:

@@ -64,12 +64,13 @@ def number(path: str, *, label: str | None = None, step: float | None = None, **
     key = _seeded(
         path, lambda value: None if value is None else kind(field_figure(value, unit, bounds))
     )
-    _say_again(key)
+    if facts.optional:
+        _say_again(key)
     st.number_input(
         label or label_of(path),
         min_value=bounds[0],
         max_value=bounds[1],
-        value=None,
+        value=None if facts.optional else st.session_state[key],
         step=step or (1 if kind is int else _step(facts.default, unit)),
         format="%d" if kind is int else "%g",
         key=key,
@@ -284,7 +285,9 @@ def _changed_elsewhere(path: str, field: str) -> str:
 def _say_again(key: str) -> None:
     """Set a number in the runs after its seeding too, in case the first is overtaken (`place_in`).
 
-    A number field must begin empty, or it could not be emptied; so the browser is told thrice.
+    One that may be empty must begin empty, or it could not be emptied; so the browser is told
+    thrice. All others begin at their number: told once more, it would take the place of what a
+    quick reader has typed by then, and the next request would tell it as an edit.
     """
     said = _kept(_SAID)
     if said.get(key, _TIMES_SAID) < _TIMES_SAID:

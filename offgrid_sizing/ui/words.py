@@ -6,7 +6,7 @@ pre-formatted.
 """
 
 from offgrid_sizing.ui.plain import plain
-from offgrid_sizing.ui.tongue import language, with_units
+from offgrid_sizing.ui.tongue import code_words, language, with_units
 from offgrid_sizing.words import (
     DEFAULT,
     LANGUAGES,
@@ -15,6 +15,7 @@ from offgrid_sizing.words import (
     filled,
     placeholders,
 )
+from offgrid_sizing.words.spoken import asked_for
 
 __all__ = [
     "DEFAULT",
@@ -45,6 +46,10 @@ def t_raw(key: str, **values) -> str:
 
     Chart titles and hover texts: pass user text through `plain.chart_text` first.
     """
+    missing = asked_for(key) - values.keys()
+    if missing:  # terms of the wiring code
+        words = code_words()
+        values |= {name: words[name] for name in missing if name in words}
     return filled(key, with_units(language()), values)
 
 

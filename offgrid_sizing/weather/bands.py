@@ -1,6 +1,6 @@
 """How sure each weather source is: band, reserve, cold limit and what the user must be told."""
 
-from math import exp
+from math import ceil, exp
 
 import numpy as np
 
@@ -10,19 +10,33 @@ from offgrid_sizing.words import sentence
 # against 20 synthetic ones), measured on 1,788 typical-year files for this project.
 ARRAY_ERROR_FRAC = {
     "climate_near": 0.19,  # 0.17 then; the 24 real years of data/build/measure_climate.py say 0.19
+    "climate_cloudy": 0.27,
     "climate_far": 0.25,
     "monthly": 0.11,
+    "monthly_cloudy": 0.24,
     "file": 0.12,  # two generations of typical year for the same station: the noise floor
     "online": 0.12,  # taken equal to a file; not measured
 }
-# Factor on the array that made 90 % of the sites safe (climate: measured; others: 1.28 standard
-# deviations of the error above, taken as normal).
+# From this latitude on, north and south, dark spells are longer than the drawn ones.
+CLOUDY_FROM_DEG = 44.0
+# Where drawn years ask for too little as a rule: what two of three places needed, measured with the
+# reserves below (a bank of two days).
+ARRAY_BAND = {"climate_cloudy": (1.05, 1.7), "monthly_cloudy": (1.05, 1.65)}
+# Factor on the array that made nine of ten places safe, with a bank of so many days of the load:
+# climate and monthly values measured on 51 recorded, reference and typical years
+# (`data/build/measure_reserve.py`), but of
+# `climate_far` on the 1,788 files with two days, with one day in the proportion of `climate_near`
+# (five recorded places: 2.24, 1.40, 1.34); files: 1.28 standard deviations of the error above,
+# taken as normal and as equal for every bank.
+BANK_DAYS = (1.0, 2.0, 3.0)
 ARRAY_RESERVE = {
-    "climate_near": 1.3,
-    "climate_far": 1.75,
-    "monthly": 1.2,
-    "file": 1.2,
-    "online": 1.2,
+    "climate_near": (1.6, 1.35, 1.35),
+    "climate_cloudy": (1.75, 1.75, 1.65),
+    "climate_far": (2.1, 1.75, 1.75),
+    "monthly": (1.65, 1.25, 1.15),
+    "monthly_cloudy": (1.75, 1.7, 1.6),
+    "file": (1.2, 1.2, 1.2),
+    "online": (1.2, 1.2, 1.2),
 }
 # Regions with many stations in the fit, as boxes: south, north, west, east. Coarse on purpose.
 WELL_OBSERVED = {
@@ -48,26 +62,40 @@ def near_checks(latitude_deg: float, longitude_deg: float) -> str | None:
 
 def error_class(kind: str, latitude_deg: float, longitude_deg: float) -> str:
     """Row of the error tables for a source at a place."""
+    cloudy = abs(latitude_deg) >= CLOUDY_FROM_DEG
     if kind == "climate":
-        return "climate_near" if near_checks(latitude_deg, longitude_deg) else "climate_far"
-    if kind in ("monthly", "file"):
-        return kind
-    return "file" if kind == "sample" else "online"
+        if near_checks(latitude_deg, longitude_deg) is None:
+            return "climate_far"
+        return "climate_cloudy" if cloudy else "climate_near"
+    if kind == "monthly":
+        return "monthly_cloudy" if cloudy else "monthly"
+    return "file" if kind in ("file", "sample") else "online"
 
 
 def band_of(kind: str, latitude_deg: float, longitude_deg: float) -> tuple[float, float]:
     """Multiples between which the array needed lies in about two of three cases.
 
-    One standard deviation either way, 1.25 × the mean absolute error (normal errors), on a
-    logarithmic scale.
+    `ARRAY_BAND` where it lies to one side; else one standard deviation either way, 1.25 × the mean
+    absolute error (normal errors), on a logarithmic scale.
     """
-    spread = 1.25 * ARRAY_ERROR_FRAC[error_class(kind, latitude_deg, longitude_deg)]
-    return round(exp(-spread), 2), round(exp(spread), 2)
+    found = error_class(kind, latitude_deg, longitude_deg)
+    spread = 1.25 * ARRAY_ERROR_FRAC[found]
+    return ARRAY_BAND.get(found, (round(exp(-spread), 2), round(exp(spread), 2)))
 
 
-def reserve_of(kind: str, latitude_deg: float, longitude_deg: float) -> float:
-    """Factor on the array that makes about 90 % of places safe for this source."""
+def reserves_of(kind: str, latitude_deg: float, longitude_deg: float) -> tuple[float, float, float]:
+    """Factors on the array that make about 90 % of places safe, for banks of `BANK_DAYS`."""
     return ARRAY_RESERVE[error_class(kind, latitude_deg, longitude_deg)]
+
+
+def reserve_for(reserves: tuple[float, float, float], bank_days: float | None) -> float:
+    """The factor for a bank of so many days of the load, straight between the measured ones.
+
+    Rounded up to a twentieth. Smaller and larger banks have the factor of the nearest one; unknown
+    counts as two days.
+    """
+    exact = float(np.interp(bank_days or 2.0, BANK_DAYS, reserves))
+    return round(ceil(20 * exact - 1e-6) / 20, 2)
 
 
 def cold_limit_c(temperature_c: np.ndarray) -> float:

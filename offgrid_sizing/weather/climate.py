@@ -109,7 +109,7 @@ def bare_sky(spot: Spot) -> SiteClimate:
     clear_ghi, clear_dni = clear_sky(sun, spot.elevation_m, turbidity)
     above = monthly_mean(daily_sum(sun.extra_horizontal, spot.step_h))
     clear = monthly_mean(daily_sum(clear_ghi, spot.step_h)) / np.maximum(above, 1.0)
-    k = np.clip(clearness(spot.latitude_deg, month, temperature), 0.08, 0.82)
+    k = np.clip(clearness(spot.latitude_deg, spot.longitude_deg, month, temperature), 0.08, 0.82)
     k = np.minimum(k, 0.97 * np.where(above > 1.0, clear, 1.0))
     return SiteClimate(
         spot,
@@ -140,7 +140,7 @@ def weather_from_sky(
         provenance=provenance,
         caveats=tuple(caveats),
         band_frac=bands.band_of(kind, latitude, longitude),
-        array_reserve=bands.reserve_of(kind, latitude, longitude),
+        array_reserves=bands.reserves_of(kind, latitude, longitude),
         record_low_c=bands.record_low_c(sky.temperature_c),
         year_names=tuple(sentence("weather.year.synthetic", number=k + 1) for k in range(years)),
     )

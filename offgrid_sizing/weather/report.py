@@ -9,6 +9,7 @@ import pandas as pd
 from offgrid_sizing.places import altitude_m
 from offgrid_sizing.places.ground import nautical_offset_h
 from offgrid_sizing.sketch import BadInput
+from offgrid_sizing.weather import bands
 from offgrid_sizing.weather.climate import Spot, climate_weather
 from offgrid_sizing.weather.series import Weather
 from offgrid_sizing.weather.sun import daily_sum
@@ -89,6 +90,10 @@ def summary_of(weather: Weather) -> dict:
         "provenance": weather.provenance,
         "array_band": list(weather.band_frac),
         "array_reserve": weather.array_reserve,
+        "array_reserve_by_bank_days": {
+            f"{days:g}": reserve
+            for days, reserve in zip(bands.BANK_DAYS, weather.array_reserves, strict=True)
+        },
         "caveats": list(weather.caveats),
     }
 

@@ -33,8 +33,9 @@ class Weather:
         What the user must be told about it.
     band_frac : (float, float)
         The array needed may be this multiple smaller or larger, e.g. (0.85, 1.25).
-    array_reserve : float
-        Factor on the array that makes 90 % of places safe for this source.
+    array_reserves : (float, float, float)
+        Factor on the array that makes 90 % of places safe for this source, with a bank of one, two
+        and three days of the load.
     record_low_c : float
         Coldest air to reckon with for string voltage: of every source the place's 20-year low
         less 5 K, or what the sketch says (`weather/cold.py`). [°C]
@@ -60,7 +61,7 @@ class Weather:
     provenance: str
     caveats: tuple[str, ...] = ()
     band_frac: tuple[float, float] = (1.0, 1.0)
-    array_reserve: float = 1.0
+    array_reserves: tuple[float, float, float] = (1.0, 1.0, 1.0)
     record_low_c: float = -10.0
     year_names: tuple[str, ...] = ("typical",)
 
@@ -77,6 +78,11 @@ class Weather:
     def years(self) -> int:
         """How many weather years this holds."""
         return len(self.year_names)
+
+    @property
+    def array_reserve(self) -> float:
+        """The factor for a bank of two days, or one of unknown size."""
+        return self.array_reserves[1]
 
     def year(self, index: int) -> "Weather":
         """One of the years, as a Weather of its own."""

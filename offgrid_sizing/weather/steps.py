@@ -166,7 +166,7 @@ def weather_from_years(
         provenance=provenance,
         caveats=tuple(told),
         band_frac=bands.band_of(kind, years.latitude_deg, years.longitude_deg),
-        array_reserve=bands.reserve_of(kind, years.latitude_deg, years.longitude_deg),
+        array_reserves=bands.reserves_of(kind, years.latitude_deg, years.longitude_deg),
         record_low_c=low if len(year_names) >= MANY_YEARS else min(low, suggested),
         year_names=tuple(year_names),
     )

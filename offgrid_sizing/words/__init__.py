@@ -73,7 +73,18 @@ def filled(key: str, language: str, values: Mapping[str, Any]) -> str:
         if str(value) in {"1", "-1", "−1"}:
             for many, one in _one_of(language):
                 text = text.replace(f"{{{name}}} {many}", f"{{{name}}} {one}")
-    return text.format(**values)
+    try:
+        return text.format(**values)
+    except KeyError:  # terms of a wiring code where no home, so no code, is spoken of
+        return text.format(**_common_terms(language) | values)
+
+
+@cache
+def _common_terms(language: str) -> dict[str, str]:
+    """What is said where no wiring code says otherwise: the words of the international one."""
+    start = "code_words.iec."
+    words = catalogue(language).items()
+    return {key.removeprefix(start): text for key, text in words if key.startswith(start)}
 
 
 def _unsaid(value: Any, language: str) -> Any:

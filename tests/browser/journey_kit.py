@@ -57,7 +57,11 @@ def field_of(watched, label: str):
 def fill(watched, label: str, text: str) -> None:
     """Type into a field and leave it."""
     box = field_of(watched, label)
-    box.fill(text)
+    for _ in range(5):  # a field is there a moment before its number, which then takes its place
+        box.fill(text)
+        watched.page.wait_for_timeout(150)
+        if box.input_value() == text:
+            break
     acted(watched, lambda: box.press("Enter"))
 
 

@@ -11,7 +11,7 @@ from playwright.sync_api import expect
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.outcome import drawn_outcome
-from offgrid_sizing.sketch import Sketch, sketch_to_json
+from offgrid_sizing.sketch import Drawn, Sketch, sketch_to_json
 from offgrid_sizing.store import Store
 from offgrid_sizing.ui import cached, standing, strip
 from offgrid_sizing.units import METRIC
@@ -49,6 +49,7 @@ class Journey:
         self.saved: dict[str, Sketch] = {}  # as they must be, by their address
         self.read_only: dict[str, Sketch] = {}
         self.edits = 0
+        self.is_sized_now = False
         self.slow_down(slowed)
 
     def slow_down(self, rate: int) -> None:
@@ -66,6 +67,9 @@ class Journey:
         """A new sketch of this title is on screen, saved and listed; its address."""
         known = {"", *self.saved, *self.read_only}
         token = self.until(lambda: (now := self.token) not in known and now)
+        if self.is_sized_now:  # begun from a household
+            self.until(lambda: self.store.open(token).sketch.drawn != Drawn())
+            self.is_sized_now = False
         self.saved[token] = self.store.open(token).sketch
         assert self.saved[token].title == title
         self.shows(token)
@@ -118,6 +122,7 @@ class Journey:
         field.press("Enter")
         expect(self.page.get_by_text(f"Site: {place}")).to_be_visible(timeout=PATIENCE_MS)
         self.page.get_by_role("button", name="Start this sketch").click()
+        self.is_sized_now = True
 
     def demo(self, name: str) -> None:
         self.at("Start")
@@ -293,6 +298,7 @@ def test_who_is_in_a_hurry_loses_nothing_and_sees_what_was_opened(open_page, tmp
         # pressed twice: one sketch
         journey.at("Start")
         page.get_by_role("button", name="Start this sketch").dblclick()
+        journey.is_sized_now = True
         journey.opened("Small home, Nairobi")
         page.wait_for_timeout(3000)
         calm(watched)

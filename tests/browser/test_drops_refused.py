@@ -9,8 +9,8 @@ pytestmark = pytest.mark.browser
 
 LARGE = b"0" * (5 * 2**20 + 1)  # a sketch may have 5 MB
 TOO_LARGE = {
-    "en": "“large.json” was not taken: it has 6 MB, and a file dropped here may have 5 MB at most.",
-    "es": "«large.json» no se aceptó: tiene 6 MB y un archivo soltado aquí puede tener 5 MB",
+    "en": "“large.json” was not taken: it is 6 MB large, and a file dropped here may be 5 MB",
+    "es": "«large.json» no se aceptó: ocupa 6 MB y aquí se admiten 5 MB como máximo.",
 }
 
 
@@ -38,7 +38,8 @@ def test_a_file_of_another_kind(open_page, dashboard):
     watched = open_page(f"{dashboard}/followup")
     drop(watched, "logger.xyz", b"time,W\n")
     expect(said(watched)).to_have_text(
-        "“logger.xyz” was not taken: a file dropped here ends in .csv, .txt. Drop one of these."
+        "“logger.xyz” was not taken: only files that end in .csv, .txt are taken here. "
+        "Drop one of these."
     )
 
 

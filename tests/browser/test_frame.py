@@ -5,11 +5,13 @@ import re
 import socket
 import subprocess
 import sys
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
 from browser_kit import free_port, served, wait_for
 from journey_kit import field_of
+from playwright.sync_api import TimeoutError as PlaywrightTimeout
 from playwright.sync_api import expect
 
 pytestmark = pytest.mark.browser
@@ -105,12 +107,16 @@ def test_two_edits_in_a_table_are_both_kept(trial, open_page):
     watched = open_page(trial)
     page = watched.page
     table = page.locator("[data-testid=stDataFrame]").first
-    table.scroll_into_view_if_needed()
-    box = table.bounding_box()
+    cell = page.locator("#portal input")
     for column, value in ((0.25, "11"), (0.75, "222"), (0.25, "33")):
-        page.mouse.click(box["x"] + box["width"] * column, box["y"] + 53)
-        page.keyboard.press("Enter")
-        cell = page.locator("#portal input")
+        for _ in range(5):  # a table drawn on a canvas does not tell when it takes a click
+            table.scroll_into_view_if_needed()
+            box = table.bounding_box()
+            page.mouse.click(box["x"] + box["width"] * column, box["y"] + 53)
+            page.keyboard.press("Enter")
+            with suppress(PlaywrightTimeout):
+                cell.wait_for(timeout=8000)
+                break
         cell.fill(value)
         cell.press("Enter")
         watched.settle()

@@ -49,7 +49,7 @@ def test_a_weather_file_and_a_meter_file_are_dropped_and_used(dashboard, open_pa
     expect(page.get_by_text("In use: sand_point.csv")).to_be_visible()
     # the meter
     go(watched, "Loads")
-    section(watched, "Meter")
+    section(watched, "Meter or bill")
     drop(watched, "Drop a meter's file", "meter.csv", meter_csv())
     expect(page.get_by_text("In use: meter.csv")).to_be_visible()
     expect(answer(watched)).to_contain_text("11.2 kWh a day")

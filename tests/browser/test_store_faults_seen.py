@@ -3,6 +3,8 @@
 import os
 import re
 import shutil
+import sqlite3
+from contextlib import closing
 
 import pytest
 from browser_kit import served
@@ -186,6 +188,7 @@ def test_the_file_is_deleted_and_the_reader_only_turns_the_page(reader, home):
     reader.reads(LOST)
     reader.nobody_else_is_blamed()
     assert reader.saved() == 61
+    go(reader.watched, "Start")  # a message goes along where its page was drawn again meanwhile
     go(reader.watched, "Saved sketches")
     expect(reader.page.get_by_text(LOST)).to_have_count(0)
     expect(reader.page.get_by_text("States kept: 1")).to_be_visible()
@@ -200,11 +203,18 @@ def test_the_whole_folder_is_deleted(reader, home):
     reader.goes_on()
 
 
+def log_is_empty(file) -> bool:
+    """The test's own look at the file may have kept the edit in the log: it would heal the copy."""
+    with closing(sqlite3.connect(file)) as by_hand:
+        busy, left, _ = by_hand.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+    return (busy, left) == (0, 0)
+
+
 def test_an_earlier_copy_is_put_back(reader, home):
     file = home / "sketches.sqlite"
     shutil.copy(file, home / "copy")
     reader.edits(62)
-    until(lambda: reader.saved() == 62)
+    until(lambda: reader.saved() == 62 and log_is_empty(file))
     (home / "copy").replace(file)
     go(reader.watched, "Costs")
     reader.reads("An earlier copy of the saved sketches was put in their place")

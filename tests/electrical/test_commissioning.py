@@ -74,7 +74,7 @@ def test_a_longer_wait_of_the_machine_holds(town_house):
 
 def test_the_wait_comes_after_everything_is_off_and_before_the_tester(town_house):
     steps = [row.what for row in _sheet(town_house).section("off").rows]
-    words = ("array isolators", "clamp meter on each string", "open connectors",
+    words = ("array disconnects", "clamp meter on each string", "open connectors",
              "all inverter-chargers", "battery fuses", "wait", "known live source",
              "prove dead", "again")  # fmt: skip
     place = [next(i for i, s in enumerate(steps) if word in s) for word in words]
@@ -84,7 +84,7 @@ def test_the_wait_comes_after_everything_is_off_and_before_the_tester(town_house
 
 def test_switching_on_goes_the_other_way(town_house):
     steps = [row.what for row in _sheet(town_house).section("on").rows]
-    order = ("units, lead unit first", "battery fuses", "settings", "array isolators",
+    order = ("units, lead unit first", "battery fuses", "settings", "array disconnects",
              "output breakers, then", "grid by itself", "input last")  # fmt: skip
     places = [next(i for i, s in enumerate(steps) if word in s) for word in order]
     assert places == sorted(places)
@@ -153,6 +153,13 @@ def test_settings_say_the_strategy_in_plain_words(town_house):
 def test_each_priority_has_its_words(town_house, kind, words):
     sheet = _sheet(_changed(town_house, strategy={"kind": kind}))
     assert words in _line(sheet.section("settings"), "charge priority").expected
+
+
+@pytest.mark.parametrize("kind", ["pv_first", "grid_first", "blended"])
+def test_without_a_grid_no_priority_speaks_of_one(town_house, kind):
+    sketch = _changed(town_house, strategy={"kind": kind}, grid={"kind": "none"})
+    told = _line(_sheet(sketch).section("settings"), "charge priority").expected
+    assert told == "loads from the array, then the bank; there is no grid"
 
 
 def test_charge_hours_are_clock_hours(town_house):

@@ -8,6 +8,7 @@ from iec_kit import iec_home
 from offgrid_sizing.demos import DEMOS, demo
 from offgrid_sizing.electrical.cautions import LICENSED
 from offgrid_sizing.electrical.design import electrical_design
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.electrical.strings import input_plans, string_table
 from offgrid_sizing.electrical.verdict import verdict_of
 from offgrid_sizing.sketch import BadInput, Sketch
@@ -272,7 +273,8 @@ def test_earth_by_both_tables(town_house):
     wiring["earth"]["size"] = "10 AWG"
     thin = _design(_changed(town_house, wiring=wiring))
     assert any(
-        "Protective conductor, 10 AWG: the rule requires 6 AWG" in fault for fault in thin.faults
+        "Equipment grounding conductor, 10 AWG: the rule requires 6 AWG" in fault
+        for fault in thin.faults
     )
 
 
@@ -361,7 +363,8 @@ def test_bill_is_generic_and_complete(any_sketch):
     assert counts["inverter-charger"] == system.inverters
     assert counts.get("photovoltaic module", 0) == system.modules
     assert counts.get("battery unit", 0) == system.units
-    assert any("conductor to the main earthing terminal" in item for item in items)
+    meets = code_of(design.rule_book).words["earth_terminal"]
+    assert any(f"conductor to the {meets}" in item for item in items)
     for run in design.runs:
         metal = run.shown.judged.size.label
         assert any(metal in item and "cable" in item for item in items)

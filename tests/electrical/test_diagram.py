@@ -8,6 +8,7 @@ from systems_kit import CASES, systems, varied
 
 from offgrid_sizing.electrical.design import electrical_design
 from offgrid_sizing.electrical.diagram import single_line_svg
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.system import drawn_system
 from offgrid_sizing.words import LANGUAGES
 
@@ -187,11 +188,12 @@ def test_the_chosen_rule_book_is_drawn(town_house, book):
 def test_the_earth_says_where_neutral_meets_it_in_each_state(any_sketch):
     design, root = _drawn(any_sketch)
     text = "\n".join(words for words, _ in _words(root))
-    alone = "N to earth, island: open question"
+    words = code_of(design.rule_book).words
+    alone = f"N to {words['earth']}, island: open question"
     assert alone in text
     fed = [state.key for state in design.earthing.states if not state.key.startswith("islanded")]
     for key in fed:
-        assert f"N to earth, {key} on: open question" in text
+        assert f"N to {words['earth']}, {key} on: open question" in text
     known = any_sketch.model_copy(
         update={
             "grid": any_sketch.grid.model_copy(update={"kind": "none", "cuts": ()}),
@@ -207,4 +209,6 @@ def test_the_earth_says_where_neutral_meets_it_in_each_state(any_sketch):
         }
     )
     _, told = _drawn(known)
-    assert "N to earth, island: in the board" in [words for words, _ in _words(told)]
+    assert f"N to {words['earth']}, island: in the {words['board_short']}" in [
+        words for words, _ in _words(told)
+    ]

@@ -69,6 +69,8 @@ def test_every_source_has_a_disconnect_and_a_device_that_protects_it(of_a_kind):
     assert kinds.count("array") == sum(plan.inputs for plan in design.input_plans)
     for one in design.sources:
         assert str(one.disconnect)
+        between_two = one.kind == "generator" and sketch.grid.kind != "none"
+        assert ("transfer switch" in str(one.disconnect)) == between_two
         if one.device is None:
             assert one.kind == "array"
             assert "no fuse needed" in one.no_device

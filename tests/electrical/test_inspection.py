@@ -64,7 +64,7 @@ def test_sixteen_modules_in_series_on_a_dwelling():
     found = design(-30.0, roof_planes=roof, equipment=HIGH, **US)
     limit = found.inspection.row("dc_limit")
     assert (limit.state, limit.clauses) == ("fault", ("NFPA 70, 690.7",))
-    assert "909.6 V" in str(limit.said)
+    assert "Up to 910 V" in str(limit.said)  # 909.6, rounded up
     assert "600 V" in str(limit.said)
     (fault,) = [one for one in found.faults if "690.7" in one]
     assert fault.startswith("16 in series give 910 V")
@@ -285,21 +285,21 @@ def test_without_array_and_bank_their_rows_say_so():
         assert str(found.row("surge").said).startswith("Type 2, or type 1 where")
         assert "array" not in str(found.row("surge").said)
     # no array, no bank: 230 V of alternating current is what stands there
-    assert "(230 V to earth;" in told("working_space", **bare, **US)
+    assert "(230 V to ground;" in told("working_space", **bare, **US)
 
 
 def test_the_banks_switch_in_words():
     # 151.6 A asked for, 4 units of 56 V / 0.02 Ω: 11.2 kA
     assert told("battery_disconnect", **US).startswith(
-        "At the bank one lockable load-break switch per inverter-charger, 1 in all: 152 A, "
+        "At the bank one lockable load-break disconnect per inverter-charger, 1 in all: 152 A, "
         "56 V DC, behind fuses that break 11.2 kA;"
     )
 
 
 def test_working_space_in_words():
     assert told("working_space", building={"working_depth_m": 1.22}, **US) == (
-        "In front of the inverter-chargers 1.22 m deep and 0.762 m wide (329 V to earth; opposite: "
-        "not known, so the largest depth is stated). In front of the bank 0.914 m; up to "
+        "In front of the inverter-chargers 1.22 m deep and 0.762 m wide (330 V to ground; "
+        "opposite: not known, so the largest depth is stated). In front of the bank 0.914 m; up to "
         "60 V DC (56 V here) less may be permitted (NFPA 70, 110.26(A)(1)(b), by "
         "special permission). There is 1.22 m."
     )
@@ -328,7 +328,7 @@ def test_beyond_the_table_the_inspector_is_asked():
     roof = [{"name": "roof", "modules_in_series": 20, "strings": 1}]
     found = row("working_space", roof_planes=roof, equipment=HIGH, **US)
     assert (found.state, str(found.said)) == (
-        "fault", "1097 V to earth is beyond the table: ask the inspector.",
+        "fault", "1097 V to ground is beyond the table: ask the inspector.",
     )  # fmt: skip
 
 

@@ -11,10 +11,13 @@ from offgrid_sizing.demos import demo
 from offgrid_sizing.electrical.cautions import drop_note
 from offgrid_sizing.electrical.design import electrical_design
 from offgrid_sizing.electrical.earthing import drawn_bonds
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import drawn_system
 from offgrid_sizing.units import THIN
-from offgrid_sizing.words import Said, Sentence, catalogue, placeholders, said, to_words
+from offgrid_sizing.wiring_code import words_of
+from offgrid_sizing.words import Said, Sentence, catalogue, filled, placeholders, said, to_words
+from offgrid_sizing.words.spoken import spoken
 
 DEAD = ("visual", "continuity", "polarity", "today", "insulation")
 JOINS = {
@@ -344,9 +347,9 @@ def test_the_text_in_spanish_keeps_its_width():
 def test_the_sheet_repeats_the_pages_cautions_word_for_word():
     for language in ("en", "es"):
         sheet = _sheet(iec_home()).to(language)
-        known = catalogue(language)
         for key in ("licensed", "bank", "array", "backfeed", "wait"):
-            assert known[f"cautions.{key}"] in sheet.cautions
+            page = filled(f"cautions.{key}", language, words_of("iec"))
+            assert page in sheet.cautions
     english = catalogue("en")["cautions.array"]
     wanted = ("stops current, not voltage", "zero current", "never unplug connectors under load",
               "whenever there is light")  # fmt: skip
@@ -357,10 +360,11 @@ def test_the_sheet_says_where_neutral_meets_earth_as_the_drawing_does():
     sketch = _changed(demo("town_house"), earthing__board_bond="no")
     design = electrical_design(sketch, drawn_system(sketch), record_low_c=-15)
     rows = [str(row.what) for row in sheet_of(sketch, design).section("earthing").rows]
-    bonds = [str(one) for one in drawn_bonds(design.earthing.states)]
+    words = code_of(design.rule_book).words
+    bonds = [str(spoken(one, words)) for one in drawn_bonds(design.earthing.states)]
     assert len(bonds) == 2  # grid on, alone
     assert rows[3:5] == bonds
-    assert bonds[0].startswith("N to earth, grid on: ")
+    assert bonds[0].startswith("N to ground, grid on: ")
 
 
 US = {"wiring__rule_book": "nfpa70"}
@@ -379,7 +383,7 @@ LOW_ARRAY = {
         (
             {**US, "building__opposite": "nothing"},
             "0.914 m deep",
-            "opposite: nothing live or earthed",
+            "opposite: nothing live or grounded",
         ),
         (LOW_ARRAY, "0.914 m deep, 0.762 m wide, 1.98 m high", "up to 150 V to ground"),
         ({}, "1.22 m deep", "states no depth in figures; for comparison: NFPA 70, 110.26(A)"),

@@ -29,7 +29,7 @@ WORDS = {
     ("iec60364", "en"): "category DC-PV2",
     ("iec60364", "es"): "categoría DC-PV2",
     ("nfpa70", "en"): "listed to UL 98B",
-    ("nfpa70", "es"): "homologado según UL 98B",
+    ("nfpa70", "es"): "listado según UL 98B",
 }
 
 

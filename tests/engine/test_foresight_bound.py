@@ -173,7 +173,7 @@ def test_off_the_grid_without_a_generator_nothing_is_bought():
 def no_time(monkeypatch):
     """A solver that is given no time: what it holds when it stops is not proven."""
     solve = LinearProgram.solve
-    monkeypatch.setattr(LinearProgram, "solve", lambda program: solve(program, limit_s=0.0))
+    monkeypatch.setattr(LinearProgram, "solve", lambda program, ask: solve(program, 0.0, ask))
 
 
 def test_a_bound_that_is_not_proven_in_time_is_none(no_time):

@@ -5,9 +5,10 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 
-from offgrid_sizing.dispatch import cache, kernels, lane_kernels
+from offgrid_sizing.dispatch import Params, cache, kernels, lane_kernels, run, trace
 
 
 def told_by(code, **environment):
@@ -72,6 +73,32 @@ def test_a_process_of_its_own_fills_a_chosen_folder_for_the_next(tmp_path):
     chosen = str(tmp_path / "chosen")
     assert told_by(fill, NUMBA_CACHE_DIR=chosen) == ["False", "0", "True", "None"]
     assert told_by(use, NUMBA_CACHE_DIR=chosen) == ["True", chosen]
+
+
+def test_the_loops_of_long_sheets_are_ready_apart(tmp_path):
+    code = (
+        "from offgrid_sizing.dispatch import kernels_ready, warm_kernels;"
+        "warm_kernels(); print(kernels_ready(), kernels_ready(long=True));"
+        "warm_kernels(long=True); print(kernels_ready(long=True))"
+    )
+    again = (
+        "from offgrid_sizing.dispatch import kernels_ready, warm_kernels_in_subprocess;"
+        "print(kernels_ready(long=True), warm_kernels_in_subprocess(long=True))"
+    )
+    chosen = str(tmp_path / "chosen")
+    assert told_by(code, NUMBA_CACHE_DIR=chosen) == ["True", "False", "True"]
+    assert told_by(again, NUMBA_CACHE_DIR=chosen) == ["True", "None"]
+
+
+@pytest.mark.parametrize(("points", "long"), [(1, False), (5, False), (6, True), (9, True)])
+def test_a_run_asks_for_the_loops_of_its_own_curve(points, long, monkeypatch):
+    asked = []
+    monkeypatch.setattr(trace, "kernels_ready", lambda *, long: bool(asked.append(long)))
+    curve = tuple((k + 1.0, k + 1.0) for k in range(points))
+    names = ("ctrl", "charger", "ce", "de", "h")
+    params = Params({**dict.fromkeys(names, 1.0), "curve": curve})
+    run(params, np.zeros((3, len(kernels.SERIES))))
+    assert asked == [long]
 
 
 def test_the_first_answer_needs_no_compiler():

@@ -115,11 +115,21 @@ THEORY = guide.text_of("theory")
         f"{synthesis.BEAM_CEILING:g}·clear-sky DNI",
         f"Wind is {climate.WIND_M_PER_S:g} m/s",
         f"design low = Tmin − {bands.COLD_MARGIN_K:g} K",
+        *(
+            f"| {bands.ARRAY_ERROR_FRAC[name]:g} | "
+            + " | ".join(f"{one:g}" for one in bands.ARRAY_RESERVE[name])
+            + " |"
+            for name in bands.ARRAY_RESERVE
+            if name != "online"
+        ),
         f"| built-in climate elsewhere | {bands.ARRAY_ERROR_FRAC['climate_far']:g} |",
-        f"| {bands.ARRAY_ERROR_FRAC['climate_near']:g} | {bands.ARRAY_RESERVE['climate_near']:g} |",
-        f"| {bands.ARRAY_ERROR_FRAC['climate_far']:g} | {bands.ARRAY_RESERVE['climate_far']:g} |",
-        f"| {bands.ARRAY_ERROR_FRAC['monthly']:g} | {bands.ARRAY_RESERVE['monthly']:g} |",
-        f"| {bands.ARRAY_ERROR_FRAC['file']:g} | {bands.ARRAY_RESERVE['file']:g} |",
+        *(
+            f"{low:g} to {high:g} ({name})"
+            for (low, high), name in zip(
+                bands.ARRAY_BAND.values(), ("climate", "monthly values"), strict=True
+            )
+        ),
+        f"well-observed regions up to {bands.CLOUDY_FROM_DEG:g}° |",
         f"{STRINGS.bright_sky_factor:g}·Isc·Np",
         f"I2 ≤ {protection.BREAKER_FACTOR:g}·Iz",
         f"{protection.FUSE_FACTOR:g} for gG fuses",

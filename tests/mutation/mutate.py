@@ -65,8 +65,9 @@ def _prepare(folder: Path, jobs: int) -> list[Path]:
     """One copy of the tree for each job, with the loops compiled."""
     copies = [folder / f"tree{number}" for number in range(jobs)]
     copy_tree(ROOT, copies[0])
+    warm = "warm_kernels(); warm_kernels(long=True)"
     subprocess.run(
-        [sys.executable, "-c", f"from {PACKAGE}.dispatch import warm_kernels; warm_kernels()"],
+        [sys.executable, "-c", f"from {PACKAGE}.dispatch import warm_kernels; {warm}"],
         cwd=copies[0],
         env={**os.environ, "PYTHONPATH": str(copies[0])},
         check=True,

@@ -14,8 +14,8 @@ from offgrid_sizing.report.summary import fingerprint, place_words
 from offgrid_sizing.simulation import simulate
 from offgrid_sizing.sizing.story import days_of, months_of
 from offgrid_sizing.sizing.worst import hardest_week
-from offgrid_sizing.sketch import Site, Sketch
-from offgrid_sizing.words import catalogue
+from offgrid_sizing.sketch import Site, Sketch, WeekWindow
+from offgrid_sizing.words import catalogue, to_words
 from offgrid_sizing.year_days import DAYS_IN_MONTH
 
 
@@ -86,10 +86,28 @@ def test_every_field_of_the_parts_is_listed_with_its_owner():
     assert rows["Life of a generator"][2] == "default"
 
 
+@pytest.mark.parametrize(
+    ("code", "language", "field"),
+    [
+        ("nfpa70", "en", "Grounding electrode of the home"),
+        ("iec60364", "en", "Earth electrode of the home"),
+        ("nfpa70", "es", "Electrodo de puesta a tierra de la casa"),
+        ("iec60364", "es", "Electrodo de tierra de la casa"),
+    ],
+)
+def test_fields_are_named_in_the_terms_of_the_wiring_code(code, language, field):
+    wiring = demo("farmhouse").wiring.model_copy(update={"rule_book": code})
+    sketch = demo("farmhouse").model_copy(update={"wiring": wiring})
+    fields = [to_words(row[0], language) for row in inputs.input_rows(sketch, "earthing")]
+    assert field in fields
+
+
 def test_inputs_are_shown_as_they_were_given():
     sketch = Sketch(site=Site(latitude_deg=-33.92487, longitude_deg=18.42406))
     shown = {row[0]: row[1] for row in inputs.input_rows(sketch, "site")}
     assert shown["Latitude"] == "−33.92487°"
+    shown = {row[0]: row[1] for row in inputs.input_rows(sketch, "equipment.battery")}
+    assert str(shown["Capacity by temperature"]).startswith("−20: ")
     assert place_words(sketch) == "Unnamed place (33.92° S, 18.42° E)"
 
 
@@ -137,3 +155,37 @@ def test_who_goes_dark_adds_up_to_what_was_unserved(simulation):
     if table is not None:
         assert sum(row[3] for row in table.rows) == pytest.approx(unserved, abs=0.02)
         assert table in energy.year_section(simulation).blocks
+
+
+@pytest.mark.parametrize(
+    ("unserved_kwh", "said"), [(0, "serves 100"), (1.3, "all but 1.3 of"), (300, "serves 95")]
+)
+def test_a_year_with_unserved_energy_is_never_called_served_in_full(simulation, unserved_kwh, said):
+    metrics = replace(
+        simulation.metrics,
+        load_kwh=6000.0,
+        unserved_kwh=float(unserved_kwh),
+        unserved_frac=unserved_kwh / 6000,
+    )
+    assert said in energy.year_section(replace(simulation, metrics=metrics)).sentence
+
+
+def test_hours_are_printed_one_by_one():
+    """With their days, months and price where they have such, in both languages."""
+    town, shop = demo("town_house"), demo("shop")
+    rows = {
+        row[0]: row[1] for part in ("grid", "strategy") for row in inputs.input_rows(town, part)
+    }
+    first, _, third = str(rows["Planned outages"]).split("; ")
+    assert first == "08:00 to 12:00 (Monday, Wednesday, Friday)"
+    assert third == "00:00 to 04:00 (Sunday)"
+    assert "00:00 to 06:00: 0.11" in str(rows["Tariff"])
+    assert rows["Hours for grid charging"] == "00:00 to 06:00"
+    quiet = {row[0]: row[1] for row in inputs.input_rows(shop, "generator")}["Not to run between"]
+    assert to_words(quiet, "es") == "de 22:00 a 06:00"
+    winter = (WeekWindow(from_h=6.5, to_h=24, months=(12, 1)),)
+    moved = shop.model_copy(
+        update={"generator": shop.generator.model_copy(update={"quiet_hours": winter})}
+    )
+    rows = {row[0]: row[1] for row in inputs.input_rows(moved, "generator")}
+    assert rows["Not to run between"] == "06:30 to 24:00 (December, January)"

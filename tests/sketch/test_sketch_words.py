@@ -243,6 +243,9 @@ RULE_BREAKERS = {
     "run_time": (
         "loads.appliances", [{"name": "x", "running_w": 5, "hours": [1] * 24, "run_time_h": 2}]
     ),
+    "two_bills": ("loads", {"bill_mean_month_kwh": 9, "bill_each_month_kwh": [9] * 12}),
+    "bill_and_meter": ("loads", {"bill_mean_month_kwh": 9, "metered": {"file": "meter.csv"}}),
+    "bill_months": ("loads.bill_each_month_kwh", [0] * 12),
     "cooling_order": (
         "loads.appliances",
         [{"name": "x", "running_w": 5, "driver": "cooling", "driver_from_c": 40.5}],

@@ -214,6 +214,16 @@ def test_only_a_sketch_nobody_touched_is_found_again(url, store):
     assert store.untouched(SKETCH) is None
 
 
+def test_an_earlier_state_is_read_and_the_present_one_stays(store):
+    made = store.new(SKETCH)
+    store.save(made.token, changed(SKETCH, title="now"), made.revision)
+    assert store.version(made.token, made.revision) == SKETCH
+    assert store.version(made.share_token, made.revision) == SKETCH  # who may read may compare
+    assert store.open(made.token).sketch.title == "now"
+    with pytest.raises(BadInput):
+        store.version(made.token, 99)
+
+
 def test_named_versions_survive_pruning_and_undo_ends_where_pruning_began(store, monkeypatch):
     monkeypatch.setattr(revisions, "KEPT_REVISIONS", 40)
     made = store.new(SKETCH)

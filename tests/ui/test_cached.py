@@ -207,3 +207,44 @@ def test_what_was_stopped_is_not_begun_again_beside_the_page(beside):
     beside.run()
     assert texts(beside)[0] == "beside None False False"
     assert len(beside.session_state["begun"]) == 1
+
+
+def turning_pages() -> None:
+    """Foresight on its own page, then another page is drawn."""
+    import threading
+
+    import streamlit as st
+
+    from offgrid_sizing.ui import cached, guard, navigation
+
+    gate = st.session_state.setdefault("gate", threading.Event())
+
+    def work(progress):
+        while not gate.wait(0.02):
+            progress(0.4, "")
+
+    with guard.page("turning"):
+        here = st.session_state.get("page", "strategies")
+        navigation._leave_what_only_others_want(here)
+        if here == "strategies":
+            cached.run_long("foresight", ("turned",), work)
+
+
+def test_foresight_stops_when_its_page_is_left(monkeypatch):
+    monkeypatch.setattr(cached, "PATIENCE_S", 0.1)
+    cached._jobs.clear()
+    test = AppTest.from_function(turning_pages, default_timeout=20).run()
+    job = cached._jobs().running(("foresight", "'turned'"))
+    test.run()
+    assert not job.stop.is_set()
+    test.session_state["page"] = "site"
+    test.run()
+    with pytest.raises(Stopped):
+        job.future.result(10)
+    test.session_state["page"] = "strategies"
+    test.run()  # it begins anew for who comes back
+    again = cached._jobs().running(("foresight", "'turned'"))
+    assert again is not job
+    assert not again.stop.is_set()
+    test.session_state["gate"].set()
+    again.future.result(10)

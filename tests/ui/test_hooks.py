@@ -10,10 +10,11 @@ import pytest
 import streamlit as st
 from streamlit import runtime
 from streamlit.runtime import Runtime, app_session, pages_manager, scriptrunner
+from streamlit.runtime.media_file_manager import MediaFileManager
 from streamlit.runtime.session_manager import SessionManager
 from streamlit.runtime.state import SessionState, safe_session_state
 
-from offgrid_sizing.ui import cached, handover, hooks, server
+from offgrid_sizing.ui import asked_files, cached, handover, hooks, server
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -26,8 +27,12 @@ CHANGED = (
     (PagesManager, "set_script_intent"),
     (PagesManager, "intended_page_script_hash"),
     (PagesManager, "intended_page_name"),
+    (MediaFileManager, "clear_session_refs"),
+    (MediaFileManager, "remove_orphaned_files"),
 )
-LOOK_UPS = ("handover", "static_folder", "_context_of_run", "_uploads", "_sessions")
+LOOK_UPS = (
+    "handover", "static_folder", "_context_of_run", "_uploads", "_sessions", "asked_files",
+)  # fmt: skip
 
 
 @pytest.fixture(autouse=True)
@@ -103,6 +108,11 @@ GONE = [
     pytest.param(
         "delattr", SessionManager, "list_active_sessions", "closed pages", id="active_sessions"
     ),
+    pytest.param("delattr", MediaFileManager, "clear_session_refs", "asked for", id="clear_refs"),
+    pytest.param(
+        "delattr", MediaFileManager, "remove_orphaned_files", "asked for", id="remove_orphaned"
+    ),
+    pytest.param("delattr", Runtime, "media_file_mgr", "asked for", id="media_file_mgr"),
 ]  # fmt: skip
 
 
@@ -117,6 +127,8 @@ def test_what_is_gone_is_left_out_with_one_line_and_the_server_starts(
     with caplog.at_level(logging.WARNING):
         for _ in range(2):
             handover.install()
+            asked_files.install()
+            asked_files.sweep()
             assert server.middleware()
             hooks.in_session()
             cached.remember("of no session", 1, lambda: 1)
@@ -129,23 +141,25 @@ def test_what_is_gone_is_left_out_with_one_line_and_the_server_starts(
 
 
 @pytest.mark.parametrize(
-    ("owner", "name"),
+    ("owner", "name", "install", "feature"),
     [
-        (AppSession, "request_rerun"),
-        (SafeSessionState, "on_script_will_rerun"),
-        (SafeSessionState, "__init__"),
-        (PagesManager, "set_script_intent"),
+        (AppSession, "request_rerun", handover.install, "page turns"),
+        (SafeSessionState, "on_script_will_rerun", handover.install, "page turns"),
+        (SafeSessionState, "__init__", handover.install, "page turns"),
+        (PagesManager, "set_script_intent", handover.install, "page turns"),
+        (MediaFileManager, "clear_session_refs", asked_files.install, "asked for"),
+        (MediaFileManager, "remove_orphaned_files", asked_files.install, "asked for"),
     ],
 )
-def test_another_shape_of_one_changes_nothing(monkeypatch, caplog, owner, name):
+def test_another_shape_of_one_changes_nothing(monkeypatch, caplog, owner, name, install, feature):
     monkeypatch.setattr(owner, name, more(owner.__dict__[name]))
     before = [owner.__dict__[name] for owner, name in CHANGED]
     with caplog.at_level(logging.WARNING):
-        handover.install()
-        handover.install()
+        install()
+        install()
     assert [owner.__dict__[name] for owner, name in CHANGED] == before
     assert len(lines(caplog)) == 1
-    assert "page turns" in lines(caplog)[0]
+    assert feature in lines(caplog)[0]
 
 
 def test_a_state_that_keeps_its_values_elsewhere_changes_nothing(monkeypatch, caplog):
@@ -165,6 +179,8 @@ def test_a_state_that_keeps_its_values_elsewhere_changes_nothing(monkeypatch, ca
 def test_as_it_is_everything_is_found_and_nothing_is_said(monkeypatch, caplog):
     with caplog.at_level(logging.WARNING):
         handover.install()
+        asked_files.install()
+        assert hooks.files_of_all() is None
         assert server.middleware()
         assert hooks.static_folder().is_dir()
         assert not hooks.in_session()
@@ -173,7 +189,7 @@ def test_as_it_is_everything_is_found_and_nothing_is_said(monkeypatch, caplog):
         assert hooks.connected() is None
         assert not hooks.went_back()
     assert lines(caplog) == []
-    for owner, name in CHANGED[:4]:
+    for owner, name in (*CHANGED[:4], *CHANGED[-2:]):
         assert hasattr(owner.__dict__[name], "__wrapped__"), name
 
 

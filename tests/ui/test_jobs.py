@@ -127,3 +127,28 @@ def test_work_for_later_holds_up_no_worker_and_no_program_that_ends():
         "Jobs().start('key', lambda progress: 1, 'a', after_s=600)\n"
     )
     subprocess.run([sys.executable, "-c", code], check=True, timeout=60)
+
+
+def test_what_only_closed_pages_wait_for_stops(gate):
+    jobs = Jobs(workers=3)
+
+    def work(progress):
+        for _ in range(10_000):
+            gate.wait(0.01)
+            progress(0.1)
+
+    alone = jobs.start("alone", work, "closed")
+    shared = jobs.start("shared", work, "closed")
+    jobs.start("shared", work, "open")
+    own = jobs.start("own", work, "")  # the server's
+    jobs.leave_all_but({"open"})
+    assert alone.stop.is_set()
+    assert not shared.stop.is_set()
+    assert shared.waiting == {"open"}
+    assert not own.stop.is_set()
+    jobs.leave_all_but(set())
+    for job in (alone, shared):
+        with pytest.raises(Stopped):
+            job.future.result(10)
+    assert not own.stop.is_set()
+    own.stop.set()

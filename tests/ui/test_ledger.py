@@ -209,7 +209,7 @@ def test_a_fault_is_not_kept(kept):
 
 
 @pytest.mark.parametrize(
-    ("said", "most"), [("", 300 * MB), ("250", 250 * MB), ("much", 300 * MB), ("-1", 300 * MB)]
+    ("said", "most"), [("", 200 * MB), ("250", 250 * MB), ("much", 200 * MB), ("-1", 200 * MB)]
 )
 def test_the_budget_is_a_setting(monkeypatch, said, most):
     monkeypatch.setenv("OFFGRID_RESULTS_MB", said)

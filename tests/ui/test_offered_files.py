@@ -1,9 +1,11 @@
 """Every file a page offers is made when asked for, and speaks the reader's language then too."""
 
 import ast
+from io import BytesIO
 from pathlib import Path
 from threading import Thread
 
+import pypdf
 import pytest
 import streamlit as st
 from test_results_pages import finished
@@ -59,6 +61,19 @@ def test_a_file_asked_for_later_is_in_the_readers_language(page, offered, key, n
     content = asked_for(offered[key])
     for word in words:
         assert word in content
+
+
+def test_the_offer_asked_for_later_is_two_pages_in_the_readers_language(page, offered, no_trouble):
+    test = finished(page("summary", demo("farmhouse"), None, lang="es"))
+    no_trouble(test)
+    made = []
+    thread = Thread(target=lambda: made.append(offered["summary_offer_a4"]()))
+    thread.start()
+    thread.join(120)
+    read = pypdf.PdfReader(BytesIO(made[0]))
+    first, second = (page.extract_text() for page in read.pages)
+    assert "Lo que hace por usted" in first
+    assert "El consumo indicado" in second  # searched for when it was asked for
 
 
 @pytest.mark.parametrize(

@@ -426,3 +426,13 @@ def test_a_file_that_is_no_sketch_is_said_and_changes_nothing(page, store):
     test.file_uploader[0].set_value(("sketch.json", b"{", "application/json")).run()
     assert test.error
     shows(test, store, "First")
+
+
+def test_the_untouched_demo_follows_the_language(page, no_trouble):
+    test = page("start")
+    assert test.session_state["offgrid_opened"].sketch.title.startswith("Farmhouse")
+    test.session_state["language"] = "es"
+    test.run()
+    no_trouble(test)
+    assert test.session_state["offgrid_opened"].sketch == demo(language="es")
+    assert not any("Farmhouse" in one.value for one in [*test.markdown, *test.caption])

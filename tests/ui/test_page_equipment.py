@@ -4,7 +4,7 @@ import pytest
 from shown_kit import said
 
 from offgrid_sizing.demos import demo
-from offgrid_sizing.sketch import ArrayLosses, Sketch
+from offgrid_sizing.sketch import ArrayLosses, BadInput, Sketch
 from offgrid_sizing.ui.curves import read, written
 from offgrid_sizing.ui.pages.equipment import SECTIONS
 from offgrid_sizing.words import catalogue
@@ -71,6 +71,10 @@ def test_a_curve_is_edited_as_text(page, no_trouble):
 def test_curve_text_reads_back():
     points = ((-20.0, 0.485), (0.0, 0.79), (25.0, 1.0))
     assert read(written(points)) == points
+    assert read("-20,5 0,485; 0: 0,79; 25, 1; 1,5") == ((-20.5, 0.485), (0, 0.79), (25, 1), (1, 5))
+    for unclear in ("1 2 3", "0,5 1,5 2", "x"):
+        with pytest.raises(BadInput, match=unclear):
+            read(unclear)
 
 
 def test_each_default_loss_names_its_source_or_says_that_it_is_assumed(page):

@@ -91,6 +91,18 @@ def test_priority_numbers_in_words_follow_the_numbers(page):
     assert any("below 70" in text.value for text in test.markdown)
 
 
+@pytest.mark.parametrize("name", ["town_house", "farmhouse"])
+def test_the_shed_level_is_set_here_and_said(page, name, no_trouble):
+    """With a grid beside the other rules, off the grid alone."""
+    test = section(page("grid", demo(name)), "strategy")
+    assert not any("stop drawing" in text.value for text in test.markdown)
+    test.number_input(key="field:strategy.shed_soc_frac").set_value(45.0).run()
+    no_trouble(test)
+    assert sketch_of(test).strategy.shed_soc_frac == 0.45
+    (told,) = (text.value for text in test.markdown if "stop drawing" in text.value)
+    assert "below 45" in told
+
+
 def test_looking_at_hours_changes_none_in_either_clock(page):
     """A select box tells options apart by their words: 0 and 24 both read 12:00 am."""
     for clock in ("12", "24"):

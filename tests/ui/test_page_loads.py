@@ -285,3 +285,37 @@ def make_home():
         )
 
     return make
+
+
+def test_a_bill_is_entered_as_one_number_or_twelve(page, no_trouble):
+    """The farmhouse's appliances take 6.3 kWh a day; 300 kWh a month are 9.86."""
+    test = section(page("loads"), "meter")
+    box = next(one for one in test.number_input if "bill" in one.key)
+    box.set_value(300.0).run()
+    no_trouble(test)
+    assert sketch_of(test).loads.bill_mean_month_kwh == 300
+    told = " ".join(one.value for one in test.markdown)
+    assert "9.86" in told
+    assert "6.3" in told
+    assert not test.warning or "far from" not in test.warning[0].value
+    test.button(key="loads_bill_months").click().run()
+    no_trouble(test)
+    assert sum(sketch_of(test).loads.bill_each_month_kwh) == pytest.approx(3600, rel=1e-3)
+    test.button(key="loads_bill_one").click().run()
+    assert sketch_of(test).loads.bill_mean_month_kwh == pytest.approx(300, rel=1e-3)
+    test.button(key="loads_bill_remove").click().run()
+    assert not sketch_of(test).loads.has_bill
+
+
+def test_a_bill_far_from_the_appliances_is_said(page, no_trouble):
+    loads = demo().loads.model_copy(update={"bill_mean_month_kwh": 900.0})
+    test = section(page("loads", demo().model_copy(update={"loads": loads})), "meter")
+    no_trouble(test)
+    assert any("far from the appliances" in one.value for one in test.warning)
+
+
+def test_what_saves_most_is_counted_without_the_bill(page, no_trouble):
+    loads = demo().loads.model_copy(update={"bill_mean_month_kwh": 300.0})
+    test = section(page("loads", demo().model_copy(update={"loads": loads})), "saving")
+    no_trouble(test)
+    assert any("without the bill" in one.value for one in test.caption)

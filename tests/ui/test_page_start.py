@@ -3,12 +3,14 @@
 import time
 
 import pytest
+from shown_kit import said
 
 from offgrid_sizing.demos import DEMOS, demo
 from offgrid_sizing.loads.presets import with_preset
+from offgrid_sizing.report.assumed import ASSUMED
 from offgrid_sizing.sketch import Prices, Sketch, sketch_to_json
 from offgrid_sizing.ui import standing, steps
-from offgrid_sizing.ui.fields import with_value
+from offgrid_sizing.ui.fields import value_at, with_value
 
 
 def sketch_of(test) -> Sketch:
@@ -64,6 +66,21 @@ def test_a_place_confirmed_is_where_the_sketch_starts(page, no_trouble):
     assert not any("Site: " in one.value for one in test.success)
 
 
+def test_a_bill_stretches_the_household_it_starts_with(page, no_trouble):
+    """900 kWh a month in Austin: 29.6 kWh a day, with the hours of a family home."""
+    test = page("start")
+    test.text_input(key="start_typed").set_value("Austin")
+    test.button(key="start_confirm").click().run()
+    test.number_input(key="start_bill").set_value(900.0).run()
+    test.button(key="start_begin").click().run()
+    no_trouble(test)
+    sketch = sketch_of(test)
+    assert (sketch.site.name, sketch.loads.bill_mean_month_kwh) == ("Austin", 900)
+    shown = page("loads", sketch)
+    no_trouble(shown)
+    assert any("29.6 kWh a day" in one for one in said(shown))
+
+
 def test_an_empty_home_can_be_started(page, no_trouble):
     test = page("start")
     test.selectbox(key="start_household").set_value("empty").run()
@@ -103,10 +120,10 @@ def test_what_is_still_ours_shrinks_when_it_is_set():
 
 def test_assumed_paths_are_fields_of_a_sketch():
     sketch = Sketch(site=demo().site, prices=Prices())
-    for step in steps.ASSUMED:
-        for path in steps.ASSUMED[step]:
+    for step in ASSUMED:
+        for path in ASSUMED[step]:
             assert isinstance(steps.assumed(sketch, step), tuple)
-            with_value(sketch, path, steps.value_at(sketch, path))
+            with_value(sketch, path, value_at(sketch, path))
 
 
 def test_a_sketch_file_is_what_the_door_reads():

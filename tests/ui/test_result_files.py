@@ -10,6 +10,7 @@ import pytest
 
 from offgrid_sizing.commissioning import sheet_of
 from offgrid_sizing.demos import demo
+from offgrid_sizing.offers import offers_beside
 from offgrid_sizing.outcome import drawn_outcome
 from offgrid_sizing.store import Store
 from offgrid_sizing.ui import papers
@@ -22,11 +23,37 @@ def outcome():
     return drawn_outcome(demo("farmhouse"))
 
 
+@pytest.fixture(scope="module")
+def offers(outcome):
+    return offers_beside(outcome)
+
+
 @pytest.mark.parametrize(("paper", "width_pt"), [("a4", 595.3), ("letter", 612)])
 def test_the_summary_is_a_pdf_of_that_paper(outcome, paper, width_pt):
     read = pypdf.PdfReader(BytesIO(papers.paper(outcome, paper, "some-id")))
     assert float(read.pages[0].mediabox.width) == pytest.approx(width_pt, abs=1)
     assert "licensed electrician" in "".join(page.extract_text() for page in read.pages)
+
+
+@pytest.mark.parametrize(("paper", "width_pt"), [("a4", 595.3), ("letter", 612)])
+def test_the_offer_is_two_pages_of_that_paper(outcome, offers, paper, width_pt):
+    made = papers.offer(outcome, offers, paper, "some-id", "es")
+    read = pypdf.PdfReader(BytesIO(made))
+    assert [float(page.mediabox.width) for page in read.pages] == pytest.approx(
+        [width_pt] * 2, abs=1
+    )
+    text = "".join(page.extract_text() for page in read.pages)
+    assert "some-id" in text
+    assert "Alternativas" in text
+
+
+def test_an_offer_searches_where_nothing_was_found_before(outcome, offers):
+    known = papers.offer(outcome, offers, "a4", None)
+    assert pages_of(papers.offer(outcome, None, "a4", None)) == pages_of(known)
+
+
+def pages_of(data: bytes) -> list[str]:
+    return [page.extract_text() for page in pypdf.PdfReader(BytesIO(data)).pages]
 
 
 def test_papers_carry_no_address_that_may_change_the_sketch(tmp_path):

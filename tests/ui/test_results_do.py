@@ -124,7 +124,7 @@ def test_a_read_only_address_draws_nothing(page, store, no_trouble):
 
 def test_foresight_that_is_not_found_is_said_and_not_waited_for(page, no_trouble, monkeypatch):
     solve = LinearProgram.solve
-    monkeypatch.setattr(LinearProgram, "solve", lambda program: solve(program, limit_s=0.0))
+    monkeypatch.setattr(LinearProgram, "solve", lambda program, ask: solve(program, 0.0, ask))
     given = fields.with_value(demo("town_house"), "title", "No time for foresight")
     test = at(page, "strategies", "regret", given)
     assert any("not found within" in one.value for one in test.error)

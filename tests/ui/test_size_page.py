@@ -1,5 +1,6 @@
 """The size page claims what the search did and no more, and draws exactly what it shows."""
 
+import re
 from functools import cache
 
 import pytest
@@ -11,9 +12,8 @@ from offgrid_sizing.demos import demo
 from offgrid_sizing.sizing import scan
 from offgrid_sizing.sizing.search import size
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.system import System, drawn_system
+from offgrid_sizing.system import System, drawn_system, same_boxes
 from offgrid_sizing.ui import fields
-from offgrid_sizing.ui.parts.sizing_words import same_boxes
 from offgrid_sizing.units import digits, money, percent
 
 
@@ -232,3 +232,62 @@ def test_systems_are_alike_by_their_boxes():
         for n in (0, 6)
     )
     assert same_boxes(bare, other)
+
+
+def test_systems_stand_side_by_side_and_one_is_drawn(page, no_trouble):
+    test = opened(page, demo("farmhouse"), "beside")
+    texts = said(test)
+    for title in ("25 % less load", "The load as listed", "30 % more load", "As drawn now"):
+        assert title in texts
+    bought = [tuple(map(int, one.values())) for one in found("sizing.beside.bought", texts)]
+    assert bought == [(4, 6, 1), (4, 10, 1), (5, 12, 1), (4, 12, 1)]
+    listed = [text for text in texts if text.startswith("Unserved in this typical year ")]
+    hours = [re.search(r"(\d+) h,", text)[1] for text in listed]
+    cards = (("297", "972", "444"), ("73", "161", "115"), ("0", "80", "22"), ("22", "113", "66"))
+    assert hours == [hour for card in cards for hour in card]
+    fewer = [text for text in listed if "with one battery unit less in parallel" in text]
+    assert [re.search(r"(\d+) h,", text)[1] for text in fewer] == [card[2] for card in cards]
+    assert "bad year" not in " ".join(texts)
+    assert found("sizing.one_year", texts)
+    assert "last watt-hour" not in " ".join(texts)  # its battery loses energy by itself
+    assert button(test, "sizing_beside_drawn").disabled
+    assert button(test, "sizing_beside_drawn").label == "Drawn now"
+    finished(settled(button(test, "sizing_beside_more").click().run()).run())
+    assert counts_of(drawn_system(sketch_of(test))) == (5, 12, 1)
+    no_trouble(test)
+    assert button(test, "sizing_beside_more").disabled
+    assert not [one for one in test.button if one.key == "sizing_beside_drawn"]
+
+
+def test_the_only_unit_in_parallel_is_not_taken_away(page, no_trouble):
+    test = opened(page, changed(demo("farmhouse"), drawn__units_in_parallel=1), "beside")
+    texts = said(test)
+    row = re.compile("Unserved in .* with one battery unit less in parallel")
+    fewer = [text for text in texts if row.match(text)]
+    assert ["no bank would be left" in one for one in fewer] == [False] * 3 + [True]
+    no_trouble(test)
+
+
+def test_the_last_of_a_bank_is_counted_where_its_size_changes_nothing_else(page, no_trouble):
+    """Of one card it is not known: its one unit takes 25 A, less than its array gives."""
+    lossless = changed(
+        demo("farmhouse"),
+        equipment__battery__standby_w=0.0,
+        equipment__battery__self_discharge_per_month_frac=0.0,
+        equipment__battery__max_charge_a=25.0,
+        drawn__units_in_parallel=1,
+    )
+    test = opened(page, lossless, "beside")
+    texts = said(test)
+    rows = [text for text in texts if text.startswith("How often the bank's last watt-hour")]
+    told = found("sizing.beside.last_use", texts)
+    assert (len(rows), len(told)) == (4, 3)
+    assert rows[3].endswith("– (the current into the battery units limits charging)")
+    no_trouble(test)
+
+
+def test_a_bad_year_stands_beside_the_median_where_there_are_several(page, no_trouble):
+    several = changed(demo("shop"), weather__years=3)
+    texts = said(opened(page, several, "beside"))
+    assert len([one for one in texts if one.startswith("Unserved in the 1-in-10 bad year")]) >= 3
+    assert not found("sizing.one_year", texts)

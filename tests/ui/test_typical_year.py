@@ -98,8 +98,8 @@ def text_of(data: bytes) -> str:
     ("name", "section"),
     [
         ("start", ""), ("year", "glance"), ("year", "endure"), ("year", "months"),
-        ("sizing", "choice"), ("sizing", "hands"), ("money", "paid"), ("commissioning", ""),
-        ("summary", ""),
+        ("sizing", "choice"), ("sizing", "beside"), ("sizing", "hands"), ("money", "paid"),
+        ("commissioning", ""), ("summary", ""),
     ],
 )  # fmt: skip
 def test_no_download_speaks_of_a_bad_year(page, name, section, language, monkeypatch):

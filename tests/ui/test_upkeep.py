@@ -1,6 +1,8 @@
 """What a running server removes for good by itself, and what it must leave."""
 
 import os
+import subprocess
+import sys
 import threading
 import time
 
@@ -131,3 +133,36 @@ def test_where_nobody_can_be_told_from_another_all_stays(monkeypatch):
 def test_a_closed_page_s_results_are_gone_within_a_minute():
     """Looked at every so often, then kept for a reload of the page."""
     assert 2 * upkeep.LOOK_S + ledger.LEFT_S < 60
+
+
+_LARGE_AND_SMALL = """
+import ctypes, sys
+import numpy as np, psutil
+from offgrid_sizing.ui import upkeep
+# what glibc learns from large arrays that were freed, if its environment lets it
+ctypes.CDLL(None).mallopt(upkeep.M_MMAP_THRESHOLD, 32_000_000)
+if "apart" in sys.argv:
+    upkeep._keep_large_arrays_apart()
+before = psutil.Process().memory_info().rss
+kept = [np.ones(10_000) for _ in range(200)]  # fill what is free between other things
+several = []
+for _ in range(40):
+    several.append(np.ones(750_000))  # 20 years of quarter hours: 6 MB
+    kept.append(np.ones(10_000))
+several.clear()
+print((psutil.Process().memory_info().rss - before) / 1e6)
+"""
+
+
+def left_mb(*how: str) -> float:
+    """What stays with a fresh process."""
+    code = [sys.executable, "-c", _LARGE_AND_SMALL, *how]
+    return float(subprocess.run(code, capture_output=True, text=True, check=True).stdout)
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="glibc is asked for it")
+def test_arrays_of_many_years_go_back_when_nobody_holds_them():
+    """What is left is 240 small arrays of 80 kB, not the 240 MB that stood between them."""
+    apart = left_mb("apart")
+    assert apart < 40
+    assert left_mb() > apart + 100  # else the setting does nothing

@@ -26,6 +26,13 @@ def test_the_first_electrical_caution_says_on_screen_what_it_says_on_paper(rule_
     assert cautions(rule_book)[0].to("en") == words.catalogue("en")["cautions.licensed"]
 
 
+@pytest.mark.parametrize("language", words.LANGUAGES)
+@pytest.mark.parametrize("told", ["search.limit.targets", "search.no_array.targets"])
+def test_a_limit_of_the_search_is_called_as_its_field_on_screen(told, language):
+    known = words.catalogue(language)
+    assert known[told][1:].startswith(known["fields.targets.max_modules"])
+
+
 @pytest.mark.parametrize("language", OTHERS)
 def test_the_other_language_has_the_same_keys(language):
     english, other = words.catalogue("en"), words.catalogue(language)

@@ -15,6 +15,8 @@ def test_keys_and_rows():
     for key in ("ghi_kwh_per_m2_day", "temp_air_mean_c"):
         assert len(answer[key]) == 12
     assert {"temp_air_design_low_c", "provenance", "array_reserve", "caveats"} <= set(answer)
+    assert answer["array_reserve"] == 1.35
+    assert answer["array_reserve_by_bank_days"] == {"1": 1.6, "2": 1.35, "3": 1.35}
     assert list(hourly.columns) == ["time", "ghi", "dni", "dhi", "temp_air", "wind_speed"]
     assert len(hourly) == 2 * 8760
     assert hourly["time"].is_monotonic_increasing

@@ -49,7 +49,7 @@ def test_no_seam_at_the_date_line_or_the_zero_meridian(latitude):
 def test_open_sea_has_no_cell_and_still_an_answer():
     month = monthly_climate(0, -150)
     assert month.merra_clearness is None
-    k = clearness(0, month, month.temperature_c)
+    k = clearness(0, -150, month, month.temperature_c)
     assert np.all((k > 0.35) & (k <= 0.62))
 
 
@@ -66,7 +66,7 @@ def test_towns_on_coasts_have_a_cell_and_lone_islands_none():
     for island in [(21.3, -157.9), (-17.5, -149.6), (37.7, -25.7)]:
         assert merra_clearness(*island) is None
         month = monthly_climate(*island)
-        assert np.all(np.isfinite(clearness(island[0], month, month.temperature_c)))
+        assert np.all(np.isfinite(clearness(*island, month, month.temperature_c)))
 
 
 def test_corrected_clearness_is_below_the_raw_one_on_average():
@@ -76,7 +76,7 @@ def test_corrected_clearness_is_below_the_raw_one_on_average():
         for longitude in range(-120, 150, 10):
             month = monthly_climate(latitude, longitude)
             if month.merra_clearness is not None:
-                made = clearness(latitude, month, month.temperature_c)
+                made = clearness(latitude, longitude, month, month.temperature_c)
                 gaps.append((month.merra_clearness - made).mean())
     assert 0.03 < np.mean(gaps) < 0.10
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from offgrid_sizing.electrical.design import ElectricalDesign
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.report.model import Table
 from offgrid_sizing.words import DEFAULT, said, to_words
 
@@ -21,5 +22,6 @@ def designations_table(design: ElectricalDesign, language: str = DEFAULT) -> Tab
         for one in design.designations
     )
     head = tuple(said(f"designations.col.{name}").to(language) for name in COLUMNS)
-    title, note = (said(f"designations.{key}").to(language) for key in ("title", "note"))
+    words = code_of(design.rule_book).words
+    title, note = (said(f"designations.{key}", **words).to(language) for key in ("title", "note"))
     return Table(title, head, rows, note, widths=WIDTHS)

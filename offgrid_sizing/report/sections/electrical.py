@@ -97,7 +97,7 @@ def conductors_table(design: ElectricalDesign, language: str = DEFAULT) -> Table
     return Table(
         said("wires.conductors.title", code=design.rule_book_name).to(language),
         (
-            *head_of("conductors", _CONDUCTORS, language),
+            *head_of("conductors", _CONDUCTORS, language, **words),
             *(said(f"designations.col.{name}").to(language) for name in ("mark", "device_mark")),
         ),
         tuple(rows),
@@ -212,7 +212,8 @@ def input_limits_table(design: ElectricalDesign, language: str = DEFAULT) -> Tab
         either = said("wires.inputs.either").to(language)
         rows.append((either, None, None, None, one.each_a, one.line_a, words))
     title, note = (said(f"wires.inputs.{key}").to(language) for key in ("title", "note"))
-    return Table(title, head_of("inputs", _INPUTS, language), tuple(rows), note)
+    head = head_of("inputs", _INPUTS, language)
+    return Table(title, head, tuple(rows), note, widths=(13, 8, 10, 15, 12, 13, 29))
 
 
 def _machines(design: ElectricalDesign, language: str) -> list[Block]:

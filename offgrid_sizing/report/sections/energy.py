@@ -12,6 +12,7 @@ from offgrid_sizing.report import charts_svg, charts_year
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.hourly import hourly_frame
 from offgrid_sizing.report.model import Block, Cell, Hourly, Notes, Section, Table
+from offgrid_sizing.report.sections.boards import board_blocks
 from offgrid_sizing.report.spoken import LONG_MONTHS, MONTHS, day, figure, year_name, yes_no
 from offgrid_sizing.sizing.shedding import who_goes_dark
 from offgrid_sizing.sizing.story import days_of, months_of
@@ -217,11 +218,13 @@ def year_section(simulation: Simulation, minutes: WithinHour | None = None) -> S
         blocks.append(dark)
     if minutes is not None:
         blocks.append(Notes(sentence("paper_energy.steps_hide"), (minutes.sentence,)))
+    # three digits would call it all served
+    nearly = 1e-9 < totals.unserved_frac < 0.0005 and figure(totals.unserved_kwh)
     answer = sentence(
-        "paper_energy.year_sentence",
+        "paper_energy.year_nearly" if nearly else "paper_energy.year_sentence",
         year=year_name(name),
-        share=Shown(percent, 1 - totals.unserved_frac),
         kwh=figure(totals.load_kwh),
+        **({"missing": nearly} if nearly else {"share": Shown(percent, 1 - totals.unserved_frac)}),
     )
     return Section("year", sentence("paper_energy.year_title"), answer, tuple(blocks))
 
@@ -310,7 +313,9 @@ def loads_section(simulation: Simulation) -> Section:
     blocks: list[Block] = [day_figure(simulation), _peak_table(simulation)]
     if table is not None:
         blocks.insert(1, table)
-    uses = sentence("paper_energy.loads_sentence", kwh=figure(loads.daily_kwh))
+    blocks += board_blocks(simulation)
+    key = "loads_sentence_protected" if loads.unprotected else "loads_sentence"
+    uses = sentence(f"paper_energy.{key}", kwh=figure(loads.daily_kwh))
     answer = together(uses, loads.provenance)
     return Section("loads", sentence("paper_energy.loads_title"), answer, tuple(blocks))
 

@@ -6,12 +6,14 @@ import re
 
 from pydantic import BaseModel
 
+from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.report.model import Notes, Section, Table
-from offgrid_sizing.report.spoken import listed, number, yes_no
-from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.units import METRIC, MINUS, THIN, Reader, unit_of
+from offgrid_sizing.report.spoken import country_words, listed, number, yes_no
+from offgrid_sizing.sketch import Sketch, TariffBand, TimeWindow, WeekWindow
+from offgrid_sizing.units import METRIC, MINUS, THIN, Reader, hour, unit_of
 from offgrid_sizing.words import DEFAULT, Elsewhere, Sentence, catalogue, said, sentence, together
 from offgrid_sizing.words import Figure as Shown
+from offgrid_sizing.words.spoken import spoken
 
 PARTS = (
     "site",
@@ -87,12 +89,16 @@ def _shown(path: str, value) -> str:
     if isinstance(value, tuple):
         return _several(path, value)
     text = str(value)
+    if name == "country":
+        return country_words(text)
     return _named(text, f"choices.{name}.{text}", f"paper_inputs.untouched.{text}")
 
 
 def _several(path: str, value: tuple) -> str:
     if not value:
         return _value("none")
+    if isinstance(value[0], TimeWindow):
+        return together(*(_window(item) for item in value), by="; ")
     if isinstance(value[0], BaseModel):
         return _value("given", count=len(value))
     if isinstance(value[0], tuple):
@@ -101,6 +107,22 @@ def _several(path: str, value: tuple) -> str:
     if len(set(value)) == 1:
         return _value("each", value=_shown(path, value[0]))
     return listed(*(_shown(path, item) for item in value))
+
+
+def _window(window: TimeWindow) -> Sentence:
+    """Hours of the day, days and months where it is not all of them, and a price of their own."""
+    text = _value("window", begin=Shown(hour, window.from_h), end=Shown(hour, window.to_h))
+    if isinstance(window, WeekWindow):
+        days = [said(f"calendar.weekday.{at}") for at, on in enumerate(window.days) if on]
+        months = [said(f"calendar.month.{month}") for month in window.months]
+        if len(days) < 7:
+            text = _value("window_on", window=text, on=together(*days, by=", "))
+        if len(set(window.months)) < 12:
+            text = _value("window_on", window=text, on=together(*months, by=", "))
+    if isinstance(window, TariffBand):
+        price = Shown(_exact, window.price_per_kwh, (("name", "price_per_kwh"),))
+        text = _value("window_price", window=text, price=price)
+    return text
 
 
 def _named(english: str, *keys: str) -> str:
@@ -123,6 +145,14 @@ def _meaning(path: str, described: str) -> str:
     return Sentence(Elsewhere(described, "")) if described else ""
 
 
+def field_told(sketch: Sketch, path: str) -> Sentence:
+    """One field with its value; a run of the wiring is named, since all runs share their labels."""
+    head, _, name = path.rpartition(".")
+    run = _named(head, f"fields.{head}") if head.count(".") and head.startswith("wiring.") else ""
+    label = together(run, _field(path), by=": ") if run else _field(path)
+    return _value("of", field=label, value=_shown(path, getattr(_part(sketch, head), name)))
+
+
 # which of several years a system is judged by: says nothing while there is one
 OF_SEVERAL_YEARS = ("targets.judge", "targets.bad_year_frac")
 
@@ -130,7 +160,10 @@ OF_SEVERAL_YEARS = ("targets.judge", "targets.bad_year_frac")
 def input_rows(
     sketch: Sketch, path: str, *, several_years: bool = True
 ) -> tuple[tuple[str, str, str, str], ...]:
-    """(field, value, whose, meaning) for each field of one part of a sketch that counts."""
+    """(field, value, whose, meaning) for each field of one part of a sketch that counts.
+
+    In the terms of the sketch's own wiring code.
+    """
     part = _part(sketch, path)
     if part is None:
         return ()
@@ -144,7 +177,7 @@ def input_rows(
         where = f"{path}.{name}"
         meaning = _meaning(where, info.description or "")
         rows.append((_field(where), _shown(where, value), whose, meaning))
-    return tuple(rows)
+    return spoken(tuple(rows), code_of(sketch.wiring.rule_book).words)
 
 
 def inputs_section(sketch: Sketch, *, several_years: bool = True) -> Section:
@@ -153,7 +186,7 @@ def inputs_section(sketch: Sketch, *, several_years: bool = True) -> Section:
     for path in PARTS:
         rows = input_rows(sketch, path, several_years=several_years)
         if rows:
-            blocks.append(Table(part_title(path), input_head(), rows, widths=(27, 26, 7, 40)))
+            blocks.append(Table(part_title(path), input_head(), rows, widths=(26, 25, 11, 38)))
     if sketch.roof_planes:
         blocks.insert(1, _planes(sketch))
     answer = sentence("paper_inputs.sentence")

@@ -6,11 +6,13 @@ from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.inspection_row import InspectionRow
 from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.report.model import Table
+from offgrid_sizing.wiring_code import words_of
 from offgrid_sizing.words import DEFAULT, all_to_words, said, to_words
 
 
 def _answered_by(row: InspectionRow, language: str) -> str:
-    return ", ".join(said(f"fields.{field}").to(language) for field in row.fields) or "–"
+    words = words_of(row.terms)
+    return ", ".join(said(f"fields.{field}", **words).to(language) for field in row.fields) or "–"
 
 
 def inspection_table(design: ElectricalDesign, language: str = DEFAULT) -> Table:
@@ -54,5 +56,5 @@ def circuits_table(design: ElectricalDesign, language: str = DEFAULT) -> Table |
     if not rows:
         return None
     names = ("run", "feeder", "fault", "trip", "verdict")
-    head = tuple(said(f"clearance.col.{name}").to(language) for name in names)
-    return Table(said("clearance.table").to(language), head, rows)
+    head = tuple(said(f"clearance.col.{name}", **words).to(language) for name in names)
+    return Table(said("clearance.table", **words).to(language), head, rows)

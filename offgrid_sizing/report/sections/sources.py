@@ -20,7 +20,7 @@ COLUMNS = (
     "carries_a",
     "notes",
 )
-WIDTHS = (10, 4, 6, 6, 7, 8, 6, 16, 11, 8, 18)  # of 100 on paper
+WIDTHS = (9, 5, 7, 7, 7, 10, 6, 14, 12, 10, 13)  # of 100 on paper
 _ISOLATED = {True: "yes", False: "no", None: "unknown"}
 
 

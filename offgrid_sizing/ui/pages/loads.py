@@ -15,7 +15,7 @@ from offgrid_sizing.ui.parts import (
     loads_table,
     loads_year,
 )
-from offgrid_sizing.ui.words import t
+from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import apparent, digits, percent
 
 SECTIONS = {
@@ -46,12 +46,21 @@ def draw() -> None:
 
 def _sentence(sketch: Sketch, year: LoadYear) -> str:
     reader = state.reader()
-    steady = views.always_on_frac(sketch.loads.in_use, year)
+    steady = views.always_on_frac(sketch.loads.protected, year)
     key = "loads.answer_metered" if steady is None else "loads.answer"
-    return t(
-        key,
-        daily=digits(year.daily_kwh, reader),
-        night=percent(views.all_night(year).share_frac if steady is None else steady, reader),
-        peak=apparent(year.peak.running_va, reader),
-        start=apparent(year.peak.starting_va, reader),
+    values = {
+        "daily": digits(year.daily_kwh, reader),
+        "night": percent(views.all_night(year).share_frac if steady is None else steady, reader),
+        "peak": apparent(year.peak.running_va, reader),
+        "start": apparent(year.peak.starting_va, reader),
+    }
+    beside = year.unprotected
+    if beside is None:
+        return t(key, **values)
+    own = t("loads.answer_protected", answer=t_raw(key, **values))
+    others = t(
+        "loads.answer_unprotected",
+        daily=digits(beside.daily_kwh, reader),
+        peak=apparent(beside.peak.running_va, reader),
     )
+    return f"{own} {others}"

@@ -4,6 +4,7 @@ import streamlit as st
 
 from offgrid_sizing.ui import answers, cautions, layout, state, steps
 from offgrid_sizing.ui.parts import (
+    boards,
     money_ageing,
     money_instead,
     money_moves,
@@ -33,6 +34,7 @@ def draw() -> None:
     if outcome is not None:
         with found.dimmed():
             layout.answer(_sentence(outcome.life_cycle))
+            boards.of_the_year(outcome.simulation)
             st.caption(money_instead.compared(outcome.life_cycle))
             st.caption(t("money.of_year", year=weather_years.judged_named(outcome.simulation)))
             for sentence in outcome.life_cycle.unlike:

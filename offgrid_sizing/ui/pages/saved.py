@@ -7,6 +7,7 @@ from offgrid_sizing.sketch.io import MAX_SKETCH_BYTES
 from offgrid_sizing.store import clean_name
 from offgrid_sizing.ui import doors, files, guard, messages, state
 from offgrid_sizing.ui.access import access
+from offgrid_sizing.ui.parts import saved_beside
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
 
@@ -32,6 +33,8 @@ def draw() -> None:
         if state.single_user():
             with guard.page("saved"):
                 _all_sketches()
+    with guard.page("saved"):
+        saved_beside.draw(held)
 
 
 def _state(held) -> None:

@@ -4,6 +4,8 @@ import streamlit as st
 
 from offgrid_sizing.ui import answers, cautions, layout, state, steps
 from offgrid_sizing.ui.parts import (
+    boards,
+    sizing_beside,
     sizing_choice,
     sizing_hands,
     sizing_targets,
@@ -14,6 +16,7 @@ from offgrid_sizing.ui.words import t
 
 SECTIONS = {
     "choice": sizing_choice.draw,
+    "beside": sizing_beside.draw,
     "hands": sizing_hands.draw,
     "why": sizing_why.draw,
     "moves": sizing_why.draw_moves,
@@ -29,6 +32,7 @@ def draw() -> None:
     if searched is not None:
         with found.dimmed():
             layout.answer(sizing_words.sentence(searched))
+    boards.for_whom(sketch if searched is None else searched.sketch)
     section = layout.sections("sizing", tuple(SECTIONS))
     if searched is None:
         st.markdown(t("sizing.not_yet"))

@@ -17,6 +17,7 @@ from offgrid_sizing.ui import (
     figures,
     layout,
     navigation,
+    size_at_once,
     standing,
     state,
     steps,
@@ -25,7 +26,7 @@ from offgrid_sizing.ui import (
 )
 from offgrid_sizing.ui.charts import year as year_pictures
 from offgrid_sizing.ui.charts.marks import chart_t
-from offgrid_sizing.ui.parts import start_doors, weather_years
+from offgrid_sizing.ui.parts import boards, start_doors, weather_years
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import THIN, percent
 
@@ -38,9 +39,11 @@ def draw() -> None:
     st.title(t("start.title"))
     if sketch.invented:
         st.caption(t("start.invented", title=sketch.title))
-    layout.answer(_sentence(sketch))
-    _towards_size(sketch)
-    _year(sketch)
+    if not size_at_once.draw(sketch):
+        layout.answer(_sentence(sketch))
+        boards.for_whom(sketch)
+        _towards_size(sketch)
+        _year(sketch)
     start_doors.draw(sketch)
     st.subheader(t("start.steps"))
     steps.line(sketch)

@@ -4,7 +4,7 @@ import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, cautions, layout, state, steps
-from offgrid_sizing.ui.parts import summary_files, summary_page
+from offgrid_sizing.ui.parts import boards, summary_files, summary_page
 from offgrid_sizing.ui.parts.warnings import electrical as electrical_cautions
 from offgrid_sizing.ui.words import t
 
@@ -25,6 +25,7 @@ def draw() -> None:
 
 def _draw(sketch: Sketch, found) -> None:
     layout.answer(summary_page.sentence(found.value))
+    boards.for_whom(sketch)
     picture, controls = layout.beside("summary")
     with picture:
         summary_page.draw(sketch, found.value)

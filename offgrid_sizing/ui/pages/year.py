@@ -5,6 +5,7 @@ import streamlit as st
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.ui import answers, cached, cautions, figures, layout, state, steps, widgets
 from offgrid_sizing.ui.parts import (
+    boards,
     starts,
     weather_years,
     year_endure,
@@ -49,6 +50,7 @@ def _show(sketch: Sketch, run) -> None:
     judged = st.session_state.get(PICKED, JUDGED) == JUDGED
     name = weather_years.named(run, is_judged=judged)
     layout.answer(_sentence(run, name))
+    boards.of_the_year(run)
     if judged:
         starts.hidden(sketch)
     SECTIONS[layout.sections("year", tuple(SECTIONS))](run, name)

@@ -13,7 +13,7 @@ from offgrid_sizing.ui import charts, hour_words, layout, results, state, theme,
 from offgrid_sizing.ui.charts import household
 from offgrid_sizing.ui.charts.marks import chart_t, month_names
 from offgrid_sizing.ui.fields import with_values
-from offgrid_sizing.ui.parts import loads_day
+from offgrid_sizing.ui.parts import boards, loads_day
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import digits
 
@@ -49,7 +49,7 @@ def draw(sketch: Sketch, year: LoadYear | None) -> None:
         _strip(at.appliance)
         if year is not None:
             loads_day.draw(sketch, year)
-        _details(at)
+        _details(sketch, at)
 
 
 def _choose(appliances: tuple[Appliance, ...]) -> _At:
@@ -276,7 +276,7 @@ def _named_apart(appliance: Appliance, rows: list[Appliance]) -> Appliance:
     return appliance.model_copy(update={"name": f"{appliance.name[:110]} {number}"})
 
 
-def _details(at: _At) -> None:
+def _details(sketch: Sketch, at: _At) -> None:
     with st.expander(t("loads.hours.details", name=at.appliance.name)):
         left, middle, right = st.columns(3)
         with left:
@@ -295,4 +295,6 @@ def _details(at: _At) -> None:
                 widgets.number(f"{at.path}.driver_from_c")
                 widgets.number(f"{at.path}.driver_full_c")
             widgets.toggle(f"{at.path}.critical")
+            if boards.offered(sketch):
+                widgets.choice(f"{at.path}.board")
             widgets.toggle(f"{at.path}.deferrable")

@@ -11,6 +11,7 @@ from offgrid_sizing.store.files import SUFFIXES
 from offgrid_sizing.ui import cached, cautions, charts, layout, results, state, theme, widgets
 from offgrid_sizing.ui.charts import household
 from offgrid_sizing.ui.charts.marks import chart_t
+from offgrid_sizing.ui.parts import loads_bill
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import t, t_raw
@@ -21,6 +22,7 @@ def draw(sketch: Sketch, year: LoadYear | None) -> None:
     """The comparison beside the file and its columns."""
     picture, controls = layout.beside("loads_meter")
     with controls:
+        loads_bill.draw(sketch, year)
         st.file_uploader(
             t("loads.meter.drop"),
             key="loads_meter_file",
@@ -57,7 +59,8 @@ def _keep() -> None:
 
 
 def _with_meter(sketch: Sketch, metered: MeteredLoad | None) -> Sketch:
-    loads = sketch.loads.model_copy(update={"metered": metered})
+    no_bill = {"bill_mean_month_kwh": None, "bill_each_month_kwh": None}
+    loads = sketch.loads.model_copy(update={"metered": metered} | (no_bill if metered else {}))
     return sketch.model_copy(update={"loads": loads})
 
 

@@ -89,6 +89,8 @@ def _heap(sketch: Sketch, peak: Peak, story: PeakStory) -> None:
         (count * machine.surge_va, t_raw("loads.peak.surge")),
     )
     key, figures = _verdict(peak, story, limits[0][0], limits[1][0])
+    if key == "over_metered" and sketch.loads.has_bill:
+        key = "over_billed"
     answer = chart_t(f"loads.peak.{key}", **figures)
     names = tuple(row.name if row.count == 1 else f"{row.count} × {row.name}" for row in story.rows)
     va = np.array([row.running_va for row in story.rows])

@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 import streamlit as st
 
+from offgrid_sizing.loads.bill import with_bill
 from offgrid_sizing.loads.efficiency import Saving, efficiency_first
 from offgrid_sizing.loads.year import LoadYear
 from offgrid_sizing.sketch import Sketch
@@ -38,6 +39,9 @@ def draw(sketch: Sketch, year: LoadYear | None) -> None:
     if sketch.loads.metered is not None and sketch.loads.metered.use == "replace":
         st.info(t("loads.saving.metered"), icon=":material/electric_meter:")
         return
+    if sketch.loads.has_bill:
+        st.caption(t("loads.saving.billed"))
+        sketch = with_bill(sketch, "remove")
     base = state.store().lay_out_files(sketch)
     found = cached.run_long(
         "saving",

@@ -7,7 +7,7 @@ from offgrid_sizing.loads.presets import presets, with_more, with_preset
 from offgrid_sizing.loads.year import LoadYear
 from offgrid_sizing.sketch import Appliance, Sketch
 from offgrid_sizing.ui import appliance_words, state, tables
-from offgrid_sizing.ui.parts import loads_day, loads_paste
+from offgrid_sizing.ui.parts import boards, loads_day, loads_paste
 from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t, t_raw
 from offgrid_sizing.units import power
@@ -23,6 +23,7 @@ COLUMNS = (
     "critical",
     "deferrable",
 )
+BOARD = ("board",)  # only where there is a grid to stand on alone
 
 
 def draw(sketch: Sketch, year: LoadYear | None) -> None:
@@ -38,7 +39,11 @@ def draw(sketch: Sketch, year: LoadYear | None) -> None:
         loads_paste.draw()
     st.markdown(f"**{t('loads.table.title', count=len(sketch.loads.appliances))}**")
     st.caption(t("loads.table.caption"))
-    tables.rows("loads.appliances", Appliance, COLUMNS)
+    boards.buttons(sketch)
+    columns = COLUMNS + BOARD if boards.offered(sketch) else COLUMNS
+    tables.rows("loads.appliances", Appliance, columns)
+    if year is not None:
+        boards.lists(sketch, year)
 
 
 def _catalogue() -> None:

@@ -5,7 +5,7 @@ from collections.abc import Callable
 import streamlit as st
 
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui import explain, layout, state, widgets
+from offgrid_sizing.ui import explain, layout, standing, state, widgets
 from offgrid_sizing.ui.parts import (
     weather_findings,
     weather_pictures,
@@ -50,7 +50,7 @@ def draw(sketch: Sketch, weather: Weather | None) -> None:
             )
             PICTURES[kind or "months"](weather)
             weather_findings.draw(sketch, weather)
-            _how_sure(weather)
+            _how_sure(sketch, weather)
     with controls:
         chosen = _source(sketch)
         SOURCES[chosen](sketch)
@@ -86,13 +86,13 @@ def _picked() -> None:
         weather_sources.use(chosen)
 
 
-def _how_sure(weather: Weather) -> None:
+def _how_sure(sketch: Sketch, weather: Weather) -> None:
     reader = state.reader()
-    low, high = (percent(edge - 1, reader) for edge in weather.band_frac)
-    factor = digits(weather.array_reserve, reader)
+    low, high = (f"{'+' * (edge > 1)}{percent(edge - 1, reader)}" for edge in weather.band_frac)
+    factor = digits(standing.reserve(sketch, weather), reader)
     cold = quantity(weather.record_low_c, "record_low_c", reader)
     explain.row(
-        ("site.band", f"{low} … +{high}", t("site.weather.band")),
+        ("site.band", f"{low} … {high}", t("site.weather.band")),
         ("site.reserve", f"× {factor}", t("site.weather.reserve")),
         ("site.cold", cold, t("site.weather.cold")),
     )

@@ -5,7 +5,7 @@ import pandas as pd
 import streamlit as st
 
 from offgrid_sizing.sizing.ride import asks_ride
-from offgrid_sizing.system import System, drawn_system, with_system
+from offgrid_sizing.system import System, drawn_system, same_boxes, with_system
 from offgrid_sizing.ui import answers, layout, state
 from offgrid_sizing.ui.answers import Searched
 from offgrid_sizing.ui.charts import sizing as pictures
@@ -82,7 +82,7 @@ def _drawn_on_map(searched: Searched, drawn: System) -> str:
         "share": percent(float(grid.unserved_frac[at]), state.reader()),
         "year": year,
     }
-    if shown is not None and sizing_words.same_boxes(shown, drawn):
+    if shown is not None and same_boxes(shown, drawn):
         told = t("sizing.drawn_met" if grid.met[at] else "sizing.drawn_missed", **values)
         return told if searched.result.array_reserve == 1 else told + _as_drawn(searched)
     other = "strings" if machines == drawn.inverters else "machines"
@@ -164,7 +164,7 @@ def _offers(searched: Searched) -> None:
     """Draw the answer, or any other system of the frontier."""
     reader, result = state.reader(), searched.result
     key = "sizing.draw_cheapest" if sizing_words.is_cheapest(result) else "sizing.draw_found"
-    drawn = sizing_words.same_boxes(result.system, drawn_system(state.sketch()))
+    drawn = same_boxes(result.system, drawn_system(state.sketch()))
     st.button(
         t(key),
         key="sizing_draw_cheapest",

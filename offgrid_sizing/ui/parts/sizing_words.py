@@ -1,7 +1,7 @@
 """What the size page may claim of the search's answer: the cheapest, the best found, or why not."""
 
 from offgrid_sizing.electrical.fewest import units_for_current
-from offgrid_sizing.system import System, drawn_system
+from offgrid_sizing.system import System, drawn_system, same_boxes
 from offgrid_sizing.ui import answers, figures, state
 from offgrid_sizing.ui.answers import Searched
 from offgrid_sizing.ui.parts import weather_years
@@ -12,18 +12,6 @@ from offgrid_sizing.units import digits, money, percent
 def is_cheapest(result) -> bool:
     """Whether nothing that can be built and meets the target is cheaper: every system was run."""
     return result.met and result.method == "dense scan"
-
-
-def same_boxes(one: System, other: System) -> bool:
-    """Whether two systems are built alike; the string length of an empty plane is no box."""
-
-    def planes(system: System):
-        return [(p.strings, p.modules_in_series if p.strings else 0) for p in system.planes]
-
-    names = ("units_in_series", "units_in_parallel", "inverters", "arrangement")
-    return planes(one) == planes(other) and all(
-        getattr(one, name) == getattr(other, name) for name in names
-    )
 
 
 def boxes(system: System) -> dict[str, int]:

@@ -11,8 +11,17 @@ from offgrid_sizing.sketch import (
     as_usual_there,
 )
 from offgrid_sizing.sketch.io import MAX_SKETCH_BYTES
-from offgrid_sizing.ui import appliance_words, doors, guard, navigation, place_search, state
+from offgrid_sizing.ui import (
+    appliance_words,
+    doors,
+    guard,
+    navigation,
+    place_search,
+    size_at_once,
+    state,
+)
 from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.tongue import language
 from offgrid_sizing.ui.words import t, t_raw
 
 _SITE = "start_site"
@@ -51,13 +60,24 @@ def _from_household() -> None:
         st.caption(t("start.door.place_stays", place=state.sketch().site.name))
     else:
         st.caption(t("start.door.place_chosen", place=site.name, country=site.country))
+    bill_kwh = st.number_input(
+        t("start.door.bill"),
+        min_value=1.0,
+        max_value=1_000_000.0,
+        value=None,
+        step=10.0,
+        format="%g",
+        key="start_bill",
+        persist_state="session",
+        help=t("start.door.bill_help"),
+    )
     st.button(
         t("start.door.begin"),
         key="start_begin",
         type="primary",
         icon=":material/arrow_forward:",
         on_click=_begin,
-        args=(household,),
+        args=(household, bill_kwh),
     )
 
 
@@ -70,7 +90,7 @@ def _choose_site(site: Site) -> bool:
     return True
 
 
-def _begin(household: str) -> None:
+def _begin(household: str, bill_kwh: float | None) -> None:
     """A new sketch: this household, at the chosen place, everything else as first assumed."""
     site = st.session_state.pop(_SITE, None) or state.sketch().site
     title = t_raw("start.new_title") if household == EMPTY else _household_title(household)
@@ -79,6 +99,11 @@ def _begin(household: str) -> None:
     new = as_usual_there(new)
     if household != EMPTY:
         new = appliance_words.with_names(with_preset(new, household))
+    if bill_kwh is not None:
+        loads = new.loads.model_copy(update={"bill_mean_month_kwh": bill_kwh})
+        new = new.model_copy(update={"loads": loads})
+    if new.loads.appliances:
+        size_at_once.ask(new)
     doors.start(new)
 
 
@@ -110,4 +135,4 @@ def _saved_ones() -> None:
 
 def open_demo(name: str) -> None:
     """Begin again from one of the invented demos."""
-    doors.start(demo(name))
+    doors.start(demo(name, language()))

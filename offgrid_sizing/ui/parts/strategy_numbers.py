@@ -21,6 +21,7 @@ FIELDS = (
     "grid_charge_target_frac",
     "recharge_soc_frac",
     "peak_price_per_kwh",
+    "shed_soc_frac",
 )
 
 
@@ -31,6 +32,8 @@ def draw(sketch: Sketch) -> None:
     with picture:
         if sketch.grid.kind == "none":  # levels that a grid obeys would only mislead here
             st.info(t("grid.strategy.no_grid"), icon=":material/power_off:")
+            if numbers.shed_soc_frac > 0:
+                st.markdown(_shed_words(numbers))
         else:
             _levels(sketch, numbers)
             st.markdown(_in_words(sketch, numbers))
@@ -88,7 +91,13 @@ def _in_words(sketch: Sketch, numbers: strategy.StrategyNumbers) -> str:
     if numbers.peak_price_per_kwh > 0:
         price = digits(numbers.peak_price_per_kwh, reader)
         said.append(t("grid.strategy.say_peak_price", price=price, currency=sketch.prices.currency))
+    if numbers.shed_soc_frac > 0:
+        said.append(_shed_words(numbers))
     return "\n".join(f"- {sentence}" for sentence in said)
+
+
+def _shed_words(numbers: strategy.StrategyNumbers) -> str:
+    return t("grid.strategy.say_shed", shed=percent(numbers.shed_soc_frac, state.reader()))
 
 
 def _hours(numbers: strategy.StrategyNumbers) -> str:

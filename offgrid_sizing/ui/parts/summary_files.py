@@ -2,9 +2,9 @@
 
 import streamlit as st
 
-from offgrid_sizing.sketch import Sketch, sketch_to_json
+from offgrid_sizing.sketch import BadInput, Sketch, sketch_to_json
 from offgrid_sizing.store import Opened, clean_name
-from offgrid_sizing.ui import answers, files, navigation, papers, state
+from offgrid_sizing.ui import answers, cached, files, navigation, papers, state
 from offgrid_sizing.ui.words import language, t
 
 
@@ -23,10 +23,29 @@ def draw(sketch: Sketch, outcome) -> None:
             files.PDF,
             primary=paper == "a4",
         )
+    beside = _beside(search)
+    for paper in ("a4", "letter"):
+        _button(
+            f"offer_{paper}",
+            lambda paper=paper: papers.offer(full, beside, paper, token, spoken),
+            f"{name}-offer-{paper}.pdf",
+            files.PDF,
+        )
     _button("workbook", lambda: papers.workbook(full, token, spoken), f"{name}.xlsx", files.SHEET)
     _button("hourly", lambda: papers.hourly_csv(full), f"{name}-hourly.csv", files.CSV)
     _button("sketch", lambda: sketch_to_json(sketch).encode(), f"{name}.json", "application/json")
     st.caption(t("summary.files_note"))
+
+
+def _beside(search):
+    """Other systems beside the drawn one where the page "Size" has found them already, else None.
+
+    Of a search that met no target its best is no alternative: the offer says so instead.
+    """
+    if not search.fresh or not search.value.result.met:
+        return None
+    ready = cached.finished("offers", answers.named_alike(search.value.sketch))
+    return None if isinstance(ready, BadInput) else ready
 
 
 def mark_of(held: Opened) -> str | None:

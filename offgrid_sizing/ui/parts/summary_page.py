@@ -3,11 +3,11 @@
 import streamlit as st
 
 from offgrid_sizing.metrics import dark_steps
+from offgrid_sizing.report.assumed import ASSUMED, assumed
 from offgrid_sizing.sizing.story import energy_links
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
 from offgrid_sizing.ui import answers, figures, state
-from offgrid_sizing.ui import steps as line
 from offgrid_sizing.ui.charts import year as pictures
 from offgrid_sizing.ui.charts.energy_flow import energy_flow
 from offgrid_sizing.ui.charts.money import paid_so_far
@@ -131,8 +131,8 @@ def _assumptions(sketch: Sketch, outcome) -> None:
     with st.expander(t("summary.assumptions"), icon=":material/fact_check:"):
         lines = [t("summary.weather", provenance=sky.provenance)]
         lines += [plain(caveat) for caveat in sky.caveats]
-        for step in line.ASSUMED:
-            ours = line.assumed(sketch, step)
+        for step in ASSUMED:
+            ours = assumed(sketch, step)
             if ours:
                 lines.append(
                     t("summary.still_ours", fields=", ".join(label_of(p, unit=False) for p in ours))

@@ -8,29 +8,26 @@ import streamlit as st
 
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.system import System, drawn_system, with_system
-from offgrid_sizing.ui import answers, state, widgets
+from offgrid_sizing.ui import answers, standing, state, widgets
 from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import digits
 from offgrid_sizing.weather.series import Weather
 
 DREW = "site_reserve_drew"
 _WITHIN = 1e-9
+_ROOMY = 1.125  # as near as the nearest, where machines are saved; illustrative, from no source
 
 
 def draw(sketch: Sketch, weather: Weather | None) -> None:
     """The reserve held, the button that takes the offered one, and what it drew."""
     widgets.number("weather.array_reserve")
-    if weather is not None and sketch.weather.array_reserve < _offered(weather):
+    if weather is not None and sketch.weather.array_reserve < standing.reserve(sketch, weather):
         _offer(sketch, weather)
     _say_what_was_drawn(sketch)
 
 
-def _offered(weather: Weather) -> float:
-    return round(weather.array_reserve, 2)
-
-
 def _offer(sketch: Sketch, weather: Weather) -> None:
-    reserve = _offered(weather)
+    reserve = standing.reserve(sketch, weather)
     factor = reserve / sketch.weather.array_reserve
     system, most = _larger(sketch, factor)
     words = digits(factor, state.reader())
@@ -49,9 +46,11 @@ def _offer(sketch: Sketch, weather: Weather) -> None:
 
 
 def _larger(sketch: Sketch, factor: float) -> tuple[System | None, int]:
-    """What is drawn with the nearest whole array that is at least so many times as large.
+    """What is drawn with a whole array that is at least so many times as large.
 
-    None where there is none within the limits; with it the modules of the largest array there is.
+    Of the nearest ones the one that needs the fewest machines: 26 modules may take seven where 28
+    take two. None where there is none within the limits; with it the modules of the largest array
+    there is.
     """
     drawn = drawn_system(sketch)
     if drawn.modules == 0:
@@ -63,7 +62,8 @@ def _larger(sketch: Sketch, factor: float) -> tuple[System | None, int]:
     large = np.flatnonzero(choices.modules >= factor * drawn.modules - _WITHIN)
     if not len(large):
         return None, int(choices.modules[-1])
-    row = int(large[0])
+    near = large[choices.modules[large] <= _ROOMY * choices.modules[large[0]]]
+    row = int(near[np.argmin(choices.fewest[near])])  # the first, so the smallest, of the fewest
     array = choices.system(sketch, drawn.units_in_parallel, row, int(choices.fewest[row]))
     return array.model_copy(update={"units_in_series": drawn.units_in_series}), 0
 
