@@ -32,7 +32,7 @@ _SHOWN, _REFUSED, _SAID = "offgrid_shown", "offgrid_refused", "offgrid_said"
 _CHANGES, _STOOD = "offgrid_changes", "offgrid_stood"
 _TYPED = "typed"  # shown as the reader typed it, who need not be told
 _TIMES_SAID = 3
-_REMEMBERED = 8  # changes from elsewhere whose late reports are still known for what they are
+_REMEMBERED = 64  # changes from elsewhere whose late reports are still known for what they are
 
 
 def label_of(path: str, *, unit: bool = True) -> str:
@@ -309,6 +309,8 @@ def _commit(path: str, key: str, to_inner: Callable[[Any], Any]) -> None:
                 key, lambda sketch: fields.with_value(sketch, path, to_inner(typed)), path
             )
             return
+        if key not in _kept(_STOOD):
+            return  # whether it was typed is forgotten: what came since stands
     try:
         new = fields.with_value(state.sketch(), path, to_inner(typed))
     except BadInput as fault:

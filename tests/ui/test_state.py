@@ -7,6 +7,7 @@ from streamlit.testing.v1 import AppTest
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.sketch import Sketch
+from offgrid_sizing.ui import widgets
 
 
 def trial() -> None:
@@ -389,16 +390,18 @@ def test_an_undo_is_not_taken_back_by_an_old_report(run, store):
     assert held(test).sketch.title == "Kept"
 
 
-def test_reports_of_long_ago_are_known_for_what_they_are(run, store):
-    """Ten changes from elsewhere: those of the last eight are remembered."""
+def test_reports_of_long_ago_are_known_for_what_they_are(run, store, monkeypatch):
+    """Ten changes from elsewhere, the last eight remembered; an older report is never an edit."""
+    monkeypatch.setattr(widgets, "_REMEMBERED", 8)
     token = store.new(demo()).token
     first, second = run(token), run(token)
     for number in range(10):
         field(second.text_input, "title").set_value(f"change {number}").run()
         first.run()
         assert field(first.text_input, "title").key == f"field:title~{number + 1}"
-    report(first, "title", "field:title~3", "change 2")
-    assert store.open(token).sketch.title == "change 9"
+    for known, told in (("~3", "change 2"), ("~1", "change 0"), ("", demo().title)):
+        report(first, "title", f"field:title{known}", told)
+        assert store.open(token).sketch.title == "change 9"
     assert len([key for key in first.session_state["offgrid_stood"] if "title" in key]) == 8
 
 
