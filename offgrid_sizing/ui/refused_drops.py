@@ -24,30 +24,37 @@ SCRIPT = """
 if (!window.offgridDrops) {
   window.offgridDrops = true;
   const uploaderOf = (event) => event.target.closest?.('[data-testid="stFileUploader"]');
-  let last = null, name = "";
-  const say = (uploader, key, values) => {
-    const words = window.offgridRefused?.[key];
-    if (!uploader || !words) return;
+  let last = null, name = "", drops = 0;
+  const spoken = (then) => {  // the frame brings the sentences, perhaps after the first drop
+    if (window.offgridRefused) then(window.offgridRefused); else setTimeout(spoken, 100, then);
+  };
+  const say = (uploader, key, values) => spoken((sentences) => {
+    const words = sentences[key];
+    if (!uploader?.isConnected || !words) return;
     const said = document.createElement("p");
     said.className = "offgrid-refused";
     said.setAttribute("role", "alert");
     said.textContent = words.replace(/{(\\w+)}/g, (whole, each) => values[each] ?? whole);
     uploader.append(said);
-  };
+  });
   const dropped = (event, files) => {
     const uploader = uploaderOf(event);
     if (!uploader || !files?.length) return;
     uploader.querySelectorAll(".offgrid-refused").forEach((one) => one.remove());
     [last, name] = [uploader, files[0].name];
     const own = uploader.textContent.match(/([\\d.]+) ?MB per file/);  // its own limit, if less
-    const size = files[0].size / 2**20, most = Number(own?.[1] ?? window.offgridRefused?.most);
+    const size = files[0].size / 2**20, mine = ++drops;
     const kinds = (uploader.querySelector("input[type=file]")?.accept ?? "").split(",")
       .map((one) => one.trim()).filter((one) => one.startsWith("."));
-    if (size > most) {
-      say(uploader, "too_large", {name, size: Math.ceil(size), most});
-    } else if (kinds.length && !kinds.some((one) => name.toLowerCase().endsWith(one))) {
-      say(uploader, "wrong_kind", {name, kinds: kinds.join(", ")});
-    }
+    spoken((sentences) => {
+      if (mine !== drops) return;  // another file was dropped meanwhile
+      const most = Number(own?.[1] ?? sentences.most);
+      if (size > most) {
+        say(uploader, "too_large", {name, size: Math.ceil(size), most});
+      } else if (kinds.length && !kinds.some((one) => name.toLowerCase().endsWith(one))) {
+        say(uploader, "wrong_kind", {name, kinds: kinds.join(", ")});
+      }
+    });
   };
   document.addEventListener("change", (event) => dropped(event, event.target.files), true);
   document.addEventListener("drop", (event) => dropped(event, event.dataTransfer?.files), true);

@@ -89,6 +89,7 @@ def begin() -> None:
         moved = _do_what_was_asked()
         moved = _turn() or moved
         if moved:  # a sketch that was brought back takes what waited for it
+            messages.turned()
             recovery.save_what_waits()
         _keep_up(moved)
         recovery.say_what_waits()

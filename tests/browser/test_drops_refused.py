@@ -13,6 +13,19 @@ TOO_LARGE = {
     "es": "«large.json» no se aceptó: ocupa 6 MB y aquí se admiten 5 MB como máximo.",
 }
 
+OF_ANOTHER_KIND = (
+    "“logger.xyz” was not taken: only files that end in .csv, .txt are taken here. "
+    "Drop one of these."
+)
+
+HELD_BACK = """() => {
+  let told = window.offgridRefused;
+  window.have_come = false;
+  Object.defineProperty(window, "offgridRefused", {
+    get: () => have_come ? told : undefined, set: (again) => { told = again },
+  });
+}"""
+
 
 def drop(watched, name: str, content: bytes, place: str = "") -> None:
     """Whatever comes of it."""
@@ -37,10 +50,17 @@ def test_a_file_too_large(open_page, dashboard, language):
 def test_a_file_of_another_kind(open_page, dashboard):
     watched = open_page(f"{dashboard}/followup")
     drop(watched, "logger.xyz", b"time,W\n")
-    expect(said(watched)).to_have_text(
-        "“logger.xyz” was not taken: only files that end in .csv, .txt are taken here. "
-        "Drop one of these."
-    )
+    expect(said(watched)).to_have_text(OF_ANOTHER_KIND)
+
+
+def test_a_file_dropped_before_the_sentences_have_come(open_page, dashboard):
+    """The frame brings them to the browser; on a slow line the place to drop on is there first."""
+    watched = open_page(f"{dashboard}/followup")
+    watched.page.evaluate(HELD_BACK)
+    drop(watched, "logger.xyz", b"time,W\n")
+    expect(said(watched)).to_have_text(re.compile("not allowed"))
+    watched.page.evaluate("have_come = true")
+    expect(said(watched)).to_have_text(OF_ANOTHER_KIND)
 
 
 @pytest.mark.parametrize(

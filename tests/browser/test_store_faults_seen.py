@@ -17,12 +17,13 @@ from faults_kit import (
     until,
     unwritable,
 )
-from journey_kit import fill, go, press, section
+from journey_kit import acted, fill, go, press, section
 from playwright.sync_api import expect
 
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.store import Store
 from offgrid_sizing.ui.fields import value_at
+from offgrid_sizing.ui.messages import STANDS_S
 
 pytestmark = pytest.mark.browser
 
@@ -182,12 +183,22 @@ def test_the_file_is_deleted(reader, home, all_of_it):
     reader.goes_on()
 
 
+def test_the_file_is_deleted_and_the_page_is_drawn_again_before_the_edit(reader, home):
+    (home / "sketches.sqlite").unlink()
+    acted(reader.watched, lambda: reader.page.locator("body").press("r"))  # as its charts do
+    reader.reads(LOST)
+    reader.edits(62)
+    reader.reads(LOST)
+    reader.goes_on()
+
+
 def test_the_file_is_deleted_and_the_reader_only_turns_the_page(reader, home):
     (home / "sketches.sqlite").unlink()
     go(reader.watched, "Costs")
     reader.reads(LOST)
     reader.nobody_else_is_blamed()
     assert reader.saved() == 61
+    reader.page.wait_for_timeout(1000 * STANDS_S)
     go(reader.watched, "Start")  # a message goes along where its page was drawn again meanwhile
     go(reader.watched, "Saved sketches")
     expect(reader.page.get_by_text(LOST)).to_have_count(0)

@@ -7,7 +7,7 @@ from streamlit.testing.v1 import AppTest
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.ui import widgets
+from offgrid_sizing.ui import messages, widgets
 
 
 def trial() -> None:
@@ -426,3 +426,40 @@ def test_what_is_kept_otherwise_than_typed_is_told(run):
     shown = test.number_input(key="field:targets.max_unserved_frac")
     assert shown.value == 35.1235
     assert shown.proto.set_value
+
+
+REPLACED = "The saved sketches were deleted or replaced from outside."
+
+
+def told_of_what_became(test: AppTest) -> bool:
+    return any(one.value.startswith(REPLACED) for one in test.info)
+
+
+@pytest.fixture
+def replaced(run, store):
+    """Somebody edited, and is told that the file was replaced meanwhile."""
+    test = run(store.new(demo()).token)
+    test.session_state["offgrid_notices"] = [("anew", {}), ("merged", {})]
+    test.run()
+    assert told_of_what_became(test)
+    assert len(test.info) == 2
+    return test
+
+
+def test_what_became_of_the_file_is_still_there_after_the_next_edit(replaced):
+    field(replaced.text_input, "title").set_value("Typed at once").run()
+    assert told_of_what_became(replaced)
+    assert len(replaced.info) == 1, "how two windows were merged is said once"
+
+
+def test_what_became_of_the_file_goes_when_there_was_time_to_read_it(replaced, monkeypatch):
+    monkeypatch.setattr(messages, "STANDS_S", 0.0)
+    replaced.run()
+    assert not told_of_what_became(replaced)
+
+
+def test_what_became_of_one_sketch_is_not_said_of_another(replaced, store):
+    replaced.query_params["sketch"] = store.new(demo("shop")).token
+    replaced.run()
+    assert held(replaced).sketch.title == demo("shop").title
+    assert not told_of_what_became(replaced)
