@@ -21,6 +21,7 @@ from offgrid_sizing.sizing.judge import within_hours, within_share, year_words
 from offgrid_sizing.sizing.orientation import OrientationMap, orientation_map
 from offgrid_sizing.sizing.reliability import Reliability, reliability_of
 from offgrid_sizing.sizing.result import SizingResult
+from offgrid_sizing.sizing.ride import asks_ride
 from offgrid_sizing.sizing.search import size
 from offgrid_sizing.sizing.within_hour import WithinHour, within_hour
 from offgrid_sizing.sizing.worksheet import Worksheet, worksheet_of
@@ -143,6 +144,14 @@ class Outcome(_OfAYear):
             within_share(self.sketch, judged.unserved_frac)
             and within_hours(self.sketch, judged.unserved_h)
         )
+
+    @cached_property
+    def ride_through_h(self) -> float | None:
+        """Hours bridged in 19 of 20 outages of the judged year; None where none is asked. [h]"""
+        if not asks_ride(self.sketch):
+            return None
+        run, year = self.simulation, self.reliability.judged.year
+        return ride_through_h(self.sketch, self.system, run.inputs, run.trace, year=year)
 
     @property
     def sentence(self) -> str:

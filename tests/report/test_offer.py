@@ -18,6 +18,7 @@ from offgrid_sizing.offers import Offers, offers_beside
 from offgrid_sizing.report.assumed import ASSUMED, assumed
 from offgrid_sizing.report.offer import Offered, offer_data, offer_pdf, write_offer
 from offgrid_sizing.report.sections.offer_first import MOST_DEVICES
+from offgrid_sizing.sizing.autonomy import ride_through_hours
 from offgrid_sizing.sketch import BadInput, Sketch
 from offgrid_sizing.units import digits, money, percent
 from offgrid_sizing.words import all_to_words, reader_of, to_words
@@ -461,3 +462,30 @@ def test_it_is_tagged_and_dated(offered):
     assert root["/MarkInfo"]["/Marked"].value is True
     assert b"pdfuaid" in root["/Metadata"].get_data()
     assert DATE in " ".join(pages(data))
+
+
+def lacking(made: Offered) -> list[str]:
+    return offer_data(made)["sections"]["lacks"]["blocks"][0]["items"]
+
+
+def test_an_outage_that_is_not_ridden_through_is_named(alone):
+    """The hours are those that one in 20 outages, begun at any hour, does not outlast."""
+    asked = alone(with_home("town_house", targets={"ride_through_h": 60.0}))
+    outcome = asked.outcome
+    run, year = outcome.simulation, outcome.reliability.judged.year
+    hours = sorted(ride_through_hours(outcome.sketch, run.system, run.inputs, run.trace, year=year))
+    reached = hours[int(0.05 * (len(hours) - 1))]
+    assert 0 < reached < 60
+    assert outcome.ride_through_h == reached
+    (told,) = [one for one in lacking(asked) if "ride through" in one]
+    assert "outage of 60 h" in told
+    assert f"for at least {digits(reached, reader_of('en'))} h" in told
+    for targets in ({"ride_through_h": reached}, {"ride_through_h": 0.0}):
+        held = alone(with_home("town_house", targets=targets))
+        assert not [one for one in lacking(held) if "ride through" in one]
+
+
+def test_an_offer_without_a_bank_speaks_of_none(alone):
+    told = lacking(alone(with_home("town_house", drawn={"units_in_parallel": 0})))
+    assert any(one.startswith("There is no battery bank") for one in told)
+    assert not [one for one in told if "aged bank" in one]

@@ -134,7 +134,10 @@ def _short_of_load(outcome: Outcome) -> Iterator[str]:
         yield sentence("offer.lacks.no_bank")
     elif outcome.autonomy.dark_median_h < asked_h:
         yield sentence("offer.lacks.autonomy", asked=days_words(asked_h))
-    yield sentence("offer.lacks.no_promise")
+    asked_h, reached_h = outcome.sketch.targets.ride_through_h, outcome.ride_through_h
+    if reached_h is not None and reached_h < asked_h:
+        yield sentence("offer.lacks.ride", asked=figure(asked_h), reached=figure(reached_h))
+    yield sentence(f"offer.lacks.{'no_promise' if outcome.system.units else 'no_promise_no_bank'}")
 
 
 def _not_carried(outcome: Outcome) -> Iterator[str]:
