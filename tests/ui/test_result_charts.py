@@ -262,3 +262,24 @@ def test_typed_names_stay_text_in_a_chart():
 def test_spans_are_the_unbroken_runs():
     assert year.spans(np.array([False, True, True, False, True])) == [(1, 3), (4, 5)]
     assert year.spans(np.zeros(3, bool)) == []
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "at", "anchors"),
+    [
+        (90.0, 130.0, (90.0, 130.0), ("right", "left")),
+        (130.0, 90.0, (130.0, 90.0), ("left", "right")),
+        (100.0, 80.0, (100.0, 80.0), ("left", "right")),  # one that moves nothing
+        (110.0, 130.0, (100.0, 130.0), ("right", "left")),  # both dearer
+        (70.0, 90.0, (70.0, 100.0), ("right", "left")),  # both cheaper
+        (100.0, 100.0, (100.0, 100.0), ("right", "left")),
+    ],
+)
+def test_the_words_of_both_ends_never_stand_on_one_side(low, high, at, anchors):
+    swing = assumptions.Swing("load", low, high, "less", "more")
+    figure = assumptions.assumption_bars([swing], 100.0, "money", answer="x")
+    less, more = (note for note in figure.layout.annotations if note.text in ("less", "more"))
+    assert (less.text, more.text) == ("less", "more")
+    assert (less.x, more.x) == at
+    assert (less.xanchor, more.xanchor) == anchors
+    assert [bar.textposition for bar in figure.data] == ["none", "none"]

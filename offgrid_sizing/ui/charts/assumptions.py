@@ -54,6 +54,17 @@ class Swing(NamedTuple):
     high_words: str
 
 
+def _sides(low: float, high: float, base: float) -> tuple[int, int]:
+    """On which side of the line (−1, 1) the words of both ends stand: never both on one.
+
+    Where both ends lie on one side, the longer bar keeps it.
+    """
+    ends = (low - base, high - base)
+    longer = int(abs(ends[1]) >= abs(ends[0]))
+    side = -1 if ends[longer] < 0 else 1
+    return (-side, side) if longer else (side, -side)
+
+
 def assumption_bars(
     swings: Sequence[Swing],
     base: float,
@@ -81,13 +92,22 @@ def assumption_bars(
             base=base,
             orientation="h",
             text=[chart_text(one) for one in end],
-            textposition="outside",
-            cliponaxis=False,
-            textfont={"color": ink(dark), "size": 12},
+            textposition="none",  # a bar of no length would have its words within the other's
             marker=bar_look(thing, dark),
             hovertext=[digits(value, reader) for value in values],
             hovertemplate=f"%{{y}}<br>%{{text}}: %{{hovertext}} {chart_text(unit)}<extra></extra>",
         )
+    for word, *at, first, second in swings:
+        for value, side, end in zip(at, _sides(*at, base), (first, second), strict=True):
+            figure.add_annotation(
+                x=base if (value - base) * side <= 0 else value,
+                y=_two_lines(word),
+                text=chart_text(end),
+                xanchor="left" if side > 0 else "right",
+                xshift=4 * side,
+                showarrow=False,
+                font={"color": ink(dark), "size": 12},
+            )
     figure.add_vline(x=base, line={"color": ink(dark), "width": 2})
     figure.update_layout(barmode="overlay")
     figure.update_yaxes(autorange="reversed")

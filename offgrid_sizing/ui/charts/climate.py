@@ -215,7 +215,9 @@ def sun_way(
         )
         at = int(elevation.argmax()) if len(elevation) else None
         if at is not None:
-            plate(figure, x[at], elevation[at], name, dark=dark, yshift=10)
+            # beside its line: a plane's name stands on the other side, and is long
+            beside = {"xanchor": "left", "xshift": 8, "yshift": 10}
+            plate(figure, x[at], elevation[at], name, dark=dark, **beside)
     for name, azimuth in planes:
         at = float(_turned(np.array([azimuth]), north_centred)[0])
         figure.add_vline(x=at, line={"color": colour("bank", dark), "dash": "dashdot"})
