@@ -67,6 +67,7 @@ class Unit:
 # Longest suffix first decides, so that `_kwh_per_m2_day` is not read as `_day`.
 _METRIC: dict[str, Unit] = {
     "_kwh_per_m2_day": Unit("kWh/m² a day"),
+    "_kwh_per_m2": Unit("kWh/m²"),
     "_l_per_h_kw": Unit("L/h per kW"),
     "_kg_per_kwh": Unit("kg/kWh"),
     "_kg_per_l": Unit("kg/L"),

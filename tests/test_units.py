@@ -51,6 +51,7 @@ def test_what_is_shown_can_be_entered_again(name, reader, value):
     ("name", "label"),
     [
         ("monthly_ghi_kwh_per_m2_day", "kWh/m² a day"), ("price_per_kwh", "per kWh"),
+        ("low_kwh_per_m2", "kWh/m²"),
         ("self_discharge_per_month_frac", "% a month"), ("age_per_year_frac", "%"),
         ("gamma_pmp_per_k", "%/K"), ("area_mm2", "mm²"), ("height_mm", "mm"), ("length_m", "m"),
         ("capacity_ah", "Ah"), ("inverter_life_y", "years"), ("wait_after_shutdown_min", "min"),

@@ -20,10 +20,11 @@ from offgrid_sizing.sizing.shedding import who_goes_dark
 from offgrid_sizing.sizing.within_hour import WithinHour
 from offgrid_sizing.system import array_peak_w, bank_nominal_wh
 from offgrid_sizing.weather.bands import reserve_for
+from offgrid_sizing.weather.yearly import year_light
 from offgrid_sizing.words import all_to_words
 
 # Raised with every change of keys; tests/report/test_summary_version.py holds it to them.
-SUMMARY_VERSION = 9
+SUMMARY_VERSION = 10
 
 
 def plain(value):
@@ -149,11 +150,15 @@ def _one_year(which: str, year: OneYear) -> dict:
 
 def _weather(outcome: Outcome) -> dict:
     weather = outcome.simulation.inputs.weather
+    light = year_light(weather)
     return {
         "source": weather.kind,
         "provenance": weather.provenance,
         "caveats": weather.caveats,
         "years": weather.years,
+        "year_ghi_mean_kwh_per_m2": light.mean_kwh_per_m2,
+        "year_ghi_low_kwh_per_m2": light.low_kwh_per_m2,
+        "year_ghi_high_kwh_per_m2": light.high_kwh_per_m2,
         "array_needed_low_frac": weather.band_frac[0],
         "array_needed_high_frac": weather.band_frac[1],
         "array_reserve_offered": reserve_for(weather.array_reserves, outcome.bank_days),

@@ -13,6 +13,7 @@ from offgrid_sizing.weather import bands
 from offgrid_sizing.weather.climate import Spot, climate_weather
 from offgrid_sizing.weather.series import Weather
 from offgrid_sizing.weather.sun import daily_sum
+from offgrid_sizing.weather.yearly import year_light
 from offgrid_sizing.words import said, sentence
 from offgrid_sizing.year_days import monthly_mean
 
@@ -75,6 +76,7 @@ def hourly_frame(weather: Weather) -> pd.DataFrame:
 
 def summary_of(weather: Weather) -> dict:
     """The climate's key numbers, ready for JSON; `caveats` is a list of sentences."""
+    light = year_light(weather)
     return {
         "latitude_deg": weather.latitude_deg,
         "longitude_deg": weather.longitude_deg,
@@ -85,6 +87,9 @@ def summary_of(weather: Weather) -> dict:
         "ghi_kwh_per_m2_day": [
             round(float(v), 3) for v in monthly_ghi_kwh_per_m2_day(weather).mean(0)
         ],
+        "year_ghi_mean_kwh_per_m2": round(light.mean_kwh_per_m2, 1),
+        "year_ghi_low_kwh_per_m2": round(light.low_kwh_per_m2, 1),
+        "year_ghi_high_kwh_per_m2": round(light.high_kwh_per_m2, 1),
         "temp_air_mean_c": [round(float(v), 2) for v in monthly_temperature_c(weather).mean(0)],
         "temp_air_design_low_c": weather.record_low_c,
         "provenance": weather.provenance,

@@ -14,7 +14,7 @@ from offgrid_sizing.electrical import bank, legs, overload, protection
 from offgrid_sizing.loads import drivers, motors
 from offgrid_sizing.sizing import autonomy, handbook, minute_sun
 from offgrid_sizing.ui.navigation import STEPS
-from offgrid_sizing.weather import bands, climate, daily, sun, synthesis
+from offgrid_sizing.weather import bands, climate, daily, sun, synthesis, yearly
 from offgrid_sizing.wiring_code import WIRING_CODES
 from offgrid_sizing.words import catalogue, said
 
@@ -115,6 +115,12 @@ THEORY = guide.text_of("theory")
         f"{synthesis.BEAM_CEILING:g}·clear-sky DNI",
         f"Wind is {climate.WIND_M_PER_S:g} m/s",
         f"design low = Tmin − {bands.COLD_MARGIN_K:g} K",
+        f"mean · exp(±{yearly.NINE_OF_TEN:g}·√(s² + v²))",
+        f"v = {yearly.YEAR_SPREAD:g} up to 44°, {yearly.YEAR_SPREAD_CLOUDY:g} beyond",
+        "s = {climate_near:g}, {climate_cloudy:g}, {climate_far:g} (climate".format(
+            **yearly.SOURCE_SPREAD
+        ),
+        f"{yearly.SOURCE_SPREAD['file']:g} (monthly values, files, fetched hours)",
         *(
             f"| {bands.ARRAY_ERROR_FRAC[name]:g} | "
             + " | ".join(f"{one:g}" for one in bands.ARRAY_RESERVE[name])

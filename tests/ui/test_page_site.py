@@ -12,7 +12,7 @@ from offgrid_sizing.system import drawn_system
 from offgrid_sizing.ui import fields
 from offgrid_sizing.ui.pages.site import SECTIONS
 from offgrid_sizing.ui.parts import site_skyline, site_weather
-from offgrid_sizing.units import THIN
+from offgrid_sizing.units import GROUP, THIN
 from offgrid_sizing.weather.report import climate_report
 
 
@@ -332,3 +332,13 @@ def test_the_band_says_to_which_side_it_lies(page, monkeypatch, place, band):
     section(page("site", base.model_copy(update={"site": site})), "weather")
     shown = {key: value.replace(THIN, " ").replace("−", "-") for key, value, _ in told}
     assert shown["site.band"] == band
+
+
+def test_the_sun_of_nine_in_ten_years_stands_beside_the_band(page, monkeypatch):
+    """The figures of `weather/yearly.py`, as the summary has them."""
+    told: list[tuple[str, str, str]] = []
+    monkeypatch.setattr(site_weather.explain, "row", lambda *figures: told.extend(figures))
+    section(page("site", demo("farmhouse")), "weather")
+    shown = {key: value.replace(THIN, " ").replace(GROUP, " ") for key, value, _ in told}
+    assert list(shown) == ["site.year_light", "site.band", "site.reserve", "site.cold"]
+    assert shown["site.year_light"] == "1 440 … 1 700 kWh/m²"

@@ -11,6 +11,7 @@ from offgrid_sizing.report.model import Block, Cell, Notes, Section, Table
 from offgrid_sizing.report.spoken import LONG_MONTHS, MONTHS, figure
 from offgrid_sizing.weather.picture import monthly_air
 from offgrid_sizing.weather.report import monthly_ghi_kwh_per_m2_day
+from offgrid_sizing.weather.yearly import year_light
 from offgrid_sizing.words import capital, sentence
 
 if TYPE_CHECKING:
@@ -40,12 +41,18 @@ def weather_section(simulation: Simulation) -> Section:
     )
     table = Table(sentence("paper_energy.sun_table"), head, rows)
     small, large = weather.band_frac
-    caveats = [*weather.caveats]
+    light = year_light(weather)
+    year = sentence(
+        "paper_energy.year_light",
+        mean=figure(light.mean_kwh_per_m2),
+        low=figure(light.low_kwh_per_m2),
+        high=figure(light.high_kwh_per_m2),
+    )
+    caveats = [year, *weather.caveats]
     if (small, large) != (1.0, 1.0):
         caveats.append(sentence("paper_energy.band", low=figure(small), high=figure(large)))
     blocks: list[Block] = [charts_svg.sun_by_month(title, mean, low, high, temp), table]
-    if caveats:
-        blocks.append(Notes(sentence("paper_energy.caveats"), tuple(caveats)))
+    blocks.append(Notes(sentence("paper_energy.caveats"), tuple(caveats)))
     answer = sentence(
         "paper_energy.weather_sentence", provenance=weather.provenance, years=weather.years
     )

@@ -16,6 +16,7 @@ from offgrid_sizing.ui.plain import plain
 from offgrid_sizing.ui.words import t
 from offgrid_sizing.units import digits, percent, quantity
 from offgrid_sizing.weather.series import Weather
+from offgrid_sizing.weather.yearly import year_light
 
 PICTURES: dict[str, Callable[[Weather], None]] = {
     "months": weather_pictures.months,
@@ -91,7 +92,14 @@ def _how_sure(sketch: Sketch, weather: Weather) -> None:
     low, high = (f"{'+' * (edge > 1)}{percent(edge - 1, reader)}" for edge in weather.band_frac)
     factor = digits(standing.reserve(sketch, weather), reader)
     cold = quantity(weather.record_low_c, "record_low_c", reader)
+    light = year_light(weather)
+    most = quantity(light.high_kwh_per_m2, "high_kwh_per_m2", reader)
     explain.row(
+        (
+            "site.year_light",
+            f"{digits(light.low_kwh_per_m2, reader)} … {most}",
+            t("site.weather.year_light"),
+        ),
         ("site.band", f"{low} … {high}", t("site.weather.band")),
         ("site.reserve", f"× {factor}", t("site.weather.reserve")),
         ("site.cold", cold, t("site.weather.cold")),
