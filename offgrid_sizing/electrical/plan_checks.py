@@ -22,6 +22,9 @@ BREAKER_ABOVE = 1.25  # common practice, no source: a maker's breaker over what 
 LOOP_WITHIN = 0.9  # own choice: a measured loop is not known better than to a tenth
 LOW_MARGIN_K = 15.0  # own choice: 5 K of `cold_limit_c`, and 10 K between a mean and a record low
 VOLTS_WITHIN = 0.15  # own choice: 220 V and 240 V are mains of 230 V
+LEAST_BETA_PER_K = -0.001  # common practice, no source: modules lie between −0.13 and −0.5 %/K
+# Common practice, no source: modules state 1.3 to 3 × Isc, small ones up to 20 A.
+FUSE_OVER_ISC, SMALL_FUSE_A = 3.0, 20.0
 _SLACK = 1 + 1e-9
 
 
@@ -36,6 +39,7 @@ def plan_faults(seen: Seen, record_low_c: float) -> tuple[Sentence, ...]:
     """
     return (
         *own_low_faults(seen, record_low_c),
+        *module_faults(seen),
         *roof_faults(seen),
         *ground_faults(seen),
         *breaker_faults(seen),
@@ -54,7 +58,12 @@ def plan_advice(seen: Seen, low_c: float) -> tuple[Sentence, ...]:
     low_c : float
         Coldest air reckoned with. [°C]
     """
-    return (*bank_advice(seen, low_c), *electrode_advice(seen), *mains_advice(seen.sketch))
+    return (
+        *bank_advice(seen, low_c),
+        *electrode_advice(seen),
+        *residual_advice(seen),
+        *mains_advice(seen.sketch),
+    )
 
 
 def own_low_faults(seen: Seen, record_low_c: float) -> Iterator[Sentence]:
@@ -67,6 +76,28 @@ def own_low_faults(seen: Seen, record_low_c: float) -> Iterator[Sentence]:
     if own_c is not None and seen.plans and own_c > record_low_c + LOW_MARGIN_K:
         field = said("fields.weather.record_low_c")
         yield sentence("plan.own_low", own_c=own_c, low_c=record_low_c, field=field)
+
+
+def module_faults(seen: Seen) -> Iterator[Sentence]:
+    """Figures of a module that no module has, and that hide a voltage or a string's fuse."""
+    module = seen.sketch.equipment.module
+    if seen.plans and module.beta_voc_per_k > LEAST_BETA_PER_K:
+        yield sentence(
+            "plan.beta",
+            percent=round(100 * module.beta_voc_per_k, 3),
+            least=round(100 * LEAST_BETA_PER_K, 2),
+            field=said("fields.equipment.module.beta_voc_per_k"),
+        )
+    widest = max((plan.in_parallel for plan in seen.plans), default=0)
+    usual_a = max(SMALL_FUSE_A, FUSE_OVER_ISC * module.isc_a)
+    if widest > 2 and module.max_fuse_a > usual_a * _SLACK:
+        yield sentence(
+            "plan.module_fuse",
+            rating_a=module.max_fuse_a,
+            isc_a=module.isc_a,
+            usual_a=round(usual_a, 1),
+            strings=widest,
+        )
 
 
 def roof_faults(seen: Seen) -> Iterator[Sentence]:
@@ -230,6 +261,13 @@ def electrode_advice(seen: Seen) -> Iterator[Sentence]:
             most_ohm=rule.electrode_most_ohm,
             clauses=together(*rule.electrode_clauses, by="; "),
         )
+
+
+def residual_advice(seen: Seen) -> Iterator[Sentence]:
+    """A residual-current device that a smooth direct current blinds, behind no transformer."""
+    machine, rule = seen.sketch.equipment.inverter, seen.code.inspection.clearance
+    if rule.residual_ma and machine.residual_type == "ac" and machine.isolates_bank == "no":
+        yield sentence("plan.type_ac", residual_ma=rule.residual_ma)
 
 
 def mains_advice(sketch: Sketch) -> Iterator[Sentence]:

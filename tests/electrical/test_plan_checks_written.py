@@ -14,8 +14,10 @@ from offgrid_sizing.electrical.plan_checks import (
     export_faults,
     ground_faults,
     mains_advice,
+    module_faults,
     own_low_faults,
     place_faults,
+    residual_advice,
     roof_faults,
 )
 from offgrid_sizing.electrical.sizes import code_of
@@ -217,3 +219,44 @@ def test_the_mains_of_the_country(base, country, output_v, hz, told):
     machine = box("inverter", output_v=output_v, frequency_hz=hz)
     sketch = sketch_of(base, machine, {"site": {"country": country}})
     assert keys(mains_advice(sketch)) == ["plan.mains"] * told
+
+
+def strings(in_parallel):
+    return (SimpleNamespace(in_parallel=in_parallel),) if in_parallel else ()
+
+
+@pytest.mark.parametrize(
+    ("beta_per_k", "in_parallel", "told"),
+    [(-0.0027, 1, 0), (-0.001, 1, 0), (-0.0009, 1, 1), (0.0, 2, 1), (0.0, 0, 0)],
+)
+def test_a_voltage_that_hardly_follows_the_temperature(beta_per_k, in_parallel, told):
+    module = box("module", beta_voc_per_k=beta_per_k)
+    found = module_faults(seen("home", module, plans=strings(in_parallel)))
+    assert keys(found) == ["plan.beta"] * told
+
+
+@pytest.mark.parametrize(
+    # 3 × 11.5 A = 34.5 A, and 20 A of a small one
+    ("isc_a", "rating_a", "in_parallel", "told"),
+    [
+        (11.5, 34.5, 3, 0), (11.5, 34.6, 3, 1), (11.5, 100, 2, 0), (11.5, 100, 0, 0),
+        (5.9, 20, 3, 0), (5.9, 20.1, 3, 1),
+    ],
+)  # fmt: skip
+def test_a_modules_fuse_is_of_the_order_of_its_current(isc_a, rating_a, in_parallel, told):
+    imp_a = isc_a * 0.94
+    module = box("module", isc_a=isc_a, imp_a=imp_a, max_fuse_a=rating_a, power_w=41.5 * imp_a)
+    found = module_faults(seen("home", module, plans=strings(in_parallel)))
+    assert keys(found) == ["plan.module_fuse"] * told
+
+
+@pytest.mark.parametrize(
+    ("base", "kind", "isolates", "told"),
+    [
+        ("home", "ac", "no", 1), ("home", "ac", "yes", 0), ("home", "ac", "unknown", 0),
+        ("home", "a", "no", 0), ("home", "b", "no", 0), ("farm", "ac", "no", 0),
+    ],
+)  # fmt: skip
+def test_a_residual_device_behind_no_transformer(base, kind, isolates, told):
+    machine = box("inverter", residual_type=kind, isolates_bank=isolates)
+    assert keys(residual_advice(seen(base, machine))) == ["plan.type_ac"] * told
