@@ -162,6 +162,8 @@ class Chemistry:
     worksheet_cold_table : str
         Table of the hand worksheet's multiplier in the cold; empty: by the unit's own curve.
     rest : RestCurve
+    cell_most_v : float
+        Highest charge voltage of a cell at 25 °C, equalising left out; 0: none named. [V]
     """
 
     name: str
@@ -176,6 +178,7 @@ class Chemistry:
     ageing: AgeingLaw
     worksheet_cold_table: str
     rest: RestCurve
+    cell_most_v: float = 0.0
 
     @property
     def short_key(self) -> str:

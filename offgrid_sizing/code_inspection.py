@@ -113,6 +113,7 @@ class Bonds:
     """Clauses of the one bond of neutral and earth, of the changeover and of the bank's earth.
 
     `floating_most_v`: direct voltage up to which a bank may float without monitoring. [V]
+    `electrode_most_ohm`: up to it one rod may stand alone, and its clauses; 0: none named. [Ω]
     """
 
     clauses: tuple[str, ...]
@@ -120,6 +121,8 @@ class Bonds:
     bank_clauses: tuple[str, ...]
     bonding_clauses: tuple[str, ...]
     floating_most_v: float
+    electrode_clauses: tuple[str, ...]
+    electrode_most_ohm: float
 
 
 @dataclass(frozen=True)

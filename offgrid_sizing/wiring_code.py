@@ -177,6 +177,10 @@ class Limits:
         More load on a line than its machines give.
     neutral : str
         A neutral's worst case.
+    breaking : str
+        A device that breaks less than the fault current where it stands.
+    export : str
+        More current fed back than the connection carries.
     """
 
     named_device: str
@@ -185,6 +189,8 @@ class Limits:
     voltage: str
     line_load: str
     neutral: str
+    breaking: str
+    export: str
 
 
 @dataclass(frozen=True)

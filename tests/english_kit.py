@@ -7,7 +7,8 @@ from offgrid_sizing.words import catalogue
 
 THEMES = (
     "arrangement", "bank", "cautions", "clearance", "code", "device", "earthing", "input",
-    "inspection", "practice", "runs", "sheet", "sources", "strings", "verdict", "wires", "wiring",
+    "inspection", "plan", "practice", "runs", "sheet", "sources", "strings", "verdict", "wires",
+    "wiring",
 )  # fmt: skip
 _PLACEHOLDER = re.compile(r"\{[^}]*\}")
 _SMALL = re.compile(r"\b(the|of|and|is|are|with|each|for|from|what|behind|common practice)\b")

@@ -32,11 +32,15 @@ class ChargeVoltage:
     unknown: tuple[Sentence, ...]
 
 
+def standing_c(sketch: Sketch, record_low_c: float) -> float:
+    """Coldest it gets where the bank stands. [°C]"""
+    place = sketch.equipment.bank_place
+    return {"indoor": place.indoor_c, "heated": place.heated_c}.get(place.kind, record_low_c)
+
+
 def coldest_charge_c(sketch: Sketch, record_low_c: float) -> float:
     """Coldest bank that is still charged: where it stands, not below its own lowest. [°C]"""
-    place = sketch.equipment.bank_place
-    stands_c = {"indoor": place.indoor_c, "heated": place.heated_c}.get(place.kind, record_low_c)
-    return max(stands_c, sketch.equipment.battery.min_charge_c)
+    return max(standing_c(sketch, record_low_c), sketch.equipment.battery.min_charge_c)
 
 
 def charge_voltage(sketch: Sketch, system: System, record_low_c: float) -> ChargeVoltage:

@@ -19,6 +19,7 @@ from offgrid_sizing.electrical.earthing import Earthing
 from offgrid_sizing.electrical.inspection import Inspection, inspection_of
 from offgrid_sizing.electrical.inspection_row import Seen
 from offgrid_sizing.electrical.insulation import InsulationTests, insulation_tests
+from offgrid_sizing.electrical.plan_checks import plan_advice, plan_faults
 from offgrid_sizing.electrical.practice import PracticeFact, practice_facts
 from offgrid_sizing.electrical.run_design import RunDesign
 from offgrid_sizing.electrical.runs import run_needs
@@ -274,7 +275,7 @@ def electrical_design(
     check_voltages(sketch)
     book = sketch.wiring.rule_book
     names = [n for n in WIRING_CODES if n in (book, code_of(book).beside)]
-    plans, plan_faults = input_plans(sketch, system)
+    plans, input_faults = input_plans(sketch, system)
     drawn = _drawn(sketch, plans, low_c, hot_cell_c)
     runs = _runs(sketch, system, plans, names, low_c)
     earths = {
@@ -295,7 +296,7 @@ def electrical_design(
     voltage_faults = (fault for choice in drawn for fault in choice.refused)
     faults = (
         *voltage_faults,
-        *plan_faults,
+        *input_faults,
         *(fault for _, choice in shown for fault in choice.faults),
         *earths[book].faults,
         *(bank.faults if bank else ()),
@@ -303,6 +304,7 @@ def electrical_design(
         *source_faults(shown, bank, plan, feeds(sketch, system)),
         *inspection.faults,
         *starts.faults,
+        *plan_faults(seen, record_low_c),
     )
     design = ElectricalDesign(
         system=system,
@@ -331,6 +333,7 @@ def electrical_design(
             *filter(None, (limit.too_small for limit in limits)),
             *source_advice(sources),
             *connection_advice(feeds(sketch, system)),
+            *plan_advice(seen, low_c),
             *_safety_notes(runs, drawn, bank),
         ),
         cautions=cautions(book),

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from math import cbrt, ceil
 
+from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.code_inspection import Ventilation
 from offgrid_sizing.electrical.inspection_row import InspectionRow, Seen
 from offgrid_sizing.sketch import Sketch
@@ -85,6 +86,10 @@ def bank_place(seen: Seen) -> InspectionRow:
         return no_bank(key, rule.clauses)
     energy_kwh, limits = seen.bank.nominal_wh / 1000, rule.energy_kwh
     shown = {"energy_kwh": round(energy_kwh, 1), "apart_m": rule.apart_m}
+    vented = CHEMISTRIES[seen.sketch.equipment.battery.chemistry].vented
+    if place_of(seen.sketch) == "living" and vented:
+        words = said("inspection.bank_place.gassing", room=said("inspection.room.living"), **shown)
+        return InspectionRow(key, "fault", rule.clauses, words)
     if not limits:
         return InspectionRow(key, "not_done", rule.clauses, said("inspection.bank_place.none"))
     if seen.sketch.building.kind != "dwelling":
