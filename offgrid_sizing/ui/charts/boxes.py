@@ -3,7 +3,7 @@
 import numpy as np
 import plotly.graph_objects as go
 
-from offgrid_sizing.ui.charts.marks import bar_look, chart_t, colour, ink, line_look, rgba
+from offgrid_sizing.ui.charts.marks import bar_look, chart_t, colour, ink, line_look, rgba, shown
 from offgrid_sizing.ui.charts.plates import framed, plate
 from offgrid_sizing.ui.plain import chart_text
 
@@ -92,11 +92,11 @@ def losses(names: list[str], left_frac: np.ndarray, *, answer: str, dark=False) 
         hovertemplate="%{customdata}<br>%{x:.3g} %<extra></extra>",
     )
     for row, name in enumerate(names):
-        change = "" if row == 0 or abs(took[row]) < 5e-5 else f"  −{took[row] * 100:.2g}"
+        change = "" if row == 0 or abs(took[row]) < 5e-5 else f"  −{shown(took[row] * 100, 2)}"
         figure.add_annotation(
             x=0,
             y=row - 0.38,
-            text=f"{name}  <b>{left_frac[row] * 100:.3g} %</b>{change}",
+            text=f"{name}  <b>{shown(left_frac[row] * 100)} %</b>{change}",
             showarrow=False,
             xanchor="left",
             font={"size": 12, "color": ink(dark)},
@@ -144,8 +144,8 @@ def voltages(
             marker=bar_look(thing, dark),
             hovertemplate=f"{low:.0f}–{high:.0f} V<extra></extra>",
         )
-        shown = f"{chart_text(name)}  <b>{low:.0f}–{high:.0f} V</b>"
-        plate(figure, 0, row + 0.36, shown, dark=dark, xanchor="left")
+        words = f"{chart_text(name)}  <b>{low:.0f}–{high:.0f} V</b>"
+        plate(figure, 0, row + 0.36, words, dark=dark, xanchor="left")
     figure.add_vline(x=limit, line={"color": colour("unserved", dark), "width": 3})
     top = len(rows) - 0.05
     plate(figure, limit, top, chart_t("pictures.highest"), dark=dark, xanchor="right", xshift=-5)

@@ -12,6 +12,7 @@ from offgrid_sizing.ui.charts.marks import (
     finish,
     ink,
     month_names,
+    shown,
 )
 from offgrid_sizing.ui.charts.plates import framed, plate, ticks
 from offgrid_sizing.ui.plain import chart_text
@@ -54,7 +55,7 @@ def monthly_light(
         )
     )
     for month in {int(mean.argmin()), int(mean.argmax())}:
-        plate(figure, months[month], high[month], f"{mean[month]:.2g}", dark=dark, yshift=10)
+        plate(figure, months[month], high[month], shown(mean[month], 2), dark=dark, yshift=10)
     framed(figure, answer, y=chart_t("pictures.light"), dark=dark)
     figure.update_yaxes(range=[0, max(float(high.max()) * 1.15, 0.1)])
     figure.update_xaxes(type="category")

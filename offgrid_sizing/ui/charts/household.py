@@ -14,6 +14,7 @@ from offgrid_sizing.ui.charts.marks import (
     line_look,
     month_names,
     paper,
+    shown,
 )
 from offgrid_sizing.ui.charts.plates import hour_ticks, ticks
 from offgrid_sizing.ui.plain import chart_text
@@ -24,7 +25,7 @@ def users(
     names: tuple[str, ...], kwh_per_day: np.ndarray, *, answer: str, dark: bool = False
 ) -> go.Figure:
     """Daily energy by appliance, largest on top, each bar with its name and figure. [kWh/day]"""
-    notes = [f"{value:.3g}" for value in kwh_per_day]
+    notes = [shown(value) for value in kwh_per_day]
     return _named_bars(names, kwh_per_day, notes, answer, chart_t("pictures.kwh_day"), dark)
 
 

@@ -61,6 +61,16 @@ def wrapped(text: str, columns: int = TITLE_COLUMNS) -> str:
     return "<br>".join(wrap(text, columns, break_long_words=False, break_on_hyphens=False))
 
 
+def shown(value: float, significant: int = 3) -> str:
+    """A figure written into a picture, with the decimal mark of the reader's language."""
+    return f"{value:.{significant}g}".replace(".", t_raw("common.decimal_mark"))
+
+
+def separators() -> str:
+    """Decimal mark and gap between thousands, for axes and under the pointer."""
+    return t_raw("common.decimal_mark") + "\u202f"
+
+
 def finish(
     figure: go.Figure, answer: str, *, dark: bool, height: int, legend: bool = False, above: int = 0
 ) -> go.Figure:
@@ -95,6 +105,7 @@ def finish(
         hoverlabel={"align": "left"},
         bargap=0.25 if figure.layout.bargap is None else figure.layout.bargap,
         dragmode=False,
+        separators=separators(),
         meta={"answer": answer, "answer_lines": len(lines)},
     )
     figure.update_xaxes(

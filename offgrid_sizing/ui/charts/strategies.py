@@ -16,6 +16,7 @@ from offgrid_sizing.ui.charts.marks import (
     ink,
     line_look,
     rgba,
+    shown,
     worded_bars,
     wrapped,
 )
@@ -94,7 +95,7 @@ def _week_row(figure, number, row: WeekRow, hours, step_h, peak, dark) -> None:
         y=100 * row.grid_import_w / 1000 / peak,
         width=step_h,
         marker=bar_look("grid", dark),
-        name=chart_t("strategies.week.grid", peak=f"{peak:.3g} kW"),
+        name=chart_t("strategies.week.grid", peak=f"{shown(peak)} kW"),
         showlegend=first,
         legendgroup="grid",
         customdata=row.grid_import_w / 1000,

@@ -35,7 +35,6 @@ def template(dark: bool) -> go.layout.Template:
             "hoverlabel": {"align": "left", "font": {"family": FONT}},
             "hovermode": "closest",
             "dragmode": False,
-            "separators": ".\u202f",
         }
     )
 

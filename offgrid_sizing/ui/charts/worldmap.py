@@ -10,7 +10,7 @@ import streamlit as st
 
 from offgrid_sizing.paths import data_dir
 from offgrid_sizing.ui import charts, theme
-from offgrid_sizing.ui.charts.marks import colour
+from offgrid_sizing.ui.charts.marks import colour, separators
 from offgrid_sizing.ui.charts.template import FAINT, figure
 from offgrid_sizing.ui.words import t, t_raw
 
@@ -130,6 +130,7 @@ def map_figure(view: View, latitude_deg: float, longitude_deg: float, *, dark: b
     axis = {"showticklabels": view.level > 0, "ticksuffix": "°", "fixedrange": True}
     chart.update_layout(
         hoverdistance=-1,
+        separators=separators(),
         clickmode="event+select",
         xaxis=axis | {"range": [west, east], "gridcolor": FAINT[dark], "constrain": "domain"},
         yaxis=axis | {"range": [south, north], "scaleanchor": "x", "constrain": "domain"},
