@@ -9,14 +9,7 @@ from pathlib import Path
 import click
 
 from offgrid_sizing import __version__
-from offgrid_sizing.console import (
-    SentenceGroup,
-    answer,
-    answer_json,
-    handed_over,
-    language,
-    say,
-)
+from offgrid_sizing.console import SentenceGroup, answer, answer_json, hand_over, language, say
 from offgrid_sizing.sketch import BadInput, json_schema, read_sketch, reason_of, sketch_to_json
 from offgrid_sizing.words import DEFAULT, LANGUAGES, sentence
 
@@ -153,7 +146,7 @@ def offer(sketch_file: Path, folder: Path, paper: str, language: str) -> None:
     offered = Offered(outcome, offers_beside(outcome))
     path = write_offer(offered, folder / "offer.pdf", paper=paper, language=language)
     against = offered.offers.why_alone and sentence("cli.not_met", why=offered.offers.why_alone)
-    handed_over(outcome, path, "offer", against)
+    hand_over(outcome, path, "offer", against)
 
 
 @main.command()
@@ -164,7 +157,7 @@ def owner(sketch_file: Path, folder: Path, paper: str, language: str) -> None:
 
     outcome = _drawn(sketch_file)
     path = write_owner(Lived(outcome), folder / "owner.pdf", paper=paper, language=language)
-    handed_over(outcome, path, "owner")
+    hand_over(outcome, path, "owner")
 
 
 def _drawn(sketch_file: Path):

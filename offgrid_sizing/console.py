@@ -140,7 +140,7 @@ def answer(text: str | Saying) -> None:
     click.echo(printable(to_words(text, language())))
 
 
-def handed_over(outcome: Outcome, path: Path, theme: str, against: str = "") -> None:
+def hand_over(outcome: Outcome, path: Path, theme: str, against: str = "") -> None:
     """Say that a paper of two pages was written, and whatever stands against it.
 
     `theme` is the catalogue's that holds `not_ready`.

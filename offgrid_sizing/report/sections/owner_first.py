@@ -138,9 +138,13 @@ def short_section(outcome: Outcome) -> Section:
 
 
 def _lasting(outcome: Outcome) -> Sentence:
-    alone = outcome.autonomy
+    """The bank by itself and, where a ride-through is asked for, an outage."""
+    alone, ride_h = outcome.autonomy, outcome.ride_through_h
     median, least = _span(alone.dark_median_h), _span(alone.dark_1_in_20_h)
-    return sentence("owner.short.lasts", median=median, least=least)
+    lasts = sentence("owner.short.lasts", median=median, least=least)
+    if ride_h is None:
+        return lasts
+    return together(lasts, sentence("owner.short.ride", span=_span(ride_h)))
 
 
 def _span(hours: float) -> Sentence:
