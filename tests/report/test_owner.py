@@ -161,6 +161,34 @@ def test_a_shed_level_under_the_limit_of_discharge_never_comes(lived):
     assert [key for _, key, _ in levels(made.outcome)] == ["floor"]
 
 
+def test_a_generator_set_to_start_under_the_limit_of_discharge_is_named(lived):
+    made = lived(with_home("shop", equipment={"battery": {"usable_dod_frac": 0.7}}))
+    assert [(round(level, 9), key) for level, key, _ in levels(made.outcome)] == [
+        (0.3, "floor"), (0.3, "generator_late")
+    ]  # fmt: skip
+    text = plain(" ".join(told(made, "short")))
+    assert "set to start at 25 %, no higher than this" in text
+    assert "Ask the installer to set its start higher." in text
+    assert "no higher than this" not in " ".join(told(lived("shop"), "short"))
+
+
+@pytest.mark.parametrize(
+    ("home", "parts", "comes"),
+    [
+        ("shop", {}, True),  # in its quiet hours
+        ("shop", {"generator": {"quiet_hours": []}}, False),
+        ("town_house", {}, True),
+        ("town_house", {"grid": {"kind": "steady"}}, False),
+    ],
+)
+def test_nothing_is_shed_where_another_source_is_always_there(home, parts, comes, lived):
+    made = lived(with_home(home, strategy={"shed_soc_frac": 0.4}, **parts))
+    keys = [key for _, key, _ in levels(made.outcome)]
+    assert ("shed" in keys) == comes
+    quiet = "in the generator's quiet hours, these no longer draw"
+    assert (quiet in " ".join(told(made, "short"))) == (comes and home == "shop")
+
+
 def test_a_reserve_no_higher_than_the_limit_of_discharge_is_none(lived):
     made = lived(with_home("town_house", strategy={"kind": "grid_first"}))
     assert [key for _, key, _ in levels(made.outcome)] == ["floor"]

@@ -22,6 +22,7 @@ from offgrid_sizing.report.sections.told import (
 from offgrid_sizing.report.spoken import LONG_MONTHS, MONTHS, figure
 from offgrid_sizing.sizing.autonomy import ENOUGH_H
 from offgrid_sizing.sizing.story import LEAST_KWH, Months, days_of, months_of
+from offgrid_sizing.sketch import Generator
 from offgrid_sizing.strategy import numbers_of
 from offgrid_sizing.units import duration, percent
 from offgrid_sizing.words import Figure as Shown
@@ -155,7 +156,9 @@ def _span(hours: float) -> Sentence:
 def levels(outcome: Outcome) -> Sequence[tuple[float, str, Sentence]]:
     """States of charge at which something happens, from high to low: level, name, what happens.
 
-    What lies at or under the limit of discharge never comes, and is left out.
+    What lies at or under the limit of discharge never comes: it is left out, and of a generator
+    that starts there it is said. Where a grid is always up, or a generator may always run, the
+    balance sheds nothing.
     """
     sketch, numbers = outcome.sketch, numbers_of(outcome.sketch)
     floor, generator = 1 - sketch.equipment.battery.usable_dod_frac, sketch.generator
@@ -163,15 +166,24 @@ def levels(outcome: Outcome) -> Sequence[tuple[float, str, Sentence]]:
     if sketch.grid.kind != "none" and numbers.hold_soc_frac > floor:
         found.append((numbers.hold_soc_frac, "reserve", sentence("owner.level.reserve")))
     if generator is not None:
-        key = "generator_quiet" if generator.quiet_hours else "generator"
-        stop = Shown(percent, generator.stop_soc_frac)
-        starts = sentence(f"owner.level.{key}", stop=stop)
-        found.append((generator.start_soc_frac, "generator", starts))
+        found.append(_generator(generator, floor))
     waiting = [one.name for one in sketch.loads.protected if not one.critical]
-    if numbers.shed_soc_frac > floor and waiting:
-        shed = sentence("owner.level.shed", names=listed(waiting))
+    always = sketch.grid.kind == "steady" or (generator is not None and not generator.quiet_hours)
+    if numbers.shed_soc_frac > floor and waiting and not always:
+        key = "shed" if generator is None else "shed_generator"
+        shed = sentence(f"owner.level.{key}", names=listed(waiting))
         found.append((numbers.shed_soc_frac, "shed", shed))
     return sorted(found, key=lambda one: -one[0])
+
+
+def _generator(generator: Generator, floor: float) -> tuple[float, str, Sentence]:
+    """Where it starts; one set to start no higher than the bank stops starts with that."""
+    start, stop = generator.start_soc_frac, Shown(percent, generator.stop_soc_frac)
+    if start <= floor:
+        late = sentence("owner.level.generator_late", start=Shown(percent, start), stop=stop)
+        return floor, "generator_late", late
+    key = "generator_quiet" if generator.quiet_hours else "generator"
+    return start, "generator", sentence(f"owner.level.{key}", stop=stop)
 
 
 def _switch_off(outcome: Outcome) -> Block:
