@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from offgrid_sizing import __version__
-from offgrid_sizing.console import SentenceGroup, answer, answer_json, language, say
+from offgrid_sizing.console import SentenceGroup, answer, answer_json, hand_over, language, say
 from offgrid_sizing.sketch import BadInput, json_schema, read_sketch, reason_of, sketch_to_json
 from offgrid_sizing.words import DEFAULT, LANGUAGES, sentence
 
@@ -40,6 +40,13 @@ LANGUAGE = click.option(
     show_default=DEFAULT,
     help="language of messages and documents",
 )
+
+
+def papers_of_a_sketch(command):
+    """What a command takes that writes papers of one sketch into a folder."""
+    return SKETCH(FOLDER(PAPER(LANGUAGE(command))))
+
+
 # `console` has heard it already, for commands that write nothing in words
 SPOKEN = click.option(
     "--language",
@@ -101,10 +108,7 @@ def guide(folder: Path) -> None:
 
 
 @main.command()
-@SKETCH
-@FOLDER
-@PAPER
-@LANGUAGE
+@papers_of_a_sketch
 def simulate(sketch_file: Path, folder: Path, paper: str, language: str) -> None:
     """Run the system as drawn through its weather and write the year."""
     from offgrid_sizing.outcome import drawn_outcome
@@ -113,10 +117,7 @@ def simulate(sketch_file: Path, folder: Path, paper: str, language: str) -> None
 
 
 @main.command()
-@SKETCH
-@FOLDER
-@PAPER
-@LANGUAGE
+@papers_of_a_sketch
 def size(sketch_file: Path, folder: Path, paper: str, language: str) -> None:
     """Find bank, array and inverter-chargers, then run the answer and write it."""
     from offgrid_sizing.outcome import sized_outcome
@@ -125,10 +126,7 @@ def size(sketch_file: Path, folder: Path, paper: str, language: str) -> None:
 
 
 @main.command()
-@SKETCH
-@FOLDER
-@PAPER
-@LANGUAGE
+@papers_of_a_sketch
 def compare(sketch_file: Path, folder: Path, paper: str, language: str) -> None:
     """Run the system as drawn under each charge priority."""
     from offgrid_sizing.outcome import compared_outcome
@@ -137,28 +135,35 @@ def compare(sketch_file: Path, folder: Path, paper: str, language: str) -> None:
 
 
 @main.command()
-@SKETCH
-@FOLDER
-@PAPER
-@LANGUAGE
+@papers_of_a_sketch
 def offer(sketch_file: Path, folder: Path, paper: str, language: str) -> None:
     """Write a two-page offer of the system as drawn, to fill in and sign, as offer.pdf."""
-    from offgrid_sizing.electrical.cautions import LICENSED
     from offgrid_sizing.offers import offers_beside
-    from offgrid_sizing.outcome import drawn_outcome
     from offgrid_sizing.report.offer import Offered, write_offer
 
-    outcome = drawn_outcome(read_sketch(sketch_file), base_dir=sketch_file.parent, progress=say)
+    outcome = _drawn(sketch_file)
     say(sentence("search.step.sizing"))
     offered = Offered(outcome, offers_beside(outcome))
     path = write_offer(offered, folder / "offer.pdf", paper=paper, language=language)
-    say(sentence("cli.wrote", path=str(path)))
-    if offered.offers.why_alone:
-        say(sentence("cli.not_met", why=offered.offers.why_alone))
-    if not outcome.wiring.ok:
-        say(sentence("offer.not_ready", headline=outcome.wiring.headline))
-    say(LICENSED)
-    answer(outcome.sentence)
+    against = offered.offers.why_alone and sentence("cli.not_met", why=offered.offers.why_alone)
+    hand_over(outcome, path, "offer", against)
+
+
+@main.command()
+@papers_of_a_sketch
+def owner(sketch_file: Path, folder: Path, paper: str, language: str) -> None:
+    """Write two pages for the household that lives with the system as drawn, as owner.pdf."""
+    from offgrid_sizing.report.owner import Lived, write_owner
+
+    outcome = _drawn(sketch_file)
+    path = write_owner(Lived(outcome), folder / "owner.pdf", paper=paper, language=language)
+    hand_over(outcome, path, "owner")
+
+
+def _drawn(sketch_file: Path):
+    from offgrid_sizing.outcome import drawn_outcome
+
+    return drawn_outcome(read_sketch(sketch_file), base_dir=sketch_file.parent, progress=say)
 
 
 def _answer(solve, sketch_file: Path, folder: Path, paper: str, language: str) -> None:

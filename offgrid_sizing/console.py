@@ -1,11 +1,14 @@
 """What the command line says: in the language asked for, on the right stream, with an exit code."""
 
+from __future__ import annotations
+
 import json
 import sys
 import time
 import traceback
 from collections.abc import Sequence
-from typing import Any
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -13,6 +16,9 @@ from offgrid_sizing import __version__
 from offgrid_sizing.printable import printable
 from offgrid_sizing.sketch import BadInput, reason_of
 from offgrid_sizing.words import DEFAULT, LANGUAGES, Saying, Sentence, said, sentence, to_words
+
+if TYPE_CHECKING:
+    from offgrid_sizing.outcome import Outcome
 
 BAD_INPUT, UNEXPECTED = 2, 1
 _LANGUAGE = "offgrid_sizing.language"
@@ -132,6 +138,20 @@ def say(text: str | Saying) -> None:
 def answer(text: str | Saying) -> None:
     """One line on stdout; names in it must not steer the terminal."""
     click.echo(printable(to_words(text, language())))
+
+
+def hand_over(outcome: Outcome, path: Path, theme: str, against: str = "") -> None:
+    """Say that a paper of two pages was written, and whatever stands against it.
+
+    `theme` is the catalogue's that holds `not_ready`.
+    """
+    say(sentence("cli.wrote", path=str(path)))
+    if against:
+        say(against)
+    if not outcome.wiring.ok:
+        say(sentence(f"{theme}.not_ready", headline=outcome.wiring.headline))
+    say(said("cautions.licensed"))
+    answer(outcome.sentence)
 
 
 def answer_json(report: dict[str, Any]) -> None:

@@ -138,7 +138,7 @@ def test_the_answer_meets_what_it_was_sized_for(tmp_path):
         ({"weather": {"source": "file", "file": "picture.epw"}}, "picture.epw is not"),
     ],
 )
-@pytest.mark.parametrize("verb", ["simulate", "size", "compare", "offer"])
+@pytest.mark.parametrize("verb", ["simulate", "size", "compare", "offer", "owner"])
 def test_bad_input_is_one_sentence(tmp_path, verb, changes, words):
     content = TMY3.read_bytes()
     (tmp_path / "half.csv").write_bytes(content[: len(content) // 2])
@@ -273,13 +273,33 @@ def test_an_offer_is_two_pages_in_a_folder(tmp_path):
     assert "electricista autorizado" in result.stderr
 
 
-def test_an_answer_takes_an_earlier_offer_away(tmp_path):
+def test_the_households_paper_is_two_pages_in_a_folder(tmp_path):
+    file = _sketch(tmp_path, "farmhouse")
+    result = run("owner", file, "-o", tmp_path / "new" / "out", "--language", "es")
+    assert result.exit_code == 0, result.stderr
+    pages = pypdf.PdfReader(tmp_path / "new" / "out" / "owner.pdf").pages
+    assert len(pages) == 2
+    assert "Un día corriente" in pages[0].extract_text()
+    assert "Cuando falla la alimentación" in pages[1].extract_text()
+    assert "electricista autorizado" in result.stderr
+
+
+def test_the_households_paper_of_a_broken_system_says_so(tmp_path):
+    broken = {"wiring__bank_to_inverter__size": "6 AWG"}
+    result = run("owner", _sketch(tmp_path, weather__years=1, **broken), "-o", tmp_path / "out")
+    assert result.exit_code == 0, result.stderr
+    assert "Do not use it as it is. Not to be built as drawn" in result.stderr
+    assert len(pypdf.PdfReader(tmp_path / "out" / "owner.pdf").pages) == 2
+
+
+@pytest.mark.parametrize("name", ["offer.pdf", "owner.pdf"])
+def test_an_answer_takes_an_earlier_paper_away(name, tmp_path):
     """It would stand beside figures that are no longer its own."""
     file = _sketch(tmp_path, weather__years=1)
     assert run("simulate", file, "-o", tmp_path / "out").exit_code == 0
-    (tmp_path / "out" / "offer.pdf").write_bytes(b"of an earlier answer")
+    (tmp_path / "out" / name).write_bytes(b"of an earlier answer")
     assert run("simulate", file, "-o", tmp_path / "out").exit_code == 0
-    assert not (tmp_path / "out" / "offer.pdf").exists()
+    assert not (tmp_path / "out" / name).exists()
 
 
 @pytest.mark.parametrize(

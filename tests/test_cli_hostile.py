@@ -36,11 +36,12 @@ def test_an_answer(tmp_path, verb):
     assert json.loads((tmp_path / "out" / "summary.json").read_text())["title"] == sketch.title
 
 
-def test_an_offer(tmp_path):
+@pytest.mark.parametrize("verb", ["offer", "owner"])
+def test_a_paper_of_two_pages(verb, tmp_path):
     (tmp_path / "s.json").write_text(sketch_to_json(hostile(17)[0]))
-    result = run("offer", tmp_path / "s.json", "-o", tmp_path / "out")
+    result = run(verb, tmp_path / "s.json", "-o", tmp_path / "out")
     assert result.exit_code == 0, result.stderr
-    assert (tmp_path / "out" / "offer.pdf").read_bytes().startswith(b"%PDF")
+    assert (tmp_path / "out" / f"{verb}.pdf").read_bytes().startswith(b"%PDF")
 
 
 def test_batch_progress_and_refused_rows(tmp_path):

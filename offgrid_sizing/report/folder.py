@@ -87,7 +87,8 @@ def _left_by_an_earlier_answer(folder: Path, places: list[Path]) -> list[Path]:
     """
     if not (folder / "summary.json").exists():
         return []
-    papers = ("summary.pdf", "summary.xlsx", "commissioning.txt", "labels.pdf", "offer.pdf")
+    handed = ("labels.pdf", "offer.pdf", "owner.pdf")
+    papers = ("summary.pdf", "summary.xlsx", "commissioning.txt", *handed)
     names = (*papers, *(f"hourly_{kind}.csv" for kind in PRIORITIES))
     return [
         folder / name

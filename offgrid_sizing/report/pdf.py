@@ -131,13 +131,13 @@ def fonts():
     return typst.Fonts(include_system_fonts=True, font_paths=[str(data_dir() / "fonts")])
 
 
-def typeset(template: str, data: dict[str, str], date: str) -> bytes:
+def typeset(template: str | tuple[str, ...], data: dict[str, str], date: str) -> bytes:
     """A PDF of a template of this folder: tagged, searchable, fonts embedded, charts as vectors.
 
     Parameters
     ----------
-    template : str
-        Name of the file.
+    template : str, or tuple of str
+        Name of the file, or of several that are read as one.
     data : dict of str to str
         What it reads, as JSON.
     date : str
@@ -150,7 +150,8 @@ def typeset(template: str, data: dict[str, str], date: str) -> bytes:
     """
     import typst
 
-    source = (Path(__file__).parent / template).read_bytes()
+    names = (template,) if isinstance(template, str) else template
+    source = b"\n".join((Path(__file__).parent / name).read_bytes() for name in names)
     stamp = datetime.datetime.fromisoformat(date).replace(tzinfo=datetime.UTC)
 
     def compiled(*standards: Literal["ua-1"]) -> bytes:

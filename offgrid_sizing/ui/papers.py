@@ -28,6 +28,13 @@ def offer(found, beside, size: str, sketch_id: str | None, language: str = "en")
     return offer_pdf(Offered(found, offers, sketch_id), paper=size, language=language)
 
 
+def owner(found, size: str, sketch_id: str | None, language: str = "en") -> bytes:
+    """The two pages for the household as a PDF in a language."""
+    from offgrid_sizing.report.owner import Lived, owner_pdf
+
+    return owner_pdf(Lived(found, sketch_id), paper=size, language=language)
+
+
 def sheet_pdf(found, today_sheet, size: str, language: str = "en") -> bytes:
     """The commissioning sheet alone as a PDF, with its cautions, in a language."""
     from offgrid_sizing.report.outcome_summary import summary_of_outcome

@@ -76,6 +76,20 @@ def test_the_offer_asked_for_later_is_two_pages_in_the_readers_language(page, of
     assert "El consumo indicado" in second  # searched for when it was asked for
 
 
+def test_the_households_paper_asked_for_later_is_in_the_readers_language(page, offered, no_trouble):
+    test = finished(page("summary", demo("farmhouse"), None, lang="es"))
+    no_trouble(test)
+    made = []
+    thread = Thread(target=lambda: made.append(offered["summary_owner_letter"]()))
+    thread.start()
+    thread.join(60)
+    read = pypdf.PdfReader(BytesIO(made[0]))
+    first, second = (page.extract_text() for page in read.pages)
+    assert [round(page.mediabox.width) for page in read.pages] == [612, 612]
+    assert "Un día corriente" in first
+    assert "Mantenimiento" in second
+
+
 @pytest.mark.parametrize(
     ("name", "section"),
     [

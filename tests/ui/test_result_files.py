@@ -47,6 +47,16 @@ def test_the_offer_is_two_pages_of_that_paper(outcome, offers, paper, width_pt):
     assert "Alternativas" in text
 
 
+@pytest.mark.parametrize(("paper", "width_pt"), [("a4", 595.3), ("letter", 612)])
+def test_the_households_paper_is_two_pages_of_that_paper(outcome, paper, width_pt):
+    read = pypdf.PdfReader(BytesIO(papers.owner(outcome, paper, "some-id", "es")))
+    assert [float(page.mediabox.width) for page in read.pages] == pytest.approx(
+        [width_pt] * 2, abs=1
+    )
+    for page in read.pages:
+        assert "some-id" in page.extract_text()
+
+
 def test_an_offer_searches_where_nothing_was_found_before(outcome, offers):
     known = papers.offer(outcome, offers, "a4", None)
     assert pages_of(papers.offer(outcome, None, "a4", None)) == pages_of(known)

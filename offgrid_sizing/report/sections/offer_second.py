@@ -10,7 +10,7 @@ from offgrid_sizing.outcome import Outcome
 from offgrid_sizing.report.assumed import ASSUMED, assumed
 from offgrid_sizing.report.model import Notes, Section, Table
 from offgrid_sizing.report.sections.inputs import field_told
-from offgrid_sizing.report.sections.offer_first import clipped, days_words, unserved_words
+from offgrid_sizing.report.sections.told import clipped, days_words, unserved_words
 from offgrid_sizing.report.spoken import amount
 from offgrid_sizing.sizing.judge import which_bad_words
 from offgrid_sizing.system import same_boxes

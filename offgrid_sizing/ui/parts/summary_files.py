@@ -31,6 +31,13 @@ def draw(sketch: Sketch, outcome) -> None:
             f"{name}-offer-{paper}.pdf",
             files.PDF,
         )
+    for paper in ("a4", "letter"):
+        _button(
+            f"owner_{paper}",
+            lambda paper=paper: papers.owner(full, paper, token, spoken),
+            f"{name}-household-{paper}.pdf",
+            files.PDF,
+        )
     _button("workbook", lambda: papers.workbook(full, token, spoken), f"{name}.xlsx", files.SHEET)
     _button("hourly", lambda: papers.hourly_csv(full), f"{name}-hourly.csv", files.CSV)
     _button("sketch", lambda: sketch_to_json(sketch).encode(), f"{name}.json", "application/json")
