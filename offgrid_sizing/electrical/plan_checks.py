@@ -75,7 +75,7 @@ def own_low_faults(seen: Seen, record_low_c: float) -> Iterator[Sentence]:
     own_c = seen.sketch.weather.record_low_c
     if own_c is not None and seen.plans and own_c > record_low_c + LOW_MARGIN_K:
         field = said("fields.weather.record_low_c")
-        yield sentence("plan.own_low", own_c=own_c, low_c=record_low_c, field=field)
+        yield sentence("plan.own_low", entered_c=own_c, low_c=record_low_c, field=field)
 
 
 def module_faults(seen: Seen) -> Iterator[Sentence]:

@@ -390,7 +390,7 @@ def test_days_without_sun_are_no_guarantee(language, offered):
 
 
 def test_days_of_autonomy_that_miss_their_target_are_said(alone):
-    told = "Without sun it lasts less than the target of 3 days."
+    told = "Without sun the bank lasts for less than the target of 3 days."
     for asked in (0, 3):
         made = alone(with_home("farmhouse", targets={"days_of_autonomy": asked}))
         assert 0 < made.outcome.autonomy.dark_median_h < 72
@@ -479,7 +479,7 @@ def test_an_outage_that_is_not_ridden_through_is_named(alone):
     assert outcome.ride_through_h == reached
     (told,) = [one for one in lacking(asked) if "ride through" in one]
     assert "outage of 60 h" in told
-    assert f"for at least {digits(reached, reader_of('en'))} h" in told
+    assert f"ridden through for {digits(reached, reader_of('en'))} h, which is less" in told
     for targets in ({"ride_through_h": reached}, {"ride_through_h": 0.0}):
         held = alone(with_home("town_house", targets=targets))
         assert not [one for one in lacking(held) if "ride through" in one]

@@ -126,12 +126,13 @@ FARMHOUSE_FIRST = (
     "Lowest state of charge in this typical year: 13.6 %, in Jan, Feb, Nov.",
     "Some load is unserved in Jan, Feb, Nov: 22 h in this typical year.",
     "Use around midday, one after the other: Well pump, Washing machine.",
-    "supplies the home for 2.04 days (median); begun at any hour of the year, 19 times of 20 for "
-    "at least 40 h.",
+    "supplies the home for 2.04 days (median); whatever hour of the year this begins, 19 times out "
+    "of 20 for at least 40 h.",
     "Well pump 1.12 Microwave oven 0.551 Laptops 0.5 Television 0.3 Washing machine 0.229",
 )
 FARMHOUSE_SECOND = (
-    "With this use it falls to 80 % of its capacity after 9.7 years, calculated; then replace it.",
+    "With this use the bank is calculated to fall to 80 % of its capacity after 9.7 years; replace "
+    "it then.",
 )
 
 
@@ -199,9 +200,9 @@ def test_an_outage_is_spoken_of_where_a_ride_through_is_asked_for(lived):
     reached = asked.outcome.ride_through_h
     assert reached > 0
     text = plain(" ".join(told(asked, "short")))
-    assert plain(f"ridden through for at least {duration(reached)}, 19 times of 20.") in text
+    assert plain(f"stays supplied for at least {duration(reached)}, 19 times out of 20.") in text
     not_asked = lived(with_home("town_house", targets={"ride_through_h": 0}))
-    assert "ridden through" not in " ".join(told(not_asked, "short"))
+    assert "stays supplied" not in " ".join(told(not_asked, "short"))
 
 
 def test_quiet_hours_of_a_generator_are_said(lived):
@@ -278,8 +279,11 @@ def test_acid_and_gas_stand_with_their_protection(lived):
     battery = {"chemistry": "lead_acid_flooded", "equalise_v": 58.0, "usable_dod_frac": 0.5}
     found = tasks(lived(with_home("farmhouse", equipment={"battery": battery})))
     (level,) = [what for what in found if "electrolyte level" in what]
+    assert "room ventilated, no flame or spark" in level
     assert "Face shield, acid-proof gloves and apron" in level
-    assert found[level][1].startswith("household, once shown how and so protected; else licensed")
+    assert found[level][1].startswith(
+        "household, once shown how and with that protective gear; else licensed"
+    )
     (gas,) = [what for what in found if "equalising charge" in what]
     assert "the bank gives off hydrogen; no flame, no spark" in gas
     assert found[gas][1] == "licensed electrician"
@@ -382,7 +386,8 @@ def test_a_high_voltage_has_its_caution(lived):
 def test_smoke_and_gas_send_everybody_out(lived):
     text = " ".join(told(lived("farmhouse"), "fails"))
     for words in (
-        "everybody out, touch no switch, call the fire service from outside",
+        "everybody out without touching a switch, call the fire service from outside",
+        "do not go back in",
         "Put water on an electrical fire",
         "Open a cover, touch a terminal",
         "press nothing else, call the installer",
@@ -450,8 +455,8 @@ def test_blanks_are_left_and_nothing_is_invented_for_them(lived):
 
 
 def test_the_code_of_the_home_speaks(lived):
-    assert "Ground-fault protection: its test button" in tasks(lived("farmhouse"))
-    assert "Residual-current protection: its test button" in tasks(lived("shop"))
+    assert "Ground-fault protection: press its test button" in " ".join(tasks(lived("farmhouse")))
+    assert "Residual-current protection: press its test button" in " ".join(tasks(lived("shop")))
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

@@ -37,7 +37,8 @@ def test_the_summary_has_the_three_numbers(outcome):
         (
             "es",
             "Un año medio tiene 1 570 kWh/m² de irradiación global horizontal; nueve de cada diez "
-            "años sueltos deberían estar entre 1 440 y 1 700 kWh/m². Esto no decide ningún tamaño.",
+            "años concretos deberían estar entre 1 440 y 1 700 kWh/m². Esto no decide ningún "
+            "tamaño.",
         ),
     ],
 )
