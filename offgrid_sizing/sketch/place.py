@@ -107,6 +107,12 @@ class WeatherChoice(Part):
     monthly_tilt_deg: float | None = Field(None, ge=0, le=90)
     monthly_azimuth_deg: float | None = Field(None, ge=0, le=360)
     years: int = Field(20, ge=1, le=60, description="weather years for reliability")
+    extended_years: int = Field(
+        0,
+        ge=0,
+        le=60,
+        description="synthetic years drawn around the means of recorded or typical ones; 0: none",
+    )
     first_year: int | None = Field(None, ge=1940, le=2100)
     last_year: int | None = Field(None, ge=1940, le=2100)
     seed: int = Field(1, ge=0, le=2**31 - 1)

@@ -6,7 +6,8 @@ from pathlib import Path
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.weather.climate import climate_weather, spot_of
 from offgrid_sizing.weather.clock import with_clock_doubts
-from offgrid_sizing.weather.cold import with_cold_of_place
+from offgrid_sizing.weather.cold import MADE_HERE, with_cold_of_place
+from offgrid_sizing.weather.extended import extended
 from offgrid_sizing.weather.files import file_weather
 from offgrid_sizing.weather.monthly import monthly_weather
 from offgrid_sizing.weather.online import online_weather
@@ -57,5 +58,9 @@ def weather_of(
         weather = climate_weather(spot, count, choice.seed)
     weather = with_clock_doubts(weather, sketch.site)
     if choice.record_low_c is not None:
-        return replace(weather, record_low_c=choice.record_low_c)
-    return with_cold_of_place(weather, spot)
+        weather = replace(weather, record_low_c=choice.record_low_c)
+    else:
+        weather = with_cold_of_place(weather, spot)
+    if choice.extended_years and weather.kind not in MADE_HERE:
+        return extended(weather, choice.extended_years, choice.seed)
+    return weather

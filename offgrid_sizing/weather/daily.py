@@ -1,5 +1,7 @@
 """Synthetic days: how clear each day is, how warm, and how days and years hang together."""
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from offgrid_sizing.year_days import DAYS_IN_MONTH, MONTH_EDGES, MONTH_OF_DAY, monthly_mean
@@ -34,6 +36,30 @@ SLOW_DAYS = 60.0
 # The slow part adds to the correlation of successive days: the quick part gives up a tenth, which
 # brings both together to that of 24 recorded and typical years (0.237 against 0.234).
 QUICK_FACTOR = 0.9
+MOST_SLOW = 0.3  # beyond it the days of a month would hardly differ from each other
+
+
+@dataclass(frozen=True, eq=False)
+class Days:
+    """How the days of a place vary around its monthly means.
+
+    Parameters
+    ----------
+    slow_share : float
+        Share of their variance that lasts for months.
+    quick_factor : float
+        How much of the published correlation of successive days the quick part keeps.
+    own : tuple of twelve arrays, optional
+        Sorted shares of the clear sky that days of each month had in a record; the table's
+        quantiles where there is none.
+    """
+
+    slow_share: float = SLOW_SHARE
+    quick_factor: float = QUICK_FACTOR
+    own: tuple[np.ndarray, ...] | None = None
+
+
+AS_A_RULE = Days()
 
 
 def _ar1(noise: np.ndarray, rho: float) -> np.ndarray:
@@ -63,22 +89,30 @@ def recursed(steps: np.ndarray, rho: np.ndarray) -> np.ndarray:
     return np.moveaxis(out, 0, -1)
 
 
-def normal_scores(rng: np.random.Generator, years: int, clearness: np.ndarray) -> np.ndarray:
+def normal_scores(
+    rng: np.random.Generator, years: int, clearness: np.ndarray, days: Days = AS_A_RULE
+) -> np.ndarray:
     """How clear each day is in standard normal scores, shape (years, 365).
 
     Day to day a first-order autoregression whose coefficient grows with the month's clearness K as
     0.13 + 0.41 K (0.15 to 0.5), plus a slow part that makes months and years differ.
     """
-    rho = QUICK_FACTOR * np.clip(0.13 + 0.41 * clearness, 0.15, 0.5)
+    rho = days.quick_factor * np.clip(0.13 + 0.41 * clearness, 0.15, 0.5)
     quick = _monthly_ar1(rng.standard_normal((years, 365)), rho)
     slow = _ar1(rng.standard_normal((years, 365)), np.exp(-1 / SLOW_DAYS))
-    return np.sqrt(1 - SLOW_SHARE) * quick + np.sqrt(SLOW_SHARE) * slow
+    return np.sqrt(1 - days.slow_share) * quick + np.sqrt(days.slow_share) * slow
 
 
 def _quantile(mean: float, probability: np.ndarray) -> np.ndarray:
     """Daily clear-sky clearness at these probabilities in a month of this mean."""
     row = [np.interp(mean, QUANTILES[:, 0], QUANTILES[:, 1 + k]) for k in range(9)]
     return np.interp(probability, PROBABILITIES, row)
+
+
+def _own_quantile(shares: np.ndarray, probability: np.ndarray) -> np.ndarray:
+    """The same from the sorted days of a record."""
+    places = (np.arange(len(shares)) + 0.5) / len(shares)
+    return np.interp(probability, places, shares)
 
 
 def _plotting_positions(scores: np.ndarray) -> np.ndarray:
@@ -98,7 +132,10 @@ def _plotting_positions(scores: np.ndarray) -> np.ndarray:
 
 
 def daily_clearness(
-    scores: np.ndarray, month_mean: np.ndarray, day_weight: np.ndarray
+    scores: np.ndarray,
+    month_mean: np.ndarray,
+    day_weight: np.ndarray,
+    own: tuple[np.ndarray, ...] | None = None,
 ) -> np.ndarray:
     """Each day's share of the clear sky, shape (years, 365).
 
@@ -109,17 +146,24 @@ def daily_clearness(
         Wanted mean of GHI over clear-sky GHI.
     day_weight : array, shape (365,)
         Clear-sky energy of each day, so that the month's energy, not its days' mean, is met.
+    own : tuple of twelve arrays, optional
+        A record's days, as `Days` has them.
 
     Notes
     -----
-    Quantiles from the table, then a power under the top, TOP·(q/TOP)^p, with p such that the
-    energy of each month over all years is met (Newton's method; the sum falls with p).
+    Quantiles from the table or from the record, then a power under the top, TOP·(q/TOP)^p, with p
+    such that the energy of each month over all years is met (Newton's method; the sum falls with
+    p).
     """
     probability = _plotting_positions(scores)
     raw = np.empty_like(scores)
     for month in range(12):
         days = slice(MONTH_EDGES[month], MONTH_EDGES[month + 1])
-        raw[:, days] = _quantile(month_mean[month], probability[:, days])
+        raw[:, days] = (
+            _quantile(month_mean[month], probability[:, days])
+            if own is None
+            else _own_quantile(own[month], probability[:, days])
+        )
     depth = np.log(np.minimum(raw, 0.999 * TOP) / TOP)
     weight = np.maximum(day_weight, 1e-6)
     total = np.add.reduceat(weight, MONTH_EDGES[:-1]) * len(scores)

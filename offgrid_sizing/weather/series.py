@@ -41,6 +41,9 @@ class Weather:
         less 5 K, or what the sketch says (`weather/cold.py`). [°C]
     year_names : tuple of str, length years
         Calendar year, "typical", or "synthetic 3".
+    extended_from : int or None
+        Of years that were drawn around a source's means (`weather/extended.py`): how many calendar
+        years it had, 0 for a typical year. None where they are the source's own.
 
     Notes
     -----
@@ -64,6 +67,7 @@ class Weather:
     array_reserves: tuple[float, float, float] = (1.0, 1.0, 1.0)
     record_low_c: float = -10.0
     year_names: tuple[str, ...] = ("typical",)
+    extended_from: int | None = None
 
     def __post_init__(self):
         shape = (len(self.year_names), len(self.time))
@@ -78,6 +82,13 @@ class Weather:
     def years(self) -> int:
         """How many weather years this holds."""
         return len(self.year_names)
+
+    @property
+    def recorded_years(self) -> int:
+        """How many calendar years its means come from; 0 for a typical year or a long-term mean."""
+        if self.extended_from is not None:
+            return self.extended_from
+        return sum(str(name).isdigit() for name in self.year_names)
 
     @property
     def array_reserve(self) -> float:

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from offgrid_sizing.weather.daily import (
+    AS_A_RULE,
+    Days,
     daily_clearness,
     daily_temperature,
     normal_scores,
@@ -43,7 +45,7 @@ class Sky:
     """What a place's sky is drawn from.
 
     `clear_ghi`, `clear_dni` have shape (n,) [W/m²]; `clearness` (K = H/H0) and `temperature_c`
-    are twelve monthly means.
+    are twelve monthly means; `days` says how days vary around them.
     """
 
     sun: SunPath
@@ -51,6 +53,7 @@ class Sky:
     clear_dni: np.ndarray
     clearness: np.ndarray
     temperature_c: np.ndarray
+    days: Days = AS_A_RULE
 
 
 @dataclass(frozen=True, eq=False)
@@ -218,6 +221,16 @@ def diurnal_shape(sun: SunPath) -> np.ndarray:
     return (wave - wave.mean(1, keepdims=True)) / 2
 
 
+def clear_shares(sky: Sky) -> tuple[np.ndarray, np.ndarray]:
+    """Wanted monthly means of GHI over clear-sky GHI, shape (12,), and each day's clear energy."""
+    step_h = sky.sun.step_h
+    above = monthly_mean(daily_sum(sky.sun.extra_horizontal, step_h))
+    clear_day = daily_sum(sky.clear_ghi, step_h)
+    clear = monthly_mean(clear_day)
+    lit = clear > 1.0
+    return np.where(lit, sky.clearness * above / np.where(lit, clear, 1), 0.7), clear_day
+
+
 def synthetic_years(
     sky: Sky, years: int, seed: int
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
@@ -227,12 +240,9 @@ def synthetic_years(
     """
     rng = np.random.default_rng(seed)
     sun, day = sky.sun, _lit_slots(sky)
-    above = monthly_mean(daily_sum(sun.extra_horizontal, sun.step_h))
-    clear_day = daily_sum(sky.clear_ghi, sun.step_h)
-    clear = monthly_mean(clear_day)
-    lit = clear > 1.0
-    wanted = np.where(lit, sky.clearness * above / np.where(lit, clear, 1), 0.7)
-    share = daily_clearness(normal_scores(rng, years, sky.clearness), wanted, clear_day)
+    wanted, clear_day = clear_shares(sky)
+    scores = normal_scores(rng, years, sky.clearness, sky.days)
+    share = daily_clearness(scores, wanted, clear_day, sky.days.own)
     warm = daily_temperature(rng, years, sky.temperature_c, sky.clearness)
     swing = temperature_range(sky.temperature_c, sky.clearness)[MONTH_OF_DAY] * np.clip(
         share / wanted[MONTH_OF_DAY], 0.3, 1.6

@@ -36,6 +36,11 @@ class YearLight:
     high_kwh_per_m2: float
 
 
+def single_year_spread(latitude_deg: float) -> float:
+    """How far single years lie from the mean of many at a latitude, as a share of it."""
+    return YEAR_SPREAD_CLOUDY if abs(latitude_deg) >= CLOUDY_FROM_DEG else YEAR_SPREAD
+
+
 def year_band(
     kind: str, latitude_deg: float, longitude_deg: float, recorded_years: int = 0
 ) -> tuple[float, float]:
@@ -44,8 +49,7 @@ def year_band(
     Its two spreads as independent, on a logarithmic scale. Few recorded years are a mean that is
     itself uncertain; 0 stands for a typical year or a mean of many.
     """
-    cloudy = abs(latitude_deg) >= CLOUDY_FROM_DEG
-    year = YEAR_SPREAD_CLOUDY if cloudy else YEAR_SPREAD
+    year = single_year_spread(latitude_deg)
     if recorded_years:
         year *= sqrt(1 + 1 / recorded_years)
     source = SOURCE_SPREAD[error_class(kind, latitude_deg, longitude_deg)]
@@ -56,7 +60,8 @@ def year_band(
 def year_light(weather: Weather) -> YearLight:
     """What a weather says of its years' irradiation; it decides no size."""
     sums = weather.ghi.sum(1) * weather.step_h / 1000
-    recorded = sum(str(name).isdigit() for name in weather.year_names)
     mean = float(sums.mean())
-    low, high = year_band(weather.kind, weather.latitude_deg, weather.longitude_deg, recorded)
+    low, high = year_band(
+        weather.kind, weather.latitude_deg, weather.longitude_deg, weather.recorded_years
+    )
     return YearLight(mean, low * mean, high * mean)

@@ -14,7 +14,7 @@ from offgrid_sizing.electrical import bank, legs, overload, protection
 from offgrid_sizing.loads import drivers, motors
 from offgrid_sizing.sizing import autonomy, handbook, minute_sun
 from offgrid_sizing.ui.navigation import STEPS
-from offgrid_sizing.weather import bands, climate, daily, sun, synthesis, yearly
+from offgrid_sizing.weather import bands, climate, daily, extended, sun, synthesis, yearly
 from offgrid_sizing.wiring_code import WIRING_CODES
 from offgrid_sizing.words import catalogue, said
 
@@ -116,6 +116,13 @@ THEORY = guide.text_of("theory")
         f"Wind is {climate.WIND_M_PER_S:g} m/s",
         f"design low = Tmin − {bands.COLD_MARGIN_K:g} K",
         f"mean · exp(±{yearly.NINE_OF_TEN:g}·√(s² + v²))",
+        f"w ≤ {daily.MOST_SLOW:g}",
+        "in the source, {:g} to {:g} times".format(*extended.QUICK_RANGE),
+        f"({extended.PRIOR_YEARS}·σ₀² + (n − 1)·s²) / ({extended.PRIOR_YEARS} + n − 1)",
+        f"σ₀ = {yearly.YEAR_SPREAD:g}, from {bands.CLOUDY_FROM_DEG:g}° of latitude on "
+        f"{yearly.YEAR_SPREAD_CLOUDY:g}",
+        f"of {extended.NEIGHBOURS} days to either side",
+        f"{1 - extended.DARKEST_SHARE:g}·GHI / cos z",
         f"v = {yearly.YEAR_SPREAD:g} up to 44°, {yearly.YEAR_SPREAD_CLOUDY:g} beyond",
         "s = {climate_near:g}, {climate_cloudy:g}, {climate_far:g} (climate".format(
             **yearly.SOURCE_SPREAD

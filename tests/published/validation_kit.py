@@ -26,6 +26,7 @@ GROUPS = {
     "test_cold_limit_published": "The coldest air for strings",
     "test_measured_array": "A measured array",
     "test_solar_array_needed": "The array asked for by synthetic and by real years",
+    "test_extended_years": "A typical year extended to many",
     "test_cell_temperature_published": "Cell temperature, module power and yields",
     "test_practice_published": "Bank and practice",
     "test_ageing_published": "Wear of the bank",

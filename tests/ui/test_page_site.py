@@ -342,3 +342,34 @@ def test_the_sun_of_nine_in_ten_years_stands_beside_the_band(page, monkeypatch):
     shown = {key: value.replace(THIN, " ").replace(GROUP, " ") for key, value, _ in told}
     assert list(shown) == ["site.year_light", "site.band", "site.reserve", "site.cold"]
     assert shown["site.year_light"] == "1 440 … 1 700 kWh/m²"
+
+
+def test_a_typical_year_is_extended_and_put_back(page, no_trouble):
+    """One switch draws twenty years around it; off, the year stands alone again."""
+    test = section(page("site", demo("farmhouse")), "weather")
+    assert sketch_of(test).weather.extended_years == 0
+    assert "Judged by this typical year alone" in " ".join(one.value for one in test.caption)
+    switch = next(one for one in test.toggle if one.key == "site_extend")
+    assert switch.value is False
+    test = switch.set_value(True).run()
+    no_trouble(test)
+    assert sketch_of(test).weather.extended_years == 20
+    said = " ".join(one.value for one in test.caption).replace("\\", "")
+    assert "20 synthetic years, seed 1, drawn around the monthly means of:" in said
+    assert "Judged by" not in said
+    assert any(one.label.startswith("Synthetic years") for one in test.number_input)
+    switch = next(one for one in test.toggle if one.key == "site_extend")
+    assert switch.value is True
+    test = switch.set_value(False).run()
+    assert sketch_of(test).weather.extended_years == 0
+
+
+@pytest.mark.parametrize("source", ["climate", "monthly"])
+def test_years_that_are_drawn_already_are_not_extended(page, source):
+    sketch = demo("shop")
+    values = {"source": source}
+    if source == "monthly":
+        values["monthly_ghi_kwh_per_m2_day"] = (3.0,) * 12
+    weather = sketch.weather.model_copy(update=values)
+    test = section(page("site", sketch.model_copy(update={"weather": weather})), "weather")
+    assert not any(one.key == "site_extend" for one in test.toggle)

@@ -75,6 +75,14 @@ def test_the_same_pages_do_speak_of_the_years_where_there_are_several(page, name
     assert told_of_many_years(everything(test), language)
 
 
+@pytest.mark.parametrize("name", ["start", "summary", "sizing", "year"])
+def test_a_typical_year_that_is_extended_has_bad_ones(page, name, language):
+    weather = demo("farmhouse").weather.model_copy(update={"extended_years": 3})
+    given = demo("farmhouse").model_copy(update={"weather": weather})
+    test = opened(page, name, "", given, language)
+    assert told_of_many_years(everything(test), language)
+
+
 def test_random_cuts_make_no_years_of_one(page, language):
     """Several draws of cuts are still one weather year."""
     given = typical("town_house")

@@ -55,6 +55,8 @@ def draw(sketch: Sketch, weather: Weather | None) -> None:
     with controls:
         chosen = _source(sketch)
         SOURCES[chosen](sketch)
+        if chosen == sketch.weather.source:
+            weather_sources.extending(sketch, weather)
         widgets.number("weather.record_low_c")
         if sketch.weather.record_low_c is None and weather is not None:
             low = quantity(weather.record_low_c, "record_low_c", state.reader())

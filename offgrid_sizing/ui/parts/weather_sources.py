@@ -7,10 +7,14 @@ import streamlit as st
 from offgrid_sizing.sketch import BadInput, Sketch, WeatherChoice
 from offgrid_sizing.store.files import SUFFIXES
 from offgrid_sizing.ui import cached, guard, state, tables, widgets
+from offgrid_sizing.ui.parts import weather_years
 from offgrid_sizing.ui.words import t
 from offgrid_sizing.weather.picture import monthly_light
+from offgrid_sizing.weather.series import Weather
 
 SAMPLES = ("greensboro", "miami", "sand_point")
+EXTENDED_YEARS = 20  # as many as the built-in climate begins with
+MADE_OF_MONTHS = ("climate", "monthly")
 _FETCH = "site_fetching"
 
 
@@ -179,3 +183,30 @@ def _fetch(sketch: Sketch, source: str) -> None:
         st.info(t("site.weather.keep_what_is"), icon=":material/cloud_off:")
     elif use(source):
         st.rerun()
+
+
+def extending(sketch: Sketch, weather: Weather | None) -> None:
+    """Whether the source's own years count, or synthetic ones drawn around their means."""
+    choice = sketch.weather
+    if choice.source in MADE_OF_MONTHS:
+        return
+    key = "site_extend"
+    st.session_state[key] = choice.extended_years > 0
+    st.toggle(
+        t("site.weather.extend"),
+        key=key,
+        on_change=_extend,
+        disabled=not state.may_edit(),
+        help=t("site.weather.extend_help"),
+    )
+    if choice.extended_years:
+        widgets.number("weather.extended_years")
+        widgets.number("weather.seed")
+    elif weather is not None and weather.years == 1:
+        alone = weather_years.judged(sketch, weather)
+        st.caption(t("site.weather.extend_offer", years=alone))
+
+
+def _extend() -> None:
+    years = EXTENDED_YEARS if st.session_state["site_extend"] else 0
+    use(state.sketch().weather.source, extended_years=years)
