@@ -39,6 +39,7 @@ from offgrid_sizing.sketch.named_files import file_inside, named_files, with_nam
 from offgrid_sizing.sketch.place import HorizonPoint, Obstacle, RoofPlane, Site, WeatherChoice
 from offgrid_sizing.sketch.supply import Generator, Grid, Tariff, TariffBand
 from offgrid_sizing.sketch.system_faults import reason_of
+from offgrid_sizing.sketch.unknowns import Unknowns
 
 __all__ = [
     "SCHEMA_VERSION",
@@ -72,6 +73,7 @@ __all__ = [
     "Tariff",
     "TariffBand",
     "TimeWindow",
+    "Unknowns",
     "Variability",
     "WeatherChoice",
     "WeekWindow",

@@ -19,6 +19,7 @@ from offgrid_sizing.sketch.place import (
     WeatherChoice,
 )
 from offgrid_sizing.sketch.supply import Generator, Grid
+from offgrid_sizing.sketch.unknowns import Unknowns
 
 SCHEMA_VERSION: Literal[1] = 1
 
@@ -46,3 +47,4 @@ class Sketch(Part):
     building: Building = Building()
     earthing: Earthing = Earthing()
     prices: Prices = Prices()
+    unknowns: Unknowns = Unknowns()

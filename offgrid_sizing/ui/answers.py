@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from offgrid_sizing.sizing.judge import years_and_draws
-from offgrid_sizing.sketch import BadInput, Sketch, Strategy
+from offgrid_sizing.sketch import BadInput, Sketch, Strategy, Unknowns
 from offgrid_sizing.system import drawn_system
 from offgrid_sizing.ui import cached
 from offgrid_sizing.ui.cached import Found
@@ -20,8 +20,9 @@ OUTCOME = "outcome"
 
 
 def named_alike(sketch: Sketch) -> Sketch:
-    """The sketch without what only people read: the key of every result."""
-    return sketch.model_copy(update={"title": "key", "notes": "", "invented": False})
+    """Without what only people read and the unknowns: the key of every result but futures."""
+    rest = {"title": "key", "notes": "", "invented": False, "unknowns": Unknowns()}
+    return sketch.model_copy(update=rest)
 
 
 # --- the one outcome of a sketch ------------------------------------------------------------
@@ -76,8 +77,8 @@ def _opened(found: Found, sketch: Sketch) -> Found:
 
 
 def _named(found, sketch: Sketch):
-    """The outcome under this sketch's own title and notes, which no figure depends on."""
-    own = {"title": sketch.title, "notes": sketch.notes, "invented": sketch.invented}
+    """The outcome under what is this sketch's own, on which none of its figures depends."""
+    own = {name: getattr(sketch, name) for name in ("title", "notes", "invented", "unknowns")}
     if all(getattr(found.sketch, name) == value for name, value in own.items()):
         return found
     named = found.sketch.model_copy(update=own)

@@ -12,6 +12,7 @@ from offgrid_sizing.sketch import (
     Sketch,
     Strategy,
     Targets,
+    Unknowns,
     Wiring,
 )
 from offgrid_sizing.sketch.equipment import Drawn
@@ -33,6 +34,7 @@ def _without_boxes(sketch: Sketch, **changes: Any) -> Sketch:
         "strategy": Strategy(),
         "wiring": Wiring(),
         "prices": Prices(),
+        "unknowns": Unknowns(),
         "targets": Targets(step_h=sketch.targets.step_h),
     }
     return sketch.model_copy(update=rest | changes)

@@ -7,12 +7,12 @@ from pathlib import Path
 import pytest
 
 from offgrid_sizing import ageing_laws as laws
-from offgrid_sizing import guide, pv_array
+from offgrid_sizing import futures, guide, pv_array
 from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.dispatch import kernels
 from offgrid_sizing.electrical import bank, legs, overload, protection
 from offgrid_sizing.loads import drivers, motors
-from offgrid_sizing.sizing import autonomy, handbook, minute_sun
+from offgrid_sizing.sizing import autonomy, handbook, minute_sun, unknowns
 from offgrid_sizing.ui.navigation import STEPS
 from offgrid_sizing.weather import bands, climate, daily, extended, sun, synthesis, yearly
 from offgrid_sizing.wiring_code import WIRING_CODES
@@ -116,6 +116,14 @@ THEORY = guide.text_of("theory")
         f"Wind is {climate.WIND_M_PER_S:g} m/s",
         f"design low = Tmin − {bands.COLD_MARGIN_K:g} K",
         f"mean · exp(±{yearly.NINE_OF_TEN:g}·√(s² + v²))",
+        "s = {guessed:g} guessed, {listed:g} listed by appliance, {two_weeks:g} two".format(
+            **unknowns.LOAD_SPREAD
+        ),
+        "{bills:g} a year's bills, {metered:g} a year of meter".format(**unknowns.LOAD_SPREAD),
+        f"output:    s = {unknowns.OUTPUT_SPREAD:g}        "
+        f"capacity:  s = {unknowns.CAPACITY_SPREAD:g}",
+        f"{futures.DRAWS} draws: each of {futures.DRAWS} equally likely",
+        f"of {futures.LOAD_LEVELS} of the load {futures.DRAWS_A_LEVEL} times",
         f"w ≤ {daily.MOST_SLOW:g}",
         "in the source, {:g} to {:g} times".format(*extended.QUICK_RANGE),
         f"({extended.PRIOR_YEARS}·σ₀² + (n − 1)·s²) / ({extended.PRIOR_YEARS} + n − 1)",

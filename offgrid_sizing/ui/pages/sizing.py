@@ -7,6 +7,7 @@ from offgrid_sizing.ui.parts import (
     boards,
     sizing_beside,
     sizing_choice,
+    sizing_futures,
     sizing_hands,
     sizing_targets,
     sizing_why,
@@ -17,6 +18,7 @@ from offgrid_sizing.ui.words import t
 SECTIONS = {
     "choice": sizing_choice.draw,
     "beside": sizing_beside.draw,
+    "futures": sizing_futures.draw,
     "hands": sizing_hands.draw,
     "why": sizing_why.draw,
     "moves": sizing_why.draw_moves,
