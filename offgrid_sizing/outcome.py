@@ -17,6 +17,7 @@ from offgrid_sizing.foresight import Foresight, NoForesight, foresight_cost
 from offgrid_sizing.priority import PRIORITIES
 from offgrid_sizing.simulation import Inputs, Simulation, inputs_of
 from offgrid_sizing.sizing.autonomy import Autonomy, autonomy_of, ride_through_h
+from offgrid_sizing.sizing.futures import Futures, futures_of
 from offgrid_sizing.sizing.judge import within_hours, within_share, year_words
 from offgrid_sizing.sizing.orientation import OrientationMap, orientation_map
 from offgrid_sizing.sizing.reliability import Reliability, reliability_of
@@ -157,6 +158,12 @@ class Outcome(_OfAYear):
     def sentence(self) -> str:
         """The answer in one sentence."""
         return answer_sentence(self.sketch, self.simulation, self.autonomy, self.reliability)
+
+    @cached_property
+    def futures(self) -> Futures:
+        """The system where load, sunshine, losses and bank are not quite what was stated."""
+        inputs, health = self.simulation.inputs, self.ageing.health_frac
+        return futures_of(self.sketch, self.system, inputs, health)
 
     @cached_property
     def facing(self) -> OrientationMap | None:

@@ -14,6 +14,7 @@ from offgrid_sizing.loads.boundary import import_left_w
 from offgrid_sizing.outcome import Outcome, StrategyYear
 from offgrid_sizing.report.electrical_summary import electrical_summary
 from offgrid_sizing.simulation import Simulation
+from offgrid_sizing.sizing.futures import Futures
 from offgrid_sizing.sizing.reliability import OneYear
 from offgrid_sizing.sizing.result import SizingResult
 from offgrid_sizing.sizing.shedding import who_goes_dark
@@ -24,7 +25,7 @@ from offgrid_sizing.weather.yearly import year_light
 from offgrid_sizing.words import all_to_words
 
 # Raised with every change of keys; tests/report/test_summary_version.py holds it to them.
-SUMMARY_VERSION = 10
+SUMMARY_VERSION = 11
 
 
 def plain(value):
@@ -167,6 +168,23 @@ def _weather(outcome: Outcome) -> dict:
     }
 
 
+def _futures(futures: Futures) -> dict:
+    """The system in many futures; the array factors are null where none looked at does."""
+    known = {one.name: one.array_factor for one in futures.if_known}
+    return {
+        "count": futures.count,
+        "wanted_share_frac": futures.wanted_share_frac,
+        "served_frac_in_wanted_share": futures.served_frac,
+        "target_kept_frac": futures.kept_frac,
+        "array_factor_for_wanted_share": futures.array_factor,
+        "unknowns": [
+            dataclasses.asdict(one) | {"array_factor_if_known": known.get(one.name)}
+            for one in futures.spreads
+        ],
+        "band": None if futures.band is None else dataclasses.asdict(futures.band),
+    }
+
+
 def _within_hour(minutes: WithinHour | None) -> dict | None:
     if minutes is None:
         return None
@@ -294,6 +312,7 @@ def summary_dict(outcome: Outcome) -> dict:
         "autonomy": _autonomy(outcome),
         "reliability": _reliability(outcome),
         "weather": _weather(outcome),
+        "futures": _futures(outcome.futures),
         "within_hour": _within_hour(outcome.minutes),
         "worksheet": _worksheet(outcome),
         "money": _money(outcome),

@@ -15,6 +15,7 @@ from offgrid_sizing.report.sections.electrical import (
     wires_section,
 )
 from offgrid_sizing.report.sections.facing import facing_section
+from offgrid_sizing.report.sections.futures import futures_section
 from offgrid_sizing.report.sections.handover import commissioning_section
 from offgrid_sizing.report.sections.inspection import inspection_table
 from offgrid_sizing.report.sections.priorities import priorities_section
@@ -65,6 +66,7 @@ def outcome_sections(outcome: Outcome, language: str = DEFAULT) -> tuple[Section
         *([facing] if facing else []),
         sizing_section(sketch, system, outcome.worksheet, outcome.sizing),
         years_section(outcome, _deciding(outcome)),
+        futures_section(outcome),
     ]
     years = _compared(outcome)
     if years:

@@ -7,13 +7,8 @@ from offgrid_sizing.ui.cached import Found
 
 def futures(sketch: Sketch) -> Found:
     """The drawn system in many futures (`sizing.futures.Futures`), in the background."""
-    from offgrid_sizing.futures import futures_of
-
     found = answers.outcome(sketch)
     if not found.fresh or found.value is None:
         return Found(cached.last("futures"), False, found.running)
     key = answers.named_alike(sketch).model_copy(update={"unknowns": sketch.unknowns})
-    outcome = found.value
-    return cached.run_long(
-        "futures", key, lambda told: futures_of(outcome, progress=answers.wordless(told))
-    )
+    return cached.run_long("futures", key, lambda _told: found.value.futures)

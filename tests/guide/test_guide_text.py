@@ -7,12 +7,12 @@ from pathlib import Path
 import pytest
 
 from offgrid_sizing import ageing_laws as laws
-from offgrid_sizing import futures, guide, pv_array
+from offgrid_sizing import guide, pv_array
 from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.dispatch import kernels
 from offgrid_sizing.electrical import bank, legs, overload, protection
 from offgrid_sizing.loads import drivers, motors
-from offgrid_sizing.sizing import autonomy, handbook, minute_sun, unknowns
+from offgrid_sizing.sizing import autonomy, futures, handbook, minute_sun, unknowns
 from offgrid_sizing.ui.navigation import STEPS
 from offgrid_sizing.weather import bands, climate, daily, extended, sun, synthesis, yearly
 from offgrid_sizing.wiring_code import WIRING_CODES

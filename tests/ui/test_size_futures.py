@@ -8,17 +8,17 @@ from shown_kit import plainly, said, the
 from test_size_page import opened, sketch_of
 
 from offgrid_sizing.demos import demo
-from offgrid_sizing.futures import ARRAY_FACTORS, Band, Futures, futures_of
 from offgrid_sizing.outcome import drawn_outcome
+from offgrid_sizing.sizing.futures import ARRAY_FACTORS, Band, Futures
+from offgrid_sizing.sizing.futures_words import verdict
 from offgrid_sizing.sketch import Sketch, Unknowns
 from offgrid_sizing.ui import answers, fields
-from offgrid_sizing.ui.parts.sizing_futures import verdict
 from offgrid_sizing.units import digits, percent
 
 
 @cache
 def farmhouse_futures(load_known: str = "listed") -> Futures:
-    return futures_of(drawn_outcome(knowing(demo("farmhouse"), load_known)))
+    return drawn_outcome(knowing(demo("farmhouse"), load_known)).futures
 
 
 def knowing(sketch: Sketch, load_known: str) -> Sketch:
@@ -60,7 +60,7 @@ def test_a_load_known_better_asks_for_a_smaller_array(page):
 
 
 def futures(kept_frac: float, factor: float | None, *, array: bool = True) -> Futures:
-    band = Band(np.array(ARRAY_FACTORS), np.zeros((3, 13)), np.zeros(13)) if array else None
+    band = Band(np.array(ARRAY_FACTORS), np.zeros((3, 10)), np.zeros(10)) if array else None
     return Futures((), np.zeros(4), kept_frac, 0.9, 0.01, 1, band, factor, ())
 
 

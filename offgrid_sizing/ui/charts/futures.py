@@ -3,7 +3,7 @@
 import numpy as np
 import plotly.graph_objects as go
 
-from offgrid_sizing.futures import Band
+from offgrid_sizing.sizing.futures import Band
 from offgrid_sizing.ui.charts.marks import (
     chart_t,
     colour,

@@ -3,15 +3,16 @@
 import pandas as pd
 import streamlit as st
 
-from offgrid_sizing.futures import ARRAY_FACTORS, Futures
+from offgrid_sizing.sizing import futures_words as words
+from offgrid_sizing.sizing.futures import Futures
 from offgrid_sizing.ui import state, uncertain, widgets
 from offgrid_sizing.ui.answers import Searched
 from offgrid_sizing.ui.charts import futures as pictures
 from offgrid_sizing.ui.parts.pictures import dark
 from offgrid_sizing.ui.parts.pictures import draw as show
 from offgrid_sizing.ui.plain import plain
+from offgrid_sizing.ui.tongue import here
 from offgrid_sizing.ui.words import t, t_raw
-from offgrid_sizing.units import digits, percent, whole
 
 
 def draw(_searched: Searched) -> None:
@@ -20,55 +21,17 @@ def draw(_searched: Searched) -> None:
     if found.value is not None:
         with found.dimmed():
             _answer(found.value)
-            if found.value.band is not None:
-                _picture(found.value)
+            _picture(found.value)
             _costs(found.value)
     _fields()
 
 
-def _values(futures: Futures) -> dict[str, str]:
-    reader = state.reader()
-    factor = futures.array_factor
-    return {
-        "served": percent(futures.served_frac, reader),
-        "wanted": percent(futures.wanted_share_frac, reader),
-        "count": whole(futures.count, reader),
-        "target": percent(futures.target_unserved_frac, reader),
-        "kept": percent(futures.kept_frac, reader),
-        "factor": digits(ARRAY_FACTORS[-1] if factor is None else factor, reader),
-    }
-
-
-def verdict(futures: Futures) -> str:
-    """Which sentence says what the array would have to be: its key below `sizing.futures`."""
-    if futures.band is None:
-        return "no_array"
-    if futures.array_factor is None:
-        return "most"
-    if futures.array_factor <= ARRAY_FACTORS[0]:
-        return "least"
-    if futures.kept_frac >= futures.wanted_share_frac:
-        return "smaller"
-    return "needed"
-
-
 def _answer(futures: Futures) -> None:
-    values, kind = _values(futures), verdict(futures)
-    st.markdown(f"**{t('sizing.futures.answer', **values)}.**")
-    said = [t("sizing.futures.kept", **values)]
-    if futures.kept_frac >= futures.wanted_share_frac:
-        said.append(t("sizing.futures.enough", **values))
-    said.append(t(f"sizing.futures.{kind}", **values))
-    st.markdown(" ".join(said))
-    first = futures.costliest
+    st.markdown(f"**{plain(words.answer_words(futures))}**")
+    st.markdown(" ".join(plain(one) for one in words.target_words(futures)))
+    first = words.first_words(futures)
     if first is not None:
-        what = t_raw(f"sizing.futures.what_{first.name}")
-        known = digits(first.array_factor, state.reader())
-        st.markdown(
-            t("sizing.futures.find_out", what=what, factor=known, all=values["factor"]),
-        )
-    elif futures.array_factor is not None and kind != "least":
-        st.markdown(t("sizing.futures.nothing"))
+        st.markdown(plain(first))
 
 
 def _picture(futures: Futures) -> None:
@@ -78,7 +41,7 @@ def _picture(futures: Futures) -> None:
     figure = pictures.band(
         band,
         futures.target_unserved_frac,
-        answer=t_raw("sizing.futures.chart_answer", **_values(futures)),
+        answer=here(words.picture_words(futures)),
         reader=state.reader(),
         dark=dark(),
     )
@@ -96,33 +59,18 @@ def _picture(futures: Futures) -> None:
 
 
 def _costs(futures: Futures) -> None:
-    reader = state.reader()
-    factors = {one.name: one.array_factor for one in futures.if_known}
-    most = digits(ARRAY_FACTORS[-1], reader)
-
-    def needed(name: str) -> str:
-        if name not in factors:
-            return "–"
-        if (known := factors[name]) is None:
-            return t_raw("sizing.futures.not_within", factor=most)
-        if futures.array_factor is not None and known >= futures.array_factor:
-            return t_raw("sizing.futures.no_smaller")
-        return t_raw("sizing.futures.factor", factor=digits(known, reader))
-
+    heads = ("what", "spread", "factor")
     rows = [
-        {
-            t_raw("sizing.futures.column_what"): t_raw(f"sizing.futures.what_{one.name}"),
-            t_raw("sizing.futures.column_spread"): percent(one.spread, reader)
-            if one.spread
-            else t_raw("sizing.futures.off"),
-            t_raw("sizing.futures.column_factor"): needed(one.name),
-        }
+        (
+            t_raw(f"sizing.futures.what_{one.name}"),
+            here(words.spread_words(one)),
+            here(words.known_words(futures, one.name)),
+        )
         for one in futures.spreads
     ]
-    st.dataframe(pd.DataFrame(rows), hide_index=True, width="stretch")
-    years = "many" if futures.weather_years > 1 else "one"
-    several = t(f"sizing.futures.years_{years}", years=whole(futures.weather_years, reader))
-    st.caption(f"{several} {plain(t_raw('sizing.futures.how'))}")
+    table = pd.DataFrame(rows, columns=[t_raw(f"sizing.futures.column_{head}") for head in heads])
+    st.dataframe(table, hide_index=True, width="stretch")
+    st.caption(" ".join(plain(one) for one in words.method_words(futures)))
 
 
 def _fields() -> None:

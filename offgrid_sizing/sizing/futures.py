@@ -6,7 +6,7 @@ every array looked at (common random numbers), so that arrays differ by their si
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -24,17 +24,18 @@ from offgrid_sizing.sizing.unknowns import Spread, Unknown, spreads_of
 from offgrid_sizing.strategy import schedule_of
 
 if TYPE_CHECKING:
-    from offgrid_sizing.outcome import Outcome
     from offgrid_sizing.simulation import Inputs
     from offgrid_sizing.sketch import Sketch
     from offgrid_sizing.system import System
 
 Stop = Callable[[], bool] | None
+Factors = dict[Unknown, np.ndarray]
 
 LOAD_LEVELS, DRAWS_A_LEVEL = 8, 8
 DRAWS = LOAD_LEVELS * DRAWS_A_LEVEL
 SEED = 1
-ARRAY_FACTORS = tuple(float(f) for f in np.round(np.geomspace(0.5, 4.0, 13), 3))
+YEARS_A_DRAW = 5  # of many weather years, so that none of the draws waits for all of them
+ARRAY_FACTORS = tuple(float(f) for f in np.round(np.geomspace(0.5, 4.0, 10), 3))
 LEVELS = (0.1, 0.5, 0.9)
 _NO_LIMIT_W = 1e12
 
@@ -124,14 +125,14 @@ class Futures:
         return best if best.array_factor < self.array_factor - 1e-9 else None
 
 
-def draws_of(spreads: tuple[Spread, ...]) -> dict[Unknown, np.ndarray]:
+def draws_of(spreads: tuple[Spread, ...]) -> Factors:
     """Factors of each unknown in each draw, median 1, arrays of shape (64,).
 
     A Latin hypercube: each unknown meets each of its equally likely values once, the load each of
     its eight eight times, in an order drawn once and for all.
     """
     rng = np.random.default_rng(SEED)
-    factors: dict[Unknown, np.ndarray] = {}
+    factors: Factors = {}
     for one in spreads:
         if one.name == "load":
             places = np.repeat((np.arange(LOAD_LEVELS) + 0.5) / LOAD_LEVELS, DRAWS_A_LEVEL)
@@ -154,43 +155,68 @@ class _Ground:
     output_frac: float
     capacity_frac: float
 
-    def run(self, factors: dict[Unknown, np.ndarray], array: np.ndarray, stop: Stop) -> np.ndarray:
-        """Unserved share of every array in every draw and year, shape (arrays, draws × years)."""
-        found = np.empty((len(self.pairs), len(array), DRAWS))
-        room = [one.copy() for one in self.series]
-        for level in np.unique(factors["load"]):
-            at = np.flatnonzero(factors["load"] == level)
-            self._put_load(room, level)
-            lanes = self._lanes(factors, array, at)
+    def run(self, cases: Sequence[Factors], array: np.ndarray, stop: Stop) -> np.ndarray:
+        """Unserved share of every array in every future of each case of draws.
+
+        Of shape (cases, arrays, futures). Many years are dealt out to the draws, so that each
+        year meets as many of them as any other.
+        """
+        deals = max(len(self.pairs) // YEARS_A_DRAW, 1)
+        parts = [
+            self._part(
+                [{name: values[deal::deals] for name, values in one.items()} for one in cases],
+                slice(deal, None, deals),
+                array,
+                stop,
+            )
+            for deal in range(deals)
+        ]
+        return np.concatenate(parts, axis=2)
+
+    def _part(
+        self, cases: Sequence[Factors], years: slice, array: np.ndarray, stop: Stop
+    ) -> np.ndarray:
+        """The same of some draws in some years; what has the same load runs at once."""
+        loads = np.stack([one["load"] for one in cases])
+        light = np.stack([one["sun"] * one["output"] for one in cases]) * self.output_frac
+        bank = np.stack([one["capacity"] for one in cases]) * self.capacity_frac
+        pairs = self.pairs[years]
+        found = np.empty((len(pairs), len(array), *loads.shape))
+        room = [one.copy() for one in self.series[years]]
+        for level in np.unique(loads):
+            at = loads == level
+            self._put_load(room, pairs, level)
+            lanes = self._lanes(light[at], bank[at], array)
             sums = run_lanes(self.params, lanes, room, should_stop=stop)
-            found[:, :, at] = sums.unserved_frac.reshape(len(self.pairs), len(array), len(at))
-        return np.moveaxis(found, 0, 2).reshape(len(array), -1)
+            found[:, :, at] = sums.unserved_frac.reshape(len(pairs), len(array), -1)
+        return np.moveaxis(found, (0, 1, 2, 3), (3, 1, 0, 2)).reshape(len(cases), len(array), -1)
 
     def _lanes(
-        self, factors: dict[Unknown, np.ndarray], array: np.ndarray, at: np.ndarray
+        self, light: np.ndarray, bank: np.ndarray, array: np.ndarray
     ) -> dict[str, np.ndarray]:
-        sun = factors["sun"][at] * factors["output"][at] * self.output_frac
-        bank = np.tile(factors["capacity"][at] * self.capacity_frac, len(array))
-        one = self.params.values
+        """Lane parameters, the arrays one after the other, each with all light and bank factors."""
+        one, grown = self.params.values, np.repeat(np.maximum(array, 1.0), len(light))
+        banks = np.tile(bank, len(array))
         return {
-            "scale": np.outer(array, sun).ravel(),
-            "clip_w": np.repeat(np.maximum(array, 1.0) * self.clip_w, len(at)),
-            "pv_charge_w": np.repeat(np.maximum(array, 1.0) * one["pv_charge_w"], len(at)),
-            "full": one["full"] * bank,
-            "lowest": one["lowest"] * bank,
+            "scale": np.outer(array, light).ravel(),
+            "clip_w": grown * self.clip_w,
+            "pv_charge_w": grown * one["pv_charge_w"],
+            "full": one["full"] * banks,
+            "lowest": one["lowest"] * banks,
         }
 
-    def _put_load(self, room: list[np.ndarray], factor: float) -> None:
+    def _put_load(
+        self, room: list[np.ndarray], pairs: Sequence[tuple[int, int]], factor: float
+    ) -> None:
         loads = with_load(self.inputs, factor).loads
-        for series, (year, _) in zip(room, self.pairs, strict=True):
+        for series, (year, _) in zip(room, pairs, strict=True):
             columns = {"load": loads.load_w[year], "critical": loads.critical_w[year]}
             columns |= waiting_load(loads, year)
             for name, values in columns.items():
                 series[:, SERIES.index(name)] = values
 
 
-def _ground(outcome: Outcome) -> _Ground:
-    sketch, system, inputs = outcome.sketch, outcome.system, outcome.simulation.inputs
+def _ground(sketch: Sketch, system: System, inputs: Inputs, health_frac: np.ndarray) -> _Ground:
     weather = inputs.weather
     open_w = pv_power_w(_unlimited(sketch), inputs.output, system)[0]
     pairs, series = years_and_draws(sketch, weather.years), []
@@ -199,7 +225,6 @@ def _ground(outcome: Outcome) -> _Ground:
         schedule = schedule_of(sketch, weather.time, year, draw=draw)
         series.append(step_series(open_w[year], inputs.loads, year, bank, schedule))
     in_use_y = sketch.unknowns.in_use_y
-    health = outcome.ageing.health_frac
     return _Ground(
         sketch=sketch,
         inputs=inputs,
@@ -208,7 +233,7 @@ def _ground(outcome: Outcome) -> _Ground:
         series=tuple(series),
         clip_w=_clip_w(sketch, system),
         output_frac=(1 - sketch.equipment.losses.age_per_year_frac) ** in_use_y,
-        capacity_frac=float(np.interp(in_use_y, np.arange(len(health)), health)),
+        capacity_frac=float(np.interp(in_use_y, np.arange(len(health_frac)), health_frac)),
     )
 
 
@@ -248,30 +273,30 @@ def needed(band: Band, wanted_share_frac: float) -> float | None:
     )
 
 
-def _band(ground: _Ground, factors: dict[Unknown, np.ndarray], stop: Stop) -> Band:
-    array = np.array(ARRAY_FACTORS)
-    unserved = ground.run(factors, array, stop)
+def _band(sketch: Sketch, unserved: np.ndarray) -> Band:
     return Band(
-        array_factor=array,
+        array_factor=np.array(ARRAY_FACTORS),
         unserved_frac=np.quantile(unserved, LEVELS, axis=1, method="higher"),
-        kept_frac=within_share(ground.sketch, unserved).mean(axis=1),
+        kept_frac=within_share(sketch, unserved).mean(axis=1),
     )
 
 
 def futures_of(
-    outcome: Outcome,
+    sketch: Sketch,
+    system: System,
+    inputs: Inputs,
+    health_frac: np.ndarray,
     *,
-    progress: Callable[[float], None] | None = None,
     should_stop: Stop = None,
 ) -> Futures:
-    """The drawn system in 64 draws of every unknown times its weather years.
+    """The drawn system in 64 draws of every unknown, each with five or more of its weather years.
 
     Parameters
     ----------
-    outcome : Outcome
+    sketch, system, inputs
         Of the drawn system.
-    progress : callable, optional
-        Told a share from 0 to 1.
+    health_frac : float64 array
+        Capacity left of its bank at the end of each year (`ageing.Ageing`).
     should_stop : callable, optional
         Asked between blocks; when it says True, `dispatch.Stopped` is raised.
 
@@ -280,31 +305,30 @@ def futures_of(
     Latin hypercube: McKay, Beckman & Conover, Technometrics 21 (1979) 239. What an unknown costs
     is found by fixing one at a time at its median, the others drawn as before.
     """
-    say = progress or (lambda share: None)
-    sketch = outcome.sketch
-    spreads = spreads_of(sketch, outcome.simulation.inputs.weather)
-    ground = _ground(outcome)
+    spreads = spreads_of(sketch, inputs.weather)
+    ground = _ground(sketch, system, inputs, health_frac)
     wanted = sketch.unknowns.wanted_share_frac
-    drawn = ground.run(draws_of(spreads), np.ones(1), should_stop)[0]
-    say(0.2)
-    band, factor, known = None, None, []
-    if outcome.system.modules:
-        band = _band(ground, draws_of(spreads), should_stop)
-        factor = needed(band, wanted)
-        on = [one for one in spreads if one.spread > 0]
-        for number, one in enumerate(on):
-            say(0.4 + 0.6 * number / len(on))
-            fixed = tuple(replace(s, spread=0.0) if s.name == one.name else s for s in spreads)
-            found = _band(ground, draws_of(fixed), should_stop)
-            known.append(IfKnown(one.name, needed(found, wanted)))
+    on = [one for one in spreads if one.spread > 0] if system.modules else []
+    cases = [draws_of(spreads), *(draws_of(_without(spreads, one)) for one in on)]
+    array = np.array(ARRAY_FACTORS if system.modules else (1.0,))
+    unserved = ground.run(cases, array, should_stop)
+    bands = [_band(sketch, case) for case in unserved] if system.modules else []
+    drawn = unserved[0, int(np.argmin(np.abs(array - 1.0)))]
     return Futures(
         spreads=spreads,
         unserved_frac=drawn,
         kept_frac=float(within_share(sketch, drawn).mean()),
         wanted_share_frac=wanted,
         target_unserved_frac=sketch.targets.max_unserved_frac,
-        weather_years=outcome.simulation.inputs.weather.years,
-        band=band,
-        array_factor=factor,
-        if_known=tuple(known),
+        weather_years=inputs.weather.years,
+        band=bands[0] if bands else None,
+        array_factor=needed(bands[0], wanted) if bands else None,
+        if_known=tuple(
+            IfKnown(one.name, needed(band, wanted)) for one, band in zip(on, bands[1:], strict=True)
+        ),
     )
+
+
+def _without(spreads: tuple[Spread, ...], known: Spread) -> tuple[Spread, ...]:
+    """The spreads with one of them known."""
+    return tuple(replace(one, spread=0.0) if one is known else one for one in spreads)

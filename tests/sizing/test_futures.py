@@ -7,7 +7,8 @@ import pytest
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.dispatch import Stopped
-from offgrid_sizing.futures import (
+from offgrid_sizing.outcome import drawn_outcome
+from offgrid_sizing.sizing.futures import (
     ARRAY_FACTORS,
     DRAWS,
     Band,
@@ -17,7 +18,6 @@ from offgrid_sizing.futures import (
     futures_of,
     needed,
 )
-from offgrid_sizing.outcome import drawn_outcome
 from offgrid_sizing.sizing.unknowns import UNKNOWNS, Spread, spreads_of
 from offgrid_sizing.sketch import Unknowns
 
@@ -42,14 +42,14 @@ def shop():
 
 @pytest.fixture(scope="module")
 def in_futures(shop):
-    return futures_of(shop)
+    return shop.futures
 
 
 @pytest.mark.parametrize("name", ["farmhouse", "town_house", "shop"])
 def test_where_all_is_known_each_future_is_a_year_as_it_is(name):
     """Every draw then gives the very shares that the outcome states for its years."""
     outcome = drawn_outcome(with_unknowns(of_years(name, 2)))
-    found = futures_of(outcome)
+    found = outcome.futures
     years = len(outcome.reliability.unserved_frac)
     assert found.count == DRAWS * years
     assert found.unserved_frac.reshape(DRAWS, years) == pytest.approx(
@@ -58,6 +58,17 @@ def test_where_all_is_known_each_future_is_a_year_as_it_is(name):
     assert found.if_known == ()
     at_one = int(np.argmin(np.abs(found.band.array_factor - 1)))
     assert found.band.array_factor[at_one] == pytest.approx(1.0, abs=0.01)
+
+
+def test_many_years_are_dealt_out_alike():
+    """Twelve years in two deals: six of them with each draw, thirty-two draws with each of them."""
+    outcome = drawn_outcome(with_unknowns(of_years("shop", 12)))
+    found = outcome.futures
+    assert found.count == DRAWS * 6
+    years, met = np.unique(found.unserved_frac.round(9), return_counts=True)
+    own, alike = np.unique(outcome.reliability.unserved_frac.round(9), return_counts=True)
+    assert years == pytest.approx(own, abs=2e-9)
+    assert (met == 32 * alike).all()
 
 
 def test_the_draws_by_hand():
@@ -89,7 +100,7 @@ def farmhouse():
 def test_a_larger_array_never_leaves_more_unserved(farmhouse):
     assert farmhouse.sketch.generator is None
     assert farmhouse.sketch.grid.kind == "none"
-    band = futures_of(farmhouse).band
+    band = farmhouse.futures.band
     assert (np.diff(band.kept_frac) >= 0).all()
     assert (np.diff(band.unserved_frac, axis=1) <= 1e-9).all()
     assert (band.unserved_frac[0] <= band.unserved_frac[1]).all()
@@ -119,7 +130,7 @@ def test_years_in_use_age_modules_and_bank(farmhouse):
     years = farmhouse.ageing.life_y
     assert years > 5
     new, aged = (
-        futures_of(replace(farmhouse, sketch=with_unknowns(farmhouse.sketch, in_use_y=use)))
+        replace(farmhouse, sketch=with_unknowns(farmhouse.sketch, in_use_y=use)).futures
         for use in (0, 5)
     )
     health = farmhouse.ageing.health_frac[5]
@@ -158,15 +169,16 @@ def test_without_an_array_there_is_none_to_change():
     sketch = demo("shop")
     planes = tuple(one.model_copy(update={"strings": 0}) for one in sketch.roof_planes)
     bare = of_years("shop", 1).model_copy(update={"roof_planes": planes, "unknowns": Unknowns()})
-    found = futures_of(drawn_outcome(bare))
+    found = drawn_outcome(bare).futures
     assert found.band is None
     assert found.if_known == ()
     assert found.array_factor is None
 
 
 def test_it_stops_when_told(shop):
+    inputs, health = shop.simulation.inputs, shop.ageing.health_frac
     with pytest.raises(Stopped):
-        futures_of(shop, should_stop=lambda: True)
+        futures_of(shop.sketch, shop.system, inputs, health, should_stop=lambda: True)
 
 
 @pytest.mark.parametrize(
