@@ -18,6 +18,7 @@ MACHINE_MM = (400.0, 560.0, 200.0)
 BOARD_MM = (400.0, 500.0)
 SMALL_BOARD_MM = (300.0, 400.0)
 SWITCH_MM = (150.0, 220.0)
+TERMINAL_MM = (300.0, 100.0)  # the main earthing terminal
 # From the floor: middle of what is read or operated, and the underside of a hung battery unit.
 MIDDLE_MM = 1500.0
 UNIT_UNDERSIDE_MM = 300.0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from offgrid_sizing.drawings.model import Drawing
 from offgrid_sizing.drawings.roof import roof_drawings
+from offgrid_sizing.drawings.wall import wall_drawing
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.outcome import Outcome
 from offgrid_sizing.sketch import Sketch
@@ -26,7 +27,7 @@ def drawings_of(outcome: Outcome) -> tuple[Drawing, ...]:
 
 
 def design_drawings(sketch: Sketch, design: ElectricalDesign) -> tuple[Drawing, ...]:
-    """A drawing for each roof plane.
+    """A drawing for each roof plane, and the wall.
 
     Parameters
     ----------
@@ -34,4 +35,4 @@ def design_drawings(sketch: Sketch, design: ElectricalDesign) -> tuple[Drawing, 
     design : ElectricalDesign
         Of this sketch; its system is what is drawn.
     """
-    return roof_drawings(sketch, design)
+    return (*roof_drawings(sketch, design), wall_drawing(sketch, design))
