@@ -29,9 +29,9 @@ _DASH_MM, _SPACE_MM, _TICK_MM = 3.0, 1.5, 1.2
 
 
 def rgb_of(colour: str) -> int:
-    """A colour such as #0072B2 as the one number that DXF keeps.
+    """A colour of the palette as the one number that DXF keeps.
 
-    >>> hex(rgb_of("#0072B2"))
+    >>> hex(rgb_of("0072B2"))
     '0x72b2'
     """
     return int(colour.lstrip("#"), 16)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from offgrid_sizing.drawings.connection import connection_drawing
 from offgrid_sizing.drawings.model import Drawing
 from offgrid_sizing.drawings.roof import roof_drawings
 from offgrid_sizing.drawings.wall import wall_drawing
@@ -27,7 +28,7 @@ def drawings_of(outcome: Outcome) -> tuple[Drawing, ...]:
 
 
 def design_drawings(sketch: Sketch, design: ElectricalDesign) -> tuple[Drawing, ...]:
-    """A drawing for each roof plane, and the wall.
+    """A drawing for each roof plane, the wall, and every conductor.
 
     Parameters
     ----------
@@ -35,4 +36,8 @@ def design_drawings(sketch: Sketch, design: ElectricalDesign) -> tuple[Drawing, 
     design : ElectricalDesign
         Of this sketch; its system is what is drawn.
     """
-    return (*roof_drawings(sketch, design), wall_drawing(sketch, design))
+    return (
+        *roof_drawings(sketch, design),
+        wall_drawing(sketch, design),
+        connection_drawing(sketch, design),
+    )

@@ -6,7 +6,6 @@ much smaller it is on its sheet. Heights of words are those of capitals, as on t
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from math import hypot
 from typing import Any, Literal
@@ -224,22 +223,3 @@ class Drawing:
     def sheet_mm(self) -> tuple[float, float]:
         """Width and height of the sheet in the drawing's own millimetres."""
         return A3_MM[0] * self.scale, A3_MM[1] * self.scale
-
-
-def points_of(primitive: Primitive) -> Iterator[Place]:
-    """Corners that a primitive reaches; of words only where they are anchored."""
-    if isinstance(primitive, Line):
-        yield from (primitive.start, primitive.end)
-    elif isinstance(primitive, Polyline):
-        yield from primitive.points
-    elif isinstance(primitive, Rect):
-        yield (primitive.x, primitive.y)
-        yield (primitive.x + primitive.width, primitive.y + primitive.height)
-    elif isinstance(primitive, Circle):
-        x, y = primitive.centre
-        yield (x - primitive.radius, y - primitive.radius)
-        yield (x + primitive.radius, y + primitive.radius)
-    elif isinstance(primitive, Dimension):
-        yield from (primitive.start, primitive.end, *primitive.beside)
-    else:
-        yield primitive.at

@@ -14,10 +14,10 @@ from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.words import said
 from offgrid_sizing.words.spoken import spoken
 
-MARGIN, BAND, TITLE_W = 10.0, 52.0, 165.0  # mm of the sheet
+MARGIN, BAND, TITLE_W = 10.0, 52.0, 130.0  # mm of the sheet
 SMALL, NORMAL, LARGE = 2.0, 2.5, 4.0
-# Scales a drawing of a house usually has (ISO 5455, from memory).
-SCALES = (5.0, 10.0, 20.0, 25.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
+# Scales a drawing of a house usually has (ISO 5455, from memory), 1 : 25 and 1 : 40 between them.
+SCALES = (5.0, 10.0, 20.0, 25.0, 40.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
 # What is left for the picture. [mm of the sheet]
 LEFT, RIGHT = MARGIN, A3_MM[0] - MARGIN
 BOTTOM, TOP = MARGIN + BAND, A3_MM[1] - MARGIN

@@ -7,6 +7,7 @@ from itertools import pairwise
 from typing import Any
 
 from offgrid_sizing.commissioning.assembly import clear_mm, free_room, mounting
+from offgrid_sizing.drawings.flat import STEP, width_mm
 from offgrid_sizing.drawings.habits import WALL_MATERIALS
 from offgrid_sizing.drawings.model import (
     LAYERS,
@@ -36,13 +37,13 @@ from offgrid_sizing.drawings.wall_items import (
 )
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.words import said
+from offgrid_sizing.words import LANGUAGES, said, to_words
 
 # On the sheet. [mm]
 APART = 16.0  # between two groups, for the measures of the second
 ROW = 6.0  # from one row of measures to the next
 BELOW = 24.0  # for the rows below the floor
-_SMALL = 2.0
+_SMALL, _LEAST = 2.0, 1.1
 
 
 class _Wall:
@@ -115,11 +116,23 @@ def _item(item: Item, x: float, floor: float, scale: float) -> Iterator[Primitiv
     left, bottom = x + item.x, floor + item.y
     yield Rect(left, bottom, item.width, item.height, "DEVICES")
     words = [one for one in item.words if one]
-    step = min(1.75 * _SMALL * scale, item.height / (len(words) + 0.4)) if words else 0.0
-    middle = bottom + item.height / 2 + step * (len(words) - 1) / 2
+    if not words:
+        return
+    height = min(_SMALL * scale, item.height / (len(words) + 0.4) / STEP)
+    longest = max(width_mm(_shown(one), height) for one in words)
+    height *= min(1.0, 0.92 * item.width / longest)
+    room, top = 0.92 * item.width, bottom + item.height / 2 + STEP * height * (len(words) - 1) / 2
+    if height < _LEAST * scale:  # too small inside: below it
+        height, room = 1.15 * _LEAST * scale, item.width + 6 * scale
+        top = bottom - 0.85 * height
     for row, one in enumerate(words):
-        at = (left + item.width / 2, middle - row * step)
-        yield Text(at, one, step / 1.75, "middle", width_mm=0.92 * item.width)
+        at = (left + item.width / 2, top - row * STEP * height)
+        yield Text(at, one, height, "middle", width_mm=room)
+
+
+def _shown(words: Any) -> str:
+    """Words as long as in the language where they are longest."""
+    return max((str(to_words(words, language)) for language in LANGUAGES), key=len)
 
 
 def _clearance(group: Group, x: float, floor: float) -> Iterator[Primitive]:

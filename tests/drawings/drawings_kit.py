@@ -8,6 +8,7 @@ from iec_kit import home_named
 
 from offgrid_sizing.demos import DEMOS, demo
 from offgrid_sizing.drawings.flat import EM_MM
+from offgrid_sizing.drawings.model import Circle, Dimension, Line, Polyline, Rect
 from offgrid_sizing.electrical.design import electrical_design
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import drawn_system
@@ -85,3 +86,22 @@ def box(text):
     if text.turned:
         return x - height / 2, y - shift, x + height / 2, y - shift + width
     return x - shift, y - height / 2, x - shift + width, y + height / 2
+
+
+def points_of(primitive):
+    """Corners that a primitive reaches; of words only where they are anchored."""
+    if isinstance(primitive, Line):
+        yield from (primitive.start, primitive.end)
+    elif isinstance(primitive, Polyline):
+        yield from primitive.points
+    elif isinstance(primitive, Rect):
+        yield (primitive.x, primitive.y)
+        yield (primitive.x + primitive.width, primitive.y + primitive.height)
+    elif isinstance(primitive, Circle):
+        x, y = primitive.centre
+        yield (x - primitive.radius, y - primitive.radius)
+        yield (x + primitive.radius, y + primitive.radius)
+    elif isinstance(primitive, Dimension):
+        yield from (primitive.start, primitive.end, *primitive.beside)
+    else:
+        yield primitive.at

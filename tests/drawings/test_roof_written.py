@@ -39,8 +39,8 @@ def test_ten_modules_on_a_plane_of_known_size():
     assert corners[5:] == [(4380, 2320), (3360, 2320), (2340, 2320), (1320, 2320), (300, 2320)]
     assert len({one.fill for one in modules[:5]}) == len({one.fill for one in modules[5:]}) == 1
     assert modules[0].fill != modules[5].fill
-    # 6 m in 310 mm, 5 m in 180 mm of the sheet: 1 : 50, 1 : 25 leaves 200 mm for 5 m
-    assert drawing.scale == 50
+    # 5 m in 180 mm of the sheet: 1 : 25 would take 200 mm
+    assert drawing.scale == 40
 
 
 def test_its_measures_and_rails():
