@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 VERSION, MILLIMETRES = "R2010", 4
 DASHED, STYLE = "DASHED_3_1", "WORDS"
+_GREY = 8  # the nearest to the palette's among the colours a measure may have
 _DASH_MM, _SPACE_MM, _TICK_MM = 3.0, 1.5, 1.2
 
 
@@ -35,6 +36,15 @@ def rgb_of(colour: str) -> int:
     '0x72b2'
     """
     return int(colour.lstrip("#"), 16)
+
+
+def typed(words: str) -> str:
+    """Words in which the format sees no codes of its own: two per cent signs, a caret.
+
+    >>> typed("5 %%c, x^2")
+    '5 % %c, x^ 2'
+    """
+    return words.replace("%%", "% %").replace("^", "^ ")
 
 
 def to_dxf(drawing: Drawing, language: str = DEFAULT) -> bytes:
@@ -129,7 +139,10 @@ def _add_text(space: Modelspace, one: Text) -> None:
     at = {"start": Align.MIDDLE_LEFT, "middle": Align.MIDDLE_CENTER, "end": Align.MIDDLE_RIGHT}
     look = _attributes(one.layer, one.colour) | {"style": STYLE}
     text = space.add_text(
-        str(one.words), height=one.height_mm, rotation=90 if one.turned else 0, dxfattribs=look
+        typed(str(one.words)),
+        height=one.height_mm,
+        rotation=90 if one.turned else 0,
+        dxfattribs=look,
     )
     text.set_placement(one.at, align=at[one.anchor])
 
@@ -143,12 +156,15 @@ def _add_dimension(space: Modelspace, one: Dimension, scale: float) -> None:
         "dimgap": 0.4 * one.height_mm,
         "dimtad": 1,
         "dimscale": 1.0,
+        "dimclrd": _GREY,
+        "dimclre": _GREY,
+        "dimclrt": _GREY,
         "dimtxsty": STYLE,
     }
     measured = space.add_linear_dim(
         base=one.beside[0],
-        p1=one.start,
-        p2=one.end,
+        p1=min(one.start, one.end),  # from left to right and upwards: the figure stands above
+        p2=max(one.start, one.end),
         angle=90 if one.is_upright else 0,
         text=one.figure,
         dimstyle="Standard",
