@@ -314,7 +314,7 @@ def test_the_households_paper_of_a_broken_system_says_so(tmp_path):
     assert len(pypdf.PdfReader(tmp_path / "out" / "owner.pdf").pages) == 2
 
 
-@pytest.mark.parametrize("name", ["offer.pdf", "owner.pdf"])
+@pytest.mark.parametrize("name", ["offer.pdf", "owner.pdf", "drawings.pdf", "roof_12.dxf"])
 def test_an_answer_takes_an_earlier_paper_away(name, tmp_path):
     """It would stand beside figures that are no longer its own."""
     file = _sketch(tmp_path, weather__years=1)

@@ -13,6 +13,16 @@ from offgrid_sizing.report.pdf import breakable, typeset
 from offgrid_sizing.sketch import BadInput
 from offgrid_sizing.words import DEFAULT, said, to_words
 
+# Every file that may be written here: an answer takes those of an earlier one away.
+FILES = (
+    "drawings.pdf",
+    *(
+        f"{key}.{end}"
+        for key in ("wall", "connection", *(f"roof_{place}" for place in range(1, 13)))
+        for end in ("svg", "dxf")
+    ),
+)
+
 
 def drawings_pdf(
     title: str, drawings: Sequence[Drawing], language: str = DEFAULT, date: str | None = None
