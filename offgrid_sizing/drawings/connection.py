@@ -99,7 +99,7 @@ def _notes(pen: Pen) -> Iterator[Any]:
         yield said(f"drawings.connection.{key}", rows=rows)
     colours = pen.code.conductor_colours
     named = {
-        kind: said(f"drawings.colour.{getattr(colours, kind)}")
+        f"colour_{kind}": said(f"drawings.colour.{getattr(colours, kind)}")
         for kind in ("dc_plus", "dc_minus", "l1", "l2", "l3", "n", "pe")
     }
     yield said("drawings.connection.colours", rule=colours.rule, **named)

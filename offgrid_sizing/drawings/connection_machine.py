@@ -50,7 +50,7 @@ def draw_machine(
     if pen.design.bank is not None:
         _draw_leads(pen, left, place)
     frame = left + FRAME_AT
-    pen.terminal((frame, Y_BOX), said("drawings.connection.pe"), up=2.6)
+    pen.terminal((frame, Y_BOX), pen.name("pe"), up=2.6)
     pen.wire("pe", (frame, Y_BOX), (frame, Y_FRAMES))
     pen.joint("pe", (frame, Y_FRAMES))
     _draw_bond(pen, left)
@@ -68,10 +68,10 @@ def _draw_input(pen: Pen, left: float, place: int, line: str, bars: Bars) -> Non
         return
     sets = pen.sets("ac_in")
     residual = pen.mark("residual.ac_in", place)
-    for kind, shift, name in zip((line, "n", "pe"), IN_AT, _names("IN", line), strict=True):
+    for kind, shift in zip((line, "n", "pe"), IN_AT, strict=True):
         at = left + shift
         pen.joint(kind, (at, bars[kind]))
-        pen.terminal((at, _TOP), name, up=-2.6)
+        pen.terminal((at, _TOP), pen.name(kind), up=-2.6)
         if kind == line:
             pen.wire(kind, (at, bars[kind]), (at, Y_IN_BREAKER + SYMBOL))
             pen.breaker((at, Y_IN_BREAKER))
@@ -90,10 +90,10 @@ def _draw_output(pen: Pen, left: float, place: int, line: str, bars: Bars) -> No
     """Line, neutral and earth from the machine up to the output bars."""
     sets = pen.sets("ac_out")
     residual = pen.mark("residual.ac_out", place)
-    for kind, shift, name in zip((line, "n", "pe"), OUT_AT, _names("OUT", line), strict=True):
+    for kind, shift in zip((line, "n", "pe"), OUT_AT, strict=True):
         at = left + shift
         pen.joint(kind, (at, bars[kind]))
-        pen.terminal((at, _TOP), name, up=-2.6)
+        pen.terminal((at, _TOP), pen.name(kind), up=-2.6)
         if kind == line:
             pen.wire(kind, (at, _TOP), (at, Y_OUT_BREAKER), sets=sets)
             pen.breaker((at, Y_OUT_BREAKER))
@@ -106,10 +106,6 @@ def _draw_output(pen: Pen, left: float, place: int, line: str, bars: Bars) -> No
         pen.residual((first - 2, Y_OUT_RESIDUAL), 9.0, 5.0)
         pen.text((first - 3, Y_OUT_RESIDUAL + 2.5), residual, "end")
     pen.text((first + 2.5, _TOP + 1.0), pen.mark("run.ac_out", place), turned=True)
-
-
-def _names(way: str, line: str) -> tuple[str, str, str]:
-    return line.upper() if way else "", "N", "PE"
 
 
 def _draw_leads(pen: Pen, left: float, place: int) -> None:

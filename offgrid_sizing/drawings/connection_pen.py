@@ -54,6 +54,10 @@ class Pen:
         """Colour of a conductor by the wiring code: `dc_plus`, `l1`, `n`, `pe`, ..."""
         return CONDUCTORS[getattr(self.code.conductor_colours, kind)]
 
+    def name(self, kind: str) -> Any:
+        """`L1`, `N` or the sign of earth: what a conductor is called at terminals."""
+        return self.code.words["pe"] if kind == "pe" else kind.upper()
+
     def wire(self, kind: str, *points: Place, sets: int = 1) -> None:
         """One conductor through points; several in parallel where it is straight."""
         layer, colour = LAYER_OF.get(kind, "CONDUCTORS_AC"), self.colour(kind)

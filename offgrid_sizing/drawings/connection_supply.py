@@ -71,7 +71,7 @@ def _draw_feed(pen: Pen, name: str) -> None:
     pen.text((X_LEFT + 1.0, middle), mark, "middle", turned=True)
     for kind, y in heights.items():
         pen.terminal((X_LEFT + 6, y))
-        pen.text((X_LEFT + 7.6, y + 1.6), kind.upper(), height=1.6)
+        pen.text((X_LEFT + 7.6, y + 1.6), pen.name(kind), height=1.6)
     switch, breaker, residual = X_LEFT + 11, X_LEFT + 21, X_LEFT + 32
     for kind in live:
         y = heights[kind]
@@ -123,7 +123,7 @@ def _draw_changeover(pen: Pen, bars: Bars) -> None:
         for kind in live:
             pen.terminal((left, heights[kind]), f"{name}.{kind.upper()}", "start")
     for kind in live:
-        pen.terminal((left + _BOX_W, bars[kind]), kind.upper(), "end")
+        pen.terminal((left + _BOX_W, bars[kind]), pen.name(kind), "end")
     poles = "open" if switch.poles is None else "known"
     words = said(f"diagram.poles_{poles}", poles=switch.poles or switch.lines)
     middle = left + _BOX_W / 2
@@ -175,7 +175,7 @@ def draw_input_bars(pen: Pen, bars: Bars, begin: float, end: float) -> None:
     """The input bars from the supply to the last machine."""
     for kind, y in bars.items():
         pen.wire(kind, (begin, y), (end, y))
-        pen.text((end + 1, y), kind.upper(), height=1.6)
+        pen.text((end + 1, y), pen.name(kind), height=1.6)
     if bars:
         pen.text((end + 5, max(bars.values())), pen.mark("input_bar"))
 
@@ -186,7 +186,7 @@ def draw_board(pen: Pen, bars: Bars, begin: float) -> None:
     common = pen.mark("ac_out_common_breaker")
     start = X_COLUMNS_END + 20
     for kind, y in bars.items():
-        pen.text((begin - 1.5, y), kind.upper(), "end", height=1.6)
+        pen.text((begin - 1.5, y), pen.name(kind), "end", height=1.6)
         if common and kind in live[:-1]:
             pen.wire(kind, (begin, y), (start, y))
             pen.breaker((start, y), lying=True)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import Any
 
+from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.commissioning.assembly import clear_mm, free_room, mounting
 from offgrid_sizing.drawings.flat import STEP, width_mm
 from offgrid_sizing.drawings.habits import WALL_MATERIALS
@@ -223,6 +224,9 @@ def _notes(sketch: Sketch, design: ElectricalDesign) -> Iterator[Any]:
     yield said(sizes, side_mm=side, vertical_mm=vertical)
     if design.bank:
         yield said(f"drawings.wall.units_{'floor' if stands_on_floor(sketch) else 'hung'}")
+    if design.bank and not CHEMISTRIES[sketch.equipment.battery.chemistry].managed:
+        air = next(row for row in design.inspection.rows if row.key == "ventilation")
+        yield air.said, "CAUTIONS"  # it keeps sparks away from the gas of such units
     if design.system.units > MOST_UNITS:
         yield said("drawings.wall.more", drawn=MOST_UNITS, count=design.system.units)
     yield said("drawings.wall.fixings")

@@ -147,3 +147,11 @@ def test_fixings_for_each_wall_and_the_cautions_stand_on_it():
     for part in ("masonry", "timber studs", "plasterboard", "common practice, no source",
                  "not a permit", "cannot be switched off"):  # fmt: skip
         assert part in words
+
+
+def test_units_that_give_off_gas_bring_their_air_and_the_distance_of_sparks_along():
+    found = answer(HOMES["lead-acid, four in series"])
+    words = told(wall_drawing(found.sketch, found.design))
+    (row,) = [one for one in found.design.inspection.rows if one.key == "ventilation"]
+    assert str(row.said)[:60] in words
+    assert "fresh air" not in told(drawn(two()))
