@@ -9,8 +9,17 @@ from pathlib import Path
 import click
 
 from offgrid_sizing import __version__
-from offgrid_sizing.console import SentenceGroup, answer, answer_json, hand_over, language, say
-from offgrid_sizing.sketch import BadInput, json_schema, read_sketch, reason_of, sketch_to_json
+from offgrid_sizing.console import (
+    SentenceGroup,
+    answer,
+    answer_json,
+    check_port,
+    hand_over,
+    language,
+    say,
+    wrote,
+)
+from offgrid_sizing.sketch import json_schema, read_sketch, sketch_to_json
 from offgrid_sizing.words import DEFAULT, LANGUAGES, sentence
 
 SKETCH = click.argument("sketch_file", metavar="SKETCH", type=click.Path(path_type=Path))
@@ -93,7 +102,7 @@ def _write_text(text: str, output: Path | None) -> None:
         return
     output.parent.mkdir(parents=True, exist_ok=True)
     output.write_text(text, encoding="utf-8", newline="")
-    say(sentence("cli.wrote", path=str(output)))
+    wrote(output)
 
 
 @main.command()
@@ -103,8 +112,7 @@ def guide(folder: Path) -> None:
     """Write the guide (a tour, the theory, the validation report) as HTML pages."""
     from offgrid_sizing.guide.build import build_guide
 
-    for path in build_guide(folder):
-        say(sentence("cli.wrote", path=str(path)))
+    wrote(*build_guide(folder))
 
 
 @main.command()
@@ -160,6 +168,20 @@ def owner(sketch_file: Path, folder: Path, paper: str, language: str) -> None:
     hand_over(outcome, path, "owner")
 
 
+@main.command()
+@SKETCH
+@FOLDER
+@LANGUAGE
+def drawings(sketch_file: Path, folder: Path, language: str) -> None:
+    """Write drawings of the system as drawn: each as SVG and DXF, all of them as drawings.pdf."""
+    from offgrid_sizing.report.drawn import write_drawings
+
+    outcome = _drawn(sketch_file)
+    *others, last = write_drawings(outcome, folder, language=language)
+    wrote(*others)
+    hand_over(outcome, last, "drawings")
+
+
 def _drawn(sketch_file: Path):
     from offgrid_sizing.outcome import drawn_outcome
 
@@ -182,8 +204,7 @@ def _answer(solve, sketch_file: Path, folder: Path, paper: str, language: str) -
         )  # fmt: skip
     except PaperError as fault:
         written, missing = fault.written, fault
-    for path in written:
-        say(sentence("cli.wrote", path=str(path)))
+    wrote(*written)
     if outcome.sizing is not None and not outcome.sizing.met:
         say(sentence("cli.not_met", why=outcome.sizing.sentence))
     if not outcome.wiring.ok:
@@ -303,7 +324,7 @@ def batch(source, folder, template, workers, scheduler, pdf, language) -> None:
 @SPOKEN
 def dashboard(port: int, address: str, browser: bool, access: str | None) -> None:
     """Open the dashboard."""
-    _check_port(address, port)
+    check_port(address, port)
     package = Path(__file__).resolve().parent
     home = next(p for p in (package, package.parent) if (p / "app.py").is_file())
     command = [
@@ -322,23 +343,6 @@ def dashboard(port: int, address: str, browser: bool, access: str | None) -> Non
     if os.name == "posix":  # becomes the server: what ends this command ends it too
         os.execv(sys.executable, command)
     sys.exit(subprocess.run(command, check=False).returncode)
-
-
-def _check_port(address: str, port: int) -> None:
-    import socket
-
-    try:
-        found = socket.getaddrinfo(address, port, type=socket.SOCK_STREAM)
-        family, kind, _, _, where = min(found, key=lambda one: one[0] != socket.AF_INET)
-        with socket.socket(family, kind) as probe:
-            if sys.platform != "win32":  # there it would take a port that is in use
-                probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-            probe.bind(where)
-    except (socket.gaierror, UnicodeError):
-        raise BadInput(sentence("cli.no_such_address", address=address)) from None
-    except OSError as error:
-        values = {"address": address, "port": str(port), "reason": reason_of(error)}
-        raise BadInput(sentence("cli.port_taken", **values)) from None
 
 
 if __name__ == "__main__":

@@ -10,6 +10,20 @@ from offgrid_sizing.words.cited import all_cited
 
 
 @dataclass(frozen=True)
+class ConductorColours:
+    """Colour of each conductor, a key of `palette.CONDUCTORS`, and where that comes from."""
+
+    dc_plus: str
+    dc_minus: str
+    l1: str
+    l2: str
+    l3: str
+    n: str
+    pe: str
+    rule: str
+
+
+@dataclass(frozen=True)
 class DcLimit:
     """Highest direct voltage of an array on a dwelling and on any other building. [V]"""
 

@@ -135,6 +135,12 @@ def say(text: str | Saying) -> None:
     click.echo(printable(to_words(text, language())), err=True)
 
 
+def wrote(*paths: Path) -> None:
+    """Say which files were written."""
+    for path in paths:
+        say(sentence("cli.wrote", path=str(path)))
+
+
 def answer(text: str | Saying) -> None:
     """One line on stdout; names in it must not steer the terminal."""
     click.echo(printable(to_words(text, language())))
@@ -145,7 +151,7 @@ def hand_over(outcome: Outcome, path: Path, theme: str, against: str = "") -> No
 
     `theme` is the catalogue's that holds `not_ready`.
     """
-    say(sentence("cli.wrote", path=str(path)))
+    wrote(path)
     if against:
         say(against)
     if not outcome.wiring.ok:
@@ -168,3 +174,26 @@ def _worded(value: Any, tongue: str) -> Any:
     if isinstance(value, (list, tuple)):
         return [_worded(one, tongue) for one in value]
     return to_words(value, tongue) if isinstance(value, (str, Saying)) else value
+
+
+def check_port(address: str, port: int) -> None:
+    """Refuse an address that is none, or a port that another program listens on.
+
+    Raises
+    ------
+    BadInput
+    """
+    import socket
+
+    try:
+        found = socket.getaddrinfo(address, port, type=socket.SOCK_STREAM)
+        family, kind, _, _, where = min(found, key=lambda one: one[0] != socket.AF_INET)
+        with socket.socket(family, kind) as probe:
+            if sys.platform != "win32":  # there it would take a port that is in use
+                probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            probe.bind(where)
+    except (socket.gaierror, UnicodeError):
+        raise BadInput(sentence("cli.no_such_address", address=address)) from None
+    except OSError as error:
+        values = {"address": address, "port": str(port), "reason": reason_of(error)}
+        raise BadInput(sentence("cli.port_taken", **values)) from None

@@ -41,6 +41,19 @@ CHANGED = "#FFF2CC"  # a cell one may write in
 # The array and the grid as thin lines and letters on white: darker, or they would be hard to read.
 ARRAY_LINE, GRID_LINE = "#B87900", "#A8578A"
 
+# Insulation of conductors, as lines on white: what is white there is drawn light grey.
+CONDUCTORS = {
+    "black": LOOKS["load"].light,
+    "blue": LOOKS["bank"].light,
+    "brown": "#8A4B14",
+    "green": LOOKS["good"].light,
+    "green_yellow": LOOKS["good"].light,
+    "grey": "#7F7F7F",
+    "orange": "#E07B00",
+    "red": "#C4161C",
+    "white": "#B8B8B8",
+}
+
 # Slate for appliances, neighbours far apart in lightness: no colour here means a thing.
 APPLIANCES = ("#2F4858", "#A9BFCB", "#587A8E", "#D3DEE4", "#45647A", "#86A3B3", "#E4EAED")
 OTHERS = "#9A9A9A"

@@ -156,7 +156,7 @@ def _mean_price(tariff: Tariff, step_h: float) -> float:
 def _calendar(first: str, n: int) -> tuple[np.ndarray, np.ndarray, np.ndarray, float]:
     """Hour at mid-step, weekday (Monday 0) and month of every step, and the step's length."""
     step_h = 8760 / n
-    time = pd.date_range(first, periods=n, freq=pd.Timedelta(hours=step_h)).tz_localize(None)
+    time = pd.date_range(first, periods=n, freq=pd.Timedelta(hours=step_h))
     hour = time.hour.to_numpy() + time.minute.to_numpy() / 60 + step_h / 2
     return hour, time.day_of_week.to_numpy(), time.month.to_numpy(), step_h
 
@@ -182,7 +182,8 @@ def in_window(window: TimeWindow, time: pd.DatetimeIndex) -> np.ndarray:
 
     After midnight a window that wraps still belongs to the day and month it began in.
     """
-    return _inside(window, time[0].isoformat(), len(time))
+    # without its zone: one with parts of a second cannot be read back from text
+    return _inside(window, time[0].replace(tzinfo=None).isoformat(), len(time))
 
 
 def in_any(windows: tuple[TimeWindow, ...], time: pd.DatetimeIndex) -> np.ndarray:

@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
-from offgrid_sizing.code_inspection import InspectionRules, read_inspection
+from offgrid_sizing.code_inspection import ConductorColours, InspectionRules, read_inspection
 from offgrid_sizing.paths import data_dir
 from offgrid_sizing.rule_tables import RuleTable, read_table, rule_table
 from offgrid_sizing.words import Said, said
@@ -279,6 +279,7 @@ class WiringCode:
     resistance: Resistance
     earth: Earth
     sources: SourceDevice
+    conductor_colours: ConductorColours
     strings: Strings
     limits: Limits
     switches: Switches
@@ -328,6 +329,7 @@ def read_code(folder: Path) -> WiringCode:
         "resistance": Resistance(**raw.pop("resistance")),
         "earth": Earth(**raw.pop("earth")),
         "sources": SourceDevice(**raw.pop("sources")),
+        "conductor_colours": ConductorColours(**raw.pop("conductor_colours")),
         "strings": Strings(**raw.pop("strings")),
         "limits": Limits(**raw.pop("limits")),
         "switches": Switches(

@@ -138,7 +138,7 @@ def test_the_answer_meets_what_it_was_sized_for(tmp_path):
         ({"weather": {"source": "file", "file": "picture.epw"}}, "picture.epw is not"),
     ],
 )
-@pytest.mark.parametrize("verb", ["simulate", "size", "compare", "offer", "owner"])
+@pytest.mark.parametrize("verb", ["simulate", "size", "compare", "offer", "owner", "drawings"])
 def test_bad_input_is_one_sentence(tmp_path, verb, changes, words):
     content = TMY3.read_bytes()
     (tmp_path / "half.csv").write_bytes(content[: len(content) // 2])
@@ -284,6 +284,28 @@ def test_the_households_paper_is_two_pages_in_a_folder(tmp_path):
     assert "electricista autorizado" in result.stderr
 
 
+def test_drawings_are_written_each_as_svg_and_dxf_and_all_as_one_pdf(tmp_path):
+    file, out = _sketch(tmp_path, "farmhouse"), tmp_path / "new" / "out"
+    result = run("drawings", file, "-o", out, "--language", "es")
+    assert result.exit_code == 0, result.stderr
+    assert sorted(path.name for path in out.iterdir()) == [
+        "connection.dxf", "connection.svg", "drawings.pdf", "roof_1.dxf", "roof_1.svg",
+        "wall.dxf", "wall.svg",
+    ]  # fmt: skip
+    pages = pypdf.PdfReader(out / "drawings.pdf").pages
+    assert ["Plano de la pared" in page.extract_text() for page in pages] == [False, True, False]
+    wide, high = (float(side) * 25.4 / 72 for side in pages[0].mediabox[2:])
+    assert (round(wide), round(high)) == (420, 297)
+    assert "electricista autorizado" in result.stderr
+
+
+def test_what_cannot_be_wired_is_not_drawn(tmp_path):
+    broken = {"equipment__battery__torque_min_nm": 20}  # above the highest
+    result = run("drawings", _sketch(tmp_path, weather__years=1, **broken), "-o", tmp_path / "out")
+    assert (result.exit_code, (tmp_path / "out").exists()) == (2, False)
+    assert "torque" in result.stderr
+
+
 def test_the_households_paper_of_a_broken_system_says_so(tmp_path):
     broken = {"wiring__bank_to_inverter__size": "6 AWG"}
     result = run("owner", _sketch(tmp_path, weather__years=1, **broken), "-o", tmp_path / "out")
@@ -292,7 +314,7 @@ def test_the_households_paper_of_a_broken_system_says_so(tmp_path):
     assert len(pypdf.PdfReader(tmp_path / "out" / "owner.pdf").pages) == 2
 
 
-@pytest.mark.parametrize("name", ["offer.pdf", "owner.pdf"])
+@pytest.mark.parametrize("name", ["offer.pdf", "owner.pdf", "drawings.pdf", "roof_12.dxf"])
 def test_an_answer_takes_an_earlier_paper_away(name, tmp_path):
     """It would stand beside figures that are no longer its own."""
     file = _sketch(tmp_path, weather__years=1)

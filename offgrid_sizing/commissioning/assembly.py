@@ -1,5 +1,6 @@
 """Before the first test: place, order of work, earth, terminals."""
 
+from dataclasses import dataclass
 from math import ceil
 
 from offgrid_sizing.chemistry import CHEMISTRIES, Chemistry
@@ -10,8 +11,8 @@ from offgrid_sizing.electrical.earthing import drawn_bonds
 from offgrid_sizing.electrical.inspect_place import depth_m
 from offgrid_sizing.electrical.practice import ARRAY_STRIP_MM, SIDE_MM, TORQUE_NM, VERTICAL_MM
 from offgrid_sizing.electrical.sizes import code_of
-from offgrid_sizing.sketch import Sketch
-from offgrid_sizing.words import said, together
+from offgrid_sizing.sketch import InverterCharger, Sketch
+from offgrid_sizing.words import Said, said, together
 
 TWO_PEOPLE_KG = 25  # common practice, no source
 
@@ -22,12 +23,17 @@ def part(key: str, rows: list[Row], *, ordered: bool = False, **values: object) 
     return Section(key, said(f"commissioning.part.{key}"), lead, tuple(rows), ordered)
 
 
+def clear_mm(machine: InverterCharger) -> tuple[float, float]:
+    """Clearance at each side of an inverter-charger, and above and below it. [mm]"""
+    return max(SIDE_MM, machine.side_clearance_mm), max(VERTICAL_MM, machine.vertical_clearance_mm)
+
+
 def mounting(sketch: Sketch, design: ElectricalDesign) -> Section:
     """Clearances, walls, weights and working space."""
     machine, unit = sketch.equipment.inverter, sketch.equipment.battery
-    side, vertical = machine.side_clearance_mm, machine.vertical_clearance_mm
-    sides = value("at_least", value=max(SIDE_MM, side), unit="mm")
-    above = value("at_least", value=max(VERTICAL_MM, vertical), unit="mm")
+    side, vertical = clear_mm(machine)
+    sides = value("at_least", value=side, unit="mm")
+    above = value("at_least", value=vertical, unit="mm")
     mass = value("plain", value=machine.mass_kg, unit="kg")
     rows = [
         by_manual(
@@ -65,23 +71,40 @@ def mounting(sketch: Sketch, design: ElectricalDesign) -> Section:
     return part("mounting", rows)
 
 
-def _working_space(sketch: Sketch, design: ElectricalDesign) -> Row:
-    """Free space before boxes that open, by the code shown, else by the one set beside it."""
+@dataclass(frozen=True)
+class FreeRoom:
+    """Free space before boxes that open, and why. [m]"""
+
+    depth_m: float
+    width_m: float
+    height_m: float
+    because: Said
+
+
+def _highest_v(design: ElectricalDesign) -> float:
     volts = max((choice.cold_voc_v for choice in design.drawn_strings), default=0.0)
-    volts = max(
+    return max(
         volts, design.bank.charging.highest_v if design.bank else 0.0, design.arrangement.line_v
     )
+
+
+def free_room(sketch: Sketch, design: ElectricalDesign) -> FreeRoom | None:
+    """Free space before boxes that open, by the code shown, else by the one set beside it.
+
+    None beyond the voltages of its table.
+    """
+    volts = _highest_v(design)
     code = code_of(design.rule_book)
     own, beside = code.inspection.working_space, code_of(code.beside).inspection.working_space
     rule, opposite = own if own.depths else beside, sketch.building.opposite
     needed = depth_m(rule, volts, opposite)
     if needed is None:
-        return line("mounting.space", f"{BLANK} m", "m", note("space_above", volts=ceil(volts)))
+        return None
     if volts <= rule.clear_up_to_v:
-        depth, width, height = rule.clear_m
+        room = rule.clear_m
         because = note("space", rule=rule.clear_rule, volts=rule.clear_up_to_v)
     else:
-        depth, width, height = needed, rule.width_m, rule.clear_m[2]
+        room = (needed, rule.width_m, rule.clear_m[2])
         because = note(
             "space_by_table",
             rule=rule.clear_rule,
@@ -90,8 +113,17 @@ def _working_space(sketch: Sketch, design: ElectricalDesign) -> Row:
         )
     if not own.depths:
         because = note("space_beside", clause=together(*own.clauses, by="; "), beside=because)
-    room = value("room", depth=depth, width=width, height=height)
-    return line("mounting.space", room, "ok", because)
+    depth, width, height = room
+    return FreeRoom(depth, width, height, because)
+
+
+def _working_space(sketch: Sketch, design: ElectricalDesign) -> Row:
+    room = free_room(sketch, design)
+    if room is None:
+        above = note("space_above", volts=ceil(_highest_v(design)))
+        return line("mounting.space", f"{BLANK} m", "m", above)
+    words = value("room", depth=room.depth_m, width=room.width_m, height=room.height_m)
+    return line("mounting.space", words, "ok", room.because)
 
 
 def work_order(sketch: Sketch, design: ElectricalDesign) -> Section:

@@ -1,5 +1,6 @@
 """How many places join neutral and earth in each state of a system: exactly one is right."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -163,3 +164,9 @@ def bond_states(sketch: Sketch) -> tuple[BondState, ...]:
         name: StateKey = "islanded_generator" if alone else "islanded"
         alone.append(BondState(name, (*behind, own, board)))
     return (*states, *alone)
+
+
+def answer_at(states: Iterable[BondState], place: str) -> Known:
+    """Whether neutral and earth are joined at a place in any state."""
+    answers = {bond.answer for state in states for bond in state.bonds if bond.place == place}
+    return "yes" if "yes" in answers else "unknown" if "unknown" in answers else "no"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import ceil
 
+from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.diagram_pen import (
     ARRAY,
     BOX_H,
@@ -18,6 +19,7 @@ from offgrid_sizing.electrical.diagram_pen import (
     Picture,
 )
 from offgrid_sizing.electrical.symbols import FuseLink, Isolator, PvGenerator, SurgeDevice
+from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.units import digits
 from offgrid_sizing.words import Figure, said
 
@@ -56,10 +58,15 @@ class Branch:
 
 
 def branches_of(picture: Picture) -> list[list[Branch]]:
+    """The branches of each machine of a picture."""
+    return dealt(picture.sketch, picture.design)
+
+
+def dealt(sketch: Sketch, design: ElectricalDesign) -> list[list[Branch]]:
     """Deal the planes' inputs out to the machines, as even as they go."""
-    design, count = picture.design, picture.system.inverters
+    count = design.system.inverters
     machines: list[list[Branch]] = [[] for _ in range(count)]
-    free = [picture.sketch.equipment.controller.inputs] * count
+    free = [sketch.equipment.controller.inputs] * count
     string = entry = 1
     for number, plan in enumerate(design.input_plans):
         left_inputs, left_strings = plan.inputs, plan.strings

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from offgrid_sizing.electrical.bonds import answer_at
 from offgrid_sizing.electrical.diagram_pen import (
     BANK,
     BOX_H,
@@ -91,13 +92,7 @@ def _draw_output(picture: Picture, x: float, place: int) -> None:
 
 def bond_answer(picture: Picture, place: str) -> str:
     """Whether neutral and earth are joined at a place in any state: yes, no or unknown."""
-    answers = {
-        bond.answer
-        for state in picture.design.earthing.states
-        for bond in state.bonds
-        if bond.place == place
-    }
-    return "yes" if "yes" in answers else "unknown" if "unknown" in answers else "no"
+    return answer_at(picture.design.earthing.states, place)
 
 
 def bond_words(answer: str):

@@ -11,6 +11,7 @@ from offgrid_sizing.chemistry import CHEMISTRIES
 from offgrid_sizing.electrical.bank import has_ac_source
 from offgrid_sizing.electrical.charge_voltage import standing_c
 from offgrid_sizing.electrical.inspection_row import Seen
+from offgrid_sizing.electrical.packing import room_of
 from offgrid_sizing.electrical.protection import standard_ratings_a
 from offgrid_sizing.electrical.runs import ac_fault_a
 from offgrid_sizing.electrical.source_device import feeds
@@ -103,14 +104,15 @@ def module_faults(seen: Seen) -> Iterator[Sentence]:
 def roof_faults(seen: Seen) -> Iterator[Sentence]:
     """More modules drawn on a plane than fit on it."""
     for roof, plane in zip(seen.sketch.roof_planes, seen.system.planes, strict=True):
-        if roof.max_modules is not None and plane.modules > roof.max_modules:
+        fit = room_of(roof, seen.sketch.equipment.module)
+        if fit is not None and plane.modules > fit:
             yield sentence(
                 "plan.roof_full",
                 plane=roof.name,
                 series=plane.modules_in_series,
                 strings=plane.strings,
                 modules=plane.modules,
-                fit=roof.max_modules,
+                fit=fit,
             )
 
 

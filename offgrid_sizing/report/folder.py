@@ -9,6 +9,7 @@ from tempfile import TemporaryDirectory
 from offgrid_sizing.commissioning import sheet_of, sheet_to_text
 from offgrid_sizing.outcome import Outcome
 from offgrid_sizing.priority import PRIORITIES
+from offgrid_sizing.report.drawn import FILES as DRAWN
 from offgrid_sizing.report.hourly import write_hourly
 from offgrid_sizing.report.labels import labels_pdf
 from offgrid_sizing.report.machine import write_summary_json
@@ -87,7 +88,7 @@ def _left_by_an_earlier_answer(folder: Path, places: list[Path]) -> list[Path]:
     """
     if not (folder / "summary.json").exists():
         return []
-    handed = ("labels.pdf", "offer.pdf", "owner.pdf")
+    handed = ("labels.pdf", "offer.pdf", "owner.pdf", *DRAWN)
     papers = ("summary.pdf", "summary.xlsx", "commissioning.txt", *handed)
     names = (*papers, *(f"hourly_{kind}.csv" for kind in PRIORITIES))
     return [

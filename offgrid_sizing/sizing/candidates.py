@@ -14,6 +14,7 @@ from offgrid_sizing.electrical.fewest import (
     units_in_series,
 )
 from offgrid_sizing.electrical.legs import LINES
+from offgrid_sizing.electrical.packing import room_of
 from offgrid_sizing.electrical.strings import building_limit_v
 from offgrid_sizing.loads.boundary import import_left_w
 from offgrid_sizing.loads.year import Peak
@@ -90,7 +91,8 @@ def string_length(sketch: Sketch, plane: RoofPlane, allowed: tuple[int, ...]) ->
     Modest is at most 90 % of the controller's highest voltage in the record cold (common
     practice, no source). 0 when the plane has no room for any.
     """
-    room = plane.max_modules if plane.max_modules is not None else max(allowed, default=0)
+    fit = room_of(plane, sketch.equipment.module)
+    room = fit if fit is not None else max(allowed, default=0)
     fitting = [count for count in allowed if count <= room]
     if not fitting:
         return 0
@@ -151,7 +153,8 @@ def _on_one_plane(sketch: Sketch, usable: tuple[int, ...], plane: int):
     """
     roof, most = sketch.roof_planes[plane], sketch.targets.max_modules
     inputs_hold = strings_per_machine(sketch)
-    room = most if roof.max_modules is None else min(roof.max_modules, most)
+    fit = room_of(roof, sketch.equipment.module)
+    room = most if fit is None else min(fit, most)
     ways: dict[int, tuple[tuple[int, bool, int], int, int]] = {}
     for length in usable:
         for strings in range(1, room // length + 1):
@@ -172,14 +175,14 @@ def _on_many_planes(sketch: Sketch, usable: tuple[int, ...]):
     planes, most = sketch.roof_planes, sketch.targets.max_modules
     lengths = np.array([string_length(sketch, plane, usable) for plane in planes], dtype=int)
     weights = _weights(sketch)
+    fits = [room_of(plane, sketch.equipment.module) for plane in planes]
     room = np.array(
         [
-            0 if length == 0 else (plane.max_modules or most) // length
-            for plane, length in zip(planes, lengths, strict=True)
+            0 if length == 0 else (most if fit is None else fit) // length
+            for fit, length in zip(fits, lengths, strict=True)
         ],
         dtype=int,
     )
-    room[[plane.max_modules == 0 for plane in planes]] = 0
     counts = np.zeros(len(planes), dtype=int)
     rows = [counts.copy()]
     while True:

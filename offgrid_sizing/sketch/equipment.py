@@ -222,6 +222,9 @@ class InverterCharger(Part):
         None, le=60, description="how soon it stops on a short circuit while it runs alone"
     )
     mass_kg: Positive = Field(14, le=1000)
+    height_mm: float | None = Field(None, gt=0, le=10_000, description="empty: not known")
+    width_mm: float | None = Field(None, gt=0, le=10_000, description="empty: not known")
+    depth_mm: float | None = Field(None, gt=0, le=10_000, description="empty: not known")
     side_clearance_mm: NotNegative = Field(150, le=10_000)
     vertical_clearance_mm: NotNegative = Field(50, le=10_000)
     wait_after_shutdown_min: NotNegative = Field(5, le=1440)

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from offgrid_sizing.sketch.base import Frac, Name, Part, Positive, TwelveNotNegative
+from offgrid_sizing.sketch.base import Frac, Name, NotNegative, Part, Positive, TwelveNotNegative
 from offgrid_sizing.words import sentence
 
 
@@ -71,6 +71,15 @@ class RoofPlane(Part):
     strings: int = Field(1, ge=0, le=200, description="strings side by side")
     max_modules: int | None = Field(
         None, ge=0, le=5000, description="how many fit; empty: no limit"
+    )
+    width_m: Positive | None = Field(
+        None, le=500, description="of the plane along the eaves; empty: not said"
+    )
+    slope_m: Positive | None = Field(
+        None, le=500, description="of the plane from eaves to ridge, up the slope; empty: not said"
+    )
+    edge_m: NotNegative | None = Field(
+        None, le=50, description="kept free round the modules; empty: 0.3 m"
     )
 
     @property

@@ -55,6 +55,16 @@ def test_a_plane_may_be_full(fit, told):
 
 
 @pytest.mark.parametrize(
+    # modules of 2.1 × 1.05 m, edge 0.3 m: six upright take 6.4 m, two rows 4.22 m
+    ("width_m", "slope_m", "fit"),
+    [(7.0, 4.82, None), (6.99, 4.82, 10), (7.0, 4.81, 9), (7.0, None, None), (30, 0.5, 0)],
+)
+def test_a_plane_may_be_too_small(width_m, slope_m, fit):
+    found = roof_faults(seen("home", roof(6, 2, width_m=width_m, slope_m=slope_m)))
+    assert [dict(one.origin.values)["fit"] for one in found] == ([] if fit is None else [fit])
+
+
+@pytest.mark.parametrize(
     ("base", "array_on", "mounting", "modules", "told"),
     [
         ("farm", "ground", "open_rack", 6, 0), ("farm", "ground", "close_roof", 6, 1),

@@ -140,3 +140,9 @@ def test_a_price_that_is_the_dear_one_but_for_its_last_bit():
     assert (day.may_discharge == 1).all()
     dearer = schedule(Strategy(kind="pv_first", peak_price_per_kwh=0.300001), tariff)
     assert (dearer.may_discharge == 0).all()
+
+
+def test_a_clock_with_parts_of_a_second_has_its_windows():
+    time = clock(1.0, 3.88796471527)  # 3 h 53 min 16.67 s: nobody's, but a sketch may say it
+    at = np.flatnonzero(in_window(TimeWindow(from_h=5, to_h=7), time))
+    assert at[:3].tolist() == [5, 6, 29]

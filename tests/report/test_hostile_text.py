@@ -8,12 +8,14 @@ import re
 import zipfile
 from xml.etree import ElementTree as ET
 
+import ezdxf
 import pandas as pd
 import pypdf
 import pytest
 from hostile_sketch import TEXTS, hostile, shown, squeezed
 
 from offgrid_sizing.commissioning import sheet_of, sheet_to_markdown, sheet_to_text
+from offgrid_sizing.drawings import drawings_of, to_dxf, to_svg
 from offgrid_sizing.electrical.diagram import single_line_svg
 from offgrid_sizing.outcome import drawn_outcome
 from offgrid_sizing.printable import plain_markdown
@@ -150,6 +152,18 @@ def test_drawings(answered):
     assert len(drawn) > 8
     for one in drawn:
         parsed(one.svg)
+
+
+def test_scaled_drawings(answered):
+    outcome, _ = answered
+    for one in drawings_of(outcome):
+        words = [squeezed("".join(part.itertext())) for part in parsed(to_svg(one)).iter()]
+        assert any(shown(outcome.sketch.title) in text for text in words)
+        document = ezdxf.read(io.StringIO(to_dxf(one).decode()))
+        assert document.audit().errors == []
+        texts = [text.dxf.text for text in document.modelspace().query("TEXT")]
+        assert all(text.isprintable() for text in texts)
+        assert not any("%%" in text for text in texts)
 
 
 def test_commissioning_sheet(answered):

@@ -128,3 +128,19 @@ def test_an_array_that_needs_too_many_machines_leaves_larger_ones_that_need_fewe
     assert 9 not in found.modules  # three strings of three: more than one machine's inputs hold
     assert {8, 10, 12, 14} <= set(found.modules.tolist())
     assert (found.most == 1).all()
+
+
+def test_a_plane_of_known_size_takes_no_more_than_fits():
+    sketch = demo("farmhouse")
+    module = sketch.equipment.module
+    roof = sketch.roof_planes[0].model_copy(
+        update={
+            "max_modules": None, "edge_m": 0.0,
+            "width_m": 7 * module.width_m + 0.12, "slope_m": 2 * module.length_m + 0.02,
+        }
+    )  # fmt: skip
+    for planes in ((roof,), (roof, roof.model_copy(update={"name": "Other"}))):
+        found = _candidates(sketch.model_copy(update={"roof_planes": planes}))
+        on_first = found.strings[:, 0] * found.in_series[:, 0]
+        assert 12 <= on_first.max() <= 14  # 7 × 2 upright, with 6 gaps of 2 cm and one
+        assert found.limit == "roof"

@@ -63,6 +63,22 @@ def test_a_file_asked_for_later_is_in_the_readers_language(page, offered, key, n
         assert word in content
 
 
+def test_drawings_asked_for_later_are_in_the_readers_language(page, offered, no_trouble):
+    test = finished(page("wiring", demo("farmhouse"), "drawings", lang="es"))
+    no_trouble(test)
+    assert len([one for one in offered if one.startswith("drawing")]) == 3 * 2 + 1
+    assert "Plano de la pared" in asked_for(offered["drawing_svg_wall"])
+    assert "Plano de conexiones" in asked_for(offered["drawing_dxf_connection"])
+    made = []
+    thread = Thread(target=lambda: made.append(offered["drawings_pdf"]()))
+    thread.start()
+    thread.join(120)
+    pages = pypdf.PdfReader(BytesIO(made[0])).pages
+    assert [page.extract_text().count("Esto es un plan, no un permiso") for page in pages] == [
+        1
+    ] * 3
+
+
 def test_the_offer_asked_for_later_is_two_pages_in_the_readers_language(page, offered, no_trouble):
     test = finished(page("summary", demo("farmhouse"), None, lang="es"))
     no_trouble(test)

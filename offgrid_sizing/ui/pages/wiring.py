@@ -1,4 +1,4 @@
-"""Wiring: the single-line diagram, every run, strings, the bank's currents, the machines."""
+"""Wiring: the single-line diagram, scaled drawings, every run, strings, bank, machines."""
 
 import streamlit as st
 
@@ -7,6 +7,7 @@ from offgrid_sizing.ui.parts import (
     wiring_bank,
     wiring_bill,
     wiring_diagram,
+    wiring_drawings,
     wiring_inspection,
     wiring_machines,
     wiring_runs,
@@ -19,6 +20,7 @@ from offgrid_sizing.words import capital
 
 SECTIONS = {
     "diagram": wiring_diagram.draw,
+    "drawings": wiring_drawings.draw,
     "runs": wiring_runs.draw,
     "sources": wiring_sources.draw,
     "strings": wiring_strings.draw,

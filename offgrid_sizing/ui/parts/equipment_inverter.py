@@ -19,7 +19,10 @@ MAIN = (
 )
 MORE = (
     ("bank_min_v", "bank_max_v", "ac_breaker_a", "bank_fuse_a", "parallel_max", "mass_kg"),
-    ("side_clearance_mm", "vertical_clearance_mm", "wait_after_shutdown_min"),
+    (
+        *("height_mm", "width_mm", "depth_mm"),
+        *("side_clearance_mm", "vertical_clearance_mm", "wait_after_shutdown_min"),
+    ),
 )
 
 

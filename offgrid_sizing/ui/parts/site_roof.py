@@ -20,6 +20,9 @@ COLUMNS = (
     "modules_in_series",
     "strings",
     "max_modules",
+    "width_m",
+    "slope_m",
+    "edge_m",
 )
 
 
