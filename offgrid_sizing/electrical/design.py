@@ -290,7 +290,7 @@ def electrical_design(
     seen = Seen(sketch, system, code_of(book), runs, plans, drawn, bank, plan)
     inspection, starts = inspection_of(seen), starts_of(sketch, system, leads)
     marks = designated(seen, inspection, earths[book])
-    safety = safety_items(sketch, runs, inspection, marks)
+    safety = safety_items(sketch, runs, inspection, marks, earths[book])
     bill = bill_of_materials(sketch, system, shown, bank, plan, earths[book], marks, safety)
     strings = tuple(c for r in runs if r.need.key == "string" for c in r.by_code.values())
     voltage_faults = (fault for choice in drawn for fault in choice.refused)

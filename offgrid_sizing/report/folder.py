@@ -88,7 +88,7 @@ def _left_by_an_earlier_answer(folder: Path, places: list[Path]) -> list[Path]:
     """
     if not (folder / "summary.json").exists():
         return []
-    handed = ("labels.pdf", "offer.pdf", "owner.pdf", *DRAWN)
+    handed = ("labels.pdf", "offer.pdf", "owner.pdf", "crew.pdf", *DRAWN)
     papers = ("summary.pdf", "summary.xlsx", "commissioning.txt", *handed)
     names = (*papers, *(f"hourly_{kind}.csv" for kind in PRIORITIES))
     return [

@@ -69,7 +69,7 @@ def figure_data(figure: Figure) -> dict:
         "title": breakable(figure.title),
         "alt": printable(figure.alt),
         "svg": figure.svg,
-        "wide": figure.key == "diagram",
+        "wide": figure.key == "diagram" or figure.key.startswith("drawing_"),
     }
 
 

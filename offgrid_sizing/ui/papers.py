@@ -35,6 +35,13 @@ def owner(found, size: str, sketch_id: str | None, language: str = "en") -> byte
     return owner_pdf(Lived(found, sketch_id), paper=size, language=language)
 
 
+def crew(found, size: str, sketch_id: str | None, language: str = "en") -> bytes:
+    """The pack for those who build it as a PDF in a language."""
+    from offgrid_sizing.report.crew import Built, crew_pdf
+
+    return crew_pdf(Built(found, sketch_id), paper=size, language=language)
+
+
 def sheet_pdf(found, today_sheet, size: str, language: str = "en") -> bytes:
     """The commissioning sheet alone as a PDF, with its cautions, in a language."""
     from offgrid_sizing.report.outcome_summary import summary_of_outcome

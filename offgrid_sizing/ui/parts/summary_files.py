@@ -38,6 +38,14 @@ def draw(sketch: Sketch, outcome) -> None:
             f"{name}-household-{paper}.pdf",
             files.PDF,
         )
+    if full.design is not None:
+        for paper in ("a4", "letter"):
+            _button(
+                f"crew_{paper}",
+                lambda paper=paper: papers.crew(full, paper, token, spoken),
+                f"{name}-crew-{paper}.pdf",
+                files.PDF,
+            )
     _button("workbook", lambda: papers.workbook(full, token, spoken), f"{name}.xlsx", files.SHEET)
     _button("hourly", lambda: papers.hourly_csv(full), f"{name}-hourly.csv", files.CSV)
     _button("sketch", lambda: sketch_to_json(sketch).encode(), f"{name}.json", "application/json")
