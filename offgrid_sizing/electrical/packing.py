@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil, floor
+from math import ceil, floor, inf
 
 from offgrid_sizing.sketch import Module, RoofPlane
 
@@ -46,11 +46,10 @@ class Packing:
         >>> Packing(True, 5, 3, 1.0, 2.0, 0.3).rows_of(12)
         (5, 5, 2)
         """
-        left, found = min(modules, self.takes), []
-        while left > 0:
-            found.append(min(left, self.columns))
-            left -= found[-1]
-        return tuple(found)
+        if not self.takes:
+            return ()
+        full, rest = divmod(min(modules, self.takes), self.columns)
+        return (self.columns,) * full + ((rest,) if rest else ())
 
     def block_m(self, columns: int, rows: int) -> tuple[float, float]:
         """Width and height of so many modules with the gaps between them. [m]"""
@@ -80,7 +79,7 @@ def _ways(module: Module) -> tuple[tuple[bool, float, float], ...]:
     return ((True, short, long), (False, long, short))
 
 
-def packed(plane: RoofPlane, module: Module, needed: int) -> Packing | None:
+def packed(plane: RoofPlane, module: Module, needed: float = inf) -> Packing | None:
     """The modules on a plane of known size; None where its size is not given.
 
     Upright where that takes the needed number, else lying where that does, else whichever takes
@@ -90,8 +89,8 @@ def packed(plane: RoofPlane, module: Module, needed: int) -> Packing | None:
     ----------
     plane : RoofPlane
     module : Module
-    needed : int
-        How many are wanted.
+    needed : float
+        How many are wanted; else as many as fit.
     """
     if plane.width_m is None or plane.slope_m is None:
         return None
@@ -128,7 +127,7 @@ def least_rectangle(plane: RoofPlane, module: Module, needed: int) -> Packing:
     def area(way: Packing) -> float:
         across, up = way.block_m(way.columns, way.rows)
         free = 2 * max(edge, EDGE_M)
-        return round((across + free) * (up + free), 6)
+        return (across + free) * (up + free)
 
     ways = (
         Packing(upright, ceil(needed / rows), rows, width, height, edge)
@@ -139,6 +138,6 @@ def least_rectangle(plane: RoofPlane, module: Module, needed: int) -> Packing:
 
 def room_of(plane: RoofPlane, module: Module) -> int | None:
     """How many modules fit on a plane by its size and by what the sketch says; None: no limit."""
-    by_size = packed(plane, module, needed=10**6)
+    by_size = packed(plane, module)
     known = [plane.max_modules, None if by_size is None else by_size.takes]
     return min((one for one in known if one is not None), default=None)

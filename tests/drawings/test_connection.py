@@ -22,6 +22,8 @@ from offgrid_sizing.drawings.model import Circle, Line, Polyline, Text
 from offgrid_sizing.electrical.diagram_array import Branch, dealt
 from offgrid_sizing.electrical.sizes import code_of
 from offgrid_sizing.palette import CONDUCTORS
+from offgrid_sizing.wiring_code import WIRING_CODES
+from offgrid_sizing.words import LANGUAGES, catalogue
 
 BARS = {Y_PLUS, Y_MINUS, Y_FRAMES, Y_PE, *(y - 5 * n for y in (Y_IN, Y_OUT) for n in range(5))}
 MARK = re.compile(r"-[BFGQTWX]\d+(?:\.\d+)?(?:…\d+)?")
@@ -242,3 +244,16 @@ def test_what_is_left_out_is_said():
 def test_some_of_many():
     assert some(4, 4) == (1, 2, 3, 4)
     assert some(9, 4) == (1, 2, 3, 9)
+
+
+@pytest.mark.parametrize("book", WIRING_CODES)
+def test_every_colour_of_a_code_can_be_drawn_and_said(book):
+    colours = code_of(book).conductor_colours
+    for kind in ("dc_plus", "dc_minus", "l1", "l2", "l3", "n", "pe"):
+        name = getattr(colours, kind)
+        assert name in CONDUCTORS
+        for language in LANGUAGES:
+            assert f"drawings.colour.{name}" in catalogue(language)
+    assert colours.dc_plus != colours.dc_minus
+    assert len({colours.l1, colours.l2, colours.l3, colours.n, colours.pe}) == 5
+    assert "from memory" in str(colours.rule)

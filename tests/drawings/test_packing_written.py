@@ -48,10 +48,32 @@ def test_an_own_edge_comes_before_the_usual_one():
 @pytest.mark.parametrize(
     ("fit", "size", "room"),
     [(None, (None, None), None), (7, (None, None), 7), (None, (6.7, 4.62), 12),
-     (7, (6.7, 4.62), 7), (40, (6.7, 4.62), 12), (None, (6.7, None), None), (0, (6.7, 4.62), 0)],
+     (7, (6.7, 4.62), 7), (40, (6.7, 4.62), 12), (None, (6.7, None), None),
+     (None, (None, 4.62), None), (0, (6.7, 4.62), 0)],
 )  # fmt: skip
 def test_the_smaller_of_size_and_number_counts(fit, size, room):
     assert room_of(plane(*size, max_modules=fit), MODULE) == room
+
+
+def test_the_better_way_counts_however_many_fit():
+    # 10.2 m across and 21.2 m up, without an edge: 10 × 10 upright, 5 × 20 lying; with 22.22 m up
+    # 10 × 11 and 5 × 21; with 12.1 m across 11 × 10 and 6 × 20
+    assert room_of(plane(10.2, 21.2, edge_m=0), MODULE) == 100
+    assert room_of(plane(10.2, 22.22, edge_m=0), MODULE) == 110
+    assert room_of(plane(12.1, 21.2, edge_m=0), MODULE) == 120
+
+
+@pytest.mark.parametrize(
+    # 11: in one row 11.80 × 2.60 = 30.7 m², in two 6.70 × 4.62 = 31.0, in three 30.9
+    # 13: in one row 13.84 × 2.60 = 36.0 m², in two 7.72 × 4.62 = 35.7, in three 37.7
+    ("needed", "columns", "rows"),
+    [(11, 11, 1), (13, 7, 2), (1, 1, 1)],
+)
+def test_the_least_rectangle_of_a_prime_number(needed, columns, rows):
+    found = least_rectangle(plane(), MODULE, needed)
+    assert (found.columns, found.rows) == (columns, rows)
+    bare = least_rectangle(plane(edge_m=0), MODULE, needed)
+    assert (bare.columns, bare.rows) == (columns, rows)  # the usual edge decides all the same
 
 
 def test_the_least_rectangle():
