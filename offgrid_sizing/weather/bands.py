@@ -95,7 +95,7 @@ def reserve_for(reserves: tuple[float, float, float], bank_days: float | None) -
     counts as two days.
     """
     exact = float(np.interp(bank_days or 2.0, BANK_DAYS, reserves))
-    return round(ceil(20 * exact - 1e-6) / 20, 2)
+    return ceil(20 * exact - 1e-6) / 20
 
 
 def cold_limit_c(temperature_c: np.ndarray) -> float:

@@ -71,7 +71,7 @@ def _lit_slots(sky: Sky) -> _Day:
     shape = (365, sky.sun.steps_per_day)
     up = sky.sun.up.reshape(shape)
     slots = np.flatnonzero(up.any(0))
-    first, end = (slots[0], slots[-1] + 1) if len(slots) else (0, 1)
+    first, end = slots[0], slots[-1] + 1  # the sun rises at every place at some time of year
 
     def cut(values):
         return np.ascontiguousarray(values.reshape(shape)[:, first:end])

@@ -446,6 +446,13 @@ def test_each_temperature_stands_where_it_belongs():
     assert (cable["terminal_c"], cable["better_terminal_c"]) == (75, 75)
 
 
+def test_terminals_that_bear_the_heat_are_not_blamed_with_the_cable():
+    """Air of 70 °C leaves a cable of 70 °C nothing; its terminals, 30 °C round them, stay."""
+    choice = size_run(need(ambient_c=70.0, insulation_c=70.0, terminal_c=75.0), "iec60364")
+    assert "use insulation rated 90 °C, or a cooler route" in choice.faults[0]
+    assert "terminals" not in choice.faults[0]
+
+
 def test_the_table_of_the_ground_is_cited_for_a_cable_in_it():
     """B.52.15 for cables in the ground: PVC of 70 °C holds no value at 70 °C."""
     hot = need({"method": "D1"}, ambient_c=70.0, insulation_c=70.0, terminal_c=90.0)

@@ -2,7 +2,11 @@
 
 import pytest
 
-from offgrid_sizing.electrical.insulation import array_insulation, circuit_insulation
+from offgrid_sizing.electrical.insulation import (
+    array_insulation,
+    circuit_insulation,
+    insulation_tests,
+)
 from offgrid_sizing.sketch import BadInput, Module
 
 MODULE = Module(voc_v=49.5)
@@ -56,3 +60,27 @@ def test_other_circuits_by_nominal_voltage(volts, separated, test_v, least_mohm)
 def test_beyond_the_table_is_refused_in_a_sentence():
     with pytest.raises(BadInput, match="states no insulation test for 3094 V"):
         array_insulation(MODULE, 50)
+
+
+@pytest.mark.parametrize(
+    ("bank_v", "bank", "parted"),
+    [
+        # a bank up to 120 V may be parted from the mains: the gentler band is told beside
+        (56.0, (56.0, 500, 1.0), (56.0, 250, 0.5)),
+        (120.0, (120.0, 500, 1.0), (120.0, 250, 0.5)),
+        (120.5, (120.5, 500, 1.0), None),
+        (448.0, (448.0, 500, 1.0), None),
+        (None, None, None),
+    ],
+)
+def test_every_test_of_a_system(bank_v, bank, parted):
+    """Strings of 2 and 8 modules: 49.5 V × 1.25 × 2 and × 8. The side of 120 V alternating is not
+    parted from the mains, whatever its voltage: 500 V."""
+
+    def told(test):
+        return test and (test.circuit_v, test.test_v, test.least_mohm)
+
+    tests = insulation_tests(MODULE, (2, 8), 120.0, bank_v)
+    assert [told(one) for one in tests.array] == [(123.75, 500, 1.0), (495.0, 500, 1.0)]
+    assert told(tests.ac) == (120.0, 500, 1.0)
+    assert (told(tests.bank), told(tests.bank_parted)) == (bank, parted)

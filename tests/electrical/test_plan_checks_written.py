@@ -17,6 +17,8 @@ from offgrid_sizing.electrical.plan_checks import (
     module_faults,
     own_low_faults,
     place_faults,
+    plan_advice,
+    plan_faults,
     residual_advice,
     roof_faults,
 )
@@ -270,3 +272,159 @@ def test_a_modules_fuse_is_of_the_order_of_its_current(isc_a, rating_a, in_paral
 def test_a_residual_device_behind_no_transformer(base, kind, isolates, told):
     machine = box("inverter", residual_type=kind, isolates_bank=isolates)
     assert keys(residual_advice(seen(base, machine))) == ["plan.type_ac"] * told
+
+
+# --- the figures of each sentence, worked by hand -----------------------------------------------
+
+
+def told(sentences, *names):
+    found = values(sentences)
+    return tuple(found[name] for name in names)
+
+
+def test_figures_of_a_low_that_the_place_contradicts():
+    low = {"weather": {"record_low_c": 10}}
+    found = own_low_faults(seen("home", low), -15.0)
+    assert told(found, "entered_c", "low_c") == (10, -15)
+
+
+def test_figures_of_a_module():
+    """−0.0001234 per kelvin are −0.012 %; −0.1 % is the least. Three times 11.42 A are 34.26 A; the
+    input with most strings decides."""
+    plans = (SimpleNamespace(in_parallel=1),)
+    hardly = module_faults(seen("home", box("module", beta_voc_per_k=-0.0001234), plans=plans))
+    assert told(hardly, "percent", "least") == (-0.012, -0.1)
+    wide = (*strings(4), *strings(1))
+    module = box("module", isc_a=11.42, imp_a=10.7, max_fuse_a=40, power_w=41.5 * 10.7)
+    found = module_faults(seen("home", module, plans=wide))
+    assert told(found, "rating_a", "isc_a", "usual_a", "strings") == (40, 11.42, 34.3, 4)
+
+
+def test_a_coefficient_just_flatter_than_any_modules():
+    module = box("module", beta_voc_per_k=-0.00095)
+    assert keys(module_faults(seen("home", module, plans=strings(1)))) == ["plan.beta"]
+
+
+def test_figures_of_a_full_plane():
+    found = roof_faults(seen("home", roof(6, 2, max_modules=11)))
+    assert told(found, "series", "strings", "modules", "fit") == (6, 2, 12, 11)
+
+
+@pytest.mark.parametrize(
+    ("passes_a", "named_a", "figures"),
+    [
+        (50.26, 70, (70, 50.3, 63)),  # 62.8 A: 63
+        (40, 51, (51, 40, 50)),  # just 50 A, which is a rating
+    ],
+)
+def test_figures_of_a_breaker(passes_a, named_a, figures):
+    machine = box("inverter", transfer_max_a=passes_a, ac_breaker_a=named_a)
+    found = breaker_faults(seen("home, grid", machine))
+    assert told(found, "named_a", "passes_a", "most_a") == figures
+
+
+def test_figures_of_what_devices_break():
+    """230 V / 0.15 Ω = 1,533 A, of which 1,234 A are not nine tenths. No grid, no loop."""
+    grid = {"grid": {"kind": "steady", "prospective_short_circuit_ka": 1.234}}
+    found = breaking_faults(seen("home, grid", grid, {"earthing": {"grid_loop_ohm": 0.15}}))
+    assert told(found, "named_ka", "loop_ohm", "loop_ka") == (1.23, 0.15, 1.53)
+    none, loop = {"grid": {"kind": "none"}}, {"earthing": {"grid_loop_ohm": 0.034}}
+    assert keys(breaking_faults(seen("home, grid", none, loop))) == []
+
+
+def test_figures_of_an_export():
+    """33.2 A bear 26.56 A by NFPA 70: 240 V × 26.56 A = 6,374 W; 7,000 W are 29.2 A."""
+    grid = {"export_allowed": True, "export_limit_w": 7000, "breaker_a": 33.2}
+    found = export_faults(seen("town", {"grid": grid}))
+    names = ("export_w", "export_a", "device_a", "bears_a", "most_w")
+    assert told(found, *names) == (7000, 29.2, 33.2, 26.6, 6374)
+
+
+def test_nothing_is_exported_through_a_generators_device():
+    """3,680 W are 16 A: the grid's 16 A bear them, the generator's 10 A need not."""
+    grid = {"export_allowed": True, "export_limit_w": 3680, "breaker_a": 16}
+    changes = {"grid": grid, "generator": {"breaker_a": 10}}
+    assert keys(export_faults(seen("home, both", changes))) == []
+
+
+def test_figures_of_a_charge():
+    """58.5 V on 16 cells are 3.656 V a cell; a unit of less than half a cell has none to share."""
+    found = charging_faults(sketch_of("home", box("battery", charge_v=58.5)))
+    names = ("charge_v", "cells", "cell_charge_v", "most_v")
+    assert told(found, *names) == (58.5, 16, 3.66, 3.65)
+    tiny = {"nominal_v": 1.5, "charge_v": 1.8, "cutoff_v": 1.2, "equalise_v": None}
+    assert told(charging_faults(sketch_of("home", box("battery", **tiny))), *names) == (
+        1.8, 0, 1.8, 3.65,
+    )  # fmt: skip
+    equalised = charging_faults(sketch_of("home", box("battery", equalise_v=56.1)))
+    assert told(equalised, "to_v") == (56.1,)
+    warmed = charging_faults(sketch_of("home", box("battery", charge_v_per_k=-0.01)))
+    assert told(warmed, "per_k") == (-0.01,)
+
+
+def test_figures_of_a_cold_bank_and_of_its_chargers():
+    """Heated to −0.1 °C it stands so whatever the air; 100.26 A could be given, 98.76 A taken."""
+    place = box("bank_place", kind="heated", heated_c=-0.1)
+    found = bank_advice(seen("home", place, bank=joined(100, 200, 100)), -15.0)
+    assert told(found, "stands_c", "charge_c") == (-0.1, 0)
+    strong = box("controller", max_charge_a=100.26)
+    found = bank_advice(seen("home", strong, bank=joined(98.76, 200, 98)), 20.0)
+    assert told(found, "could_a", "takes_a", "set_a") == (100.3, 98.8, 98)
+
+
+def test_figures_of_one_rod_and_of_a_residual_device():
+    found = electrode_advice(seen("farm", {"earthing": {"electrode_ohm": 25.1}}))
+    assert told(found, "ohm", "most_ohm") == (25.1, 25)
+    machine = box("inverter", residual_type="ac", isolates_bank="no")
+    assert told(residual_advice(seen("home", machine)), "residual_ma") == (30,)
+
+
+@pytest.mark.parametrize(
+    # 15 % of 240 V are 36 V, of 120 V 18 V
+    ("output_v", "told_so"),
+    [(205, 0), (203, 1), (137, 0), (139, 1)],
+)
+def test_mains_alike_within_15_percent(output_v, told_so):
+    machine = box("inverter", output_v=output_v, frequency_hz=60)
+    sketch = sketch_of("home, grid", machine, {"site": {"country": "United States"}})
+    assert keys(mains_advice(sketch)) == ["plan.mains"] * told_so
+
+
+def test_figures_of_other_mains():
+    machine = box("inverter", output_v=230, frequency_hz=50)
+    sketch = sketch_of("home, grid", machine, {"site": {"country": "United States"}})
+    names = ("grid_v", "grid_hz", "machine_v", "machine_hz")
+    assert told(mains_advice(sketch), *names) == (120, 60, 230, 50)
+
+
+def test_of_a_bank_that_is_not_there_nothing_is_held_against_the_plan():
+    """The place contradicts the room, which matters to a bank alone."""
+    outdoors = {"building": {"bank_room": "outdoor"}}
+    changes = (outdoors, box("bank_place", kind="indoor"))
+    for bank, told_keys in ((None, []), ("a bank", ["plan.two_places"])):
+        found = plan_faults(seen("home", *changes, bank=bank, plans=()), -15.0)
+        assert keys(found) == told_keys
+
+
+def test_every_check_has_its_place_in_the_plan():
+    """One fault of each check, in their order; then one word of advice of each."""
+    changes = (
+        roof(6, 2, max_modules=11, mounting="close_roof"),
+        {"weather": {"record_low_c": 10}, "building": {"array_on": "ground",
+                                                       "bank_room": "outdoor"}},
+        {"grid": {"export_allowed": True, "export_limit_w": 10_000, "breaker_a": 40,
+                  "prospective_short_circuit_ka": 0.1}},
+        box("module", beta_voc_per_k=0.0), box("bank_place", kind="indoor"),
+        box("inverter", ac_breaker_a=500),
+    )  # fmt: skip
+    found = plan_faults(seen("town", *changes, bank="a bank", plans=strings(1)), -15.0)
+    assert keys(found) == [
+        "plan.own_low", "plan.beta", "plan.roof_full", "plan.on_a_roof", "plan.breaker",
+        "plan.breaking", "plan.export", "plan.two_places",
+    ]  # fmt: skip
+    rod = {"earthing": {"electrode_ohm": 30}, "site": {"country": "Germany"}}
+    place = box("bank_place", kind="heated", heated_c=-0.1)
+    advice = plan_advice(seen("town", rod, place, bank=joined(500, 500, 500)), -15.0)
+    assert keys(advice) == ["plan.too_cold", "plan.electrode", "plan.mains"]
+    machine = box("inverter", residual_type="ac", isolates_bank="no")
+    assert keys(plan_advice(seen("home", machine), 20.0)) == ["plan.type_ac"]

@@ -6,7 +6,7 @@ from test_run_needs_written import MODULE, PLANS, home, needs, system
 from offgrid_sizing.electrical.conductors import size_run
 from offgrid_sizing.electrical.runs import ac_fault_a, run_needs
 from offgrid_sizing.electrical.strings import InputPlan
-from offgrid_sizing.sketch import BatteryUnit, Generator, Grid, Run, Wiring
+from offgrid_sizing.sketch import Appliance, BatteryUnit, Generator, Grid, Loads, Run, Wiring
 
 GENERATOR = Generator(rated_w=6900, breaker_a=32, short_circuit_a=180)
 
@@ -89,6 +89,20 @@ def test_what_is_said_of_a_source_to_a_tenth_of_an_ampere():
     assert (said["rated_a"], said["lasting_a"]) == (41.3, 41.3)
     assert (said["device_a"], said["passes_a"]) == (50, 100)
     assert need.current_a == pytest.approx(41.2609, abs=1e-4)
+
+
+def test_the_unprotected_supply_is_said_where_there_is_one():
+    """1,090 W at 230 V are 4.739 A beside two machines of 50 A; the grid gives 200 A."""
+    beside = Appliance(name="Heater", running_w=1090, board="unprotected")
+    sketch = gridded(limit_w=46_000)
+    with_it = updated(sketch, loads=Loads(appliances=(*sketch.loads.appliances, beside)))
+    need = needs(with_it, system(2, 2, "parallel"))["grid_in"]
+    assert need.current_a == pytest.approx(104.739, abs=0.001)
+    assert "the unprotected supply upstream of them takes up to 4.7 A" in need.why
+    assert dict(need.why.origin.values)["beside_a"] == 4.7
+    alone = needs(sketch, system(2, 2, "parallel"))["grid_in"]
+    assert alone.current_a == 100
+    assert "unprotected" not in alone.why
 
 
 def test_every_run_takes_its_own_way_and_the_air_round_it():

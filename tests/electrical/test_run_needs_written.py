@@ -2,7 +2,7 @@
 
 import pytest
 
-from offgrid_sizing.electrical.run_need import Judged
+from offgrid_sizing.electrical.run_need import Judged, RunNeed
 from offgrid_sizing.electrical.runs import run_needs
 from offgrid_sizing.electrical.sizes import Size
 from offgrid_sizing.electrical.strings import InputPlan
@@ -14,6 +14,7 @@ from offgrid_sizing.sketch import (
     Grid,
     InverterCharger,
     Module,
+    Run,
     Site,
     Sketch,
     Wiring,
@@ -247,3 +248,36 @@ def test_usable_current_and_label():
     two = Judged(parallel=2, corrected_a=70, terminal_a=80, **parts)
     assert (one.usable_a, one.label) == (80, "70 mm²")
     assert (two.usable_a, two.label) == (70, "2 × 70 mm²")
+
+
+def test_conductors_carry_what_the_code_asks_where_that_is_more():
+    """A generator of 6,900 W gives 30 A behind a breaker of 25 A, which bears 25 / 1.25 = 20 A by
+    NFPA 70: 25 A by design, but 1.15 × 30 = 34.5 A by 445.13(A). Without a breaker named, one of
+    35 A (37.5 A are wanted, and allowed) bears 28 A: 35 A by design, more than 34.5."""
+    wiring = Wiring(rule_book="nfpa70")
+    weak = Generator(rated_w=6900, breaker_a=25)
+    need = needs(home(generator=weak, wiring=wiring))["generator_in"]
+    assert need.design_a("nfpa70") == pytest.approx(25)
+    assert need.least_conductor_a == need.conductor_a("nfpa70") == pytest.approx(34.5)
+    open_ = needs(home(generator=Generator(rated_w=6900), wiring=wiring))["generator_in"]
+    assert open_.least_conductor_a == pytest.approx(34.5)
+    assert open_.conductor_a("nfpa70") == open_.design_a("nfpa70") == pytest.approx(35)
+
+
+def test_what_a_run_does_not_say_of_itself():
+    """No device by its code, one piece of a device, no current below its own, no string."""
+    bare = RunNeed(
+        key="ac_out", title="Output", field="wiring.ac_out", side="ac", why="by hand",
+        current_a=0.5, drop_current_a=0.5, drop_base_v=230, highest_v=230, fault_a=6000,
+        run=Run(length_m=1), ambient_c=30, box_c=30, insulation_c=90, terminal_c=75,
+    )  # fmt: skip
+    assert (bare.least_conductor_a, bare.string_isc_a, bare.device_pieces) == (0, 0, 1)
+    assert bare.conductor_a("iec60364") == 0.5
+    assert bare.terminals_free_air is False
+    assert needs()["ac_out"].device_pieces == 1
+
+
+def test_the_machines_of_one_line_are_counted_whole():
+    """Four machines of 50 A on two lines: two a line, 100 A."""
+    need = needs(home("steady"), system(inverters=4, arrangement="split_phase"))["ac_in_common"]
+    assert (need.current_a, need.why) == (100, "2 inverter-chargers per line")

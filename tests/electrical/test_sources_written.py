@@ -8,11 +8,13 @@ from offgrid_sizing.electrical.source_device import Feed, device_within_a, feeds
 from offgrid_sizing.electrical.sources import grouped, sources_of
 from offgrid_sizing.electrical.strings import InputPlan
 from offgrid_sizing.sketch import (
+    Appliance,
     BatteryUnit,
     Equipment,
     Generator,
     Grid,
     InverterCharger,
+    Loads,
     Module,
     Site,
     Sketch,
@@ -199,3 +201,48 @@ def test_the_grids_feed_by_line(book, arrangement, machines, numbers):
     assert feed.least_conductor_a == pytest.approx(rated_a)
     assert feed.faults == ()
     assert feeds(home(), system()) == ()
+
+
+def test_another_book_than_the_sketchs_rates_the_device():
+    """40 A: 40 A by IEC 60364, 1.25 × 40 = 50 A by NFPA 70, whatever the sketch names."""
+    sketch = home(Grid(kind="steady", import_limit_w=9200), transfer_max_a=50)
+    assert [feeds(sketch, system(), book)[0].device_a for book in (None, "nfpa70")] == [40, 50]
+    other = home(Grid(kind="steady", import_limit_w=9200), book="nfpa70", transfer_max_a=50)
+    assert [feeds(other, system(), book)[0].device_a for book in (None, "iec60364")] == [50, 40]
+
+
+def test_the_fullest_line_of_the_unprotected_supply_stands_beside_the_machines():
+    """460 W on L1 and 230 W on L2, at 230 V 2 A and 1 A; the machines pass 20 A a line. The grid
+    gives 50 A a line: 22 A are drawn, 25 A are the next device. Of 21 A 21 are drawn, of 20 A 20;
+    where the machines pass 50 A, all of the 40 A that the grid gives."""
+    loads = Loads(
+        appliances=(
+            Appliance(name="Lamp", running_w=100),
+            Appliance(name="Heater", running_w=460, board="unprotected", leg="L1"),
+            Appliance(name="Fan", running_w=230, board="unprotected", leg="L2"),
+        )
+    )
+
+    def fed(limit_w, passes_a=20):
+        bare = home(Grid(kind="steady", import_limit_w=limit_w), transfer_max_a=passes_a)
+        drawn = bare.drawn.model_copy(update={"inverters": 2, "arrangement": "split_phase"})
+        sketch = bare.model_copy(update={"loads": loads, "drawn": drawn})
+        (feed,) = feeds(sketch, system(2, "split_phase"))
+        assert (feed.beside_a, feed.passes_a) == (pytest.approx(2), passes_a)
+        return feed.drawn_a, feed.device_a, feed.least_conductor_a
+
+    assert fed(23_000) == pytest.approx((22, 25, 22))
+    assert fed(9660) == pytest.approx((21, 25, 21))
+    assert fed(9200) == pytest.approx((20, 20, 20))
+    assert fed(18_400, 50) == pytest.approx((40, 40, 40))
+
+
+def test_a_makers_device_at_the_limit_of_a_generator_and_one_above():
+    """5,865 W at 230 V are 25.5 A: 1.25 × 25.5 = 31.875 A may stand before it, so the maker's own
+    31.875 A do, where the standard has 25 A below and 32 A above. 700 W are 3.04 A: 3.8 A may; the
+    smallest standard device is 6 A, and 5 A that are named protect it no better."""
+    (at,) = feeds(home(generator=Generator(rated_w=5865, breaker_a=31.875)), system())
+    assert (at.device_a, at.faults) == (31.875, ())
+    (above,) = feeds(home(generator=Generator(rated_w=700, breaker_a=5)), system())
+    assert (above.device_a, len(above.faults)) == (6, 1)
+    assert dict(above.faults[0].origin.values)["least_a"] == 6

@@ -72,3 +72,20 @@ def test_hours_in_the_dark_leave_the_sun_out():
     sketch = home()
     got = dark_hours(sketch, drawn_system(sketch), inputs(sketch, sun=300.0), enough_h=20)
     assert got[0] == 9
+
+
+def test_the_last_hour_begins_with_what_the_one_before_it_left(monkeypatch):
+    """Every hour but the first begins with what the one before it left; what the last one leaves
+    belongs to no beginning."""
+    asked = []
+
+    def outlast(params, series, stored, *, stride, most):
+        asked.append(stored.tolist())
+        return np.full(8760, 3)
+
+    monkeypatch.setattr("offgrid_sizing.sizing.autonomy.dispatch.outlast", outlast)
+    sketch = home()
+    held = Held(sketch)
+    held._stored = np.arange(1000.0, 9760.0)
+    ride_through_hours(sketch, drawn_system(sketch), inputs(sketch), held)
+    assert asked == [[2560.0, *range(1000, 9759)]]

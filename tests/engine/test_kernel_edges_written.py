@@ -1,9 +1,11 @@
 """Steps beside those of `test_kernel_written`, with the same numbers: half an hour, 4,996 Wh."""
 
+import numpy as np
 import pytest
 from test_kernel_written import GENERATOR, GRID, one_step, told, two_steps
 
-from offgrid_sizing.dispatch.params import run_in_of
+from offgrid_sizing.dispatch import kernels
+from offgrid_sizing.dispatch.params import bends_of, run_in_of
 
 CASES = {
     # 370 W behind the array and standby make 333.3 W; the bank is kept for critical loads
@@ -84,6 +86,55 @@ CASES = {
         {"load_w": 650, "pv_to_load_w": 794.444, "pv_to_standby_w": 88.889,
          "curtailed_w": 1016.667, "standby_w": 80, "stored_wh": 4996},
     ),
+    # the grid's limit of 1,050 W, not the array's of 300, holds the grid's share: all of the load;
+    # of 270 W behind the array 80 are standby's, the bank takes the other 190
+    "a tight grid that comes first leaves the sun to the bank": (
+        {"clip_w": 300, "import_w": 1050}, {"pv": 500, "load": 1000, "grid_share": 1, **GRID},
+        {"load_w": 1000, "grid_to_load_w": 1000, "pv_to_standby_w": 88.889,
+         "pv_to_bank_w": 211.111, "standby_w": 80, "stored_wh": 4996 + 76},
+    ),
+    # 335 W DC make 300 W: 150 to what waits, so that 150 of the grid's 500 are taken over
+    "what waits comes before the grid's share": (
+        {"may_export": 1.0, "export_w": 300.0},
+        {"pv": 461.111, "load": 500, "grid_share": 1, "charge_ok": 0, "may_wh": 100,
+         "defer_w": 150, **GRID},
+        {"load_w": 650, "pv_to_load_w": 372.222, "pv_to_standby_w": 88.889,
+         "grid_to_load_w": 350, "standby_w": 80, "stored_wh": 4996},
+    ),
+    # the controllers pass 100 W of 435 to the bank, the other 335 make 300 W of the load: 200 are
+    # left to the grid, and 360 of its 560 W to the charger, which are 288 at the bank
+    "what the sun takes over is left to the charger": (
+        {"may_export": 1.0, "pv_charge_w": 100, "import_w": 560},
+        {"pv": 572.222, "load": 500, "grid_share": 1, "charge_start": 1, "charge_stop": 1, **GRID},
+        {"load_w": 500, "pv_to_load_w": 372.222, "pv_to_bank_w": 111.111,
+         "pv_to_standby_w": 88.889, "grid_to_load_w": 200, "grid_to_bank_w": 360,
+         "standby_w": 80, "stored_wh": 4996 + 155.2},
+    ),
+    # 1,300 W take 1,460 DC, the bank gives 1,500, of which 80 are standby's: 40 short, so it starts
+    "a generator for what standby leaves of the bank": (
+        GENERATOR | {"gen_start": 0.4}, {"load": 1300, "gen_allowed": 1},
+        {"load_w": 1300, "generator_w": 1817.5, "generator_to_load_w": 1300,
+         "generator_to_bank_w": 437.5, "standby_w": 80, "stored_wh": 4996 + 140},
+    ),
+    # 30 W of standby are left to the bank: of 1,500 W 1,470, which make 1,308.3
+    "a generator that does not even carry standby": (
+        GENERATOR | {"gen_w": 50.0, "gen_min_w": 0.0}, {"load": 1400, "gen_allowed": 1},
+        {"load_w": 1400, "generator_w": 50, "bank_to_load_w": 1470, "bank_to_standby_w": 30,
+         "standby_w": 80, "unserved_w": 91.667, "stored_wh": 4996 - 833.333},
+    ),
+    # 370 W: 125 to the load, 245 into the bank, which takes 155 more of the charger's 350
+    "the bank's own limit holds sun and generator together": (
+        GENERATOR | {"gen_min_w": 0.0}, {"pv": 500, "load": 100, "gen_allowed": 1},
+        {"load_w": 100, "pv_to_load_w": 138.889, "pv_to_bank_w": 272.222,
+         "pv_to_standby_w": 88.889, "generator_w": 193.75, "generator_to_bank_w": 193.75,
+         "standby_w": 80, "stored_wh": 4996 + 160},
+    ),
+    # 1,300 W less 80 and 1,000: 220 are 176 at the bank
+    "a generator charges with what it has left": (
+        GENERATOR | {"gen_w": 1300.0, "gen_min_w": 0.0}, {"load": 1000, "gen_allowed": 1},
+        {"load_w": 1000, "generator_w": 1300, "generator_to_load_w": 1000,
+         "generator_to_bank_w": 220, "standby_w": 80, "stored_wh": 4996 + 70.4},
+    ),
 }  # fmt: skip
 
 
@@ -142,3 +193,52 @@ def test_quiet_hours_end_a_generator_as_the_grid_does():
         assert got[2]["generator_w"] == got[3]["generator_w"] == 0
     with_need = told([{"load": 10}], gen_stop=0.8)
     assert with_need[0]["running"] == 0
+
+
+def test_a_grid_whose_limit_cannot_bind_is_not_held_to_it():
+    """500 W of sun are 450 behind the array, which make (450 − 20) / 1.05 = 409.5 W. Off, the grid
+    that comes first carries 1,000 W whatever its limit; on, 300, and the sun what it can."""
+    row = {"pv": 500, "load": 1000, "grid_share": 1, "charge_ok": 0, **GRID}
+    (off,) = told([row], import_w=300.0, tight=0.0, extras=0.0)
+    assert (off["grid_to_load_w"], off["pv_to_load_w"], off["unserved_w"]) == (1000, 0, 0)
+    (on,) = told([row | {"relief": 0.9}], import_w=300.0, tight=1.0, extras=0.0)
+    assert on["grid_to_load_w"] == 300
+    assert on["unserved_w"] == pytest.approx(1000 - 300 - 450 / 1.1)
+
+
+@pytest.mark.parametrize(("more_w", "running"), [(0.9e-6, 0), (1.2e-6, 1)])
+def test_rounding_above_the_inverters_rating_starts_no_generator(more_w, running):
+    (got,) = told([{"load": 600 + more_w, "gen_allowed": 1}], gen_start=0.4, rated_w=600.0)
+    assert got["running"] == running
+
+
+def test_a_curve_of_nine_corners_is_carried_and_one_of_ten_refused():
+    """DC = AC + 0.05 AC (AC − 1) at 1 to 9: at 4.5 between 4.6 and 6.0; beyond 9 by 1.8 for one:
+    12.6 + 1.8 at 10."""
+    corners = [(ac, ac + 0.05 * ac * (ac - 1)) for ac in range(1, 11)]
+    curve = bends_of(corners[:9])
+    assert len(curve) == 18
+    assert [kernels.bent(ac, curve) for ac in (1, 4.5, 10)] == pytest.approx([1, 5.3, 14.4])
+    with pytest.raises(ValueError, match="at most 9 corners"):
+        bends_of(corners)
+
+
+def test_the_scalar_loop_hands_every_number_to_the_step(monkeypatch):
+    """From the second of four rows to the third; each step gets the states of the one before."""
+    rows = np.arange(4 * len(kernels.SERIES), dtype=float).reshape(4, -1)
+    asked, flows = [], tuple(range(100, 100 + len(kernels.FLOWS)))
+
+    def step(*numbers):
+        asked.append(numbers)
+        return (*(10 * len(asked) + part for part in range(5)), *flows)
+
+    monkeypatch.setattr(kernels, "step", step)
+    out = np.full((4, 5 + len(flows)), -1.0)
+    last = kernels.scalar_steps(rows, ("the", "design"), (1, 2, 3, 4, 5), 1, 3, out)
+    assert asked == [
+        (1, 2, 3, 4, 5, *rows[1, :19].tolist(), "the", "design"),
+        (10, 11, 12, 13, 14, *rows[2, :19].tolist(), "the", "design"),
+    ]
+    assert last == (20, 21, 22, 23, 24)
+    assert out[1:3].tolist() == [[10, 11, 12, 13, 14, *flows], [20, 21, 22, 23, 24, *flows]]
+    assert (out[[0, 3]] == -1).all()

@@ -131,3 +131,58 @@ def test_readings_a_little_more_than_an_hour_apart_are_spread():
     assert load.step_h == 1
     assert len(load.notes) == 1
     assert load.load_w == pytest.approx(100)
+
+
+def test_an_interval_of_one_second_is_one():
+    found, _, _ = stretches_of(
+        every(3600, 3), np.full(3, 1.0), "energy_wh", "begin", np.array([1, 0, 2])
+    )
+    assert (found.end - found.start).tolist() == [1, 3600, 2]
+
+
+def test_a_home_that_draws_half_a_watt_has_outliers_too():
+    """Hours of 0.5 Wh: above eight times that, 4 W, a reading of 5 W is left out."""
+    start = BEGIN_S + np.arange(200) * 3600
+    energy = np.full(200, 0.5)
+    energy[-1] = 5.0
+    assert drop_outliers(Stretches(start, start + 3600, energy))[1]["outliers"] == 1
+
+
+def test_two_outliers_are_said_as_two():
+    start = BEGIN_S + np.arange(402) * 3600
+    energy = np.full(402, 1000.0)
+    energy[[100, 200]] = 9000.0, 20_000.0
+    (note,) = drop_outliers(Stretches(start, start + 3600, energy))[2]
+    assert note.startswith("2 readings of up to 20 kW were left out as outliers")
+
+
+def test_readings_that_fill_no_step_are_refused_in_a_sentence():
+    """A minute of every hour is less than half of it."""
+    with pytest.raises(BadInput, match="do not cover a single time step"):
+        clean(every(3600, 48), np.full(48, 1.0), "energy_kwh", "begin", np.full(48, 60))
+
+
+def test_a_last_interval_that_only_grazes_a_step_is_no_gap():
+    """97 quarters from 0:05 on: ten minutes of the first step, five of the one from 24:15 on."""
+    at = every(900, 97) + np.timedelta64(300, "s")
+    load = clean(at, np.full(97, 100.0), "power_w")
+    assert (load.load_w.size, int(load.filled.sum())) == (97, 0)
+    assert load.time[-1] == np.datetime64("2023-01-03T00:00:00")
+    assert load.load_w == pytest.approx(100)
+
+
+def read(begin_h, known, whole):
+    """Of so many hours from one on, all but the first few and the last are missing."""
+    hours = [*range(begin_h, begin_h + known - 1), begin_h + whole - 1]
+    return clean(moments(*(hour * 3600 for hour in hours)), np.full(known, 50.0), "power_w")
+
+
+def test_just_four_fifths_may_be_missing():
+    load = read(0, 21, 105)
+    assert (load.load_w.size, int(load.filled.sum())) == (105, 84)
+
+
+def test_a_thin_record_is_said_with_its_first_and_last_day():
+    """20 of 122 hours, from 23 h of the second of January to 0 h of the eighth."""
+    with pytest.raises(BadInput, match=r"16\.4% of the time from 2023-01-02 to 2023-01-08"):
+        read(23, 20, 122)

@@ -1,5 +1,6 @@
 """Clear days of thin noise, the midnight sun, tiny totals, months and years kept apart."""
 
+from dataclasses import replace
 from math import cos, exp, sqrt
 
 import numpy as np
@@ -7,6 +8,8 @@ import pytest
 from test_synthesis_written import Drawn, diffuse_by_hand
 
 from offgrid_sizing.weather.climate import Spot, bare_sky
+from offgrid_sizing.weather.daily import daily_clearness, normal_scores, temperature_range
+from offgrid_sizing.weather.sun import sun_path
 from offgrid_sizing.weather.synthesis import (
     _Day,
     _with_total,
@@ -75,6 +78,32 @@ def test_totals_of_less_than_a_thousandth():
     assert two[0] == pytest.approx([1.5e-4, 1.5e-4], rel=1e-9)
 
 
+def test_a_day_of_hardly_any_light_is_drawn_like_any_other():
+    """A ten-thousandth of 1,400 W/m² in all: the same share of it in each hour; and a hundred-
+    thousandth of a whole day's: the same share of it as beam."""
+    sky = bare_sky(Spot(30, 31, 50, 2)).sky
+
+    def drawn(part):
+        day = _Day(8, np.tile(SINE, (365, 1)), np.ones((365, 3), bool),
+                   np.tile(part * EXTRA, (365, 1)), np.tile(part * CLEAR, (365, 1)))  # fmt: skip
+        share = np.full((1, 365), 0.5)
+        return step_ghi(Drawn((0.5, -0.5, 1.0)), sky, day, share)[0, 0] / part
+
+    def beam(part):
+        sun = replace(sky.sun, extra_normal=part * sky.sun.extra_normal)
+        dim = replace(sky, sun=sun, clear_dni=part * sky.clear_dni)
+        return split_beam(dim, 0.9 * part * sky.clear_ghi[None])[0][0, 12] / part
+
+    assert drawn(1e-4) == pytest.approx(drawn(1.0))
+    assert beam(1e-5) == pytest.approx(beam(1.0))
+    assert beam(1.0) > 100
+
+
+@pytest.mark.parametrize("latitude", [-90, -66, 0, 66, 78, 90])
+def test_the_sun_rises_everywhere_at_some_time_of_year(latitude):
+    assert sun_path(latitude, 10.0).up.any()
+
+
 def test_under_the_midnight_sun_the_first_and_the_last_hour_have_one_neighbour():
     kt = np.array([0.2, 0.5, 0.6])
     hours, heights = np.array([1.0, 12, 23]), np.array([5.0, 40, 6])
@@ -127,3 +156,45 @@ def test_the_day_is_warmest_at_three_and_coldest_at_sunrise():
         assert abs(hours[day, shape[day].argmin()] - sunrise) <= 0.6
     assert shape.mean(1) == pytest.approx(np.zeros(365), abs=1e-12)
     assert np.ptp(shape, axis=1) == pytest.approx(np.ones(365), abs=0.02)
+
+
+def edges_of_months():
+    return np.cumsum([0, 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
+
+
+def test_far_north_the_darkest_days_swing_by_three_tenths_and_polar_night_by_its_own_shares():
+    """75° north: of a lit day the month's range by the day's share over the wanted one, held to
+    0.3; in a month without sun as if seven tenths of a clear sky were wanted."""
+    sky = bare_sky(Spot(75, 10, 100, 1)).sky
+    ghi, _, _, warm = synthetic_years(sky, 6, 0)
+    month = np.repeat(np.arange(12), np.diff(edges_of_months()))
+    clear_day = sky.clear_ghi.reshape(365, 24).sum(axis=1)
+    above = sky.sun.extra_horizontal.reshape(365, 24).sum(axis=1)
+    clear = np.array([clear_day[month == m].mean() for m in range(12)])
+    dark = clear < 1
+    assert np.flatnonzero(dark).tolist() == [0, 10, 11]
+    wanted = sky.clearness * np.array([above[month == m].mean() for m in range(12)])
+    wanted = np.where(dark, 0.7, wanted / np.where(dark, 1.0, clear))
+    lit_day = (clear_day > 1) & ~dark[month]
+    share = ghi.reshape(6, 365, 24).sum(axis=2)[:, lit_day] / clear_day[lit_day]
+    factor = np.clip(share / wanted[month][lit_day], 0.3, 1.6)
+    own = np.ptp(diurnal_shape(sky.sun), axis=1)
+    usual = temperature_range(sky.temperature_c, sky.clearness)[month] * own
+    swing = np.ptp(warm.reshape(6, 365, 24), axis=2)
+    assert swing[:, lit_day] == pytest.approx(usual[lit_day] * factor, rel=1e-6)
+    assert (factor == 0.3).any()
+    scores = normal_scores(np.random.default_rng(0), 6, sky.clearness)
+    night = dark[month]
+    drawn = daily_clearness(scores, np.full(12, 0.7), np.ones(365))[:, night] / 0.7
+    assert swing[:, night] == pytest.approx(usual[night] * np.clip(drawn, 0.3, 1.6), rel=1e-6)
+    assert (ghi.reshape(6, 365, 24)[:, night] == 0).all()
+
+
+def test_a_drawn_day_is_warmest_in_the_afternoon():
+    """Mean of two years by the hour, 45° north: highest near 15 h of the sun, lowest before it
+    rises at about 6 h."""
+    sky = bare_sky(Spot(45, 10, 100, 1)).sky
+    warm = synthetic_years(sky, 2, 1)[3].reshape(2, 365, 24).mean(axis=(0, 1))
+    hours = sky.sun.solar_hour.reshape(365, 24).mean(axis=0)
+    assert abs(hours[warm.argmax()] - 15) < 1
+    assert abs(hours[warm.argmin()] - 6) < 2
