@@ -138,7 +138,9 @@ def test_the_answer_meets_what_it_was_sized_for(tmp_path):
         ({"weather": {"source": "file", "file": "picture.epw"}}, "picture.epw is not"),
     ],
 )
-@pytest.mark.parametrize("verb", ["simulate", "size", "compare", "offer", "owner", "drawings"])
+@pytest.mark.parametrize(
+    "verb", ["simulate", "size", "compare", "offer", "owner", "crew", "drawings"]
+)
 def test_bad_input_is_one_sentence(tmp_path, verb, changes, words):
     content = TMY3.read_bytes()
     (tmp_path / "half.csv").write_bytes(content[: len(content) // 2])
@@ -314,7 +316,18 @@ def test_the_households_paper_of_a_broken_system_says_so(tmp_path):
     assert len(pypdf.PdfReader(tmp_path / "out" / "owner.pdf").pages) == 2
 
 
-@pytest.mark.parametrize("name", ["offer.pdf", "owner.pdf", "drawings.pdf", "roof_12.dxf"])
+def test_the_crews_pack_of_a_broken_system_says_so(tmp_path):
+    broken = {"wiring__bank_to_inverter__size": "6 AWG"}
+    result = run("crew", _sketch(tmp_path, weather__years=1, **broken), "-o", tmp_path / "out")
+    assert result.exit_code == 0, result.stderr
+    assert "Do not build from this pack as it is. Not to be built as drawn" in result.stderr
+    pages = pypdf.PdfReader(tmp_path / "out" / "crew.pdf").pages
+    assert "mend these first" in " ".join(pages[0].extract_text().split())
+
+
+@pytest.mark.parametrize(
+    "name", ["offer.pdf", "owner.pdf", "crew.pdf", "drawings.pdf", "roof_12.dxf"]
+)
 def test_an_answer_takes_an_earlier_paper_away(name, tmp_path):
     """It would stand beside figures that are no longer its own."""
     file = _sketch(tmp_path, weather__years=1)

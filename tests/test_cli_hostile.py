@@ -36,7 +36,7 @@ def test_an_answer(tmp_path, verb):
     assert json.loads((tmp_path / "out" / "summary.json").read_text())["title"] == sketch.title
 
 
-@pytest.mark.parametrize("verb", ["offer", "owner", "drawings"])
+@pytest.mark.parametrize("verb", ["offer", "owner", "crew", "drawings"])
 def test_a_paper_of_two_pages(verb, tmp_path):
     (tmp_path / "s.json").write_text(sketch_to_json(hostile(17)[0]))
     result = run(verb, tmp_path / "s.json", "-o", tmp_path / "out")
