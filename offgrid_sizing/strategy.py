@@ -292,3 +292,9 @@ def schedule_of(
         gen_allowed=may_run.astype(np.float64),
         relief=level(0.0 if numbers.bank_helps_below_hold else numbers.hold_soc_frac),
     )
+
+
+def generator_starts_late(sketch: Sketch) -> bool:
+    """Whether a generator is set to start no higher than where the bank supplies no more."""
+    generator, floor = sketch.generator, 1 - sketch.equipment.battery.usable_dod_frac
+    return generator is not None and generator.start_soc_frac <= floor

@@ -7,7 +7,7 @@ from offgrid_sizing.electrical.ac_input import InputLimit, one_setting
 from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.priority import PRIORITIES
 from offgrid_sizing.sketch import Generator, Sketch, TimeWindow
-from offgrid_sizing.strategy import StrategyNumbers, numbers_of
+from offgrid_sizing.strategy import StrategyNumbers, generator_starts_late, numbers_of
 from offgrid_sizing.words import Said, said
 
 GENERATOR_BAND = (0.5, 0.8)  # IEC TS 62257-7-3, 5.2.2, as quoted
@@ -67,10 +67,11 @@ def _grid_rows(sketch: Sketch, numbers: StrategyNumbers) -> list[Row]:
     return rows
 
 
-def _generator_rows(generator: Generator) -> list[Row]:
+def _generator_rows(sketch: Sketch, generator: Generator) -> list[Row]:
+    late = note("generator_late") if generator_starts_late(sketch) else ""
     low, high = (round(share * generator.rated_w) for share in GENERATOR_BAND)
     rows = [
-        line("set.generator_start", _share(generator.start_soc_frac), "%"),
+        line("set.generator_start", _share(generator.start_soc_frac), "%", late),
         line("set.generator_stop", _share(generator.stop_soc_frac), "%"),
         line(
             "set.generator_load",
@@ -147,6 +148,6 @@ def settings(sketch: Sketch, design: ElectricalDesign) -> Section:
             rows.append(line("set.priority", said(PRIORITIES[numbers.kind].key("setting")), "ok"))
             rows += _grid_rows(sketch, numbers)
         if sketch.generator:
-            rows += _generator_rows(sketch.generator)
+            rows += _generator_rows(sketch, sketch.generator)
     rows += _input_rows(design)
     return part("settings", rows)

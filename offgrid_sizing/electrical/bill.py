@@ -29,14 +29,14 @@ class BillItem:
     Parameters
     ----------
     group : str
-        array, bank, machine, conductor, device or earth.
+        array, bank, machine, conductor, device, earth or small.
     quantity : float
     unit : str
-        "pcs", "set" or "m".
+        "pcs", "set", "pair" or "m".
     item, must_bear : str
         What it is, and the ratings that decide.
     designation : str
-        Of what it becomes in the drawing.
+        Of what it becomes in the drawing; small parts become nothing there and name their runs.
     """
 
     group: str
@@ -152,7 +152,7 @@ def bill_of_materials(
     plan: ArrangementPlan,
     earth: EarthChoice,
     marks: Designations,
-    safety: tuple[BillItem, ...] = (),
+    more: tuple[BillItem, ...] = (),
 ) -> tuple[BillItem, ...]:
     """Everything the drawing asks for in the rule book shown; cable with a tenth to spare.
 
@@ -161,8 +161,8 @@ def bill_of_materials(
     runs : list of (RunNeed, Choice)
         In the rule book shown.
     marks : Designations
-    safety : tuple of BillItem
-        From `bill_safety.safety_items`.
+    more : tuple of BillItem
+        From `bill_safety.safety_items` and `bill_small.small_items`.
     """
     rows = _boxes(sketch, system, plan, marks)
     for need, choice in runs:
@@ -193,4 +193,4 @@ def bill_of_materials(
             **code_of(earth.book).words,
         )
     )
-    return (*rows, *safety)
+    return (*rows, *more)

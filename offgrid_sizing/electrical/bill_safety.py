@@ -10,13 +10,11 @@ from offgrid_sizing.electrical.bill import SPARE, BillItem, line
 from offgrid_sizing.electrical.inspection import Inspection
 from offgrid_sizing.electrical.protection import rated_dc_v
 from offgrid_sizing.electrical.sizes import code_of
-from offgrid_sizing.electrical.terminations import ends_of
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.words import said
 
 if TYPE_CHECKING:
     from offgrid_sizing.electrical.designations import Designations
-    from offgrid_sizing.electrical.earth import EarthChoice
     from offgrid_sizing.electrical.run_design import RunDesign
 
 
@@ -150,22 +148,10 @@ def _boards(sketch: Sketch, marks: Designations) -> list[BillItem]:
     return rows
 
 
-def _ends(runs: Sequence[RunDesign], earth: EarthChoice, marks: Designations) -> list[BillItem]:
-    """Lugs, ferrules and connectors; a pair of connectors is two of those that end a cable."""
-    return [
-        line("conductor", one.count, "pcs", one.kind, one.at, size=one.size)
-        for one in ends_of(runs, earth, marks)
-    ]
-
-
 def safety_items(
-    sketch: Sketch,
-    runs: Sequence[RunDesign],
-    inspection: Inspection,
-    marks: Designations,
-    earth: EarthChoice,
+    sketch: Sketch, runs: Sequence[RunDesign], inspection: Inspection, marks: Designations
 ) -> tuple[BillItem, ...]:
-    """Protective conductors, ends to fit, switches, surge and residual devices, boards, earth.
+    """Protective conductors, switches, surge and residual devices, boards and the earth.
 
     Parameters
     ----------
@@ -174,12 +160,9 @@ def safety_items(
     inspection : Inspection
     marks : Designations
         What each becomes in the drawing.
-    earth : EarthChoice
-        In the rule book shown.
     """
     return (
         *_protective(sketch, runs, marks),
-        *_ends(runs, earth, marks),
         *_bank_switch(runs, marks),
         *_surge(sketch, runs, inspection, marks),
         *_supply(sketch, runs, marks),

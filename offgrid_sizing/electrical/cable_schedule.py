@@ -62,8 +62,6 @@ class Cable:
         How it is laid.
     devices : str
         Designations of fuses, breakers and switches that stand in it.
-    ends_count : int
-        Conductor ends to fit with a lug, ferrule or connector.
     """
 
     key: str
@@ -79,7 +77,6 @@ class Cable:
     total_m: float
     way: str
     devices: str
-    ends_count: int
 
 
 def _label(marks: Designations, keys: tuple[str, ...]) -> str:
@@ -149,7 +146,6 @@ def _run_rows(sketch: Sketch, design: ElectricalDesign, run: RunDesign) -> Itera
         colours=_colours(design, run),
         total_m=ceil(need.run.length_m * need.count * conductors * SPARE),
         devices=_devices(marks, need.key),
-        ends_count=2 * need.count * conductors,
         **place,
     )
     yield Cable(
@@ -161,7 +157,6 @@ def _run_rows(sketch: Sketch, design: ElectricalDesign, run: RunDesign) -> Itera
         colours=sentence(f"drawings.colour.{code.conductor_colours.pe}"),
         total_m=ceil(need.run.length_m * need.count * SPARE),
         devices="",
-        ends_count=2 * need.count,
         **place,
     )
 
@@ -183,7 +178,6 @@ def _earth(design: ElectricalDesign) -> Cable:
         total_m=ceil(earth.length_m * SPARE),
         way=sentence("cables.earth_way"),
         devices="",
-        ends_count=2,
     )
 
 
@@ -198,7 +192,7 @@ def cable_schedule(sketch: Sketch, design: ElectricalDesign) -> tuple[Cable, ...
 
     Notes
     -----
-    A tenth more cable than drawn and two ends a conductor: common practice, no source.
+    A tenth more cable than drawn: common practice, no source.
     """
     rows = [row for run in design.runs for row in _run_rows(sketch, design, run)]
     words = code_of(design.rule_book).words

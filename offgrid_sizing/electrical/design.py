@@ -9,6 +9,7 @@ from offgrid_sizing.electrical.arrangement import ArrangementPlan, arrangement_p
 from offgrid_sizing.electrical.bank import BankWiring, bank_wiring
 from offgrid_sizing.electrical.bill import BillItem, bill_of_materials
 from offgrid_sizing.electrical.bill_safety import safety_items
+from offgrid_sizing.electrical.bill_small import label_items, small_items
 from offgrid_sizing.electrical.cautions import cautions, drop_note, voltage_notes
 from offgrid_sizing.electrical.clearance import Clearance
 from offgrid_sizing.electrical.conductors import size_run
@@ -228,13 +229,8 @@ def _safety_notes(
 
 # Parts that speak in the terms of the code shown; inspection and cautions do so by themselves.
 _SAYING = (
-    "sources",
-    "designations",
-    "bill_of_materials",
-    "faults",
-    "advice",
-    "arrangement",
-    "runs",
+    *("sources", "designations", "bill_of_materials", "faults", "advice"),
+    *("arrangement", "runs"),
 )
 
 
@@ -290,8 +286,11 @@ def electrical_design(
     seen = Seen(sketch, system, code_of(book), runs, plans, drawn, bank, plan)
     inspection, starts = inspection_of(seen), starts_of(sketch, system, leads)
     marks = designated(seen, inspection, earths[book])
-    safety = safety_items(sketch, runs, inspection, marks, earths[book])
-    bill = bill_of_materials(sketch, system, shown, bank, plan, earths[book], marks, safety)
+    more = (
+        *safety_items(sketch, runs, inspection, marks),
+        *small_items(sketch, runs, earths[book], marks),
+    )
+    bill = bill_of_materials(sketch, system, shown, bank, plan, earths[book], marks, more)
     strings = tuple(c for r in runs if r.need.key == "string" for c in r.by_code.values())
     voltage_faults = (fault for choice in drawn for fault in choice.refused)
     faults = (
@@ -346,5 +345,6 @@ def electrical_design(
             bank.charging.highest_v if bank else None,
         ),
     )
+    design = replace(design, bill_of_materials=(*bill, *label_items(sketch, design)))
     words = code_of(book).words
     return replace(design, **{part: spoken(getattr(design, part), words) for part in _SAYING})

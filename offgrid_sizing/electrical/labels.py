@@ -2,11 +2,16 @@
 
 from dataclasses import dataclass
 from math import ceil
+from typing import Protocol
 
 from offgrid_sizing.chemistry import CHEMISTRIES
-from offgrid_sizing.electrical.design import ElectricalDesign
+from offgrid_sizing.electrical.arrangement import ArrangementPlan
+from offgrid_sizing.electrical.bank import BankWiring
+from offgrid_sizing.electrical.designations import Designations
 from offgrid_sizing.electrical.practice import WAIT_MIN
-from offgrid_sizing.electrical.sizes import code_of
+from offgrid_sizing.electrical.sizes import RuleBook, code_of
+from offgrid_sizing.electrical.sources import Source
+from offgrid_sizing.electrical.strings import InputPlan, StringChoice
 from offgrid_sizing.site_rules import LabelRule, Signal, site_rules
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.words import Said, said
@@ -37,6 +42,25 @@ STEP_DEVICES = {
 }
 
 
+class Labelled(Protocol):
+    """What labels read of a design; the design itself counts them in its bill."""
+
+    @property
+    def rule_book(self) -> RuleBook: ...
+    @property
+    def arrangement(self) -> ArrangementPlan: ...
+    @property
+    def bank(self) -> BankWiring | None: ...
+    @property
+    def input_plans(self) -> tuple[InputPlan, ...]: ...
+    @property
+    def drawn_strings(self) -> tuple[StringChoice, ...]: ...
+    @property
+    def sources(self) -> tuple[Source, ...]: ...
+    @property
+    def designations(self) -> Designations: ...
+
+
 @dataclass(frozen=True)
 class Label:
     """One label.
@@ -64,7 +88,7 @@ class Label:
     devices: str = ""
 
 
-def conditions(sketch: Sketch, design: ElectricalDesign) -> frozenset[str]:
+def conditions(sketch: Sketch, design: Labelled) -> frozenset[str]:
     """What the system has, by the names that rules of labels ask for."""
     grid, generator = sketch.grid.kind != "none", sketch.generator is not None
     plan, bank = design.arrangement, design.bank
@@ -81,7 +105,7 @@ def conditions(sketch: Sketch, design: ElectricalDesign) -> frozenset[str]:
     return frozenset(name for name, holds in held.items() if holds)
 
 
-def label_values(sketch: Sketch, design: ElectricalDesign) -> dict[str, object]:
+def label_values(sketch: Sketch, design: Labelled) -> dict[str, object]:
     """Every figure a label may carry, from the one design; voltages rounded up, never down.
 
     What no design can know, such as the supplier's short-circuit current until it was typed, is a
@@ -112,7 +136,7 @@ def label_values(sketch: Sketch, design: ElectricalDesign) -> dict[str, object]:
     return values
 
 
-def sources_of(sketch: Sketch, design: ElectricalDesign) -> tuple[Said, ...]:
+def sources_of(sketch: Sketch, design: Labelled) -> tuple[Said, ...]:
     """Every source of this system by name."""
     """Every source of this system by name."""
     held = conditions(sketch, design)
@@ -121,7 +145,7 @@ def sources_of(sketch: Sketch, design: ElectricalDesign) -> tuple[Said, ...]:
     return tuple(said(f"labels.source.{name}") for name in names)
 
 
-def _shutdown(sketch: Sketch, design: ElectricalDesign) -> tuple[Said, ...]:
+def _shutdown(sketch: Sketch, design: Labelled) -> tuple[Said, ...]:
     """The order of switching off, as on the commissioning sheet."""
     held = conditions(sketch, design)
     wanted = (
@@ -136,20 +160,20 @@ def _shutdown(sketch: Sketch, design: ElectricalDesign) -> tuple[Said, ...]:
     return tuple(_step(name, design) for name, holds in wanted if holds)
 
 
-def _step(name: str, design: ElectricalDesign) -> Said:
+def _step(name: str, design: Labelled) -> Said:
     """A step of the shutdown with the designations of what is switched."""
     step = said(f"labels.step.{name}")
     marks = design.designations.label(*STEP_DEVICES.get(name, ()))
     return said("labels.step_of", step=step, devices=marks) if marks else step
 
 
-def labels_of(sketch: Sketch, design: ElectricalDesign) -> tuple[Label, ...]:
+def labels_of(sketch: Sketch, design: Labelled) -> tuple[Label, ...]:
     """The labels in the order they are put up; empty where the code's data names none.
 
     Parameters
     ----------
     sketch : Sketch
-    design : ElectricalDesign
+    design : Labelled
 
     References
     ----------

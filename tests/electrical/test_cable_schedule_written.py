@@ -1,10 +1,9 @@
-"""Cables and conductor ends of three homes, counted by hand."""
+"""Cables of three homes, counted by hand."""
 
 import pytest
 
 from offgrid_sizing.demos import demo
 from offgrid_sizing.electrical.cable_schedule import cable_schedule
-from offgrid_sizing.electrical.terminations import ends_of
 from offgrid_sizing.outcome import drawn_outcome
 
 
@@ -87,50 +86,6 @@ def test_colours_are_those_of_the_code(town_house, shop):
     assert str(american["earth"].colours) == "green"
     assert str(other["ac_out"].colours) == "L1 brown, N blue"
     assert str(other["string:pe"].colours) == "green-and-yellow"
-
-
-def ends(home) -> dict:
-    _, design = home
-    return {
-        (one.kind, one.size): one for one in ends_of(design.runs, design.earth, design.designations)
-    }
-
-
-def test_ends_by_hand(town_house):
-    """Split phase: one string, two machines, a busbar for three units, a grid of three wires.
-
-    10 AWG: string 4 ends, 2 of them connectors; its protective 2, the feeder's 4 + 2, the grid's
-    protective 2: 12 ferrules. 1 AWG: three leads of two conductors, 12. 6 AWG: protective of three
-    leads 6 and of two leads 4, grid 6, earth 2: 18. 2/0 AWG: two leads of two conductors, 8.
-    4 AWG: two inputs and two outputs of two conductors, 16, both common runs of three, 12: 28.
-    8 AWG: protective of those, 4 + 4 + 2 + 2: 12.
-    """
-    found = {key: one.count for key, one in ends(town_house).items()}
-    assert found == {
-        ("connector", "10 AWG"): 2,
-        ("ferrule", "10 AWG"): 12,
-        ("lug", "1 AWG"): 12,
-        ("lug", "6 AWG"): 18,
-        ("lug", "2/0 AWG"): 8,
-        ("lug", "4 AWG"): 28,
-        ("ferrule", "8 AWG"): 12,
-    }
-
-
-def test_all_ends_of_the_schedule_are_fitted(shop, town_house):
-    for home in (shop, town_house):
-        fitted = sum(one.count for one in ends(home).values())
-        assert fitted == sum(one.ends_count for one in cable_schedule(*home))
-
-
-def test_the_bill_holds_the_same_ends(town_house):
-    bill = {
-        (one.item.origin.key.rpartition(".")[2], one.designation): one.quantity
-        for one in town_house[1].bill_of_materials
-        if getattr(getattr(one.item, "origin", None), "key", "").startswith("bill.item.")
-    }
-    for one in ends(town_house).values():
-        assert bill[one.kind, one.at] == one.count
 
 
 @pytest.mark.parametrize("name", ["farmhouse", "town_house", "shop"])

@@ -79,6 +79,20 @@ def test_acid_is_spoken_of_only_where_the_bank_gives_off_gas(town_house):
     assert "Acid-proof gloves" in str(section(Built(drawn_outcome(wet)), "crew"))
 
 
+def test_ends_are_those_of_the_bill(outcome):
+    """Each lug, ferrule and connector of the bill, with room for the torque that was set."""
+    found = table(section(Built(outcome), "cables"), 2)
+    kinds = ("lug", "ferrule", "earth_end", "connector")
+    bill = [
+        (str(one.item), one.quantity)
+        for one in outcome.design.bill_of_materials
+        if one.group == "small" and one.item.origin.key.rpartition(".")[2] in kinds
+    ]
+    assert [row[:2] for row in found.rows] == bill
+    assert {row[-1] for row in found.rows} == {BLANK}
+    assert {name.partition(" for ")[0] for name, _ in bill} >= {"cable lug"}
+
+
 def test_settings_have_room_for_the_machines_own_menu(town_house):
     found = table(section(Built(town_house), "settings"))
     assert all(row[2:] == (BLANK, BLANK, BLANK) for row in found.rows)

@@ -11,18 +11,19 @@ from offgrid_sizing.electrical.design import ElectricalDesign
 from offgrid_sizing.electrical.diagram import single_line_svg
 from offgrid_sizing.electrical.labels import labels_of
 from offgrid_sizing.electrical.sizes import code_of
-from offgrid_sizing.electrical.terminations import ends_of
 from offgrid_sizing.report.charts_svg import Figure
 from offgrid_sizing.report.model import Block, Cell, Notes, Section, Table
 from offgrid_sizing.sketch import Sketch
 from offgrid_sizing.system import System
-from offgrid_sizing.words import Sentence, sentence
+from offgrid_sizing.words import Said, Sentence, sentence
 from offgrid_sizing.words.spoken import spoken
 
 BLANK = "__________"
 _NEVER = ("array", "bank", "alone", "polarity", "spares", "licence")
 _WEAR = ("volts", "arc", "height", "lift", "acid")
 _SIGNED = ("dead", "live", "settings", "handover")
+# Lines of the bill that are fitted to ends of conductors.
+_ENDS = tuple(f"bill.item.{name}" for name in ("connector", "lug", "ferrule", "earth_end"))
 _CABLE_WIDTHS = (10, 24, 10, 10, 7, 12, 10, 9, 14)
 _SETTING_WIDTHS = (34, 30, 12, 12, 12)
 
@@ -115,6 +116,12 @@ def drawings_section(sketch: Sketch, system: System, design: ElectricalDesign) -
     )
 
 
+def _key(words: str) -> str:
+    """The catalogue's key of a sentence; empty for other texts."""
+    origin = words.origin if isinstance(words, Sentence) else None
+    return origin.key if isinstance(origin, Said) else ""
+
+
 def _single(sketch: Sketch, system: System, design: ElectricalDesign, language: str) -> str:
     return single_line_svg(sketch, system, design, language)
 
@@ -153,15 +160,16 @@ def cables_section(sketch: Sketch, design: ElectricalDesign) -> Section:
         sentence("crew.colours.note", rule=code_of(design.rule_book).conductor_colours.rule),
         widths=(16, 52, 32),
     )
-    found = ends_of(design.runs, design.earth, design.designations)
     ends = Table(
         sentence("crew.ends.title"),
-        _heads("ends", "kind", "size", "count", "at", "torque"),
+        _heads("ends", "what", "count", "at", "torque"),
         tuple(
-            (sentence(f"crew.ends.{one.kind}"), one.size, one.count, one.at, BLANK) for one in found
+            (one.item, one.quantity, one.must_bear, BLANK)
+            for one in design.bill_of_materials
+            if _key(one.item) in _ENDS
         ),
         sentence("crew.ends.note"),
-        widths=(20, 12, 9, 41, 18),
+        widths=(30, 9, 43, 18),
     )
     lead = sentence("crew.cables.lead")
     return Section("cables", sentence("crew.cables.section"), lead, (cables, colours, ends))

@@ -23,7 +23,7 @@ from offgrid_sizing.report.spoken import LONG_MONTHS, MONTHS, figure
 from offgrid_sizing.sizing.autonomy import ENOUGH_H
 from offgrid_sizing.sizing.story import LEAST_KWH, Months, days_of, months_of
 from offgrid_sizing.sketch import Generator
-from offgrid_sizing.strategy import numbers_of
+from offgrid_sizing.strategy import generator_starts_late, numbers_of
 from offgrid_sizing.units import duration, percent
 from offgrid_sizing.words import Figure as Shown
 from offgrid_sizing.words import Sentence, sentence, together
@@ -166,7 +166,8 @@ def levels(outcome: Outcome) -> Sequence[tuple[float, str, Sentence]]:
     if sketch.grid.kind != "none" and numbers.hold_soc_frac > floor:
         found.append((numbers.hold_soc_frac, "reserve", sentence("owner.level.reserve")))
     if generator is not None:
-        found.append(_generator(generator, floor))
+        late = generator_starts_late(sketch)
+        found.append(_late(generator, floor) if late else _generator(generator))
     waiting = [one.name for one in sketch.loads.protected if not one.critical]
     always = sketch.grid.kind == "steady" or (generator is not None and not generator.quiet_hours)
     if numbers.shed_soc_frac > floor and waiting and not always:
@@ -176,14 +177,18 @@ def levels(outcome: Outcome) -> Sequence[tuple[float, str, Sentence]]:
     return sorted(found, key=lambda one: -one[0])
 
 
-def _generator(generator: Generator, floor: float) -> tuple[float, str, Sentence]:
-    """Where it starts; one set to start no higher than the bank stops starts with that."""
-    start, stop = generator.start_soc_frac, Shown(percent, generator.stop_soc_frac)
-    if start <= floor:
-        late = sentence("owner.level.generator_late", start=Shown(percent, start), stop=stop)
-        return floor, "generator_late", late
+def _late(generator: Generator, floor: float) -> tuple[float, str, Sentence]:
+    """A generator that starts only where the bank stops, whatever it is set to."""
+    start, stop = Shown(percent, generator.start_soc_frac), Shown(percent, generator.stop_soc_frac)
+    late = sentence("owner.level.generator_late", start=start, stop=stop)
+    return floor, "generator_late", late
+
+
+def _generator(generator: Generator) -> tuple[float, str, Sentence]:
+    """Where it starts by itself."""
+    stop = Shown(percent, generator.stop_soc_frac)
     key = "generator_quiet" if generator.quiet_hours else "generator"
-    return start, "generator", sentence(f"owner.level.{key}", stop=stop)
+    return generator.start_soc_frac, "generator", sentence(f"owner.level.{key}", stop=stop)
 
 
 def _switch_off(outcome: Outcome) -> Block:
