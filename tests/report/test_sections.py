@@ -142,7 +142,7 @@ def test_every_table_has_as_many_cells_as_heads(demo_summary, sized_summary):
 def test_sections_come_in_the_order_people_read(sized_summary):
     keys = [section.key for section in sized_summary.sections]
     assert keys == [
-        "loads", "weather", "facing", "sizing", "years", "year", "money", "cautions",
+        "loads", "weather", "facing", "sizing", "years", "futures", "year", "money", "cautions",
         "wires", "bill", "commissioning", "inputs", "methods",
     ]  # fmt: skip
 

@@ -56,13 +56,6 @@ def band(
             hovertemplate="%{customdata}<extra></extra>",
         )
     top = max(_LEAST_TOP_FRAC, 4 * target_frac, 1.15 * float(np.interp(1.0, array, high)))
-    for values, key, below in ((high, "line_most", 0.8), (middle, "line_median", 0.6)):
-        at = int(np.argmax(values <= below * top))
-        words = chart_t(f"sizing.futures.{key}")
-        label(
-            figure, np.log10(array[at]), values[at], words, dark=dark, thing="unserved",
-            xshift=10, yshift=4,
-        )  # fmt: skip
     figure.add_hline(
         y=target_frac, line={"color": colour("good", dark), "width": 2, "dash": "dash"}
     )
@@ -81,6 +74,6 @@ def band(
     figure.update_yaxes(
         title=chart_t("sizing.futures.axis_unserved"), range=[0, top], tickformat=".1~%"
     )
-    finish(figure, answer, dark=dark, height=380)
+    finish(figure, answer, dark=dark, height=380, legend=True)
     figure.update_layout(hovermode="x unified")
     return figure
